@@ -1,0 +1,335 @@
+package model
+
+import "time"
+
+// FormatVersion is the design-file format this package reads and writes.
+const FormatVersion = 1
+
+// A Design is one prop: everything its design file says, in file order.
+//
+// Read makes one from a file and Format writes it back. Elements refer to
+// each other by name, as the file does; a Design that Read returned without
+// faults has no dangling name.
+type Design struct {
+	File        string // the file's name as the user gave it, for messages; not written
+	Prop        Prop
+	Remote      Remote
+	Supply      Supply
+	Inputs      []Input
+	Outputs     []Output
+	Tracks      []Track
+	Routines    []Routine
+	States      []State
+	Transitions []Transition
+	Requires    []Require
+	Head        []string // comment lines at the top of the file, above `format`
+	Tail        []string // comment lines after the last element
+}
+
+// Prop is the [prop] table.
+type Prop struct {
+	Source
+	Name       string // slug: [a-z][a-z0-9-]{0,23}
+	Label      string // free text
+	Board      string // a name known to model/board
+	RestWithin time.Duration
+	Seed       uint32 // 0: drawn at power-up
+	Note       string
+}
+
+// Remote is the [remote] table with its buttons.
+type Remote struct {
+	Source
+	Pin     int    // the infrared receiver's output
+	Stop    string // the button that must always bring the prop to rest
+	Buttons []Button
+	Note    string
+}
+
+// Button is one button of the remote.
+type Button struct {
+	Source
+	Name string
+	Code string // protocol:address:command, see model/ir
+	Note string
+}
+
+// Supply is the [supply] table: what powers the servos and lights.
+type Supply struct {
+	Source
+	Volts float64
+	MaxMA int // milliampere; 0: not said
+	Note  string
+}
+
+// Pull says how an input's pin is held while nothing drives it.
+type Pull string
+
+const (
+	PullUp   Pull = "up"   // the chip's own pull-up: active low
+	PullNone Pull = "none" // driven from outside: active high
+)
+
+// Input is a switch or sensor on a pin.
+type Input struct {
+	Source
+	Name     string
+	Pin      int
+	Pull     Pull          // "up" unless said otherwise
+	Debounce time.Duration // 20 ms unless said otherwise
+	Note     string
+}
+
+// OutputKind says what an output is.
+type OutputKind string
+
+const (
+	KindServo   OutputKind = "servo"   // a positional hobby servo
+	KindSpinner OutputKind = "spinner" // a continuous-rotation servo
+	KindPixels  OutputKind = "pixels"  // a strip of WS2812-class addressable LEDs
+	KindPulse   OutputKind = "pulse"   // a pin held active for a while: a sound board's trigger
+	KindMessage OutputKind = "message" // named byte strings on the hardware UART
+	KindSwitch  OutputKind = "switch"  // a pin on or off
+)
+
+// OutputKinds lists the kinds in the order the documentation gives them.
+var OutputKinds = []OutputKind{KindServo, KindSpinner, KindPixels, KindPulse, KindMessage, KindSwitch}
+
+// Output is one thing the prop can do. Which of the fields below Kind are
+// meaningful depends on Kind; the others are zero.
+type Output struct {
+	Source
+	Name string
+	Kind OutputKind
+	Pin  int
+	Note string
+
+	// servo
+	Min, Max, Rest   Degrees // the linkage's safe travel, and where it rests
+	UsAtMin, UsAtMax int     // pulse width in microseconds at Min and at Max
+	MaxSpeed         DegPerS // what the mechanism stands
+	MaxAccel         DegPerS2
+	StallMA          int // servo and spinner, milliampere
+
+	// spinner
+	StopUs, FullUs int // pulse width in microseconds at rest and at full speed forward
+	RevPerS        RevPerS
+	WiresPass      bool    // a cable runs through the joint
+	MaxTurns       float64 // revolutions either way from where it started; 0: no limit
+
+	// pixels
+	Count      int
+	Order      string  // the order of the colours on the wire: "grb" unless said otherwise
+	MaxMA      int     // milliampere for the whole strip; 0: no limit
+	Brightness Percent // 100 % unless said otherwise
+
+	// pulse and switch
+	Active Level // the level that means active: "high" unless said otherwise
+	Hold   time.Duration
+
+	// message
+	Baud     int
+	Messages []Message
+}
+
+// Level is a pin's level.
+type Level string
+
+const (
+	High Level = "high"
+	Low  Level = "low"
+)
+
+// Message is a named byte string that a message output can send.
+type Message struct {
+	Source
+	Name  string
+	Bytes []byte
+	Note  string
+}
+
+// Track is a sound on a sound board.
+type Track struct {
+	Source
+	Name    string
+	File    string
+	Length  time.Duration
+	Play    Play
+	Latency time.Duration // from the trigger to the first sound
+	Note    string
+}
+
+// Play says how a track is started: on a pulse output by a pulse, on a
+// message output by the named message. On a switch output it is set.
+type Play struct {
+	Output string
+	Value  string
+}
+
+// Routine is a cue sheet.
+type Routine struct {
+	Source
+	Name   string
+	Loop   bool
+	Length time.Duration // 0: ends with its last cue
+	Cues   []Cue
+	Note   string
+}
+
+// Cue asks one output (or one track) to do something at a time of the routine.
+type Cue struct {
+	Source
+	At     time.Duration
+	Output string // or
+	Track  string
+	Action
+	Note string
+}
+
+// Ease is the shape of a servo's move in time.
+type Ease string
+
+const (
+	EaseLinear Ease = "linear" // constant speed
+	EaseSmooth Ease = "smooth" // starts and ends at rest: 3t²-2t³
+	EaseIn     Ease = "in"     // starts at rest: t²
+	EaseOut    Ease = "out"    // ends at rest: 1-(1-t)²
+)
+
+// Eases lists the eases in the order the documentation gives them.
+var Eases = []Ease{EaseLinear, EaseSmooth, EaseIn, EaseOut}
+
+// Effect is what a stretch of pixels does.
+type Effect string
+
+const (
+	EffectSolid   Effect = "solid"   // to colour within over, and stay
+	EffectFade    Effect = "fade"    // from colour to colour2 within over, and stay
+	EffectBreathe Effect = "breathe" // between colour2 and colour, once per period
+	EffectChase   Effect = "chase"   // a spot of colour runs over colour2, once per period
+	EffectFlicker Effect = "flicker" // each pixel at random between colour2 and colour, anew every period
+)
+
+// Effects lists the effects in the order the documentation gives them.
+var Effects = []Effect{EffectSolid, EffectFade, EffectBreathe, EffectChase, EffectFlicker}
+
+// Action is what a cue or a pose asks of an output. Which fields are
+// meaningful depends on the output's kind.
+type Action struct {
+	To   Degrees       // servo
+	Over time.Duration // servo, spinner, pixels: within this time
+	Ease Ease          // servo: "smooth" unless said otherwise
+
+	Speed RevPerS // spinner
+
+	Effect  Effect // pixels: "solid" unless said otherwise
+	Colour  Colour
+	Colour2 Colour // black unless said otherwise
+	Period  time.Duration
+	First   int // first and last pixel, from 0; Last -1: the strip's end
+	Last    int
+
+	Fire bool   // pulse
+	Send string // message: the message's name
+	Set  bool   // switch
+}
+
+// StateKind says what a state is for.
+type StateKind string
+
+const (
+	Dormant    StateKind = "dormant"
+	Ambient    StateKind = "ambient"
+	Performing StateKind = "performing"
+)
+
+// StateKinds lists the kinds in the order the documentation gives them.
+var StateKinds = []StateKind{Dormant, Ambient, Performing}
+
+// State is one state of the prop.
+type State struct {
+	Source
+	Name  string
+	Kind  StateKind
+	Label string
+	Start bool   // the state that power-up enters
+	Plays string // a routine's name, or ""
+	Drift []Drift
+	Pose  []Pose
+	Over  time.Duration // within this time the pose is reached
+	Note  string
+}
+
+// Drift moves one output now and then to a random place: a state's idle life.
+// For a servo Between holds degrees, for a spinner revolutions per second.
+type Drift struct {
+	Source
+	Output  string
+	Between [2]float64
+	Every   Span
+	Over    Span
+}
+
+// Pose gives one output its value in a state.
+type Pose struct {
+	Source
+	Output string
+	Action
+	// Table is whether the file gives the value as an inline table; else it
+	// is a bare value.
+	Table bool
+}
+
+// Any as a From.State matches every state, or every state of From.Kind.
+const Any = "any"
+
+// Back as a Transition.To is the state that was current when the performance began.
+const Back = "back"
+
+// From is one source of a transition: a state's name, or Any with or
+// without a kind.
+type From struct {
+	Source
+	State string
+	Kind  StateKind // with Any only; "": all kinds
+}
+
+// TriggerKind says what kind of event a trigger waits for.
+type TriggerKind uint8
+
+const (
+	Press   TriggerKind = iota + 1 // the first frame of a button
+	Hold                           // a press that has lasted Trigger.For
+	Release                        // 1.5 repeat periods after the last frame
+	After                          // a time in the state
+	Done                           // the routine has played to its end
+	Rise                           // an input becomes active
+	Fall                           // an input becomes inactive
+)
+
+// Trigger is what a transition waits for.
+type Trigger struct {
+	Source
+	Kind  TriggerKind
+	Name  string        // the button's or the input's; "" for After and Done
+	For   time.Duration // Hold
+	After Span          // After
+}
+
+// Transition leads from states, on triggers, to a state.
+type Transition struct {
+	Source
+	From   []From
+	On     []Trigger
+	To     string // a state, or Back; "" with Ignore
+	Ignore bool   // silence is meant
+	Defer  bool   // taken when the routine ends
+	Note   string
+}
+
+// Require is what the maker wants kept as the prop grows.
+type Require struct {
+	Source
+	That string
+	Note string
+}
