@@ -1,0 +1,125 @@
+package ir
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// A Code is what one button sends. Codes are equal exactly when their frames
+// are, provided they came from ParseCode or a Decoder.
+type Code struct {
+	Protocol         string
+	Address, Command uint32
+}
+
+// String writes a code as ParseCode reads it: protocol:address:command, each
+// number in hexadecimal with all its digits.
+func (c Code) String() string {
+	address, command := 8, 8
+	if p := find(c.Protocol); p != nil {
+		address, command = p.AddressBits, p.CommandBits
+	}
+	return fmt.Sprintf("%s:%s:%s", c.Protocol, hex(c.Address, address), hex(c.Command, command))
+}
+
+func (c Code) part(p Part) uint32 {
+	if p == Address {
+		return c.Address
+	}
+	return c.Command
+}
+
+func hex(v uint32, bits int) string { return fmt.Sprintf("0x%0*x", (bits+3)/4, v) }
+
+// A CodeError says what is wrong with a written code.
+type CodeError struct {
+	Wrong  string
+	Advice string // the nearest right form
+}
+
+func (e *CodeError) Error() string { return e.Wrong + "; " + e.Advice }
+
+// ParseCode reads a code written as protocol:address:command, such as
+// "nec:0x04:0x18" or "necx:0x0408:0x18". Numbers are hexadecimal with 0x, in
+// either case, with or without leading zeros. A code that another protocol
+// writes more simply is refused, so that equal frames have equal codes. The
+// error is a *CodeError.
+func ParseCode(s string) (Code, error) {
+	parts := strings.Split(s, ":")
+	if len(parts) != 3 {
+		return Code{}, &CodeError{
+			fmt.Sprintf("code %q is not of the form protocol:address:command", s),
+			`write for example "nec:0x04:0x18"`,
+		}
+	}
+	p := find(parts[0])
+	if p == nil {
+		return Code{}, &CodeError{fmt.Sprintf("protocol %q is not known", parts[0]), adviseProtocol(parts)}
+	}
+	c := Code{Protocol: p.Name}
+	var err error
+	if c.Address, err = parseNumber("address", parts[1]); err != nil {
+		return Code{}, err
+	}
+	if c.Command, err = parseNumber("command", parts[2]); err != nil {
+		return Code{}, err
+	}
+	if c.Address > mask(p.AddressBits) {
+		return Code{}, tooWide(c, "address", c.Address, p.AddressBits)
+	}
+	if c.Command > mask(p.CommandBits) {
+		return Code{}, tooWide(c, "command", c.Command, p.CommandBits)
+	}
+	if simpler, ok := p.Wave.unpack(p.pack(c)); ok && simpler != c {
+		return Code{}, &CodeError{
+			fmt.Sprintf("%s is the same frame as %s", c, simpler),
+			fmt.Sprintf("write %q", simpler),
+		}
+	}
+	return c, nil
+}
+
+func parseNumber(what, s string) (uint32, error) {
+	digits, ok := strings.CutPrefix(s, "0x")
+	if v, err := strconv.ParseUint(digits, 16, 32); ok && err == nil && !strings.Contains(digits, "_") {
+		return uint32(v), nil
+	}
+	advice := `write it in hexadecimal, for example "0x18"`
+	if v, err := strconv.ParseUint(s, 10, 32); err == nil {
+		advice = fmt.Sprintf("write %q for %s, or %q if that was meant in hexadecimal", hex(uint32(v), 8), s, "0x"+s)
+	} else if v, err := strconv.ParseUint(strings.TrimPrefix(strings.ToLower(strings.TrimSpace(s)), "0x"), 16, 32); err == nil {
+		advice = fmt.Sprintf("write %q", hex(uint32(v), 8))
+	}
+	return 0, &CodeError{fmt.Sprintf("%s %q is not a hexadecimal number of at most 32 bits", what, s), advice}
+}
+
+// adviseProtocol gives the nearest code with a known protocol, or lists what
+// is known.
+func adviseProtocol(parts []string) string {
+	if p := find(strings.ToLower(strings.TrimSpace(parts[0]))); p != nil {
+		return fmt.Sprintf("write %q", p.Name+":"+parts[1]+":"+parts[2])
+	}
+	names := make([]string, len(protocols))
+	for i := range protocols {
+		names[i] = strconv.Quote(protocols[i].Name)
+	}
+	return "known are " + strings.Join(names, ", ")
+}
+
+// tooWide complains of a number with too many bits, and names the protocol of
+// the same wave that takes it, if there is one.
+func tooWide(c Code, what string, v uint32, bits int) *CodeError {
+	e := &CodeError{
+		fmt.Sprintf("%s 0x%x is wider than the %d bits of %s", what, v, bits, c.Protocol),
+		fmt.Sprintf("write at most %s", hex(mask(bits), bits)),
+	}
+	for _, p := range protocols {
+		if p.Wave == find(c.Protocol).Wave && c.Address <= mask(p.AddressBits) && c.Command <= mask(p.CommandBits) {
+			wide, _ := p.Wave.unpack(p.pack(Code{p.Name, c.Address, c.Command}))
+			e.Advice = fmt.Sprintf("write %q", wide)
+			break
+		}
+	}
+	return e
+}

@@ -1,0 +1,13 @@
+// Package ir is infrared remote control: the protocols that buttons are sent
+// in, as codes, as mark and space times, and back.
+//
+// It knows how a code is written (protocol:address:command), what its frame
+// looks like on the air, how a held button repeats, and which measured times
+// still count as which symbol. Everything follows from two tables: waves
+// (what the air carries) and protocols (what the bits of a wave mean). A
+// further protocol is a row in each, or in the second only where its wave is
+// there already.
+//
+// It refuses to know what a button does, when a press ends, and how a chip
+// measures a time.
+package ir
