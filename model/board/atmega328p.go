@@ -1,0 +1,42 @@
+package board
+
+// Chip: Microchip, "ATmega48A/PA/88A/PA/168A/PA/328/P" data sheet, DS40002061
+// (pin configurations, alternate port functions, pin change interrupts, boot
+// section sizes). Pin numbers, the light on pin 13 and the boot loader of 512
+// bytes: the "standard" variant of arduino-core-avr and its boards.txt.
+var atmega328p = &Board{
+	Name:       "atmega328p",
+	MCU:        "atmega328p",
+	ClockHz:    16_000_000,
+	FlashBytes: 32768,
+	BootBytes:  512,
+	SRAMBytes:  2048,
+	Pins: []Pin{
+		{0, 'D', 0, 2, 0, "", []Role{RXD}},
+		{1, 'D', 1, 2, 1, "", []Role{TXD}},
+		{2, 'D', 2, 2, 2, "", []Role{INT0}},
+		{3, 'D', 3, 2, 3, "OC2B", []Role{INT1}},
+		{4, 'D', 4, 2, 4, "", nil},
+		{5, 'D', 5, 2, 5, "OC0B", nil},
+		{6, 'D', 6, 2, 6, "OC0A", nil},
+		{7, 'D', 7, 2, 7, "", nil},
+		{8, 'B', 0, 0, 0, "", nil},
+		{9, 'B', 1, 0, 1, "OC1A", nil},
+		{10, 'B', 2, 0, 2, "OC1B", []Role{SS}},
+		{11, 'B', 3, 0, 3, "OC2A", []Role{MOSI}},
+		{12, 'B', 4, 0, 4, "", []Role{MISO}},
+		{13, 'B', 5, 0, 5, "", []Role{SCK, LED}},
+		{14, 'C', 0, 1, 0, "", nil},
+		{15, 'C', 1, 1, 1, "", nil},
+		{16, 'C', 2, 1, 2, "", nil},
+		{17, 'C', 3, 1, 3, "", nil},
+		{18, 'C', 4, 1, 4, "", []Role{SDA}},
+		{19, 'C', 5, 1, 5, "", []Role{SCL}},
+	},
+	Analog: []int{20, 21},
+	Timers: []Timer{
+		{Number: 0, Bits: 8, Core: "the millisecond clock"},
+		{Number: 1, Bits: 16},
+		{Number: 2, Bits: 8},
+	},
+}

@@ -1,0 +1,98 @@
+package board
+
+import "slices"
+
+// A Board is a chip with its clock, its boot loader and the pins that a
+// maker can reach. A Board is shared and must not be changed.
+type Board struct {
+	Name       string // as in a design file's [prop] board
+	MCU        string // the chip as avr-gcc's -mmcu names it
+	ClockHz    int
+	FlashBytes int // of the chip
+	BootBytes  int // of FlashBytes, taken by the boot loader
+	SRAMBytes  int
+	Pins       []Pin   // Pins[i].Number == i
+	Analog     []int   // numbers of further pins that are analogue inputs and nothing else
+	Timers     []Timer // in order of their number
+}
+
+// A Timer is one of the chip's timer/counters.
+type Timer struct {
+	Number int
+	Bits   int    // width of the counter
+	Core   string // what the core uses it for; "": free for a sketch
+}
+
+// A Pin is one digital pin.
+type Pin struct {
+	Number    int    // the core's pin number
+	Port      byte   // 'B', 'C' or 'D'
+	Bit       uint8  // in the port's registers
+	PCIntBank uint8  // the pin-change interrupt's bank, as in PCMSK0..2
+	PCIntBit  uint8  // in that bank's PCMSK register
+	Compare   string // the timer output on this pin by its data sheet name, as "OC1A"; or ""
+	Roles     []Role // what else the pin may be needed for
+}
+
+// Role is a pin's special function, by the data sheet's name.
+type Role string
+
+const (
+	RXD  Role = "RXD"  // the hardware UART's input
+	TXD  Role = "TXD"  // the hardware UART's output
+	INT0 Role = "INT0" // external interrupts
+	INT1 Role = "INT1"
+	SS   Role = "SS" // SPI
+	MOSI Role = "MOSI"
+	MISO Role = "MISO"
+	SCK  Role = "SCK"
+	SDA  Role = "SDA" // I²C
+	SCL  Role = "SCL"
+	LED  Role = "LED" // the board's own light; no function of the chip
+)
+
+// Has reports whether the pin has the role.
+func (p Pin) Has(r Role) bool { return slices.Contains(p.Roles, r) }
+
+// ByName returns the board of that name.
+func ByName(name string) (*Board, bool) {
+	for _, b := range boards {
+		if b.Name == name {
+			return b, true
+		}
+	}
+	return nil, false
+}
+
+// Names lists the boards' names in alphabetical order.
+func Names() []string {
+	names := make([]string, len(boards))
+	for i, b := range boards {
+		names[i] = b.Name
+	}
+	slices.Sort(names)
+	return names
+}
+
+// Pin returns the digital pin of that number.
+func (b *Board) Pin(n int) (Pin, bool) {
+	if n < 0 || n >= len(b.Pins) {
+		return Pin{}, false
+	}
+	return b.Pins[n], true
+}
+
+// RolePin returns the pin that has the role.
+func (b *Board) RolePin(r Role) (Pin, bool) {
+	for _, p := range b.Pins {
+		if p.Has(r) {
+			return p, true
+		}
+	}
+	return Pin{}, false
+}
+
+// UsableFlash is what a sketch may take of the flash, in bytes.
+func (b *Board) UsableFlash() int { return b.FlashBytes - b.BootBytes }
+
+var boards = []*Board{atmega328p}

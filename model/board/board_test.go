@@ -1,0 +1,88 @@
+package board
+
+import (
+	"fmt"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestByName(t *testing.T) {
+	assert.Equal(t, []string{"atmega328p"}, Names())
+	for _, name := range Names() {
+		b, ok := ByName(name)
+		require.True(t, ok, name)
+		assert.Equal(t, name, b.Name)
+		for i, p := range b.Pins {
+			assert.Equal(t, i, p.Number, "Pins is indexed by number")
+		}
+	}
+	_, ok := ByName("atmega328")
+	assert.False(t, ok)
+}
+
+// Microchip, ATmega48A/PA/88A/PA/168A/PA/328/P data sheet, DS40002061:
+// section 1 "Pin Configurations" and section 14.3 "Alternate Port Functions".
+// Arranged by function as there, the values from memory; the tests beside this
+// one compare with the installed descriptions of the chip.
+func TestDataSheet(t *testing.T) {
+	pcint := map[string]int{ // PCINT number by port pin
+		"PB0": 0, "PB1": 1, "PB2": 2, "PB3": 3, "PB4": 4, "PB5": 5,
+		"PC0": 8, "PC1": 9, "PC2": 10, "PC3": 11, "PC4": 12, "PC5": 13,
+		"PD0": 16, "PD1": 17, "PD2": 18, "PD3": 19, "PD4": 20, "PD5": 21, "PD6": 22, "PD7": 23,
+	}
+	compare := map[string]string{
+		"PD6": "OC0A", "PD5": "OC0B", "PB1": "OC1A", "PB2": "OC1B", "PB3": "OC2A", "PD3": "OC2B",
+	}
+	roles := map[Role]string{
+		RXD: "PD0", TXD: "PD1", INT0: "PD2", INT1: "PD3",
+		SS: "PB2", MOSI: "PB3", MISO: "PB4", SCK: "PB5", SDA: "PC4", SCL: "PC5",
+	}
+	b, ok := ByName("atmega328p")
+	require.True(t, ok)
+
+	seen := map[string]bool{}
+	for _, p := range b.Pins {
+		at := fmt.Sprintf("P%c%d", p.Port, p.Bit)
+		require.Contains(t, pcint, at, "pin %d", p.Number)
+		assert.False(t, seen[at], "%s stands twice", at)
+		seen[at] = true
+		assert.Equal(t, pcint[at], int(p.PCIntBank)*8+int(p.PCIntBit), "PCINT of %s", at)
+		assert.Equal(t, compare[at], p.Compare, "compare output on %s", at)
+	}
+	assert.Len(t, seen, len(pcint))
+	for r, want := range roles {
+		p, ok := b.RolePin(r)
+		require.True(t, ok, r)
+		assert.Equal(t, want, fmt.Sprintf("P%c%d", p.Port, p.Bit), r)
+	}
+	// Section 15 to 18: two 8-bit timers and a 16-bit one.
+	assert.Equal(t, []int{8, 16, 8}, []int{b.Timers[0].Bits, b.Timers[1].Bits, b.Timers[2].Bits})
+}
+
+func TestCannot(t *testing.T) {
+	b, ok := ByName("atmega328p")
+	require.True(t, ok)
+	uses := []Use{UseServo, UseSpinner, UsePixels, UsePulse, UseMessage, UseSwitch, UseReceiver, UseInput}
+	for n := -1; n <= 22; n++ {
+		for _, use := range uses {
+			why := b.Cannot(n, use)
+			can := n >= 0 && n <= 19 && (use != UseMessage || n == 1)
+			assert.Equal(t, can, why == "", "pin %d as %s: %q", n, use, why)
+		}
+	}
+	for _, c := range []struct {
+		n    int
+		use  Use
+		says string
+	}{
+		{20, UseServo, "analogue input only"},
+		{21, UseInput, "analogue input only"},
+		{22, UseServo, "has no pin 22"},
+		{-1, UseReceiver, "has no pin -1"},
+		{9, UseMessage, "sends on pin 1"},
+	} {
+		assert.Contains(t, b.Cannot(c.n, c.use), c.says)
+	}
+}

@@ -1,0 +1,179 @@
+package board
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// Where Debian's arduino-core-avr and avr-libc put their files.
+const (
+	coreDir = "/usr/share/arduino/hardware/arduino/avr"
+	libcDir = "/usr/lib/avr/include/avr"
+)
+
+// readInstalled reads a file of an installed package. In CI it must be there.
+func readInstalled(t *testing.T, dir, name, pkg string) string {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join(dir, name))
+	if os.IsNotExist(err) && os.Getenv("CI") != "true" {
+		t.Skipf("%s is not installed", pkg)
+	}
+	require.NoError(t, err, "install %s (testdata/setup)", pkg)
+	return string(text)
+}
+
+// The pin numbers are the core's: its variant's tables, read here as text,
+// give each number's port, bit, timer and pin-change interrupt.
+func TestPinNumbersOfCore(t *testing.T) {
+	src := readInstalled(t, coreDir, "variants/standard/pins_arduino.h", "arduino-core-avr")
+	src = dropATmega8(src)
+	ports := array(t, src, "digital_pin_to_port_PGM")
+	masks := array(t, src, "digital_pin_to_bit_mask_PGM")
+	timers := array(t, src, "digital_pin_to_timer_PGM")
+
+	b, ok := ByName("atmega328p")
+	require.True(t, ok)
+	require.Len(t, ports, len(b.Pins))
+	require.Len(t, masks, len(b.Pins))
+	require.Len(t, timers, len(b.Pins))
+	assert.Equal(t, len(b.Pins), number(t, src, "NUM_DIGITAL_PINS"))
+
+	banks := ladder(t, src, "digitalPinToPCICRbit")
+	bits := ladder(t, src, "digitalPinToPCMSKbit")
+	for _, p := range b.Pins {
+		assert.Equal(t, ports[p.Number], "P"+string(p.Port), "port of pin %d", p.Number)
+		assert.Equal(t, masks[p.Number], fmt.Sprintf("_BV(%d)", p.Bit), "bit of pin %d", p.Number)
+		timer := "NOT_ON_TIMER"
+		if p.Compare != "" {
+			timer = strings.Replace(p.Compare, "OC", "TIMER", 1)
+		}
+		assert.Equal(t, timers[p.Number], timer, "timer of pin %d", p.Number)
+		assert.Equal(t, banks(p.Number), int(p.PCIntBank), "interrupt bank of pin %d", p.Number)
+		assert.Equal(t, bits(p.Number), int(p.PCIntBit), "interrupt bit of pin %d", p.Number)
+	}
+	for role, name := range map[Role]string{
+		SS: "PIN_SPI_SS", MOSI: "PIN_SPI_MOSI", MISO: "PIN_SPI_MISO", SCK: "PIN_SPI_SCK",
+		SDA: "PIN_WIRE_SDA", SCL: "PIN_WIRE_SCL", LED: "LED_BUILTIN",
+	} {
+		p, ok := b.RolePin(role)
+		require.True(t, ok, role)
+		assert.Equal(t, number(t, src, name), p.Number, role)
+	}
+	assert.Equal(t, []int{number(t, src, "PIN_A6"), number(t, src, "PIN_A7")}, b.Analog)
+}
+
+// avr-libc describes the port pins of a smaller chip of the same data sheet
+// with the same pins, as NAME_PORT and NAME_BIT: an account of the chip that
+// owes nothing to the core.
+func TestPinFunctionsOfLibc(t *testing.T) {
+	src := readInstalled(t, libcDir, "iom88pa.h", "avr-libc")
+	at := map[string]string{}
+	for _, m := range regexp.MustCompile(`(?m)^#define (\w+)_PORT\s+PORT([BCD])$`).FindAllStringSubmatch(src, -1) {
+		at[m[1]] = "P" + m[2] + strconv.Itoa(number(t, src, m[1]+"_BIT"))
+	}
+	b, ok := ByName("atmega328p")
+	require.True(t, ok)
+	for _, p := range b.Pins {
+		names := []string{fmt.Sprintf("PCINT%d", p.PCIntBank*8+p.PCIntBit)}
+		if p.Compare != "" {
+			names = append(names, p.Compare)
+		}
+		for _, r := range p.Roles {
+			if r != LED {
+				names = append(names, string(r))
+			}
+		}
+		for _, name := range names {
+			assert.Equal(t, at[name], fmt.Sprintf("P%c%d", p.Port, p.Bit), "%s, pin %d", name, p.Number)
+		}
+	}
+}
+
+func TestMemoryOfLibc(t *testing.T) {
+	src := readInstalled(t, libcDir, "iom328p.h", "avr-libc")
+	b, ok := ByName("atmega328p")
+	require.True(t, ok)
+	assert.Equal(t, number(t, src, "FLASHEND")+1, b.FlashBytes)
+	assert.Equal(t, number(t, src, "RAMEND")-number(t, src, "RAMSTART")+1, b.SRAMBytes)
+}
+
+// The core's own definition of a board with this chip, this clock and the
+// boot loader of 512 bytes.
+func TestUsableFlashOfCore(t *testing.T) {
+	src := readInstalled(t, coreDir, "boards.txt", "arduino-core-avr")
+	b, ok := ByName("atmega328p")
+	require.True(t, ok)
+	key := func(name, value string) bool {
+		return strings.Contains(src, fmt.Sprintf("\nuno.%s=%s\n", name, value))
+	}
+	assert.True(t, key("build.mcu", b.MCU))
+	assert.True(t, key("build.f_cpu", fmt.Sprintf("%dL", b.ClockHz)))
+	assert.True(t, key("upload.maximum_size", strconv.Itoa(b.UsableFlash())))
+	assert.True(t, key("upload.maximum_data_size", strconv.Itoa(b.SRAMBytes)))
+}
+
+// dropATmega8 keeps the #else part of what the source tells the older chip.
+func dropATmega8(src string) string {
+	return regexp.MustCompile(`(?s)#if defined\(__AVR_ATmega8__\)\n.*?#else\n(.*?)#endif\n`).ReplaceAllString(src, "$1")
+}
+
+// array returns the elements of a C array.
+func array(t *testing.T, src, name string) []string {
+	t.Helper()
+	m := regexp.MustCompile(`(?s)` + name + `\[\] = \{(.*?)\};`).FindStringSubmatch(src)
+	require.NotNil(t, m, "no array %s", name)
+	body := regexp.MustCompile(`(?s)//[^\n]*|/\*.*?\*/|\s`).ReplaceAllString(m[1], "")
+	return strings.Split(strings.TrimSuffix(body, ","), ",")
+}
+
+// number returns the value of a macro that is one number.
+func number(t *testing.T, src, name string) int {
+	t.Helper()
+	m := regexp.MustCompile(`(?m)^#define ` + name + `\s+\(?(\w+)\)?`).FindStringSubmatch(src)
+	require.NotNil(t, m, "no macro %s", name)
+	n, err := strconv.ParseInt(m[1], 0, 32)
+	require.NoError(t, err, name)
+	return int(n)
+}
+
+// ladder returns a macro of the shape
+// (((p) <= A) ? X : (((p) <= B) ? Y : Z)) as a function; X, Y and Z are a
+// number, (p) or ((p) - number).
+func ladder(t *testing.T, src, name string) func(p int) int {
+	t.Helper()
+	value := `(\(p\)|\d+|\(\(p\) - \d+\))`
+	m := regexp.MustCompile(`#define ` + name + `\(p\) +\(\(\(p\) <= (\d+)\) \? ` + value +
+		` : \(\(\(p\) <= (\d+)\) \? ` + value + ` : ` + value + `\)\)`).FindStringSubmatch(src)
+	require.NotNil(t, m, "macro %s is not of the expected shape", name)
+	atoi := func(s string) int {
+		n, err := strconv.Atoi(s)
+		require.NoError(t, err, name)
+		return n
+	}
+	eval := func(expr string, p int) int {
+		switch {
+		case expr == "(p)":
+			return p
+		case strings.HasPrefix(expr, "((p) - "):
+			return p - atoi(strings.TrimSuffix(strings.TrimPrefix(expr, "((p) - "), ")"))
+		}
+		return atoi(expr)
+	}
+	return func(p int) int {
+		switch {
+		case p <= atoi(m[1]):
+			return eval(m[2], p)
+		case p <= atoi(m[3]):
+			return eval(m[4], p)
+		}
+		return eval(m[5], p)
+	}
+}

@@ -1,0 +1,44 @@
+package board
+
+import (
+	"fmt"
+	"slices"
+
+	"propwright/model"
+)
+
+// Use is what a design puts a pin to: an output's kind, the infrared
+// receiver or an input.
+type Use string
+
+const (
+	UseServo    = Use(model.KindServo)
+	UseSpinner  = Use(model.KindSpinner)
+	UsePixels   = Use(model.KindPixels)
+	UsePulse    = Use(model.KindPulse)
+	UseMessage  = Use(model.KindMessage)
+	UseSwitch   = Use(model.KindSwitch)
+	UseReceiver = Use("receiver")
+	UseInput    = Use("input")
+)
+
+// Cannot says why pin n of the board cannot be put to the use, as a clause
+// that names the pin and, where there is one, the pin to take; "" where it
+// can.
+//
+// A message needs the hardware UART's output. Everything else takes any
+// digital pin: pulses are timed by a timer that needs no pin of its own, and
+// every digital pin has a pin-change interrupt for a receiver.
+func (b *Board) Cannot(n int, use Use) string {
+	p, ok := b.Pin(n)
+	switch {
+	case !ok && slices.Contains(b.Analog, n):
+		return fmt.Sprintf("pin %d of the %s is an analogue input only (and missing on the 28-pin package); take one of 0..%d", n, b.Name, len(b.Pins)-1)
+	case !ok:
+		return fmt.Sprintf("the %s has no pin %d; its digital pins are 0..%d", b.Name, n, len(b.Pins)-1)
+	case use == UseMessage && !p.Has(TXD):
+		tx, _ := b.RolePin(TXD)
+		return fmt.Sprintf("pin %d of the %s cannot send messages: the hardware UART sends on pin %d", n, b.Name, tx.Number)
+	}
+	return ""
+}
