@@ -1,0 +1,320 @@
+package gen
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// File is one file of a build.
+type File struct {
+	Path string // inside the prop's folder, with slashes: "machine.c", "harness/go.mod"
+	Text []byte // lines end in \n; Write seals it
+	Once bool   // the maker's from the first build on: written where it is missing, never overwritten
+}
+
+// Report says what Write did. Paths are as in File.Path, sorted.
+type Report struct {
+	Written   []string // new or changed
+	Unchanged []string // were there with this text, not touched
+	Kept      []string // Once files that were there, not touched
+	Removed   []string // files of a former build that this build does not have
+	Left      []string // the same, but edited by hand, so not removed
+}
+
+// Write brings the folder dir up to date with the files of a build. Files
+// that are not Once are sealed.
+//
+// First it looks at all that is there. A file of the build that a hand has
+// edited, or that no build wrote, is not overwritten: then nothing at all is
+// written and the error is a *BlockedError that names every such file. Then
+// it writes all new text beside the folder's files and renames it into place;
+// a folder that did not exist appears whole or not at all. A failure before
+// the renames leaves everything as it was.
+//
+// Files of a former build, known by their marks, that this build does not
+// have are removed unless they were edited.
+func Write(dir string, files []File) (Report, error) {
+	p, err := look(dir, files)
+	if err != nil {
+		return Report{}, err
+	}
+	if p.fresh {
+		err = p.create()
+	} else {
+		err = p.update()
+	}
+	if err != nil {
+		return Report{}, err
+	}
+	return p.report, nil
+}
+
+// plan is what is to be done in a folder.
+type plan struct {
+	dir    string // links resolved
+	fresh  bool   // there is no such folder yet
+	write  []File // sealed
+	report Report
+}
+
+// look compares the files with what is there and touches nothing.
+func look(dir string, files []File) (*plan, error) {
+	p := &plan{dir: dir}
+	switch info, err := os.Stat(dir); {
+	case errors.Is(err, fs.ErrNotExist):
+		if _, err := os.Lstat(dir); err == nil {
+			return nil, fmt.Errorf("%s is a link that leads nowhere: delete it, or build with another -o", dir)
+		}
+		p.fresh = true
+	case err != nil:
+		return nil, fmt.Errorf("cannot look at the prop's folder: %w", err)
+	case !info.IsDir():
+		return nil, fmt.Errorf("%s is a file, and the prop's folder would have its name: move the file away, or build with another -o", dir)
+	default:
+		if p.dir, err = filepath.EvalSymlinks(dir); err != nil {
+			return nil, err
+		}
+	}
+
+	var blocked []Blocked
+	mine := map[string]bool{}
+	for _, f := range files {
+		if !filepath.IsLocal(filepath.FromSlash(f.Path)) || mine[f.Path] {
+			return nil, fmt.Errorf("gen: the build has a bad or a second path %q", f.Path)
+		}
+		mine[f.Path] = true
+		if !f.Once {
+			f.Text = Seal(f.Path, f.Text)
+		}
+		is, err := p.lookAt(f)
+		if err != nil {
+			return nil, err
+		}
+		switch is {
+		case missing, old:
+			p.write = append(p.write, f)
+			p.report.Written = append(p.report.Written, f.Path)
+		case same:
+			p.report.Unchanged = append(p.report.Unchanged, f.Path)
+		case kept:
+			p.report.Kept = append(p.report.Kept, f.Path)
+		default:
+			blocked = append(blocked, Blocked{Path: filepath.Join(dir, filepath.FromSlash(f.Path)), Why: string(is)})
+		}
+	}
+	if blocked != nil {
+		return nil, &BlockedError{Files: blocked}
+	}
+	if !p.fresh {
+		if err := p.lookForFormer(mine); err != nil {
+			return nil, err
+		}
+	}
+	for _, s := range [][]string{p.report.Written, p.report.Unchanged, p.report.Kept, p.report.Removed, p.report.Left} {
+		slices.Sort(s)
+	}
+	return p, nil
+}
+
+// found is what stands in a file's place.
+type found string
+
+const (
+	missing  found = "missing"
+	old      found = "a former build's"
+	same     found = "up to date"
+	kept     found = "the maker's"
+	edited   found = "it was edited since it was built"
+	foreign  found = "it carries no mark of a build"
+	notPlain found = "it is not a plain file"
+	notDir   found = "a folder on its way is not a plain folder"
+)
+
+func (p *plan) lookAt(f File) (found, error) {
+	if p.fresh {
+		return missing, nil
+	}
+	// A link on the way would lead the build out of the prop's folder.
+	parts := strings.Split(f.Path, "/")
+	for i := range parts[:len(parts)-1] {
+		switch info, err := os.Lstat(p.at(strings.Join(parts[:i+1], "/"))); {
+		case errors.Is(err, fs.ErrNotExist):
+			return missing, nil
+		case err != nil:
+			return "", err
+		case !info.IsDir():
+			return notDir, nil
+		}
+	}
+	info, err := os.Lstat(p.at(f.Path))
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return missing, nil
+	case err != nil:
+		return "", err
+	case f.Once && info.Mode().Type()&^fs.ModeSymlink == 0:
+		return kept, nil // a link here is the maker's own wish
+	case !info.Mode().IsRegular():
+		return notPlain, nil
+	}
+	if is, err := marked(p.at(f.Path)); err != nil || is == "" {
+		return foreign, err
+	}
+	text, err := os.ReadFile(p.at(f.Path))
+	switch {
+	case err != nil:
+		return "", err
+	case !intact(f.Path, text):
+		return edited, nil
+	case sameText(text, f.Text):
+		return same, nil
+	}
+	return old, nil
+}
+
+// lookForFormer finds the files whose marks say that a build wrote them in
+// their places, and that this build does not have.
+func (p *plan) lookForFormer(mine map[string]bool) error {
+	return filepath.WalkDir(p.dir, func(name string, e fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		if e.IsDir() && name != p.dir && strings.HasPrefix(e.Name(), ".") {
+			return fs.SkipDir // version control and the like
+		}
+		if !e.Type().IsRegular() {
+			return nil
+		}
+		rel, err := filepath.Rel(p.dir, name)
+		if err != nil {
+			return err
+		}
+		rel = filepath.ToSlash(rel)
+		if mine[rel] {
+			return nil
+		}
+		if is, err := marked(name); err != nil || is != rel {
+			return err
+		}
+		text, err := os.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		if intact(rel, text) {
+			p.report.Removed = append(p.report.Removed, rel)
+		} else {
+			p.report.Left = append(p.report.Left, rel)
+		}
+		return nil
+	})
+}
+
+// marked is the path that a file's mark names, or ""; it reads no more of the
+// file than a mark's place, as a prop's folder may hold long sounds.
+func marked(name string) (string, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	head, err := io.ReadAll(io.LimitReader(f, markWithin))
+	return markedPath(head), err
+}
+
+// create makes the folder whole beside its place and renames it.
+func (p *plan) create() error {
+	parent := filepath.Dir(p.dir)
+	if err := os.MkdirAll(parent, 0o777); err != nil {
+		return fmt.Errorf("cannot make the folder for the build: %w", err)
+	}
+	stage, err := os.MkdirTemp(parent, ".propwright-")
+	if err != nil {
+		return fmt.Errorf("cannot write into %s: %w", parent, err)
+	}
+	defer os.RemoveAll(stage)
+	whole := filepath.Join(stage, filepath.Base(p.dir))
+	if err := writeAll(whole, p.write); err != nil {
+		return err
+	}
+	return os.Rename(whole, p.dir)
+}
+
+// update stages all new text inside the folder, so on the same disk, and
+// renames it file by file.
+func (p *plan) update() error {
+	if len(p.write) > 0 {
+		if err := p.replace(); err != nil {
+			return err
+		}
+	}
+	for _, name := range p.report.Removed {
+		if err := os.Remove(p.at(name)); err != nil {
+			return err
+		}
+		// Its folder goes with the last file in it; one that is not empty stays.
+		for d := filepath.Dir(p.at(name)); d != p.dir && os.Remove(d) == nil; {
+			d = filepath.Dir(d)
+		}
+	}
+	return nil
+}
+
+func (p *plan) replace() error {
+	stage, err := os.MkdirTemp(p.dir, ".propwright-")
+	if err != nil {
+		return fmt.Errorf("cannot write into %s: %w", p.dir, err)
+	}
+	defer os.RemoveAll(stage)
+	if err := writeAll(stage, p.write); err != nil {
+		return err
+	}
+	for i, f := range p.write {
+		err := os.MkdirAll(filepath.Dir(p.at(f.Path)), 0o777)
+		if err == nil {
+			err = os.Rename(filepath.Join(stage, filepath.FromSlash(f.Path)), p.at(f.Path))
+		}
+		if err != nil {
+			return fmt.Errorf("%d of %d files are in place, then: %w; build again", i, len(p.write), err)
+		}
+	}
+	return nil
+}
+
+// writeAll writes the files below a folder of its own.
+func writeAll(dir string, files []File) error {
+	if err := os.MkdirAll(dir, 0o777); err != nil {
+		return err
+	}
+	for _, f := range files {
+		name := filepath.Join(dir, filepath.FromSlash(f.Path))
+		if err := os.MkdirAll(filepath.Dir(name), 0o777); err != nil {
+			return err
+		}
+		if err := writeFile(name, f.Text); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// writeFile writes a new file to the disk, not only to its cache: a rename
+// after a power cut must not show an empty file.
+func writeFile(name string, text []byte) error {
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if err != nil {
+		return err
+	}
+	_, err = f.Write(text)
+	return errors.Join(err, f.Sync(), f.Close())
+}
+
+// at is where a file of the build stands on the disk.
+func (p *plan) at(path string) string {
+	return filepath.Join(p.dir, filepath.FromSlash(path))
+}
