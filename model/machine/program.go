@@ -57,7 +57,87 @@ type Program struct {
 	// -1 where its routine loops or it plays none.
 	Length []int64
 
-	moves  [][]*Move // [state][event], nil: no candidate
-	done   []*Move   // [state]
-	timers [][]Timer // [state], in file order
+	events map[eventKey]EventID
+	named  []row     // [state]: what transitions say that name the state
+	kinds  [4]row    // [kindIndex]: what `any KIND` says
+	all    row       // what `any` says
+	timers [][]Timer // [state], in file order; states without timers of their own share one slice
+	ambig  []Ambiguity
 }
+
+// Ambiguity is a trigger that two transitions of one rank wait for in the
+// same states. The machine takes the first in file order.
+type Ambiguity struct {
+	Rank          Rank
+	State         StateID         // with RankNamed
+	Kind          model.StateKind // with RankKind
+	First, Second Move
+}
+
+// Move is what an outside event does in a state, precedence resolved: nil
+// where there is no candidate. The move may be one to ignore.
+func (p *Program) Move(s StateID, e EventID) *Move {
+	for _, r := range p.rows(s) {
+		if m := r.move(e); m != nil {
+			return m
+		}
+	}
+	return nil
+}
+
+// Done is what `done` does in a state; nil where there is no candidate.
+func (p *Program) Done(s StateID) *Move {
+	for _, r := range p.rows(s) {
+		if r.done != nil {
+			return r.done
+		}
+	}
+	return nil
+}
+
+// Timers are the timers that entering a state arms, in file order.
+func (p *Program) Timers(s StateID) []Timer { return p.timers[s] }
+
+// Event finds the outside event that a trigger waits for. There is none for
+// done and after, and for a trigger that no transition names.
+func (p *Program) Event(t model.Trigger) (EventID, bool) {
+	e, ok := p.events[keyOf(t)]
+	return e, ok
+}
+
+// Ambiguities lists the pairs of transitions that rule 2 forbids, in file
+// order of the second.
+func (p *Program) Ambiguities() []Ambiguity { return p.ambig }
+
+// Kind is a state's kind.
+func (p *Program) Kind(s StateID) model.StateKind { return p.Design.States[s].Kind }
+
+// Name is a state's name.
+func (p *Program) Name(s StateID) string { return p.Design.States[s].Name }
+
+// State finds a state by name.
+func (p *Program) State(name string) (StateID, bool) {
+	for i := range p.Design.States {
+		if p.Design.States[i].Name == name {
+			return StateID(i), true
+		}
+	}
+	return 0, false
+}
+
+// Button finds a button by name; its press is the event of the same number.
+func (p *Program) Button(name string) (int, bool) {
+	for i := range p.Design.Remote.Buttons {
+		if p.Design.Remote.Buttons[i].Name == name {
+			return i, true
+		}
+	}
+	return 0, false
+}
+
+// rows gives what the design says for a state, the most specific first.
+func (p *Program) rows(s StateID) [3]*row {
+	return [3]*row{&p.named[s], &p.kinds[kindIndex(p.Kind(s))], &p.all}
+}
+
+func (p *Program) performing(s StateID) bool { return p.Kind(s) == model.Performing }

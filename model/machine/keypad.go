@@ -1,0 +1,116 @@
+package machine
+
+import (
+	"cmp"
+	"slices"
+
+	"propwright/model"
+)
+
+// A Keypad turns a remote's frames into events (rule 9). A press is lengthened
+// by frames, not by time: what lies between two frames is not known until the
+// second has come.
+//
+// Times are milliseconds since power-up and never go back.
+type Keypad struct {
+	releaseAfter uint32 // milliseconds from the last frame
+	press        []EventID
+	holds        [][]hold  // [button], the shorter time first
+	release      []EventID // [button], -1: no transition names it
+
+	down        bool // a press is going on
+	button      int
+	first, last uint32 // its first and its last frame
+	held        int    // how many of the button's holds have fired
+}
+
+type hold struct {
+	event EventID
+	time  uint32 // milliseconds
+}
+
+// RepeatPeriodNEC is the time from frame to frame of a button kept down on a
+// NEC remote, in milliseconds (Vishay, "Data Formats for IR Remote Control",
+// document 80071, section "NEC Code": repetition every 108 ms).
+const RepeatPeriodNEC = 108
+
+// NewKeypad makes the keypad of a program's remote, whose frames come every
+// repeatPeriod milliseconds while a button is down.
+func NewKeypad(p *Program, repeatPeriod uint32) *Keypad {
+	k := &Keypad{releaseAfter: repeatPeriod * 3 / 2}
+	for i := range p.Design.Remote.Buttons {
+		name := p.Design.Remote.Buttons[i].Name
+		k.press = append(k.press, EventID(i))
+		k.holds = append(k.holds, p.holds(name))
+		release, ok := p.Event(model.Trigger{Kind: model.Release, Name: name})
+		if !ok {
+			release = -1
+		}
+		k.release = append(k.release, release)
+	}
+	return k
+}
+
+// holds are the hold events of a button, the shorter time first.
+func (p *Program) holds(button string) []hold {
+	var hs []hold
+	for e, t := range p.Events {
+		if t.Kind == model.Hold && t.Name == button {
+			hs = append(hs, hold{EventID(e), Millis(t.For)})
+		}
+	}
+	slices.SortFunc(hs, func(a, b hold) int { return cmp.Compare(a.time, b.time) })
+	return hs
+}
+
+// Frame takes a frame of a button: the first of a press, or one that repeats
+// it. It gives the events to post, in order. A release that is due by now
+// comes before anything else; a repeat without a press of that button going
+// on is ignored.
+func (k *Keypad) Frame(button int, repeat bool, now uint32) []EventID {
+	events := k.Tick(now)
+	if button < 0 || button >= len(k.press) {
+		return events
+	}
+	if !repeat {
+		events = k.letGo(events)
+		k.down, k.button, k.first, k.last, k.held = true, button, now, now, 0
+		return append(events, k.press[button])
+	}
+	if !k.down || k.button != button {
+		return events
+	}
+	k.last = now
+	for hs := k.holds[button]; k.held < len(hs) && now-k.first >= hs[k.held].time; k.held++ {
+		events = append(events, hs[k.held].event)
+	}
+	return events
+}
+
+// Tick gives the release that is due by now, if there is one. It is to be
+// called every millisecond, before the machine's step.
+func (k *Keypad) Tick(now uint32) []EventID {
+	if k.down && now-k.last >= k.releaseAfter {
+		return k.letGo(nil)
+	}
+	return nil
+}
+
+// Down is the button that is pressed, as far as the frames tell.
+func (k *Keypad) Down() (button int, ok bool) { return k.button, k.down }
+
+// ReleaseDue is when the press going on counts as released unless another
+// frame comes.
+func (k *Keypad) ReleaseDue() (t uint32, ok bool) { return k.last + k.releaseAfter, k.down }
+
+// letGo ends the press going on, if there is one.
+func (k *Keypad) letGo(events []EventID) []EventID {
+	if !k.down {
+		return events
+	}
+	k.down = false
+	if r := k.release[k.button]; r >= 0 {
+		events = append(events, r)
+	}
+	return events
+}
