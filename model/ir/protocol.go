@@ -78,6 +78,9 @@ var nec = Wave{
 	},
 }
 
+// waves lists the waves a Decoder follows.
+var waves = [...]*Wave{&nec}
+
 // A Protocol is a way to write an address and a command into a wave's bits.
 type Protocol struct {
 	Name        string
