@@ -1,0 +1,231 @@
+package random
+
+import (
+	"propwright/model"
+
+	"pgregory.net/rapid"
+)
+
+func (g *drawer) routines() {
+	d := g.design
+	for _, name := range g.names(g.size.Routines.draw(g.T, "routines"), "routine") {
+		r := model.Routine{Name: name, Loop: g.flip("loop"), Note: g.note()}
+		if len(d.Outputs)+len(d.Tracks) > 0 {
+			for range rapid.IntRange(0, 4).Draw(g.T, "cues") {
+				c := model.Cue{At: g.ms(0, 3000, "at"), Note: g.note()}
+				n := rapid.IntRange(0, len(d.Outputs)+len(d.Tracks)-1).Draw(g.T, "output or track")
+				if n < len(d.Outputs) {
+					c.Output = d.Outputs[n].Name
+					c.Action = g.action(&d.Outputs[n])
+				} else {
+					c.Track = d.Tracks[n-len(d.Outputs)].Name
+				}
+				r.Cues = append(r.Cues, c)
+			}
+		}
+		if end := d.RoutineLength(&r); end == 0 && r.Loop || g.flip("length is said") {
+			r.Length = end + g.ms(1, 2000, "beyond the last cue")
+		}
+		d.Routines = append(d.Routines, r)
+	}
+}
+
+func (g *drawer) states() {
+	d := g.design
+	dormant := 0
+	for i, name := range g.names(max(1, g.size.States.draw(g.T, "states")), "state") {
+		s := model.State{Name: name, Kind: model.Dormant, Label: g.line("label"), Note: g.note()}
+		if i > 0 {
+			s.Kind = rapid.SampledFrom(model.StateKinds).Draw(g.T, "kind")
+		}
+		if s.Kind == model.Dormant {
+			dormant++
+		}
+		if len(d.Routines) > 0 && g.flip("plays") {
+			s.Plays = rapid.SampledFrom(d.Routines).Draw(g.T, "routine").Name
+		}
+		for i := range d.Outputs {
+			g.idle(&s, &d.Outputs[i])
+		}
+		s.Over = g.ms(0, 2000, "over")
+		d.States = append(d.States, s)
+	}
+	d.States[0].Start = dormant > 1 || g.flip("start is said")
+}
+
+// idle lets a state pose or move an output, or neither.
+func (g *drawer) idle(s *model.State, o *model.Output) {
+	posable := o.Kind != model.KindPulse && o.Kind != model.KindMessage
+	switch rapid.SampledFrom([]string{"leave", "pose", "table", "drift"}).Draw(g.T, "idle") {
+	case "pose":
+		if posable {
+			s.Pose = append(s.Pose, model.Pose{Output: o.Name, Action: g.bare(o)})
+		}
+	case "table":
+		if posable {
+			s.Pose = append(s.Pose, model.Pose{Output: o.Name, Action: g.action(o), Table: true})
+		}
+	case "drift":
+		var a, b float64
+		switch o.Kind {
+		case model.KindServo:
+			a, b = float64(g.within(o, "between")), float64(g.within(o, "and"))
+		case model.KindSpinner:
+			a, b = float64(g.speed(o, "between")), float64(g.speed(o, "and"))
+		default:
+			return
+		}
+		s.Drift = append(s.Drift, model.Drift{
+			Output:  o.Name,
+			Between: [2]float64{min(a, b), max(a, b)},
+			Every:   g.span(1, 6000, "every"),
+			Over:    g.span(0, 3000, "over"),
+		})
+	}
+}
+
+func (g *drawer) transitions() {
+	d := g.design
+	taken := map[candidate]bool{}
+	for range g.size.Transitions.draw(g.T, "transitions") {
+		tr := model.Transition{From: g.froms(), Note: g.note()}
+		performing := true
+		for _, f := range tr.From {
+			performing = performing && g.performing(f)
+		}
+		seen := map[event]bool{}
+		for range rapid.IntRange(1, 2).Draw(g.T, "triggers") {
+			on := g.trigger()
+			if seen[eventOf(on)] || !g.size.Ambiguous && g.clashes(taken, tr.From, on) {
+				continue
+			}
+			seen[eventOf(on)] = true
+			tr.On = append(tr.On, on)
+		}
+		if len(tr.On) == 0 {
+			continue
+		}
+		done := false
+		for _, on := range tr.On {
+			done = done || on.Kind == model.Done
+			for _, c := range g.candidates(tr.From, on) {
+				taken[c] = true
+			}
+		}
+		switch {
+		case rapid.IntRange(0, 5).Draw(g.T, "ignore if 0") == 0:
+			tr.Ignore = true
+		case performing && g.flip("back"):
+			tr.To = model.Back
+		default:
+			tr.To = rapid.SampledFrom(d.States).Draw(g.T, "to").Name
+		}
+		tr.Defer = !tr.Ignore && performing && !done && g.flip("defer")
+		d.Transitions = append(d.Transitions, tr)
+	}
+}
+
+// froms draws one or two different sources.
+func (g *drawer) froms() []model.From {
+	from := rapid.Custom(func(t *rapid.T) string {
+		switch rapid.IntRange(0, 4).Draw(t, "from") {
+		case 0:
+			return "*"
+		case 1:
+			return "*" + string(rapid.SampledFrom(model.StateKinds).Draw(t, "any of kind"))
+		default:
+			return rapid.SampledFrom(g.design.States).Draw(t, "named").Name
+		}
+	})
+	var fs []model.From
+	for _, s := range rapid.SliceOfNDistinct(from, 1, 2, rapid.ID[string]).Draw(g.T, "sources") {
+		if s[0] == '*' {
+			fs = append(fs, model.From{State: model.Any, Kind: model.StateKind(s[1:])})
+		} else {
+			fs = append(fs, model.From{State: s})
+		}
+	}
+	return fs
+}
+
+// performing reports whether f matches performing states only.
+func (g *drawer) performing(f model.From) bool {
+	if f.State == model.Any {
+		return f.Kind == model.Performing
+	}
+	for _, s := range g.design.States {
+		if s.Name == f.State {
+			return s.Kind == model.Performing
+		}
+	}
+	return false
+}
+
+func (g *drawer) trigger() model.Trigger {
+	d := g.design
+	kinds := []model.TriggerKind{model.Press, model.Press, model.Hold, model.Release, model.After, model.After, model.Done}
+	if len(d.Inputs) > 0 {
+		kinds = append(kinds, model.Rise, model.Fall)
+	}
+	on := model.Trigger{Kind: rapid.SampledFrom(kinds).Draw(g.T, "on")}
+	switch on.Kind {
+	case model.Press, model.Hold, model.Release:
+		on.Name = rapid.SampledFrom(d.Remote.Buttons).Draw(g.T, "button").Name
+	case model.Rise, model.Fall:
+		on.Name = rapid.SampledFrom(d.Inputs).Draw(g.T, "input").Name
+	case model.After:
+		on.After = g.span(0, 5000, "after")
+	}
+	if on.Kind == model.Hold {
+		on.For = g.ms(1, 3000, "for")
+	}
+	return on
+}
+
+// candidate is one state's transition for one event, with its rank.
+type candidate struct {
+	state string
+	rank  int
+	event event
+}
+
+// event is a trigger without its place in a file.
+type event struct {
+	kind  model.TriggerKind
+	name  string
+	hold  int64
+	after model.Span
+}
+
+func eventOf(t model.Trigger) event { return event{t.Kind, t.Name, int64(t.For), t.After} }
+
+// candidates lists where a transition would be a candidate.
+func (g *drawer) candidates(from []model.From, on model.Trigger) []candidate {
+	var cs []candidate
+	for _, s := range g.design.States {
+		for _, f := range from {
+			c := candidate{state: s.Name, event: eventOf(on)}
+			switch {
+			case f.State == s.Name:
+				c.rank = 2
+			case f.State == model.Any && f.Kind == s.Kind:
+				c.rank = 1
+			case f.State == model.Any && f.Kind == "":
+				c.rank = 0
+			default:
+				continue
+			}
+			cs = append(cs, c)
+		}
+	}
+	return cs
+}
+
+func (g *drawer) clashes(taken map[candidate]bool, from []model.From, on model.Trigger) bool {
+	for _, c := range g.candidates(from, on) {
+		if taken[c] {
+			return true
+		}
+	}
+	return false
+}
