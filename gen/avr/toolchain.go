@@ -1,0 +1,204 @@
+package avr
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// CoreDir is where the Debian package arduino-core-avr puts the core library.
+const CoreDir = "/usr/share/arduino/hardware/arduino/avr"
+
+// A Toolchain is an installed compiler with a core library.
+type Toolchain struct {
+	cc, cxx, ar string // paths
+	core        string // the core library's folder
+
+	// Flags are given to the compiler for the sketch's own files, after the
+	// usual ones.
+	Flags []string
+}
+
+// Find looks for avr-gcc, avr-g++, avr-gcc-ar and the core library. The error
+// says what is missing and how to get it.
+func Find() (*Toolchain, error) {
+	t := &Toolchain{core: CoreDir}
+	var missing []string
+	for _, tool := range []struct {
+		name string
+		path *string
+	}{{"avr-gcc", &t.cc}, {"avr-g++", &t.cxx}, {"avr-gcc-ar", &t.ar}} {
+		path, err := exec.LookPath(tool.name)
+		if err != nil {
+			missing = append(missing, tool.name)
+		}
+		*tool.path = path
+	}
+	if _, err := os.Stat(filepath.Join(t.core, "cores")); err != nil {
+		missing = append(missing, "the core library in "+t.core)
+	}
+	if missing != nil {
+		return nil, fmt.Errorf("%s not found; install the packages gcc-avr, avr-libc and arduino-core-avr",
+			strings.Join(missing, ", "))
+	}
+	return t, nil
+}
+
+// target is what the core needs to know of a chip.
+type target struct {
+	variant string   // the folder of its pin tables
+	defines []string // beside those that every chip gets
+}
+
+var targets = map[string]target{
+	"atmega328p": {variant: "standard"},
+	"atmega2560": {variant: "mega"},
+	// Its core speaks USB and needs the device's numbers.
+	"atmega32u4": {variant: "leonardo", defines: []string{"-DUSB_VID=0x2341", "-DUSB_PID=0x8036"}},
+}
+
+// Build compiles the sketch folder for a chip such as "atmega328p" at 16 MHz
+// and links it with the core: the .ino, .c, .cpp and .S files that lie in the
+// folder itself. It writes into outDir, which must exist, and returns the
+// path of the ELF file there. The error of a compiler that fails holds what
+// the compiler said.
+func (t *Toolchain) Build(ctx context.Context, sketchDir, outDir, mcu string) (elf string, err error) {
+	target, ok := targets[mcu]
+	if !ok {
+		return "", fmt.Errorf("no core for chip %q; use atmega328p, atmega2560 or atmega32u4", mcu)
+	}
+	sources, err := sourcesIn(sketchDir)
+	if err != nil {
+		return "", err
+	}
+	if len(sources) == 0 {
+		return "", fmt.Errorf("%s holds no sketch: no .ino, .c, .cpp or .S file", sketchDir)
+	}
+	core, err := t.coreArchive(ctx, mcu, target)
+	if err != nil {
+		return "", err
+	}
+	objects, err := t.compile(ctx, sources, outDir, mcu, target, append([]string{"-I", sketchDir}, t.Flags...))
+	if err != nil {
+		return "", err
+	}
+	elf = filepath.Join(outDir, filepath.Base(sketchDir)+".elf")
+	link := []string{"-Os", "-g", "-Wl,--gc-sections", "-mmcu=" + mcu, "-o", elf}
+	link = append(append(link, objects...), core, "-lm")
+	return elf, run(ctx, t.cc, link...)
+}
+
+// compile turns each source into an object file in dir.
+func (t *Toolchain) compile(ctx context.Context, sources []string, dir, mcu string, target target, flags []string) ([]string, error) {
+	common := []string{"-c", "-g", "-Os", "-ffunction-sections", "-fdata-sections",
+		"-mmcu=" + mcu, "-DF_CPU=16000000L", "-DARDUINO=10819", "-DARDUINO_ARCH_AVR",
+		"-I", filepath.Join(t.core, "cores", "arduino"),
+		"-I", filepath.Join(t.core, "variants", target.variant)}
+	common = append(append(common, target.defines...), flags...)
+	cxx := []string{"-std=gnu++11", "-fpermissive", "-fno-exceptions", "-fno-threadsafe-statics"}
+	var objects []string
+	for _, source := range sources {
+		object := filepath.Join(dir, filepath.Base(source)+".o")
+		compiler, args := t.cc, []string(nil)
+		switch filepath.Ext(source) {
+		case ".c":
+			args = []string{"-std=gnu11"}
+		case ".cpp":
+			compiler, args = t.cxx, cxx
+		case ".ino":
+			compiler, args = t.cxx, append(slices.Clip(cxx), "-x", "c++", "-include", "Arduino.h")
+		case ".S":
+			args = []string{"-x", "assembler-with-cpp"}
+		}
+		if err := run(ctx, compiler, slices.Concat(common, args, []string{source, "-o", object})...); err != nil {
+			return nil, err
+		}
+		objects = append(objects, object)
+	}
+	return objects, nil
+}
+
+// coreArchive compiles the core library for a chip, once for every version of
+// compiler and library: the archive is kept in the user's cache folder.
+func (t *Toolchain) coreArchive(ctx context.Context, mcu string, target target) (string, error) {
+	sources, err := sourcesIn(filepath.Join(t.core, "cores", "arduino"))
+	if err != nil {
+		return "", err
+	}
+	version, err := exec.CommandContext(ctx, t.cc, "--version").Output()
+	if err != nil {
+		return "", fmt.Errorf("%s --version: %w", t.cc, err)
+	}
+	digest := sha256.New()
+	digest.Write(version)
+	for _, source := range sources {
+		text, err := os.ReadFile(source)
+		if err != nil {
+			return "", err
+		}
+		digest.Write(text)
+	}
+	cache, err := os.UserCacheDir()
+	if err != nil {
+		cache = os.TempDir()
+	}
+	cache = filepath.Join(cache, "propwright")
+	archive := filepath.Join(cache, fmt.Sprintf("core-%s-%x.a", mcu, digest.Sum(nil)[:8]))
+	if _, err := os.Stat(archive); err == nil || !errors.Is(err, fs.ErrNotExist) {
+		return archive, err
+	}
+	if err := os.MkdirAll(cache, 0o755); err != nil {
+		return "", err
+	}
+	dir, err := os.MkdirTemp(cache, "core-")
+	if err != nil {
+		return "", err
+	}
+	defer os.RemoveAll(dir)
+	// The core's strings use DECIMAL_DIG, which gcc 5.4 declares in C only.
+	objects, err := t.compile(ctx, sources, dir, mcu, target, []string{"-w", "-DDECIMAL_DIG=__DECIMAL_DIG__"})
+	if err != nil {
+		return "", err
+	}
+	// Two builds at the same time make the same archive; the rename takes
+	// either whole.
+	made := filepath.Join(dir, "core.a")
+	if err := run(ctx, t.ar, append([]string{"rcs", made}, objects...)...); err != nil {
+		return "", err
+	}
+	return archive, os.Rename(made, archive)
+}
+
+// sourcesIn lists the folder's source files in alphabetical order.
+func sourcesIn(dir string) ([]string, error) {
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		return nil, err
+	}
+	var sources []string
+	for _, e := range entries {
+		switch filepath.Ext(e.Name()) {
+		case ".ino", ".c", ".cpp", ".S":
+			if !e.IsDir() {
+				sources = append(sources, filepath.Join(dir, e.Name()))
+			}
+		}
+	}
+	return sources, nil
+}
+
+func run(ctx context.Context, name string, args ...string) error {
+	out, err := exec.CommandContext(ctx, name, args...).CombinedOutput()
+	if err != nil {
+		return fmt.Errorf("%s %s: %w\n%s", filepath.Base(name), strings.Join(args, " "), err, bytes.TrimSpace(out))
+	}
+	return nil
+}
