@@ -9,17 +9,12 @@ const QueueLen = 8
 // millisecond: first the outside events that were posted since the last step,
 // in order, then done, then the earliest after that is due.
 type Machine struct {
-	// Observe, if not nil, is told of everything that the machine handles,
-	// right after it has handled it. It must not call Advance.
+	// Observe, if not nil, is told of everything that the machine handles
+	// after power-up, right after it has handled it. It must not call Advance.
 	Observe func(Change)
 
-	// Draw, if not nil, chooses a timer's deadline in place of the random
-	// sequence: a number of milliseconds from t.Lo..t.Hi. It is not asked
-	// about the timers of the start state unless Restart is called.
-	Draw func(t Timer) uint32
-
 	p       *Program
-	random  Xorshift
+	draw    func(lo, hi uint32) uint32
 	now     uint64 // milliseconds
 	queue   []EventID
 	dropped int
@@ -38,8 +33,7 @@ const spent = ^uint64(0)
 type Cause uint8
 
 const (
-	CauseStart    Cause = iota + 1 // power-up
-	CauseEvent                     // an outside event
+	CauseEvent    Cause = iota + 1 // an outside event
 	CauseDone                      // the routine's end
 	CauseDeferred                  // the routine's end, a deferred transition waiting for it
 	CauseAfter                     // a timer
@@ -47,8 +41,6 @@ const (
 
 func (c Cause) String() string {
 	switch c {
-	case CauseStart:
-		return "start"
 	case CauseEvent:
 		return "event"
 	case CauseDone:
@@ -93,24 +85,24 @@ type Change struct {
 	Outcome Outcome
 	From    StateID
 	To      StateID // the state afterwards: From unless Outcome is Entered
-	Move    *Move   // nil at power-up and where Unanswered
+	Move    *Move   // nil where Unanswered
 }
 
 // New powers a machine up: at time 0 it enters the start state. The seed
 // starts the random sequence; 0 counts as 1.
 func New(p *Program, seed uint32) *Machine {
-	m := &Machine{p: p, random: Seed(seed)}
-	m.Restart()
-	return m
+	random := Seed(seed)
+	return NewDrawing(p, random.Draw)
 }
 
-// Restart powers the machine up anew, at time 0. The random sequence goes on
-// where it is.
-func (m *Machine) Restart() {
-	m.now, m.queue, m.dropped = 0, m.queue[:0], 0
-	m.back, m.deferred = m.p.Start, nil
-	m.enter(m.p.Start)
-	m.tell(Change{Cause: CauseStart, Outcome: Entered, From: m.p.Start})
+// NewDrawing is like New for a machine whose deadlines are chosen: draw gives
+// a number from lo..hi, in milliseconds. It is called, as the random sequence
+// is, once for each timer with lo < hi, in file order, whenever a state is
+// entered.
+func NewDrawing(p *Program, draw func(lo, hi uint32) uint32) *Machine {
+	m := &Machine{p: p, draw: draw, back: p.Start}
+	m.enter(p.Start)
+	return m
 }
 
 // Program is what the machine runs.
@@ -245,15 +237,12 @@ func (m *Machine) enter(s StateID) {
 	m.state, m.entered, m.ended = s, m.now, false
 	m.timers = m.timers[:0]
 	for _, t := range m.p.timers[s] {
-		m.timers = append(m.timers, m.now+uint64(m.draw(t)))
+		after := t.Lo
+		if t.Lo < t.Hi {
+			after = max(t.Lo, min(t.Hi, m.draw(t.Lo, t.Hi)))
+		}
+		m.timers = append(m.timers, m.now+uint64(after))
 	}
-}
-
-func (m *Machine) draw(t Timer) uint32 {
-	if m.Draw != nil {
-		return max(t.Lo, min(t.Hi, m.Draw(t)))
-	}
-	return m.random.Draw(t.Lo, t.Hi)
 }
 
 func (m *Machine) tell(c Change) {

@@ -1,0 +1,122 @@
+package machine
+
+import (
+	"fmt"
+	"strings"
+	"time"
+)
+
+// ActKind is what is done to a prop from outside.
+type ActKind uint8
+
+const (
+	ActPress ActKind = iota + 1 // press a button and let it go at once
+	ActHold                     // keep a button down for a while; without a time, from now on
+	ActLetGo                    // end an ActHold without a time
+	ActRise                     // an input becomes active
+	ActFall                     // an input becomes inactive
+	ActWait                     // let time pass
+)
+
+var actWords = [...]string{ActPress: "press", ActHold: "hold", ActLetGo: "let go", ActRise: "rise", ActFall: "fall", ActWait: "wait"}
+
+// An Act is one thing done to a prop from outside, or the time until the next.
+type Act struct {
+	Kind ActKind
+	Name string        // the button's or the input's
+	For  time.Duration // of ActWait and ActHold; whole milliseconds
+}
+
+// String writes an act as ParseAct reads it.
+func (a Act) String() string {
+	switch a.Kind {
+	case ActWait:
+		return "wait " + duration(a.For)
+	case ActHold:
+		if a.For > 0 {
+			return "hold " + a.Name + " for " + duration(a.For)
+		}
+	case ActPress, ActLetGo, ActRise, ActFall:
+	default:
+		return fmt.Sprintf("Act(%d)", a.Kind)
+	}
+	return actWords[a.Kind] + " " + a.Name
+}
+
+// MarshalText is String.
+func (a Act) MarshalText() ([]byte, error) { return []byte(a.String()), nil }
+
+// UnmarshalText is ParseAct.
+func (a *Act) UnmarshalText(text []byte) (err error) {
+	*a, err = ParseAct(string(text))
+	return err
+}
+
+// ParseAct reads an act: "press wake", "hold wake for 900ms", "hold wake" and
+// later "let go wake", "rise tail-switch", "fall tail-switch", "wait 20s". The
+// error says what is wrong and what to write.
+func ParseAct(s string) (Act, error) {
+	words := strings.Fields(s)
+	if len(words) == 0 {
+		return Act{}, fmt.Errorf("there is nothing here; write for example %q or %q", "press wake", "wait 20s")
+	}
+	form := func(example string) (Act, error) {
+		return Act{}, fmt.Errorf("%q is not complete or has a word too many; write for example %q", s, example)
+	}
+	switch words[0] {
+	case "press", "rise", "fall":
+		kind := map[string]ActKind{"press": ActPress, "rise": ActRise, "fall": ActFall}[words[0]]
+		if len(words) != 2 {
+			return form(words[0] + " " + map[ActKind]string{ActPress: "wake", ActRise: "tail-switch", ActFall: "tail-switch"}[kind])
+		}
+		return Act{Kind: kind, Name: words[1]}, nil
+	case "hold":
+		if len(words) == 2 {
+			return Act{Kind: ActHold, Name: words[1]}, nil
+		}
+		if len(words) != 4 || words[2] != "for" {
+			return form("hold wake for 900ms")
+		}
+		d, err := parseTime(words[3])
+		if err == nil && d == 0 {
+			err = fmt.Errorf("%q holds for no time; write \"press %s\"", s, words[1])
+		}
+		return Act{Kind: ActHold, Name: words[1], For: d}, err
+	case "let":
+		if len(words) != 3 || words[1] != "go" {
+			return form("let go wake")
+		}
+		return Act{Kind: ActLetGo, Name: words[2]}, nil
+	case "wait":
+		if len(words) != 2 {
+			return form("wait 20s")
+		}
+		d, err := parseTime(words[1])
+		return Act{Kind: ActWait, For: d}, err
+	}
+	return Act{}, fmt.Errorf("%q is nothing one can do here; write press, hold, let go, rise, fall or wait", words[0])
+}
+
+func parseTime(s string) (time.Duration, error) {
+	d, err := time.ParseDuration(s)
+	switch {
+	case err != nil:
+		return 0, fmt.Errorf("%q is no time; write for example \"900ms\", \"20s\" or \"5m\"", s)
+	case d < 0 || d > MaxTime:
+		return 0, fmt.Errorf("the time %s is out of range; give one from 0 to 24 days", s)
+	case d%time.Millisecond != 0:
+		return 0, fmt.Errorf("the time %s is not in whole milliseconds; write %q", s, duration(d.Round(time.Millisecond)))
+	}
+	return d, nil
+}
+
+// duration writes a time of whole milliseconds in its largest whole unit.
+func duration(d time.Duration) string {
+	switch {
+	case d != 0 && d%time.Minute == 0:
+		return fmt.Sprintf("%dm", d/time.Minute)
+	case d%time.Second == 0:
+		return fmt.Sprintf("%ds", d/time.Second)
+	}
+	return fmt.Sprintf("%dms", d/time.Millisecond)
+}
