@@ -1,0 +1,75 @@
+package motion
+
+import (
+	"time"
+
+	"propwright/model"
+)
+
+// Value is a servo's position in degrees, or a spinner's speed in revolutions
+// per second.
+func (s *Stage) Value(output string, at time.Duration) Range {
+	p := s.played(output, at)
+	if p == nil || p.course == nil {
+		return Range{}
+	}
+	return p.course.at(at)
+}
+
+// Us is the width of a servo's or a spinner's pulses in microseconds.
+func (s *Stage) Us(output string, at time.Duration) Range {
+	p := s.played(output, at)
+	if p == nil || p.course == nil {
+		return Range{}
+	}
+	return Width(p.Output, p.course.at(at))
+}
+
+// Pixel is what a pixel of a strip shows; pixels count from 0.
+func (s *Stage) Pixel(output string, pixel int, at time.Duration) Light {
+	p := s.played(output, at)
+	if p == nil {
+		return Light{}
+	}
+	return p.strip.at(pixel, at)
+}
+
+// Active reports whether a pulse output is held active or a switch is on.
+func (s *Stage) Active(output string, at time.Duration) bool {
+	p := s.played(output, at)
+	if p == nil {
+		return false
+	}
+	if p.Kind == model.KindSwitch {
+		for i := len(p.sets) - 1; i >= 0; i-- {
+			if p.sets[i].at <= at {
+				return p.sets[i].on
+			}
+		}
+	}
+	for _, start := range p.pulses {
+		if start <= at && at-start < p.Hold {
+			return true
+		}
+	}
+	return false
+}
+
+// Sent lists what a message output has sent up to and at a time.
+func (s *Stage) Sent(output string, to time.Duration) []Sent {
+	p := s.played(output, to)
+	if p == nil {
+		return nil
+	}
+	n := len(p.sent)
+	for n > 0 && p.sent[n-1].At > to {
+		n--
+	}
+	return p.sent[:n:n]
+}
+
+// played is the output after all that is due up to and at a time, or nil.
+func (s *Stage) played(output string, at time.Duration) *played {
+	s.advance(at)
+	return s.outputs[output]
+}

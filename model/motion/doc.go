@@ -1,0 +1,56 @@
+// Package motion is what a prop's outputs do in time: the ideal course of
+// every servo, spinner, strip of pixels, pulse, message and switch, in
+// floating point, from the poses, cue sheets and drifts of the states that a
+// prop goes through. Tests hold the firmware against it, and it is what a
+// screen without a prop can show.
+//
+// It knows the shapes of moves and light effects, how a move is stretched to
+// what its mechanism stands, and where chance leaves room: what is drawn at
+// random is given as a Range, from the least to the most it can be.
+//
+// It refuses to know what triggers a state (model/machine), whether a move is
+// wise (model/check) and how a chip makes pulses (gen/sketch).
+//
+// # Servos
+//
+// A pulse is as wide as the straight line from (Min, UsAtMin) to (Max,
+// UsAtMax) says. A target outside Min..Max is moved to the nearer end. A move
+// starts at its cue's time from where the servo is at that moment, p0, and is
+// at p0 + (p1-p0)·E(τ/T) after τ. T is the Over asked for, or longer where the
+// fastest part of the move would go beyond MaxSpeed: with Over left out a
+// move is as fast as its mechanism stands (or at once where MaxSpeed is 0).
+//
+// # Spinners
+//
+// The speed, kept within ±RevPerS, goes along a straight line from what it is
+// to what is asked for within Over. The pulse is as wide as the straight line
+// through (0, StopUs) and (RevPerS, FullUs) says.
+//
+// # Pixels
+//
+// Each pose or cue puts a layer over the stretch First..Last; the layer put
+// last is on top, and a pixel without a layer is dark. A layer comes up within
+// Over from the colour that its first pixel showed when it was put: it shows
+// from + (effect-from)·min(1, τ/Over). With φ = τ/Period and its whole part
+// left out, and a level of 0 meaning Colour2 and 1 Colour:
+//
+//   - solid has level 1;
+//   - breathe has level 3t²-2t³ with t = 2φ, and 2-2φ from the half on;
+//   - chase runs a head from the first pixel on to φ·n of n pixels, round and
+//     round; a pixel that lies d behind it has level 1-d/4, or 0;
+//   - flicker gives every pixel a level of 0..1 at random, anew each Period;
+//   - fade goes straight from Colour to Colour2 within Over and stays: it
+//     comes up at once.
+//
+// Colours are scaled for brightness and current first (see Scaled) and mixed
+// then.
+//
+// # The rest
+//
+// A pulse is active from its cue's time for Hold, a message is sent and a
+// switch is set at its cue's time. A track's cue plays its track Latency
+// before its time, or at the routine's start where that would be before it.
+//
+// Times of moves, ramps, layers and periods count in whole frames of 20 ms,
+// rounded up: the firmware changes nothing more often (see Frame).
+package motion

@@ -1,0 +1,58 @@
+package motion
+
+import (
+	"math"
+	"time"
+
+	"propwright/model"
+)
+
+// Frame is the time from one update of servos and pixels to the next.
+const Frame = 20 * time.Millisecond
+
+// Frames is d rounded up to whole frames.
+func Frames(d time.Duration) time.Duration {
+	return (d + Frame - 1) / Frame * Frame
+}
+
+// Eased is how much of a move is done when the share t, 0..1, of its time has
+// passed. An ease that is not said is "smooth".
+func Eased(e model.Ease, t float64) float64 {
+	t = min(max(t, 0), 1)
+	switch e {
+	case model.EaseLinear:
+		return t
+	case model.EaseIn:
+		return t * t
+	case model.EaseOut:
+		return 1 - (1-t)*(1-t)
+	default:
+		return smooth(t)
+	}
+}
+
+func smooth(t float64) float64 { return t * t * (3 - 2*t) }
+
+// Peak is the highest speed of a move as a multiple of its average speed.
+func Peak(e model.Ease) float64 {
+	switch e {
+	case model.EaseLinear:
+		return 1
+	case model.EaseIn, model.EaseOut:
+		return 2
+	default:
+		return 1.5
+	}
+}
+
+// LeastTime is the shortest time in which the servo can make the move without
+// going faster than its MaxSpeed; 0 where it has none. It is not rounded to
+// frames, and is never more than a year.
+func LeastTime(o *model.Output, from, to model.Degrees, e model.Ease) time.Duration {
+	if o.MaxSpeed <= 0 {
+		return 0
+	}
+	s := Peak(e) * math.Abs(float64(to-from)) / float64(o.MaxSpeed)
+	const year = 365 * 24 * time.Hour
+	return time.Duration(math.Ceil(min(s*float64(time.Second), float64(year))))
+}

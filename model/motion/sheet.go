@@ -1,0 +1,45 @@
+package motion
+
+import (
+	"cmp"
+	"slices"
+	"time"
+
+	"propwright/model"
+)
+
+// A Call is what a routine really asks of an output, and when: a cue with its
+// track resolved.
+type Call struct {
+	At     time.Duration // in the routine's time
+	Cue    int           // index in Routine.Cues
+	Output string
+	Action model.Action
+}
+
+// Sheet gives a routine's calls in the order in which they are made: by time,
+// cues of one time in file order. A track's call is made Latency before its
+// cue's time, or at 0. Times are in whole milliseconds, like the machine's.
+// Cues whose output or track the design does not have are left out.
+func Sheet(d *model.Design, r *model.Routine) []Call {
+	var calls []Call
+	for i := range r.Cues {
+		c := &r.Cues[i]
+		call := Call{At: c.At, Cue: i, Output: c.Output, Action: c.Action}
+		if c.Track != "" {
+			t := d.Track(c.Track)
+			if t == nil {
+				continue
+			}
+			call.At = max(0, c.At-t.Latency)
+			call.Output = t.Play.Output
+			call.Action = model.Action{Fire: true, Send: t.Play.Value, Set: true}
+		}
+		call.At = call.At.Round(time.Millisecond)
+		if d.Output(call.Output) != nil {
+			calls = append(calls, call)
+		}
+	}
+	slices.SortStableFunc(calls, func(a, b Call) int { return cmp.Compare(a.At, b.At) })
+	return calls
+}

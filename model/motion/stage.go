@@ -1,0 +1,149 @@
+package motion
+
+import (
+	"fmt"
+	"time"
+
+	"propwright/model"
+)
+
+// A Draw is a source of chance: a number from lo..hi.
+type Draw func(lo, hi float64) float64
+
+// A Stage is a prop's outputs from power-up on. Times are since power-up, at
+// which servos are at rest, spinners stand, and everything else is off.
+//
+// Tell it with Enter which states the prop goes through, in order; then ask
+// what the outputs do, at any time and in any order, but see Enter. Asking
+// for an output that the design does not have, or that is of another kind,
+// gives the zero value.
+type Stage struct {
+	design *model.Design
+	draw   Draw
+
+	outputs map[string]*played
+	scene   scene
+	now     time.Duration // all that is due up to here has been performed
+}
+
+// played is what one output has done so far. Which fields are meaningful
+// depends on its kind.
+type played struct {
+	*model.Output
+	course course // servo, spinner
+	strip  strip  // pixels
+	pulses []time.Duration
+	sent   []Sent
+	sets   []set
+}
+
+// Sent is a message that was sent.
+type Sent struct {
+	At      time.Duration
+	Message string
+	Bytes   []byte
+}
+
+type set struct {
+	at time.Duration
+	on bool
+}
+
+// New returns the stage of a design at power-up. The idle moves of drifts are
+// drawn from draw; where it is nil nothing is drawn, and a drift is known only
+// as the Range it stays in. A flicker is a Range in either case.
+func New(d *model.Design, draw Draw) *Stage {
+	s := &Stage{design: d, draw: draw, outputs: map[string]*played{}}
+	for i := range d.Outputs {
+		o := &d.Outputs[i]
+		p := &played{Output: o, sets: []set{{}}}
+		if o.Kind == model.KindServo || o.Kind == model.KindSpinner {
+			p.course = course{atRest(o)}
+		}
+		s.outputs[o.Name] = p
+	}
+	return s
+}
+
+// Enter tells the stage that the prop enters a state (or enters it anew).
+// What is due up to and at that time by the state before is performed first,
+// so a routine whose last cue is at its very end plays it before `done`.
+//
+// It is an error if the design has no such state or if the time is earlier
+// than what has been told or asked before: the past is settled.
+func (s *Stage) Enter(state string, at time.Duration) error {
+	st := s.state(state)
+	if st == nil {
+		return fmt.Errorf("the design has no state %q", state)
+	}
+	if at < s.now {
+		return fmt.Errorf("state %q is entered at %v, but the stage is at %v already", state, at, s.now)
+	}
+	s.advance(at)
+	s.scene = newScene(s, st, at)
+	for i := range s.design.Outputs {
+		s.settle(st, &s.design.Outputs[i], at)
+	}
+	for i := range st.Pose {
+		p := &st.Pose[i]
+		a := p.Action
+		if a.Over == 0 && !p.States("over") {
+			a.Over = st.Over
+		}
+		s.perform(p.Output, a, at)
+	}
+	return nil
+}
+
+func (s *Stage) state(name string) *model.State {
+	for i := range s.design.States {
+		if s.design.States[i].Name == name {
+			return &s.design.States[i]
+		}
+	}
+	return nil
+}
+
+// settle does what a state does to an output that its pose does not name: on
+// entering a dormant state it goes to rest; else it keeps its value, except
+// that a spinner nobody names is stopped.
+func (s *Stage) settle(st *model.State, o *model.Output, at time.Duration) {
+	for i := range st.Pose {
+		if st.Pose[i].Output == o.Name {
+			return
+		}
+	}
+	rest := model.Action{Over: st.Over, To: o.Rest, Last: -1}
+	switch {
+	case st.Kind == model.Dormant && o.Kind != model.KindPulse && o.Kind != model.KindMessage:
+		s.perform(o.Name, rest, at)
+	case o.Kind == model.KindSpinner && !s.scene.moves(o.Name):
+		s.perform(o.Name, rest, at)
+	}
+}
+
+// perform makes an output do something from a time on.
+func (s *Stage) perform(output string, a model.Action, at time.Duration) {
+	p := s.outputs[output]
+	if p == nil {
+		return
+	}
+	switch p.Kind {
+	case model.KindServo, model.KindSpinner:
+		p.course = append(p.course, p.course.move(p.Output, a, at))
+	case model.KindPixels:
+		p.strip.put(p.Output, a, at)
+	case model.KindPulse:
+		if a.Fire {
+			p.pulses = append(p.pulses, at)
+		}
+	case model.KindMessage:
+		for _, m := range p.Messages {
+			if m.Name == a.Send {
+				p.sent = append(p.sent, Sent{At: at, Message: m.Name, Bytes: m.Bytes})
+			}
+		}
+	case model.KindSwitch:
+		p.sets = append(p.sets, set{at: at, on: a.Set})
+	}
+}
