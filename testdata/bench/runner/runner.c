@@ -1,0 +1,406 @@
+/* A simulated chip on a leash: runs an ELF file on libsimavr, puts levels on
+ * pins and bytes on the UART at given cycles, and reports what the program
+ * does, each with its cycle.
+ *
+ *   runner ELF MCU HZ STEP PINS WATCHES
+ *
+ * PINS    ports and bits, such as D2,B5: their edges are reported, in this
+ *         order from 0; "-" for none
+ * WATCHES data addresses and sizes, such as 256:1,300:4: their values are
+ *         reported when they change; "-" for none
+ * STEP    cycles between two looks at the watches; an edge is not bound to it
+ *
+ * Standard input takes lines; cycles are absolute and must not lie in the past:
+ *   p CYCLE PORTBIT LEVEL   the outside drives a pin to a level (0 or 1)
+ *   z CYCLE PORTBIT         the outside lets go of a pin
+ *   u CYCLE BYTE            a byte has arrived at the UART
+ *   r CYCLE FLAGS           the chip is reset, with these bits in MCUSR
+ *   g CYCLE                 run until then, report, and say how it ended
+ *
+ * Standard output gives records in order of time: a tag byte, the cycles
+ * since the record before as a varint (low 7 bits first), and
+ *   0x00..0x7f  an edge: pin index * 2 + level
+ *   0x80        a byte was given to the UART: byte, varint cycles per bit
+ *   0x81        a watch: index byte, varint value
+ *   0x82        g has ended: simavr's cpu state byte
+ *   0x83        simavr's complaint: varint length, text
+ */
+#include <simavr/avr_ioport.h>
+#include <simavr/avr_uart.h>
+#include <simavr/sim_avr.h>
+#include <simavr/sim_elf.h>
+#include <inttypes.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#define PINS 64
+#define WATCHES 32
+#define PORTS 12 /* A to L */
+
+static avr_t *avr;
+
+/* What is reported. */
+
+static avr_cycle_count_t reported; /* the cycle of the last record */
+
+static void put_varint(uint64_t v)
+{
+    for (; v >= 0x80; v >>= 7) {
+        putchar_unlocked((int)(v & 0x7f) | 0x80);
+    }
+    putchar_unlocked((int)v);
+}
+
+static void put_record(int tag)
+{
+    putchar_unlocked(tag);
+    put_varint(avr->cycle - reported);
+    reported = avr->cycle;
+}
+
+static void complain(avr_t *a, const int level, const char *format, va_list args)
+{
+    char text[512];
+    (void)a;
+    if (level > LOG_ERROR) {
+        return;
+    }
+    int n = vsnprintf(text, sizeof text, format, args);
+    if (n <= 0 || avr == NULL) {
+        vfprintf(stderr, format, args);
+        return;
+    }
+    if ((size_t)n >= sizeof text) {
+        n = sizeof text - 1;
+    }
+    put_record(0x83);
+    put_varint((uint64_t)n);
+    fwrite(text, 1, (size_t)n, stdout);
+}
+
+static void die(const char *what, const char *which)
+{
+    fprintf(stderr, "runner: %s: %s\n", what, which);
+    exit(2);
+}
+
+/* Pins. */
+
+static struct pin {
+    char port;
+    int bit, index, level;
+} pins[PINS];
+static int pin_count;
+
+static avr_ioport_external_t driven[PORTS]; /* by the outside */
+
+static void on_edge(struct avr_irq_t *irq, uint32_t value, void *param)
+{
+    struct pin *p = param;
+    int level = value & 1;
+    (void)irq;
+    if (level != p->level) {
+        p->level = level;
+        put_record(p->index * 2 + level);
+    }
+}
+
+static avr_irq_t *pin_irq(char port, int bit)
+{
+    avr_irq_t *irq = avr_io_getirq(avr, AVR_IOCTL_IOPORT_GETIRQ(port), bit);
+    if (irq == NULL) {
+        char name[] = {port, (char)('0' + bit), 0};
+        die("the chip has no pin", name);
+    }
+    return irq;
+}
+
+static void parse_pin(const char *s, char *port, int *bit)
+{
+    if (s[0] < 'A' || s[0] >= 'A' + PORTS || s[1] < '0' || s[1] > '7' || s[2] != 0) {
+        die("not a port and a bit", s);
+    }
+    *port = s[0];
+    *bit = s[1] - '0';
+}
+
+static void record_pins(char *list)
+{
+    for (char *s = strtok(list, ","); s != NULL && *s != '-'; s = strtok(NULL, ",")) {
+        if (pin_count == PINS) {
+            die("too many pins", s);
+        }
+        struct pin *p = &pins[pin_count];
+        parse_pin(s, &p->port, &p->bit);
+        p->index = pin_count++;
+        avr_irq_register_notify(pin_irq(p->port, p->bit), on_edge, p);
+    }
+}
+
+static void drive(char port, int bit, int level)
+{
+    avr_ioport_external_t *e = &driven[port - 'A'];
+    e->name = (unsigned char)port & 0x7f;
+    e->mask |= 1UL << bit;
+    if (level) {
+        e->value |= 1UL << bit;
+    } else {
+        e->value &= ~(1UL << bit);
+    }
+    avr_ioctl(avr, AVR_IOCTL_IOPORT_SET_EXTERNAL(port), e);
+    avr_raise_irq(pin_irq(port, bit), (uint32_t)level);
+}
+
+/* A pin that nobody drives goes where its pull-up takes it, or stays. */
+static void let_go(char port, int bit)
+{
+    avr_ioport_external_t *e = &driven[port - 'A'];
+    avr_ioport_state_t state;
+    e->name = (unsigned char)port & 0x7f;
+    e->mask &= ~(1UL << bit);
+    e->value &= ~(1UL << bit);
+    avr_ioctl(avr, AVR_IOCTL_IOPORT_SET_EXTERNAL(port), e);
+    if (avr_ioctl(avr, AVR_IOCTL_IOPORT_GETSTATE(port), &state) >= 0 && (state.port >> bit & 1) && !(state.ddr >> bit & 1)) {
+        avr_raise_irq(pin_irq(port, bit), 1);
+    }
+}
+
+/* The UART: the first one the chip has. */
+
+static struct {
+    char name;
+    uint16_t ucsra, ubrrl, ubrrh;
+} uart;
+
+static void on_byte(struct avr_irq_t *irq, uint32_t value, void *param)
+{
+    (void)irq;
+    (void)param;
+    uint32_t ubrr = avr->data[uart.ubrrl] | (avr->data[uart.ubrrh] & 0x0fU) << 8;
+    uint32_t per_step = avr->data[uart.ucsra] & 2 ? 8 : 16; /* U2X */
+    put_record(0x80);
+    putchar_unlocked((int)(value & 0xff));
+    put_varint((ubrr + 1) * per_step);
+}
+
+static void record_uart(const char *mcu)
+{
+    int second = strcmp(mcu, "atmega32u4") == 0; /* it has UART 1 only */
+    uart.name = second ? '1' : '0';
+    uart.ucsra = second ? 0xc8 : 0xc0;
+    uart.ubrrl = second ? 0xcc : 0xc4;
+    uart.ubrrh = second ? 0xcd : 0xc5;
+    avr_irq_t *out = avr_io_getirq(avr, AVR_IOCTL_UART_GETIRQ(uart.name), UART_IRQ_OUTPUT);
+    if (out == NULL) {
+        die("no UART", mcu);
+    }
+    avr_irq_register_notify(out, on_byte, NULL);
+    uint32_t flags = 0; /* no printing, no sleeping in real time */
+    avr_ioctl(avr, AVR_IOCTL_UART_SET_FLAGS(uart.name), &flags);
+}
+
+/* Watches. */
+
+static struct watch {
+    unsigned address, size;
+    uint8_t last[8];
+} watches[WATCHES];
+static int watch_count;
+
+static void record_watches(char *list)
+{
+    for (char *s = strtok(list, ","); s != NULL && *s != '-'; s = strtok(NULL, ",")) {
+        struct watch *w = &watches[watch_count];
+        if (watch_count == WATCHES || sscanf(s, "%u:%u", &w->address, &w->size) != 2 ||
+            w->size < 1 || w->size > sizeof w->last || w->address + w->size > avr->ramend + 1U) {
+            die("not a watch", s);
+        }
+        watch_count++;
+    }
+}
+
+static void report_watch(int i)
+{
+    struct watch *w = &watches[i];
+    uint64_t value = 0;
+    memcpy(w->last, avr->data + w->address, w->size);
+    for (unsigned b = w->size; b-- > 0;) {
+        value = value << 8 | w->last[b];
+    }
+    put_record(0x81);
+    putchar_unlocked(i);
+    put_varint(value);
+}
+
+static void look(void)
+{
+    for (int i = 0; i < watch_count; i++) {
+        struct watch *w = &watches[i];
+        if (memcmp(w->last, avr->data + w->address, w->size) != 0) {
+            report_watch(i);
+        }
+    }
+}
+
+/* Stimuli, in order of time; those before next_stimulus are done. */
+
+static struct stimulus {
+    avr_cycle_count_t when;
+    char kind, port;
+    int bit, value;
+} *stimuli;
+static size_t stimulus_count, stimulus_room, next_stimulus;
+
+static void add_stimulus(struct stimulus s)
+{
+    if (stimulus_count == stimulus_room) {
+        stimulus_room = stimulus_room ? 2 * stimulus_room : 1024;
+        stimuli = realloc(stimuli, stimulus_room * sizeof *stimuli);
+        if (stimuli == NULL) {
+            die("out of memory", "stimuli");
+        }
+    }
+    size_t i = stimulus_count++;
+    for (; i > next_stimulus && stimuli[i - 1].when > s.when; i--) {
+        stimuli[i] = stimuli[i - 1];
+    }
+    stimuli[i] = s;
+}
+
+static void apply(const struct stimulus *s)
+{
+    switch (s->kind) {
+    case 'p':
+        drive(s->port, s->bit, s->value);
+        break;
+    case 'z':
+        let_go(s->port, s->bit);
+        break;
+    case 'u':
+        avr_raise_irq(avr_io_getirq(avr, AVR_IOCTL_UART_GETIRQ(uart.name), UART_IRQ_INPUT), (uint32_t)s->value);
+        break;
+    case 'r':
+        avr_reset(avr);
+        avr->data[0x54] = (uint8_t)s->value; /* MCUSR */
+        break;
+    }
+}
+
+/* Cycle timers make simavr stop at the right cycle, asleep or not. */
+
+static avr_cycle_count_t until;
+static avr_cycle_count_t armed; /* the cycle the timer is set to; 0: none */
+
+static avr_cycle_count_t on_until(struct avr_t *a, avr_cycle_count_t when, void *param)
+{
+    (void)a;
+    (void)when;
+    (void)param;
+    return 0;
+}
+
+static avr_cycle_count_t next_event(void)
+{
+    if (next_stimulus < stimulus_count && stimuli[next_stimulus].when < until) {
+        return stimuli[next_stimulus].when;
+    }
+    return until;
+}
+
+static void run_until(void)
+{
+    while (avr->state != cpu_Done && avr->state != cpu_Crashed) {
+        while (next_stimulus < stimulus_count && stimuli[next_stimulus].when <= avr->cycle) {
+            apply(&stimuli[next_stimulus++]);
+        }
+        if (avr->cycle >= until) {
+            break;
+        }
+        avr_cycle_count_t next = next_event();
+        if (next != armed) {
+            avr_cycle_timer_cancel(avr, on_until, NULL);
+            avr_cycle_timer_register(avr, next - avr->cycle, on_until, NULL);
+            armed = next;
+        }
+        avr_run(avr);
+        look();
+    }
+    put_record(0x82);
+    putchar_unlocked(avr->state);
+    fflush(stdout);
+}
+
+/* A reset, also by the watchdog, clears all cycle timers. */
+static void (*chip_reset)(struct avr_t *a);
+
+static void on_reset(avr_t *a)
+{
+    armed = 0;
+    if (chip_reset != NULL) {
+        chip_reset(a);
+    }
+}
+
+static void no_sleep(avr_t *a, avr_cycle_count_t how_long)
+{
+    (void)a;
+    (void)how_long;
+}
+
+static void serve(void)
+{
+    char line[128];
+    while (fgets(line, sizeof line, stdin) != NULL) {
+        struct stimulus s = {0};
+        char name[8] = "";
+        int fields = sscanf(line, "%c %" SCNu64, &s.kind, &s.when);
+        if (fields != 2 || s.when < avr->cycle) {
+            die("not a cycle to come", line);
+        }
+        if (s.kind == 'g') {
+            until = s.when;
+            run_until();
+            continue;
+        }
+        if (s.kind == 'p' && sscanf(line, "p %*u %7s %d", name, &s.value) == 2) {
+            parse_pin(name, &s.port, &s.bit);
+        } else if (s.kind == 'z' && sscanf(line, "z %*u %7s", name) == 1) {
+            parse_pin(name, &s.port, &s.bit);
+        } else if (strchr("ur", s.kind) == NULL || sscanf(line, "%*c %*u %d", &s.value) != 1) {
+            die("not a command", line);
+        }
+        add_stimulus(s);
+    }
+}
+
+int main(int argc, char **argv)
+{
+    elf_firmware_t firmware = {0};
+    if (argc != 7) {
+        die("usage", "runner ELF MCU HZ STEP PINS WATCHES");
+    }
+    avr_global_logger_set(complain);
+    if (elf_read_firmware(argv[1], &firmware) != 0) {
+        die("cannot read", argv[1]);
+    }
+    avr_t *made = avr_make_mcu_by_name(argv[2]);
+    if (made == NULL) {
+        die("no such chip", argv[2]);
+    }
+    avr_init(made);
+    avr = made;
+    avr_load_firmware(avr, &firmware);
+    avr->frequency = (uint32_t)strtoul(argv[3], NULL, 10);
+    avr->run_cycle_limit = (avr_cycle_count_t)strtoul(argv[4], NULL, 10);
+    avr->sleep = no_sleep;
+    chip_reset = avr->reset;
+    avr->reset = on_reset;
+    avr->log = LOG_ERROR;
+    record_pins(argv[5]);
+    record_watches(argv[6]);
+    record_uart(argv[2]);
+    serve();
+    return 0;
+}

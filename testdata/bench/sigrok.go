@@ -1,0 +1,129 @@
+package bench
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+)
+
+// Pulse is a pulse as sigrok's pwm decoder reads it, in cycles.
+type Pulse struct {
+	At     uint64 // of the rising edge
+	Width  uint64 // high
+	Period uint64 // to the next rising edge
+}
+
+// Pulses reads a pin's pulses between two cycles with sigrok's pwm decoder.
+// It tells the pulses whose next one has begun.
+func (c *Chip) Pulses(pin int, from, to uint64) []Pulse {
+	c.t.Helper()
+	var pulses []Pulse
+	for _, a := range c.sigrok("pwm", fmt.Sprintf("data=pin%d", pin), "duty-cycle", from, to) {
+		percent, err := strconv.ParseFloat(strings.TrimSuffix(a.text, "%"), 64)
+		if err != nil {
+			c.t.Fatalf("pwm decoder: %v", err)
+		}
+		period := a.end - a.start
+		pulses = append(pulses, Pulse{from + a.start, uint64(math.Round(percent * float64(period) / 100)), period})
+	}
+	return pulses
+}
+
+// Colours reads the strip on a pin between two cycles with sigrok's
+// rgb_led_ws281x decoder: for each refresh the pixels as 0xrrggbb, the order
+// on the wire being green, red, blue. The decoder looks at every single cycle
+// and takes more than a second for 100 ms.
+func (c *Chip) Colours(pin int, from, to uint64) [][]uint32 {
+	c.t.Helper()
+	var refreshes [][]uint32
+	var pixels []uint32
+	for _, a := range c.sigrok("rgb_led_ws281x", fmt.Sprintf("din=pin%d", pin), "rgb:reset", from, to) {
+		if a.text == "RESET" {
+			refreshes = append(refreshes, pixels)
+			pixels = nil
+			continue
+		}
+		rgb, err := strconv.ParseUint(strings.TrimPrefix(a.text, "#"), 16, 24)
+		if err != nil {
+			c.t.Fatalf("rgb_led_ws281x decoder: %v", err)
+		}
+		pixels = append(pixels, uint32(rgb))
+	}
+	return refreshes
+}
+
+// Received reads the UART's output between two cycles with sigrok's uart
+// decoder at a baud rate, eight bits without parity.
+func (c *Chip) Received(baud int, from, to uint64) []byte {
+	c.t.Helper()
+	var received []byte
+	for _, a := range c.sigrok("uart", fmt.Sprintf("tx=tx:baudrate=%d", baud), "tx-data:tx-warnings", from, to) {
+		b, err := strconv.ParseUint(a.text, 16, 8)
+		if err != nil {
+			c.t.Fatalf("uart decoder at cycle %d: %s", from+a.start, a.text)
+		}
+		received = append(received, byte(b))
+	}
+	return received
+}
+
+// annotation is what a decoder says of a stretch of samples, which are cycles.
+type annotation struct {
+	start, end uint64
+	text       string
+}
+
+// sigrok has sigrok-cli read the trace between two cycles.
+func (c *Chip) sigrok(decoder, options, classes string, from, to uint64) []annotation {
+	c.t.Helper()
+	cli, err := exec.LookPath("sigrok-cli")
+	if err != nil {
+		missing(c.t, fmt.Errorf("%w; install the package sigrok-cli", err))
+	}
+	var trace bytes.Buffer
+	if err := c.VCD(&trace, from, to); err != nil {
+		c.t.Fatal(err)
+	}
+	file := filepath.Join(c.t.TempDir(), "trace.vcd")
+	if err := os.WriteFile(file, trace.Bytes(), 0o644); err != nil {
+		c.t.Fatal(err)
+	}
+	cmd := exec.Command(cli, "-I", "vcd", "-i", file, "-P", decoder+":"+options,
+		"-A", decoder+"="+classes, "--protocol-decoder-samplenum")
+	var stderr bytes.Buffer
+	cmd.Stderr = &stderr
+	out, err := cmd.Output()
+	if err != nil || stderr.Len() > 0 {
+		c.t.Fatalf("%v: %v\n%s", cmd.Args, err, stderr.String())
+	}
+	var annotations []annotation
+	for line := range strings.Lines(string(out)) {
+		a, err := parseAnnotation(strings.TrimSuffix(line, "\n"))
+		if err != nil {
+			c.t.Fatal(err)
+		}
+		annotations = append(annotations, a)
+	}
+	return annotations
+}
+
+// parseAnnotation takes a line such as `0-320000 pwm-1: 7.500000%`; where a
+// decoder gives an annotation in several lengths, each is quoted, the longest
+// first.
+func parseAnnotation(line string) (annotation, error) {
+	var a annotation
+	var decoder string
+	if _, err := fmt.Sscanf(line, "%d-%d %s", &a.start, &a.end, &decoder); err != nil {
+		return a, fmt.Errorf("sigrok-cli says %q: %w", line, err)
+	}
+	_, a.text, _ = strings.Cut(line, ": ")
+	if quoted, ok := strings.CutPrefix(a.text, `"`); ok {
+		a.text, _, _ = strings.Cut(quoted, `"`)
+	}
+	return a, nil
+}
