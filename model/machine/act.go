@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 	"time"
+
+	"propwright/model"
 )
 
 // ActKind is what is done to a prop from outside.
@@ -31,10 +33,10 @@ type Act struct {
 func (a Act) String() string {
 	switch a.Kind {
 	case ActWait:
-		return "wait " + duration(a.For)
+		return "wait " + model.FormatDuration(a.For)
 	case ActHold:
 		if a.For > 0 {
-			return "hold " + a.Name + " for " + duration(a.For)
+			return "hold " + a.Name + " for " + model.FormatDuration(a.For)
 		}
 	case ActPress, ActLetGo, ActRise, ActFall:
 	default:
@@ -98,25 +100,14 @@ func ParseAct(s string) (Act, error) {
 }
 
 func parseTime(s string) (time.Duration, error) {
-	d, err := time.ParseDuration(s)
+	d, err := model.ParseDuration(s)
 	switch {
 	case err != nil:
-		return 0, fmt.Errorf("%q is no time; write for example \"900ms\", \"20s\" or \"5m\"", s)
+		return 0, err
 	case d < 0 || d > MaxTime:
 		return 0, fmt.Errorf("the time %s is out of range; give one from 0 to 24 days", s)
 	case d%time.Millisecond != 0:
-		return 0, fmt.Errorf("the time %s is not in whole milliseconds; write %q", s, duration(d.Round(time.Millisecond)))
+		return 0, fmt.Errorf("the time %s is not in whole milliseconds; write %q", s, model.FormatDuration(d.Round(time.Millisecond)))
 	}
 	return d, nil
-}
-
-// duration writes a time of whole milliseconds in its largest whole unit.
-func duration(d time.Duration) string {
-	switch {
-	case d != 0 && d%time.Minute == 0:
-		return fmt.Sprintf("%dm", d/time.Minute)
-	case d%time.Second == 0:
-		return fmt.Sprintf("%ds", d/time.Second)
-	}
-	return fmt.Sprintf("%dms", d/time.Millisecond)
 }
