@@ -1,0 +1,81 @@
+package sketch
+
+import (
+	"math"
+	"time"
+
+	"propwright/model"
+	"propwright/model/motion"
+)
+
+// What the firmware's counters can hold.
+const (
+	mostStates  = 250 // pw_state is one byte, and a few values have a meaning of their own
+	mostEvents  = 250
+	mostTimers  = 16  // in one state
+	mostRules   = 255 // in one row
+	mostServos  = 12  // their pulses must leave room in a frame
+	mostPixels  = 600
+	mostLights  = 250
+	mostLayers  = 60
+	mostInputs  = 8
+	mostDrifts  = 250
+	longestMove = math.MaxUint16 * motion.Frame
+	longestHold = math.MaxUint16 * time.Millisecond
+)
+
+// limits faults what the firmware's counters cannot hold.
+func (b *builder) limits() {
+	d := b.d
+	b.most(len(d.States), mostStates, func(i int) model.Pos { return d.States[i].Pos }, "states")
+	b.most(len(b.Inputs), mostInputs, func(i int) model.Pos { return d.Inputs[i].Pos }, "inputs")
+	nowhere := func(int) model.Pos { return d.Prop.Pos }
+	b.most(len(b.Events), mostEvents, nowhere, "different presses, holds, releases and input events")
+	b.most(len(b.Servos), mostServos, nowhere, "servos and spinners")
+	b.most(b.PixelBytes/3, mostPixels, nowhere, "pixels")
+	b.most(len(b.Lights), mostLights, nowhere, "different lights")
+	b.most(len(b.Layers), mostLayers, nowhere, "different stretches of pixels")
+	b.most(len(b.Drifts), mostDrifts, nowhere, "drifts")
+	b.most(len(b.Messages), mostLights, nowhere, "messages")
+	b.most(len(b.Cues), math.MaxUint16-1, nowhere, "cues")
+	for i := range b.States {
+		at := func(int) model.Pos { return d.States[i].Pos }
+		b.most(b.States[i].Timers, mostTimers, at, "timers in one state")
+		b.most(b.States[i].PoseCount, mostRules, at, "outputs in one pose")
+		b.time(d.States[i].At("over"), d.States[i].Over, longestMove)
+		for j := range d.States[i].Drift {
+			dr := &d.States[i].Drift[j]
+			b.time(dr.Pos, max(dr.Every.Hi, dr.Over.Hi), longestMove)
+		}
+		for j := range d.States[i].Pose {
+			p := &d.States[i].Pose[j]
+			b.time(p.Pos, max(p.Over, p.Period), longestMove)
+		}
+	}
+	for i := range d.Routines {
+		for j := range d.Routines[i].Cues {
+			c := &d.Routines[i].Cues[j]
+			b.time(c.Pos, max(c.Over, c.Period), longestMove)
+		}
+	}
+	for i := range d.Outputs {
+		b.time(d.Outputs[i].At("hold"), d.Outputs[i].Hold, longestHold)
+	}
+	for i := range d.Inputs {
+		b.time(d.Inputs[i].At("debounce"), d.Inputs[i].Debounce, longestHold)
+	}
+}
+
+func (b *builder) most(n, most int, at func(int) model.Pos, what string) {
+	if n > most {
+		b.fault(at(most), "make do with fewer", "the firmware for the %s holds at most %d %s; the design has %d",
+			b.board.Name, most, what, n)
+	}
+}
+
+func (b *builder) time(pos model.Pos, d, longest time.Duration) {
+	if d > longest {
+		b.fault(pos, "choose at most "+model.FormatDuration(longest.Truncate(time.Minute)),
+			"the firmware cannot count to %s here", model.FormatDuration(d))
+	}
+}

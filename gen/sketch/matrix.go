@@ -1,0 +1,127 @@
+package sketch
+
+import (
+	"fmt"
+
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+type state struct {
+	Name, Upper, Remark string
+	Kind                string
+	Timers, FirstTimer  int
+	Length              string
+	Pose, PoseCount     int
+	Routine             string
+	Drift, DriftCount   int
+}
+
+type event struct{ Name, Text string }
+
+type row struct {
+	Title string
+	First int
+	Rules []rule
+}
+
+type rule struct{ Event, Act, Target, Remark string }
+
+type timer struct {
+	Act, Target, Remark string
+	Lo, Hi              uint32
+}
+
+var kindNames = map[model.StateKind]string{
+	model.Dormant: "PW_DORMANT", model.Ambient: "PW_AMBIENT", model.Performing: "PW_PERFORMING",
+}
+
+func (b *builder) prop() {
+	p := &b.d.Prop
+	b.Label = comment(p.Label)
+	if b.Label == "" {
+		b.Label = p.Name
+	}
+	if p.Note != "" {
+		b.Notes = append(b.Notes, comment(p.Note))
+	}
+	b.Board = b.board.Name
+	b.Seed = p.Seed
+}
+
+// matrix turns the compiled program into rows, timers and the states'
+// records; score adds poses and routines to the latter.
+func (b *builder) matrix() {
+	b.Start = upper(b.p.Name(b.p.Start))
+	for _, t := range b.p.Events {
+		b.Events = append(b.Events, event{eventName(t), t.String()})
+	}
+	for i := range b.d.States {
+		s := &b.d.States[i]
+		st := state{
+			Name: s.Name, Upper: upper(s.Name), Remark: remark(string(s.Kind), s.Label, s.Note),
+			Kind: kindNames[s.Kind], Length: "PW_NEVER", Routine: "PW_NO_CUE",
+			FirstTimer: len(b.Timers),
+		}
+		if l := b.p.Length[i]; l >= 0 {
+			st.Length = fmt.Sprintf("%dUL", l)
+		}
+		timers := b.p.Timers(machine.StateID(i))
+		st.Timers = len(timers)
+		b.MaxTimers = max(b.MaxTimers, len(timers))
+		for _, t := range timers {
+			act, target := b.move(&t.Move)
+			on := b.trigger(&t.Move)
+			b.Timers = append(b.Timers, timer{act, target, comment(s.Name + ": " + on.String()), t.Lo, t.Hi})
+		}
+		b.States = append(b.States, st)
+		b.row(s.Name, b.p.NamedRow(machine.StateID(i)))
+	}
+	for _, k := range model.StateKinds {
+		b.row("any "+string(k), b.p.KindRow(k))
+	}
+	b.row("any", b.p.AnyRow())
+}
+
+func (b *builder) row(title string, rules []machine.Rule) {
+	r := row{Title: title, First: b.RuleCount}
+	for _, m := range rules {
+		act, target := b.move(m.Move)
+		name := "PW_EVENT_DONE"
+		if m.Event != machine.DoneEvent {
+			name = b.Events[m.Event].Name
+		}
+		note := b.d.Transitions[m.Move.Transition].Note
+		r.Rules = append(r.Rules, rule{name, act, target, comment(note)})
+	}
+	b.RuleCount += len(rules)
+	b.Rows = append(b.Rows, r)
+}
+
+func (b *builder) move(m *machine.Move) (act, target string) {
+	switch {
+	case m.Ignore:
+		return "PW_IGNORE", "PW_NOWHERE"
+	case m.Defer:
+		act = "PW_DEFER"
+	default:
+		act = "PW_GO"
+	}
+	if m.Target == machine.BackTarget {
+		return act, "PW_BACK"
+	}
+	return act, "PW_STATE_" + upper(b.p.Name(m.Target))
+}
+
+func (b *builder) trigger(m *machine.Move) model.Trigger {
+	return b.d.Transitions[m.Transition].On[m.Trigger]
+}
+
+// eventName is an outside event's constant in tables.h.
+func eventName(t model.Trigger) string {
+	name := "PW_EVENT_" + upper(t.Kind.String()) + "_" + upper(t.Name)
+	if t.Kind == model.Hold {
+		name += fmt.Sprintf("_%dMS", machine.Millis(t.For))
+	}
+	return name
+}

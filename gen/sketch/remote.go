@@ -1,0 +1,148 @@
+package sketch
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"propwright/model"
+	"propwright/model/board"
+	"propwright/model/ir"
+	"propwright/model/machine"
+)
+
+// place is a pin with its registers.
+type place struct {
+	board.Pin
+	Port, PinReg string
+}
+
+type receiver struct {
+	Pin                  string // the register to read
+	Bit                  uint8
+	Vector, Flag, Enable string
+	Bank, PCBit          uint8
+}
+
+type receiverLimits struct{ Accept ir.Accept }
+
+type button struct {
+	Address, Command uint32
+	Remark           string
+}
+
+type pressEvent struct {
+	Button int
+	Event  string
+	After  string
+}
+
+type input struct {
+	Name       string
+	P          place
+	Active     string
+	Rise, Fall string
+	Debounce   uint32
+}
+
+// pin finds a pin and says in the sketch's header what is wired to it.
+func (b *builder) pin(pos model.Pos, n int, use board.Use, wired string) (place, bool) {
+	if why := b.board.Cannot(n, use); why != "" {
+		b.fault(pos, "see the board's pins", "%s", why)
+		return place{}, false
+	}
+	p, _ := b.board.Pin(n)
+	b.Wiring = append(b.Wiring, fmt.Sprintf("pin %2d: %s", n, wired))
+	return place{p, fmt.Sprintf("PORT%c", p.Port), fmt.Sprintf("PIN%c", p.Port)}, true
+}
+
+func (b *builder) setup(format string, args ...any) {
+	b.Setup = append(b.Setup, fmt.Sprintf(format, args...))
+}
+
+func (b *builder) remote() {
+	r := &b.d.Remote
+	if p, ok := b.pin(r.At("pin"), r.Pin, board.UseReceiver, "infrared receiver's output"); ok {
+		b.IR = receiver{
+			Pin: p.PinReg, Bit: p.Bit, Bank: p.PCIntBank, PCBit: p.PCIntBit,
+			Vector: fmt.Sprintf("PCINT%d_vect", p.PCIntBank),
+			Flag:   fmt.Sprintf("PCIF%d", p.PCIntBank),
+			Enable: fmt.Sprintf("PCIE%d", p.PCIntBank),
+		}
+		b.setup("%s |= _BV(%d); /* pin %d: receiver, pulled up */", p.Port, p.Bit, p.Number)
+	}
+	for i := range r.Buttons {
+		rb := &r.Buttons[i]
+		code, err := ir.ParseCode(rb.Code)
+		if err != nil {
+			b.fault(rb.At("code"), "", "%v", err)
+			continue
+		}
+		if i == 0 {
+			b.Accept, _ = code.Accept()
+			b.ReleaseMS = code.RepeatPeriod().Milliseconds() * 3 / 2
+		}
+		bits := code.Bits()
+		b.Buttons = append(b.Buttons, button{bits & 0xFFFF, bits >> 16 & 0xFF, remark(rb.Name, code.String(), rb.Note)})
+	}
+	b.presses()
+}
+
+// presses lists the hold and release events, for each button the shorter hold
+// first and its release last.
+func (b *builder) presses() {
+	type timed struct {
+		pressEvent
+		after uint32
+	}
+	var all []timed
+	for i, t := range b.p.Events {
+		if t.Kind != model.Hold && t.Kind != model.Release {
+			continue
+		}
+		n, _ := b.p.Button(t.Name)
+		e := timed{pressEvent{n, b.Events[i].Name, "PW_NEVER"}, math.MaxUint32}
+		if t.Kind == model.Hold {
+			e.after = machine.Millis(t.For)
+			e.After = fmt.Sprintf("%dUL", e.after)
+			b.HasHolds = true
+		}
+		all = append(all, e)
+	}
+	slices.SortStableFunc(all, func(x, y timed) int {
+		if x.Button != y.Button {
+			return x.Button - y.Button
+		}
+		return int(int64(x.after) - int64(y.after))
+	})
+	for _, e := range all {
+		b.Presses = append(b.Presses, e.pressEvent)
+	}
+}
+
+func (b *builder) inputs() {
+	for i := range b.d.Inputs {
+		in := &b.d.Inputs[i]
+		x := input{
+			Name: in.Name, Active: "high", Rise: b.inputEvent(model.Rise, in), Fall: b.inputEvent(model.Fall, in),
+			Debounce: machine.Millis(in.Debounce),
+		}
+		if in.Pull == model.PullUp {
+			x.Active = "low"
+			b.InputsLow |= 1 << i
+		}
+		p, ok := b.pin(in.At("pin"), in.Pin, board.UseInput, remark(in.Name+", input, active "+x.Active, in.Note))
+		if ok && in.Pull == model.PullUp {
+			b.setup("%s |= _BV(%d); /* pin %d: %s, pulled up */", p.Port, p.Bit, p.Number, in.Name)
+		}
+		x.P = p
+		b.Inputs = append(b.Inputs, x)
+	}
+}
+
+func (b *builder) inputEvent(kind model.TriggerKind, in *model.Input) string {
+	if e, ok := b.p.Event(model.Trigger{Kind: kind, Name: in.Name}); ok {
+		return b.Events[e].Name
+	}
+	return "PW_EVENT_DONE"
+}

@@ -1,0 +1,142 @@
+package sketch
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"propwright/model"
+	"propwright/model/board"
+	"propwright/model/machine"
+	"propwright/model/motion"
+)
+
+type servo struct {
+	Name                           string
+	P                              place
+	Lowest, Highest, Rest, Fastest int
+	Remark                         string
+}
+
+type strip struct {
+	Name      string
+	P         place
+	FirstByte int
+	Count     int
+}
+
+// pulse is a pulse output or a switch.
+type pulse struct {
+	Name   string
+	P      place
+	Active model.Level
+	Hold   uint32
+}
+
+type message struct {
+	Name  string
+	At    int
+	Bytes string
+}
+
+// ticks is a pulse width in half microseconds.
+func ticks(us float64) int { return int(math.Round(2 * us)) }
+
+// width is the pulse width that puts an output to a value, in half microseconds.
+func width(o *model.Output, value float64) int {
+	return ticks(motion.Width(o, motion.Range{Lo: value, Hi: value}).Lo)
+}
+
+func (b *builder) rig() {
+	for i := range b.d.Outputs {
+		o := &b.d.Outputs[i]
+		p, ok := b.pin(o.At("pin"), o.Pin, board.Use(o.Kind), remark(o.Name+", "+string(o.Kind), o.Note))
+		if !ok {
+			continue
+		}
+		switch o.Kind {
+		case model.KindServo, model.KindSpinner:
+			b.servo(o, p)
+		case model.KindPixels:
+			b.stripOf[o.Name] = len(b.Strips)
+			b.Strips = append(b.Strips, strip{o.Name, p, b.PixelBytes, o.Count})
+			b.PixelBytes += 3 * o.Count
+			b.output(p, o, false)
+		case model.KindPulse:
+			b.pulseOf[o.Name] = len(b.Pulses)
+			if o.Active == model.Low {
+				b.PulsesLow |= 1 << len(b.Pulses)
+			}
+			b.Pulses = append(b.Pulses, pulse{o.Name, p, o.Active, machine.Millis(o.Hold)})
+			b.output(p, o, o.Active == model.Low)
+		case model.KindSwitch:
+			b.switchOf[o.Name] = len(b.Switches)
+			if o.Active == model.Low {
+				b.SwitchesLow |= 1 << len(b.Switches)
+			}
+			b.Switches = append(b.Switches, pulse{o.Name, p, o.Active, 0})
+			b.output(p, o, o.Active == model.Low)
+		case model.KindMessage:
+			b.messages(o)
+		}
+	}
+	sort.Strings(b.Wiring)
+}
+
+func (b *builder) output(p place, o *model.Output, high bool) {
+	if high {
+		b.setup("PORT%c |= _BV(%d); /* pin %d: %s, at rest high */", p.Pin.Port, p.Bit, p.Number, o.Name)
+	}
+	b.setup("DDR%c |= _BV(%d); /* pin %d: %s */", p.Pin.Port, p.Bit, p.Number, o.Name)
+}
+
+func (b *builder) servo(o *model.Output, p place) {
+	s := servo{Name: o.Name, P: p}
+	if o.Kind == model.KindSpinner {
+		reach := o.FullUs - o.StopUs
+		s.Lowest, s.Highest = ticks(float64(o.StopUs-reach)), ticks(float64(o.StopUs+reach))
+		if reach < 0 {
+			s.Lowest, s.Highest = s.Highest, s.Lowest
+		}
+		s.Rest = ticks(float64(o.StopUs))
+		s.Remark = remark(o.Name, fmt.Sprintf("stands at %d us", o.StopUs))
+	} else {
+		s.Lowest, s.Highest, s.Rest = ticks(float64(o.UsAtMin)), ticks(float64(o.UsAtMax)), width(o, float64(o.Rest))
+		perDegree := 2 * float64(o.UsAtMax-o.UsAtMin) / float64(o.Max-o.Min)
+		if fastest := float64(o.MaxSpeed) * perDegree; fastest < math.MaxUint16 {
+			s.Fastest = int(math.Floor(fastest))
+			if o.MaxSpeed > 0 {
+				s.Fastest = max(s.Fastest, 1)
+			}
+		}
+		s.Remark = remark(o.Name, fmt.Sprintf("%v at %d us to %v at %d us", o.Min, o.UsAtMin, o.Max, o.UsAtMax))
+	}
+	b.servoOf[o.Name] = len(b.Servos)
+	b.Servos = append(b.Servos, s)
+	b.output(p, o, false)
+}
+
+func (b *builder) messages(o *model.Output) {
+	for i := range o.Messages {
+		m := &o.Messages[i]
+		b.messageOf[m.Name] = len(b.Messages)
+		var hex []string
+		for _, by := range m.Bytes {
+			hex = append(hex, fmt.Sprintf("0x%02X", by))
+		}
+		b.Messages = append(b.Messages, message{m.Name, b.MessageBytes, strings.Join(hex, ", ")})
+		b.MessageBytes += len(m.Bytes)
+	}
+	// Asynchronous double speed: the divisor is clock / 8 / baud - 1.
+	divisor := int(math.Round(float64(b.board.ClockHz)/8/float64(o.Baud))) - 1
+	if divisor < 0 || divisor > 4095 {
+		b.fault(o.At("baud"), fmt.Sprintf("choose a rate from %d to %d", b.board.ClockHz/8/4096+1, b.board.ClockHz/8),
+			"the UART of the %s cannot send at %d baud", b.board.Name, o.Baud)
+		return
+	}
+	b.setup("UBRR0 = %d; /* %d baud */", divisor, o.Baud)
+	b.setup("UCSR0A = _BV(U2X0);")
+	b.setup("UCSR0C = _BV(UCSZ01) | _BV(UCSZ00); /* 8 bits, no parity, one stop bit */")
+	b.setup("UCSR0B = _BV(TXEN0);")
+}

@@ -1,0 +1,138 @@
+package sketch
+
+import (
+	"bytes"
+	"strings"
+	"text/template"
+
+	"propwright/gen"
+	"propwright/model"
+	"propwright/model/board"
+	"propwright/model/machine"
+	"propwright/templates"
+)
+
+var texts = template.Must(template.ParseFS(templates.Sketch, "sketch/*.tmpl"))
+
+// Files gives the sketch of a design that has no faults. The error, a
+// model.Faults, says what the firmware's counters cannot hold.
+func Files(d *model.Design) ([]gen.File, error) {
+	f, err := newFirmware(d)
+	if err != nil {
+		return nil, err
+	}
+	var files []gen.File
+	for _, name := range []string{
+		"machine.h", "machine.c", "tables.h", "tables.c", "ir.h", "ir.c",
+		"player.h", "player.c", "board.h", "board.cpp", "hooks.h", "hooks.cpp",
+	} {
+		files = append(files, gen.File{Path: name, Text: fill(name, f), Once: name == "hooks.cpp"})
+	}
+	return append(files, gen.File{Path: Folder(d) + ".ino", Text: fill("sketch.ino", f)}), nil
+}
+
+// Folder is the name of a design's sketch, and so of its folder: the prop's
+// name with _ for -.
+func Folder(d *model.Design) string { return strings.ReplaceAll(d.Prop.Name, "-", "_") }
+
+func fill(name string, f *firmware) []byte {
+	var b bytes.Buffer
+	if err := texts.ExecuteTemplate(&b, name+".tmpl", f); err != nil {
+		panic(err) // a template names a field that firmware does not have
+	}
+	return b.Bytes()
+}
+
+// A firmware is all that the templates need, in their words. Numbers are as
+// in tables.h: times of the machine in milliseconds, times of moves and
+// lights in frames of 20 ms, pulse widths in half microseconds.
+type firmware struct {
+	Label  string
+	Notes  []string
+	Board  string
+	Seed   uint32
+	Wiring []string
+
+	States    []state
+	Start     string
+	Events    []event
+	Rows      []row
+	RuleCount int
+	Timers    []timer
+	MaxTimers int
+
+	IR        receiver
+	ReleaseMS int64
+	Buttons   []button
+	Presses   []pressEvent
+	HasHolds  bool
+	Inputs    []input
+	InputsLow uint32
+
+	Cues      []cue
+	Servos    []servo
+	Drifts    []drift
+	MaxDrifts int
+
+	Strips      []strip
+	Layers      []layer
+	Lights      []light
+	PixelBytes  int
+	UsesFade    bool
+	UsesBreathe bool
+	UsesChase   bool
+	UsesFlicker bool
+
+	Pulses       []pulse
+	PulsesLow    uint32
+	Switches     []pulse
+	SwitchesLow  uint32
+	Messages     []message
+	MessageBytes int
+
+	Setup []string
+	receiverLimits
+}
+
+type builder struct {
+	*firmware
+	d      *model.Design
+	p      *machine.Program
+	board  *board.Board
+	faults model.Faults
+
+	servoOf, stripOf, pulseOf, switchOf map[string]int
+	messageOf                           map[string]int // by message name
+	routineAt                           map[string]int
+	layerOf                             map[layer]int
+	lightOf                             map[light]int
+}
+
+func newFirmware(d *model.Design) (*firmware, error) {
+	p, err := machine.Compile(d)
+	if err != nil {
+		return nil, err
+	}
+	b := &builder{
+		firmware: &firmware{}, d: d, p: p,
+		servoOf: map[string]int{}, stripOf: map[string]int{}, pulseOf: map[string]int{},
+		switchOf: map[string]int{}, messageOf: map[string]int{}, routineAt: map[string]int{},
+		layerOf: map[layer]int{}, lightOf: map[light]int{},
+	}
+	var ok bool
+	if b.board, ok = board.ByName(d.Prop.Board); !ok {
+		b.fault(d.Prop.At("board"), "choose one of "+strings.Join(board.Names(), ", "), "no board %q", d.Prop.Board)
+		return nil, b.faults
+	}
+	b.prop()
+	b.matrix()
+	b.remote()
+	b.inputs()
+	b.rig()
+	b.score()
+	b.limits()
+	if b.faults != nil {
+		return nil, b.faults
+	}
+	return b.firmware, nil
+}

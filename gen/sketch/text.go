@@ -1,0 +1,51 @@
+package sketch
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+
+	"propwright/model"
+)
+
+// comment makes any text fit into a C comment: on one line, without what
+// ends or nests a comment, without trigraphs, and without characters that
+// cannot be seen (compilers warn of those that turn the direction of
+// writing).
+func comment(text string) string {
+	text = strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsSpace(r):
+			return ' '
+		case !unicode.IsPrint(r):
+			return -1
+		}
+		return r
+	}, text)
+	text = strings.Join(strings.Fields(text), " ")
+	for _, pair := range []string{"*/", "/*", "??", "//"} {
+		for strings.Contains(text, pair) {
+			text = strings.ReplaceAll(text, pair, pair[:1]+" "+pair[1:])
+		}
+	}
+	return strings.TrimRight(text, `\`)
+}
+
+// remark joins texts that are not empty into one comment.
+func remark(parts ...string) string {
+	var said []string
+	for _, p := range parts {
+		if p = comment(p); p != "" {
+			said = append(said, p)
+		}
+	}
+	return strings.Join(said, ": ")
+}
+
+// upper writes a name as a C constant does. Names are slugs, so no two names
+// become the same constant.
+func upper(name string) string { return strings.ToUpper(strings.ReplaceAll(name, "-", "_")) }
+
+func (b *builder) fault(pos model.Pos, advice, format string, args ...any) {
+	b.faults = append(b.faults, model.Fault{Pos: pos, Wrong: fmt.Sprintf(format, args...), Advice: advice})
+}

@@ -1,0 +1,10 @@
+// Package templates holds the sources that generation fills in, one folder
+// for each kind of output. It knows nothing of what they are filled with.
+package templates
+
+import "embed"
+
+// Sketch holds the firmware's files, sketch/NAME.tmpl (text/template).
+//
+//go:embed sketch/*.tmpl
+var Sketch embed.FS
