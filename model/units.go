@@ -1,6 +1,13 @@
 package model
 
-import "time"
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+)
 
 // Degrees is an angle of a joint in degrees ("deg" in a file).
 type Degrees float64
@@ -22,3 +29,259 @@ type Colour struct{ R, G, B uint8 }
 
 // Span is a range of times, lo..hi; Lo == Hi where the file gives one time.
 type Span struct{ Lo, Hi time.Duration }
+
+func (d Degrees) String() string  { return decimal(float64(d)) + "deg" }
+func (v DegPerS) String() string  { return decimal(float64(v)) + "deg/s" }
+func (a DegPerS2) String() string { return decimal(float64(a)) + "deg/s2" }
+func (v RevPerS) String() string  { return decimal(float64(v)) + "rev/s" }
+func (p Percent) String() string  { return decimal(float64(p)) + "%" }
+func (c Colour) String() string   { return fmt.Sprintf("#%02x%02x%02x", c.R, c.G, c.B) }
+
+func (s Span) String() string {
+	if s.Lo == s.Hi {
+		return FormatDuration(s.Lo)
+	}
+	return FormatDuration(s.Lo) + ".." + FormatDuration(s.Hi)
+}
+
+// FormatDuration writes a time as a design file does: in minutes where they
+// are whole, else in the largest of s, ms and us that it is at least one of.
+func FormatDuration(d time.Duration) string {
+	switch a := d.Abs(); {
+	case d == 0:
+		return "0s"
+	case d%time.Minute == 0:
+		return strconv.FormatInt(int64(d/time.Minute), 10) + "m"
+	case a >= time.Second:
+		return decimal(d.Seconds()) + "s"
+	case a >= time.Millisecond:
+		return decimal(float64(d)/float64(time.Millisecond)) + "ms"
+	}
+	return decimal(float64(d)/float64(time.Microsecond)) + "us"
+}
+
+// decimal writes a number with as few digits as give it back.
+func decimal(f float64) string {
+	if f == 0 {
+		return "0" // never "-0"
+	}
+	return strconv.FormatFloat(f, 'f', -1, 64)
+}
+
+// A ValueError says what is wrong with a written value.
+type ValueError struct {
+	Wrong  string
+	Advice string // the nearest right form
+}
+
+func (e *ValueError) Error() string {
+	if e.Advice == "" {
+		return e.Wrong
+	}
+	return e.Wrong + "; " + e.Advice
+}
+
+// ParseDuration reads a time such as "20ms", "1.5s", "5m" or "120us", to the
+// nanosecond. The error is a *ValueError.
+func ParseDuration(s string) (time.Duration, error) {
+	f, unit, err := quantity(s, "time", "ms", "s", "m", "us")
+	if err != nil {
+		return 0, err
+	}
+	ns := f * float64(durations[unit])
+	if math.Abs(ns) >= math.MaxInt64 {
+		return 0, &ValueError{fmt.Sprintf("%s is too long", s), `write a time below a day, for example "5m"`}
+	}
+	return time.Duration(math.Round(ns)), nil
+}
+
+var durations = map[string]time.Duration{
+	"us": time.Microsecond, "ms": time.Millisecond, "s": time.Second, "m": time.Minute,
+}
+
+// ParseSpan reads a range of times such as "2s..6s", or one time. The error
+// is a *ValueError.
+func ParseSpan(s string) (Span, error) {
+	lo, hi, isRange := strings.Cut(s, "..")
+	if !isRange {
+		d, err := ParseDuration(s)
+		return Span{d, d}, err
+	}
+	h, err := ParseDuration(hi)
+	if err != nil {
+		return Span{}, err
+	}
+	l, err := ParseDuration(lo)
+	if err != nil {
+		if number, unit := splitNumber(hi); number != "" {
+			if _, bad := ParseDuration(lo + unit); bad == nil {
+				return Span{}, &ValueError{
+					fmt.Sprintf("%s has no unit on its lower end", s),
+					fmt.Sprintf("write %q", lo+unit+".."+hi),
+				}
+			}
+		}
+		return Span{}, err
+	}
+	if l > h {
+		return Span{}, &ValueError{
+			fmt.Sprintf("the range %s runs backwards", s),
+			fmt.Sprintf("write %q", Span{h, l}),
+		}
+	}
+	return Span{l, h}, nil
+}
+
+// ParseDegrees reads an angle such as "-12.5deg". The error is a *ValueError.
+func ParseDegrees(s string) (Degrees, error) {
+	f, _, err := quantity(s, "angle", "deg")
+	return Degrees(f), err
+}
+
+// ParseDegPerS reads a joint's speed such as "200deg/s". The error is a *ValueError.
+func ParseDegPerS(s string) (DegPerS, error) {
+	f, _, err := quantity(s, "speed", "deg/s")
+	return DegPerS(f), err
+}
+
+// ParseDegPerS2 reads a joint's acceleration such as "1500deg/s2". The error
+// is a *ValueError.
+func ParseDegPerS2(s string) (DegPerS2, error) {
+	f, _, err := quantity(s, "acceleration", "deg/s2")
+	return DegPerS2(f), err
+}
+
+// ParseRevPerS reads a spinner's speed such as "0.5rev/s". The error is a
+// *ValueError.
+func ParseRevPerS(s string) (RevPerS, error) {
+	f, _, err := quantity(s, "speed", "rev/s")
+	return RevPerS(f), err
+}
+
+// ParsePercent reads a share such as "60%". The error is a *ValueError.
+func ParsePercent(s string) (Percent, error) {
+	f, _, err := quantity(s, "share", "%")
+	return Percent(f), err
+}
+
+// ParseColour reads a colour such as "#2040ff". The error is a *ValueError.
+func ParseColour(s string) (Colour, error) {
+	digits, hash := strings.CutPrefix(s, "#")
+	if v, err := strconv.ParseUint(digits, 16, 32); err == nil {
+		switch {
+		case len(digits) == 6 && hash:
+			return Colour{uint8(v >> 16), uint8(v >> 8), uint8(v)}, nil
+		case len(digits) == 6:
+			return Colour{}, &ValueError{fmt.Sprintf("%q is no colour", s), fmt.Sprintf("write %q", "#"+digits)}
+		case len(digits) == 3:
+			r, g, b := digits[:1], digits[1:2], digits[2:]
+			return Colour{}, &ValueError{fmt.Sprintf("%q is no colour", s), fmt.Sprintf("write %q", "#"+r+r+g+g+b+b)}
+		}
+	}
+	return Colour{}, &ValueError{fmt.Sprintf("%q is no colour", s), `write red, green and blue as six hexadecimal digits, for example "#2040ff"`}
+}
+
+// quantity reads a number with one of the units. A number without one, or
+// with a unit that is none of them, is an error that names the nearest.
+func quantity(s, what string, units ...string) (f float64, unit string, err error) {
+	number, unit := splitNumber(s)
+	example := "20"
+	if number != "" {
+		example = number
+	}
+	if number == "" {
+		return 0, "", &ValueError{
+			fmt.Sprintf("%q is no %s", s, what),
+			fmt.Sprintf("write a number with its unit, for example %q", example+units[0]),
+		}
+	}
+	if !slices.Contains(units, unit) {
+		wrong := fmt.Sprintf("%q has no unit", s)
+		if unit != "" {
+			wrong = fmt.Sprintf("%q is no unit of %s", strings.TrimSpace(unit), withArticle(what))
+		}
+		if n := nearestUnit(strings.TrimSpace(unit), units); n != "" {
+			return 0, "", &ValueError{wrong, fmt.Sprintf("write %q", number+n)}
+		}
+		forms := make([]string, len(units))
+		for i, u := range units {
+			forms[i] = strconv.Quote(number + u)
+		}
+		return 0, "", &ValueError{wrong, "write " + orList(forms)}
+	}
+	f, err = strconv.ParseFloat(number, 64)
+	if err != nil { // only out of range: splitNumber checked the form
+		return 0, "", &ValueError{fmt.Sprintf("%s is too large", s), ""}
+	}
+	return f + 0, unit, nil // -0 becomes 0
+}
+
+// splitNumber cuts a decimal number off the front of s; number is "" where s
+// does not begin with one.
+func splitNumber(s string) (number, rest string) {
+	i := 0
+	if i < len(s) && (s[i] == '-' || s[i] == '+') {
+		i++
+	}
+	digits := func() bool {
+		from := i
+		for i < len(s) && '0' <= s[i] && s[i] <= '9' {
+			i++
+		}
+		return i > from
+	}
+	if !digits() {
+		return "", s
+	}
+	if i+1 < len(s) && s[i] == '.' && s[i+1] != '.' {
+		dot := i
+		i++
+		if !digits() {
+			return s[:dot], s[dot:]
+		}
+	}
+	return s[:i], s[i:]
+}
+
+// otherUnits are spellings that people use for a design file's units.
+var otherUnits = map[string]string{
+	"°": "deg", "degree": "deg", "degrees": "deg", "°/s": "deg/s", "°/s2": "deg/s2", "deg/s/s": "deg/s2", "deg/s²": "deg/s2", "°/s²": "deg/s2",
+	"sec": "s", "secs": "s", "second": "s", "seconds": "s",
+	"min": "m", "mins": "m", "minute": "m", "minutes": "m",
+	"msec": "ms", "milliseconds": "ms", "µs": "us", "μs": "us", "usec": "us", "microseconds": "us",
+	"rps": "rev/s", "r/s": "rev/s", "turns/s": "rev/s", "pct": "%", "percent": "%",
+	"milliamps": "mA", "milliampere": "mA",
+}
+
+// nearestUnit is the one of units that unit stands for or is a slip of; where
+// there is only one it is that.
+func nearestUnit(unit string, units []string) string {
+	if u, ok := otherUnits[strings.ToLower(unit)]; ok && slices.Contains(units, u) {
+		return u
+	}
+	for _, u := range units {
+		if strings.EqualFold(u, unit) {
+			return u
+		}
+	}
+	if len(units) == 1 {
+		return units[0]
+	}
+	return ""
+}
+
+func withArticle(noun string) string {
+	if strings.ContainsRune("aeiou", rune(noun[0])) {
+		return "an " + noun
+	}
+	return "a " + noun
+}
+
+// orList joins alternatives as a sentence does.
+func orList(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	last := len(words) - 1
+	return strings.Join(words[:last], ", ") + " or " + words[last]
+}

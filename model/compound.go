@@ -1,0 +1,406 @@
+package model
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+)
+
+// hexBytes is a byte string such as "7E 02 0A".
+func hexBytes(p *[]byte) codec {
+	return codec{
+		clear: func() { *p = nil },
+		unset: func() bool { return len(*p) == 0 },
+		read: func(r *reader, v *value) {
+			b, err := fromText(v, parseBytes)
+			*p = b
+			r.refuse(v.pos, err)
+		},
+		write: func() string { return quote(fmt.Sprintf("% X", *p)) },
+	}
+}
+
+func parseBytes(s string) ([]byte, error) {
+	const form = `write each byte as two hexadecimal digits, for example "7E 02 0A"`
+	words := strings.Fields(s)
+	if len(words) == 0 {
+		return nil, &ValueError{"the message is empty", form}
+	}
+	if len(words) > mostBytes {
+		return nil, &ValueError{fmt.Sprintf("the message has %d bytes", len(words)), fmt.Sprintf("a message has at most %d", mostBytes)}
+	}
+	b := make([]byte, len(words))
+	for i, w := range words {
+		n, err := strconv.ParseUint(w, 16, 8)
+		if err != nil || len(w) != 2 {
+			return nil, &ValueError{fmt.Sprintf("%q is no byte", w), form}
+		}
+		b[i] = byte(n)
+	}
+	return b, nil
+}
+
+// play is how a track is started: { output = "voice", value = "one" }.
+func (t *Track) play() codec {
+	return codec{
+		clear: func() { t.Play = Play{} },
+		unset: func() bool { return t.Play == Play{} },
+		read: func(r *reader, v *value) {
+			if v.kind != tableValue {
+				r.refuse(v.pos, wrongKind(v, "a table", `write play = { output = "OUTPUT", value = "MESSAGE" }`))
+				return
+			}
+			var s Source
+			got := r.element(v.table, &s, shape{what: "play", fields: t.Play.fields()})
+			if got["output"] {
+				r.playable(&s, &t.Play)
+			}
+		},
+		write: func() string { return inlineFields(&Source{}, t.Play.fields()) },
+	}
+}
+
+// playable checks that an output can start a track.
+func (r *reader) playable(s *Source, p *Play) {
+	o := r.output(p.Output)
+	switch o.Kind {
+	case KindServo, KindSpinner, KindPixels:
+		r.fault(s.At("output"), fmt.Sprintf("output %q is %s and cannot play a track", o.Name, kindNoun(o.Kind)), "name a pulse, message or switch output")
+	case KindMessage:
+		if !s.States("value") {
+			r.fault(s.Pos, fmt.Sprintf("play does not say which message of %q to send", o.Name), `add value = "MESSAGE"`)
+			return
+		}
+		r.known(s.At("value"), p.Value, r.messages[o])
+	}
+}
+
+// poses is a table from outputs to their values.
+func poses(p *[]Pose, output func(string) *Output) codec {
+	return codec{
+		clear: func() { *p = nil },
+		unset: func() bool { return len(*p) == 0 },
+		read: func(r *reader, v *value) {
+			if v.kind != tableValue {
+				r.refuse(v.pos, wrongKind(v, "a table", `write pose = { OUTPUT = VALUE, … }`))
+				return
+			}
+			for _, e := range v.table.entries {
+				pose := Pose{Source: Source{Pos: e.pos}, Output: e.key, Table: e.value.kind == tableValue}
+				r.pose(&pose, e)
+				*p = append(*p, pose)
+			}
+		},
+		write: func() string {
+			pairs := make([]string, len(*p))
+			for i := range *p {
+				pose := &(*p)[i]
+				pairs[i] = quoteKey(pose.Output) + " = " + pose.write(output(pose.Output))
+			}
+			return braces(pairs)
+		},
+	}
+}
+
+// pose reads one entry of a pose.
+func (r *reader) pose(p *Pose, e *entry) {
+	var o *Output
+	if r.known(e.pos, e.key, &r.outputs) {
+		o = r.output(e.key)
+		if o.Kind == KindPulse || o.Kind == KindMessage {
+			r.fault(e.pos, fmt.Sprintf("output %q is %s and has nothing to hold in a pose", o.Name, kindNoun(o.Kind)), "use it in a routine's cue")
+			return
+		}
+	}
+	if p.Table {
+		r.action(e.value.table, &p.Source, &p.Action, o, shape{what: fmt.Sprintf("the pose of %q", e.key), fields: p.Action.fields(o)})
+		return
+	}
+	if o != nil {
+		if bare := p.bareField(o); bare != nil {
+			p.Action = restingAction(o)
+			bare.read(r, e.value)
+		}
+		return
+	}
+	// The output is not known: the value is kept by its form alone.
+	probe := reader{design: r.design}
+	for _, f := range p.Action.fields(nil) {
+		if f.key != "to" && f.key != "speed" && f.key != "colour" && f.key != "set" {
+			continue
+		}
+		probe.faults = nil
+		if f.read(&probe, e.value); len(probe.faults) == 0 {
+			p.Table = true
+			p.Keys = map[string]Key{f.key: {Pos: e.value.pos}}
+			return
+		}
+		f.clear()
+	}
+}
+
+// restingAction is what the keys that a bare value does not give are.
+func restingAction(o *Output) Action {
+	var a Action
+	for _, f := range a.fields(o) {
+		f.clear()
+	}
+	return a
+}
+
+// bareField is the field that a pose's bare value gives, nil where the
+// output's kind has none.
+func (p *Pose) bareField(o *Output) *field {
+	key := map[OutputKind]string{KindServo: "to", KindSpinner: "speed", KindPixels: "colour", KindSwitch: "set"}[o.Kind]
+	for _, f := range p.Action.fields(o) {
+		if f.key == key {
+			return &f
+		}
+	}
+	return nil
+}
+
+// write gives a pose's value: bare where the file had it so and it says all.
+func (p *Pose) write(o *Output) string {
+	if o != nil && !p.Table {
+		if f := p.bareField(o); f != nil && p.isBare(o) {
+			return f.write()
+		}
+	}
+	return inlineFields(&p.Source, p.Action.fields(o))
+}
+
+// isBare reports whether a bare value says all of the pose.
+func (p *Pose) isBare(o *Output) bool {
+	rest := Pose{Action: p.Action}
+	rest.bareField(o).clear()
+	return rest.Action == restingAction(o) || rest.Action == Action{}
+}
+
+// drifts is a list of { output, between, every, over }.
+func drifts(p *[]Drift, output func(string) *Output) codec {
+	return codec{
+		clear: func() { *p = nil },
+		unset: func() bool { return len(*p) == 0 },
+		read: func(r *reader, v *value) {
+			if v.kind != array {
+				r.refuse(v.pos, wrongKind(v, "a list of tables", "write drift = [ { output = … } ]"))
+				return
+			}
+			seen := map[string]Pos{}
+			for _, item := range v.items {
+				if item.kind != tableValue {
+					r.refuse(item.pos, wrongKind(item, "a table", "write { output = …, between = …, every = …, over = … }"))
+					continue
+				}
+				dr := Drift{Output: peek(item.table, "output")}
+				o := output(dr.Output)
+				got := r.element(item.table, &dr.Source, shape{what: "the drift", fields: dr.fields(o)})
+				if o != nil && got["output"] && o.Kind != KindServo && o.Kind != KindSpinner {
+					r.fault(dr.At("output"), fmt.Sprintf("output %q is %s and cannot drift", o.Name, kindNoun(o.Kind)), "only a servo or a spinner drifts")
+				}
+				if first, twice := seen[dr.Output]; twice && dr.Output != "" {
+					r.fault(dr.At("output"), fmt.Sprintf("output %q drifts twice, first in line %d", dr.Output, first.Line), "keep one of them")
+				}
+				seen[dr.Output] = dr.At("output")
+				*p = append(*p, dr)
+			}
+		},
+		write: func() string {
+			items := make([]string, len(*p))
+			for i := range *p {
+				dr := &(*p)[i]
+				items[i] = inlineFields(&dr.Source, dr.fields(output(dr.Output)))
+			}
+			if len(items) < 2 {
+				return "[" + strings.Join(items, "") + "]"
+			}
+			return "[\n  " + strings.Join(items, ",\n  ") + ",\n]"
+		},
+	}
+}
+
+// between is two angles of a servo, or two speeds of a spinner.
+func between(p *[2]float64, o *Output) codec {
+	var ends [2]codec
+	for i := range p {
+		if o != nil && o.Kind == KindSpinner {
+			ends[i] = speed((*RevPerS)(&p[i]), o)
+		} else {
+			ends[i] = measure((*Degrees)(&p[i]), 0, ParseDegrees, -mostDegrees, mostDegrees)
+		}
+	}
+	return codec{
+		clear: func() { *p = [2]float64{} },
+		unset: func() bool { return *p == [2]float64{} },
+		read: func(r *reader, v *value) {
+			example := `["-40deg", "40deg"]`
+			if o != nil && o.Kind == KindSpinner {
+				example = `["-0.5rev/s", "0.5rev/s"]`
+			}
+			if v.kind != array || len(v.items) != 2 {
+				r.fault(v.pos, "between is no list of two values", "write for example "+example)
+				return
+			}
+			before := len(r.faults)
+			if o != nil && o.Kind != KindServo && o.Kind != KindSpinner {
+				return // the output is a fault already
+			}
+			ends[0].read(r, v.items[0])
+			ends[1].read(r, v.items[1])
+			if len(r.faults) == before && p[0] > p[1] {
+				r.fault(v.pos, fmt.Sprintf("between runs backwards, from %s to %s", v.items[0].text, v.items[1].text), fmt.Sprintf("write [%s, %s]", ends[1].write(), ends[0].write()))
+			}
+		},
+		write: func() string { return "[" + ends[0].write() + ", " + ends[1].write() + "]" },
+	}
+}
+
+// froms is one source or a list of them.
+func froms(p *[]From) codec {
+	return codec{
+		clear: func() { *p = nil },
+		unset: func() bool { return len(*p) == 0 },
+		read: func(r *reader, v *value) {
+			seen := map[string]bool{}
+			r.each(v, "source", func(item *value) {
+				f, err := ParseFrom(item.text)
+				if !r.refuse(item.pos, err) {
+					return
+				}
+				switch f.State {
+				case Any:
+				case Back:
+					r.fault(item.pos, `"back" is no source`, "back is a target only: name the states")
+					return
+				default:
+					r.known(item.pos, f.State, &r.states)
+				}
+				if seen[f.String()] {
+					r.fault(item.pos, fmt.Sprintf("source %q stands here twice", f), "keep one of them")
+					return
+				}
+				seen[f.String()] = true
+				f.Pos = item.pos
+				*p = append(*p, f)
+			})
+		},
+		write: func() string { return oneOrList(*p) },
+	}
+}
+
+// triggers is one trigger or a list of them.
+func triggers(p *[]Trigger) codec {
+	return codec{
+		clear: func() { *p = nil },
+		unset: func() bool { return len(*p) == 0 },
+		read: func(r *reader, v *value) {
+			seen := map[string]bool{}
+			r.each(v, "trigger", func(item *value) {
+				t, err := ParseTrigger(item.text)
+				if !r.refuse(item.pos, err) {
+					return
+				}
+				switch t.Kind {
+				case Press, Hold, Release:
+					r.known(item.pos, t.Name, &r.buttons)
+				case Rise, Fall:
+					r.known(item.pos, t.Name, &r.inputs)
+				}
+				switch t.Kind {
+				case Hold:
+					r.refuse(item.pos, inMilliseconds(t.For, time.Millisecond))
+				case After:
+					if r.refuse(item.pos, inMilliseconds(t.After.Lo, 0)) {
+						r.refuse(item.pos, inMilliseconds(t.After.Hi, 0))
+					}
+				}
+				if seen[t.String()] {
+					r.fault(item.pos, fmt.Sprintf("trigger %q stands here twice", t), "keep one of them")
+					return
+				}
+				seen[t.String()] = true
+				t.Pos = item.pos
+				*p = append(*p, t)
+			})
+		},
+		write: func() string { return oneOrList(*p) },
+	}
+}
+
+// each takes a text or every text of a list.
+func (r *reader) each(v *value, what string, take func(*value)) {
+	items := []*value{v}
+	if v.kind == array {
+		items = v.items
+		if len(items) == 0 {
+			r.fault(v.pos, fmt.Sprintf("the list names no %s", what), fmt.Sprintf("name at least one %s", what))
+		}
+	}
+	for _, item := range items {
+		if item.kind != text {
+			r.refuse(item.pos, wrongKind(item, "a "+what, "write it in quotes"))
+			continue
+		}
+		take(item)
+	}
+}
+
+func oneOrList[T fmt.Stringer](all []T) string {
+	q := make([]string, len(all))
+	for i, x := range all {
+		q[i] = quote(x.String())
+	}
+	if len(q) == 1 {
+		return q[0]
+	}
+	return "[" + strings.Join(q, ", ") + "]"
+}
+
+// target is a state's name or "back".
+func target(p *string) codec {
+	c := reference(p, func(r *reader) *names { return &r.states })
+	known := c.read
+	c.read = func(r *reader, v *value) {
+		if v.kind == text && v.text == Back {
+			*p = Back
+			return
+		}
+		known(r, v)
+	}
+	return c
+}
+
+// inlineFields writes fields as an inline table.
+func inlineFields(s *Source, fields []field) string {
+	var pairs []string
+	for _, f := range fields {
+		if f.written(s) {
+			pairs = append(pairs, f.key+" = "+f.write())
+		}
+	}
+	return braces(pairs)
+}
+
+func braces(pairs []string) string {
+	if len(pairs) == 0 {
+		return "{}"
+	}
+	return "{ " + strings.Join(pairs, ", ") + " }"
+}
+
+// written reports whether a field of the element s is written.
+func (f *field) written(s *Source) bool { return f.need || !f.unset() || s.States(f.key) }
+
+// kindNoun is an output's kind in a sentence.
+func kindNoun(k OutputKind) string {
+	if k == KindPixels {
+		return "pixels"
+	}
+	if !slices.Contains(OutputKinds, k) {
+		return "of no known kind"
+	}
+	return withArticle(string(k))
+}

@@ -1,0 +1,141 @@
+package model
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// triggerWords gives each kind's word in a file, in the documentation's order.
+var triggerWords = []struct {
+	kind TriggerKind
+	word string
+	form string // what stands after the word
+}{
+	{Press, "press", "press BUTTON"},
+	{Hold, "hold", "hold BUTTON for 800ms"},
+	{Release, "release", "release BUTTON"},
+	{After, "after", "after 20s..40s"},
+	{Done, "done", "done"},
+	{Rise, "rise", "rise INPUT"},
+	{Fall, "fall", "fall INPUT"},
+}
+
+func (k TriggerKind) String() string {
+	for _, w := range triggerWords {
+		if w.kind == k {
+			return w.word
+		}
+	}
+	return fmt.Sprintf("TriggerKind(%d)", uint8(k))
+}
+
+// String writes a trigger as a design file does, for example "press wake" or
+// "after 20s..40s".
+func (t Trigger) String() string {
+	switch t.Kind {
+	case Hold:
+		return fmt.Sprintf("hold %s for %s", t.Name, FormatDuration(t.For))
+	case After:
+		return "after " + t.After.String()
+	case Done:
+		return "done"
+	}
+	return t.Kind.String() + " " + t.Name
+}
+
+// ParseTrigger reads a trigger such as "press wake", "hold wake for 800ms",
+// "release wake", "after 20s", "after 20s..40s", "done", "rise tail" or "fall
+// tail"; words are parted by any run of blanks. It does not know which buttons
+// and inputs there are. The error is a *ValueError.
+func ParseTrigger(s string) (Trigger, error) {
+	words := strings.Fields(s)
+	if len(words) == 0 {
+		return Trigger{}, &ValueError{"an empty text is no trigger", `write for example "press BUTTON" or "after 20s"`}
+	}
+	all := make([]string, len(triggerWords))
+	for i, w := range triggerWords {
+		all[i] = w.word
+	}
+	i := slices.Index(all, words[0])
+	if i < 0 {
+		if n := Nearest(words[0], all); n != "" {
+			return Trigger{}, &ValueError{
+				fmt.Sprintf("%q is no trigger", s),
+				fmt.Sprintf("write %q", strings.Join(append([]string{n}, words[1:]...), " ")),
+			}
+		}
+		return Trigger{}, &ValueError{fmt.Sprintf("%q is no trigger", s), "a trigger begins with " + orList(all)}
+	}
+	t := Trigger{Kind: triggerWords[i].kind}
+	malformed := &ValueError{
+		fmt.Sprintf("%q is no whole trigger", s),
+		fmt.Sprintf("its form is %q", triggerWords[i].form),
+	}
+	var err error
+	switch words = words[1:]; t.Kind {
+	case Done:
+		if len(words) != 0 {
+			return Trigger{}, malformed
+		}
+	case After:
+		if len(words) != 1 {
+			return Trigger{}, malformed
+		}
+		t.After, err = ParseSpan(words[0])
+	case Hold:
+		if len(words) != 3 || words[1] != "for" {
+			return Trigger{}, malformed
+		}
+		t.Name = words[0]
+		t.For, err = ParseDuration(words[2])
+	default:
+		if len(words) != 1 {
+			return Trigger{}, malformed
+		}
+		t.Name = words[0]
+	}
+	if err != nil {
+		return Trigger{}, err
+	}
+	return t, nil
+}
+
+// String writes a source as a design file does: a state's name, "any" or
+// "any KIND".
+func (f From) String() string {
+	if f.State == Any && f.Kind != "" {
+		return Any + " " + string(f.Kind)
+	}
+	return f.State
+}
+
+// ParseFrom reads one source of a transition: a state's name, "any", "any
+// dormant", "any ambient" or "any performing". It does not know which states
+// there are. The error is a *ValueError.
+func ParseFrom(s string) (From, error) {
+	words := strings.Fields(s)
+	switch {
+	case len(words) == 1:
+		return From{State: words[0]}, nil
+	case len(words) == 2 && words[0] == Any:
+		if slices.Contains(StateKinds, StateKind(words[1])) {
+			return From{State: Any, Kind: StateKind(words[1])}, nil
+		}
+		advice := "the kinds are " + orList(texts(StateKinds))
+		if n := Nearest(words[1], texts(StateKinds)); n != "" {
+			advice = fmt.Sprintf("write %q", Any+" "+n)
+		}
+		return From{}, &ValueError{fmt.Sprintf("%q is no kind of state", words[1]), advice}
+	}
+	return From{}, &ValueError{fmt.Sprintf("%q is no source", s), `write a state's name, "any" or "any KIND"`}
+}
+
+// texts gives words of a named string type as plain strings.
+func texts[T ~string](words []T) []string {
+	s := make([]string, len(words))
+	for i, w := range words {
+		s[i] = string(w)
+	}
+	return s
+}
