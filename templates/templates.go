@@ -8,3 +8,9 @@ import "embed"
 //
 //go:embed sketch/*.tmpl
 var Sketch embed.FS
+
+// Harness holds the files of the Go module that tests the firmware,
+// harness/NAME.tmpl (text/template).
+//
+//go:embed harness/*.tmpl
+var Harness embed.FS

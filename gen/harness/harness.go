@@ -1,0 +1,223 @@
+// Package harness makes the Go module that tests a prop's firmware on any
+// computer: it runs the firmware's C files and compares them with a Go copy
+// of the tables, which does not come from the C tables but from the compiled
+// design.
+//
+// It knows the firmware's functions and tables. It refuses to know the chip.
+package harness
+
+import (
+	"bytes"
+	"cmp"
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"io/fs"
+	"path"
+	"slices"
+	"strings"
+	"text/template"
+	"time"
+
+	"golang.org/x/tools/imports"
+
+	"propwright/gen"
+	"propwright/model"
+	"propwright/model/ir"
+	"propwright/model/machine"
+	"propwright/templates"
+)
+
+// Folder is the module's place in the prop's folder.
+const Folder = "harness"
+
+var texts = template.Must(template.ParseFS(templates.Harness, "harness/*.tmpl"))
+
+// Files makes the module for a design and the sketch that was generated from
+// it. A design with faults gives an error, model.Faults where they are known.
+func Files(d *model.Design, sketch []gen.File) ([]gen.File, error) {
+	v, err := newView(d, sketch)
+	if err != nil {
+		return nil, err
+	}
+	names, err := fs.Glob(templates.Harness, "harness/*.tmpl")
+	if err != nil {
+		return nil, err
+	}
+	var files []gen.File
+	for _, t := range names {
+		var b bytes.Buffer
+		if err := texts.ExecuteTemplate(&b, path.Base(t), v); err != nil {
+			return nil, err
+		}
+		name := strings.TrimSuffix(path.Base(t), ".tmpl")
+		text := b.Bytes()
+		if path.Ext(name) == ".go" {
+			// Formatting only: what is imported is written in the templates.
+			opt := &imports.Options{FormatOnly: true, Comments: true, TabIndent: true, TabWidth: 8}
+			if text, err = imports.Process(name, text, opt); err != nil {
+				return nil, fmt.Errorf("%s: %w", name, err)
+			}
+		}
+		files = append(files, gen.File{Path: Folder + "/" + name, Text: text})
+	}
+	return files, nil
+}
+
+// view is what the templates show.
+type view struct {
+	Name, Module string
+	Start        machine.StateID
+	Events       []model.Trigger
+	States       []stateView
+	Buttons      []buttonView
+	Inputs       []inputView
+	Files        []fileView
+}
+
+type stateView struct {
+	Name   string
+	Kind   model.StateKind
+	Length string
+	On     []moveView
+	Done   *moveView
+	After  []timerView
+}
+
+// moveView is a move as the tables write it, and in words.
+type moveView struct{ Move, Text string }
+
+type timerView struct {
+	moveView
+	Lo, Hi uint32
+}
+
+type buttonView struct {
+	Name         string
+	Frame, Again []int
+	Period       int64
+	Holds        []holdView
+	Release      string
+}
+
+type holdView struct {
+	Event machine.EventID
+	MS    uint32
+}
+
+type inputView struct {
+	Name       string
+	Debounce   int64
+	Rise, Fall string
+}
+
+type fileView struct{ Path, Sum string }
+
+func newView(d *model.Design, sketch []gen.File) (*view, error) {
+	p, err := machine.Compile(d)
+	if err != nil {
+		return nil, err
+	}
+	v := &view{
+		Name:   d.Prop.Name,
+		Module: strings.ReplaceAll(d.Prop.Name, "-", "_") + "_harness",
+		Start:  p.Start,
+		Events: p.Events,
+	}
+	for s := range d.States {
+		v.States = append(v.States, newState(p, machine.StateID(s)))
+	}
+	for i := range d.Remote.Buttons {
+		b, err := newButton(p, &d.Remote.Buttons[i])
+		if err != nil {
+			return nil, err
+		}
+		v.Buttons = append(v.Buttons, b)
+	}
+	for _, in := range d.Inputs {
+		v.Inputs = append(v.Inputs, inputView{
+			Name:     in.Name,
+			Debounce: in.Debounce.Milliseconds(),
+			Rise:     event(p, model.Trigger{Kind: model.Rise, Name: in.Name}),
+			Fall:     event(p, model.Trigger{Kind: model.Fall, Name: in.Name}),
+		})
+	}
+	for _, f := range sketch {
+		if slices.Contains(compiled, f.Path) {
+			text := bytes.ReplaceAll(gen.Seal(f.Path, f.Text), []byte("\r"), nil)
+			sum := sha256.Sum256(text)
+			v.Files = append(v.Files, fileView{f.Path, hex.EncodeToString(sum[:])})
+		}
+	}
+	return v, nil
+}
+
+// compiled are the files of a sketch that are compiled into its harness.
+var compiled = []string{
+	"machine.c", "machine.h", "tables.c", "tables.h", "ir.c", "ir.h", "hooks.h", "player.h",
+}
+
+func newState(p *machine.Program, s machine.StateID) stateView {
+	v := stateView{Name: p.Name(s), Kind: p.Kind(s), Length: "never"}
+	for e, t := range p.Events {
+		v.On = append(v.On, newMove(p, p.Move(s, machine.EventID(e)), t))
+	}
+	if p.Length[s] >= 0 {
+		v.Length = fmt.Sprint(p.Length[s])
+		if m := p.Done(s); m != nil {
+			done := newMove(p, m, model.Trigger{Kind: model.Done})
+			v.Done = &done
+		}
+	}
+	for _, t := range p.Timers(s) {
+		on := p.Design.Transitions[t.Transition].On[t.Trigger]
+		v.After = append(v.After, timerView{newMove(p, &t.Move, on), t.Lo, t.Hi})
+	}
+	return v
+}
+
+func newMove(p *machine.Program, m *machine.Move, on model.Trigger) moveView {
+	if m == nil {
+		return moveView{"{}", on.String()}
+	}
+	if m.Ignore {
+		return moveView{"{ignore, 0}", on.String() + ": ignore"}
+	}
+	target, name := "back", model.Back
+	if m.Target != machine.BackTarget {
+		target, name = fmt.Sprint(m.Target), p.Name(m.Target)
+	}
+	if m.Defer {
+		return moveView{"{wait, " + target + "}", on.String() + ": " + name + ", when the routine ends"}
+	}
+	return moveView{"{enter, " + target + "}", on.String() + ": " + name}
+}
+
+func newButton(p *machine.Program, b *model.Button) (buttonView, error) {
+	code, err := ir.ParseCode(b.Code)
+	if err != nil {
+		return buttonView{}, model.Faults{{Pos: b.At("code"), Wrong: err.Error()}}
+	}
+	v := buttonView{
+		Name:    b.Name,
+		Frame:   ir.Encode(code),
+		Again:   ir.EncodeRepeat(code),
+		Period:  int64(code.RepeatPeriod() / time.Millisecond),
+		Release: event(p, model.Trigger{Kind: model.Release, Name: b.Name}),
+	}
+	for e, t := range p.Events {
+		if t.Kind == model.Hold && t.Name == b.Name {
+			v.Holds = append(v.Holds, holdView{machine.EventID(e), machine.Millis(t.For)})
+		}
+	}
+	slices.SortFunc(v.Holds, func(a, b holdView) int { return cmp.Compare(a.MS, b.MS) })
+	return v, nil
+}
+
+// event is an outside event as the tables write it.
+func event(p *machine.Program, t model.Trigger) string {
+	if e, ok := p.Event(t); ok {
+		return fmt.Sprint(e)
+	}
+	return "none"
+}

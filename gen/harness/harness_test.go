@@ -1,0 +1,212 @@
+package harness
+
+import (
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"propwright/gen"
+	"propwright/gen/sketch"
+	"propwright/model"
+	"propwright/testdata/designs"
+	"propwright/testdata/random"
+)
+
+// write builds a design's sketch and harness into a new folder; change, if
+// not nil, may change the files' text after they were made.
+func write(t testing.TB, d *model.Design, change func(path, text string) string) string {
+	t.Helper()
+	files, err := sketch.Files(d)
+	require.NoError(t, err)
+	more, err := Files(d, files)
+	require.NoError(t, err)
+	files = append(files, more...)
+	if change != nil {
+		for i := range files {
+			files[i].Text = []byte(change(files[i].Path, string(files[i].Text)))
+		}
+	}
+	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
+	_, err = gen.Write(dir, files)
+	require.NoError(t, err)
+	return dir
+}
+
+// run runs the harness of a folder that write made and returns what it says.
+func run(t testing.TB, dir string, cgo bool, args ...string) (string, error) {
+	t.Helper()
+	if cgo {
+		needCompiler(t)
+	}
+	cmd := exec.Command("go", append([]string{"test"}, args...)...)
+	cmd.Dir = filepath.Join(dir, Folder)
+	enabled := "CGO_ENABLED=0"
+	if cgo {
+		enabled = "CGO_ENABLED=1"
+	}
+	// The harness is a module of its own, whatever the tests are run with.
+	cmd.Env = append(os.Environ(), enabled, "GOFLAGS=", "GOWORK=off")
+	out, err := cmd.CombinedOutput()
+	return string(out), err
+}
+
+func needCompiler(t testing.TB) {
+	t.Helper()
+	if _, err := exec.LookPath("gcc"); err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatal(err)
+		}
+		t.Skip(err)
+	}
+}
+
+func demo(t testing.TB) *model.Design {
+	t.Helper()
+	d, err := model.Read("harbour-heron.prop.toml", designs.HarbourHeron)
+	require.NoError(t, err)
+	return d
+}
+
+// small is a design whose every kind of move has one line in the tables.
+func small(t testing.TB) *model.Design {
+	t.Helper()
+	text, err := os.ReadFile("testdata/gull.prop.toml")
+	require.NoError(t, err)
+	d, err := model.Read("gull.prop.toml", text)
+	require.NoError(t, err)
+	return d
+}
+
+func TestHarnessPasses(t *testing.T) {
+	for name, d := range map[string]*model.Design{"demo": demo(t), "small": small(t)} {
+		t.Run(name, func(t *testing.T) {
+			dir := write(t, d, nil)
+			out, err := run(t, dir, true, "-v", ".")
+			require.NoError(t, err, out)
+			for _, test := range []string{"TestEveryPair", "TestDone", "TestAfter", "TestTimersAreDrawn", "TestOrder", "TestQueue", "TestButtons", "TestFirmwareIsTheOneBuilt"} {
+				require.Contains(t, out, "--- PASS: "+test+" ")
+			}
+			require.NotContains(t, out, "SKIP")
+
+			out, err = run(t, dir, false, "-v", ".")
+			require.NoError(t, err, out)
+			require.Contains(t, out, "--- PASS: TestEveryStateCanBeReached ")
+			require.Contains(t, out, "no C compiler here")
+			out, err = run(t, dir, false)
+			require.NoError(t, err, out)
+			require.Contains(t, out, "no C compiler here", "also without -v")
+
+			vet := exec.Command("go", "vet", ".")
+			vet.Dir = filepath.Join(dir, Folder)
+			vet.Env = append(os.Environ(), "GOFLAGS=", "GOWORK=off")
+			said, err := vet.CombinedOutput()
+			require.NoError(t, err, string(said))
+		})
+	}
+}
+
+// Generated Go is formatted as gofmt does.
+func TestFilesAreFormatted(t *testing.T) {
+	dir := write(t, demo(t), nil)
+	out, err := exec.Command("gofmt", "-l", filepath.Join(dir, Folder)).CombinedOutput()
+	require.NoError(t, err)
+	require.Empty(t, string(out))
+}
+
+func TestFilesAreTheSameEachTime(t *testing.T) {
+	d := demo(t)
+	files, err := sketch.Files(d)
+	require.NoError(t, err)
+	first, err := Files(d, files)
+	require.NoError(t, err)
+	for range 3 {
+		again, err := Files(d, files)
+		require.NoError(t, err)
+		require.Equal(t, first, again)
+	}
+}
+
+// What a drawn design does need not be sound (a state that nothing reaches);
+// the firmware must do it all the same. Each costs a compilation, so there are
+// few.
+func TestHarnessOfRandomDesigns(t *testing.T) {
+	size := random.Usual
+	size.States = random.Range{Lo: 2, Hi: 8}
+	size.Transitions = random.Range{Lo: 6, Hi: 30}
+	drawn := rapid.Custom(size.Design)
+	built := 0
+	for seed := 1; built < 6; seed++ {
+		require.Less(t, seed, 60, "hardly any design can be built")
+		d := drawn.Example(seed)
+		if _, err := sketch.Files(d); err != nil {
+			continue // more than the firmware's counters hold
+		}
+		built++
+		t.Run(fmt.Sprint(seed), func(t *testing.T) {
+			dir := write(t, d, nil)
+			out, err := run(t, dir, true, "-skip", "CanBeReached|CanAlwaysBeReached", ".")
+			require.NoError(t, err, out)
+		})
+	}
+}
+
+// TestHarnessSeesWrongFirmware spoils the C, then expects the test that looks
+// at the spoilt thing to fail. The harness knows nothing of the change: it
+// was made for the sound files.
+func TestHarnessSeesWrongFirmware(t *testing.T) {
+	d := small(t)
+	for _, c := range []struct {
+		file, old, new string // a change that must be possible exactly once
+		test           string // that must fail
+	}{
+		// machine.c
+		{"machine.c", "back = pw_state;", "back = target;", "TestEveryPair"},
+		{"machine.c", "info.kind != PW_PERFORMING", "info.kind == PW_PERFORMING", "TestEveryPair"},
+		{"machine.c", "target = back;", "target = PW_STATE_START;", "TestDone"},
+		{"machine.c", "    deferred = PW_NOWHERE;\n    performing_time", "    performing_time", "TestEveryPair"},
+		{"machine.c", "done_at = now + info.length;", "done_at = now + info.length + 1U;", "TestDone"},
+		{"machine.c", "take(deferred, now);", "dispatch(PW_EVENT_DONE, now);", "TestDone"},
+		{"machine.c", "(hi - lo + 1U)", "(hi - lo)", "TestTimersAreDrawn"},
+		{"machine.c", "x << 13", "x << 14", "TestTimersAreDrawn"},
+		{"machine.c", "due[first]) < 0", "due[first]) <= 0", "TestAfter"},
+		{"machine.c", "armed &= (uint16_t)~(1U << first);", "armed &= 0xFFFFU;", "TestAfter"},
+		{"machine.c", "(int32_t)(now - when) >= 0", "now >= when", "TestDone"},
+		{"machine.c", "#define QUEUE 8", "#define QUEUE 7", "TestQueue"},
+		{"machine.c", "    player_enter(state);\n", "", "TestEveryPair"},
+		{"machine.c", "back = PW_STATE_START;", "back = 0;", "TestPowerUp"},
+		// tables.c
+		{"tables.c", "{PW_EVENT_PRESS_CRY, PW_GO, PW_STATE_CALL}", "{PW_EVENT_PRESS_CRY, PW_GO, PW_STATE_PECK}", "TestEveryPair"},
+		{"tables.c", "{PW_EVENT_PRESS_CRY, PW_DEFER, PW_STATE_PECK}", "{PW_EVENT_PRESS_CRY, PW_IGNORE, PW_STATE_PECK}", "TestEveryPair"},
+		{"tables.c", "{PW_EVENT_PRESS_CRY, PW_IGNORE, PW_NOWHERE}", "{PW_EVENT_PRESS_CRY, PW_DEFER, PW_STATE_NEST}", "TestEveryPair"},
+		{"tables.c", "{PW_EVENT_DONE, PW_GO, PW_BACK}", "{PW_EVENT_DONE, PW_GO, PW_STATE_LOOK}", "TestDone"},
+		{"tables.c", "400UL", "401UL", "TestDone"},
+		{"tables.c", "30000UL, 35000UL", "30000UL, 35001UL", "TestTimersAreDrawn"},
+		{"tables.c", "{PW_DEFER, PW_BACK, 1000UL", "{PW_GO, PW_BACK, 1000UL", "TestAfter"},
+		{"tables.c", "{0xFB04, 0x18}", "{0xFB04, 0x19}", "TestButtons"},
+		{"tables.c", "PW_EVENT_HOLD_CRY_800MS, 800UL", "PW_EVENT_HOLD_CRY_800MS, 700UL", "TestButtons"},
+		{"tables.c", "PW_EVENT_FALL_PERCH, 20}", "PW_EVENT_FALL_PERCH, 21}", "TestInputs"},
+		// ir.c, tables.h
+		{"ir.c", "pw_post(button);", "pw_post((uint8_t)(button + 1U));", "TestButtons"},
+		{"tables.h", "#define PW_RELEASE_MS 162", "#define PW_RELEASE_MS 163", "TestButtons"},
+	} {
+		t.Run(c.file+"/"+strings.TrimSpace(c.new+" for "+c.old), func(t *testing.T) {
+			t.Parallel()
+			dir := write(t, d, func(path, text string) string {
+				if path == c.file {
+					require.Equal(t, 1, strings.Count(text, c.old), "%q in %s", c.old, path)
+					text = strings.Replace(text, c.old, c.new, 1)
+				}
+				return text
+			})
+			out, err := run(t, dir, true, ".")
+			require.Error(t, err, out)
+			require.Contains(t, out, "--- FAIL: "+c.test+" ")
+		})
+	}
+}
