@@ -297,6 +297,23 @@ func TestRule8OneStep(t *testing.T) {
 		m.Advance(1000)
 		assert.Equal(t, machine.StateID(2), m.State())
 	})
+	t.Run("one timer a step, the one due longest first", func(t *testing.T) {
+		pl := play(t, heron(t, tr(t, "roost", "press one", "greet"),
+			deferred(tr(t, "greet", "after 11ms", "watch")),
+			deferred(tr(t, "greet", "after 10ms", "fish")),
+			deferred(tr(t, "any performing", "after 10ms..12ms", "dance"))))
+		var at []string
+		pl.Machine.Observe = func(c machine.Change) {
+			if c.Cause == machine.CauseAfter {
+				at = append(at, fmt.Sprint(c.At, " ", pl.p.Name(c.Move.Target)))
+			}
+		}
+		m := machine.NewDrawing(pl.p, func(lo, hi uint32) uint32 { return lo })
+		m.Observe = pl.Machine.Observe
+		m.Post(2)
+		m.Advance(20)
+		assert.Equal(t, []string{"11 fish", "12 dance", "13 watch"}, at)
+	})
 	t.Run("the queue holds 8", func(t *testing.T) {
 		pl := play(t, heron(t, tr(t, "roost", "press one", "watch")))
 		for range 8 {
