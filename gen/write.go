@@ -20,11 +20,11 @@ type File struct {
 
 // Report says what Write did. Paths are as in File.Path, sorted.
 type Report struct {
-	Written   []string `json:"written,omitempty"` // new or changed
+	Written   []string `json:"written,omitempty"`   // new or changed
 	Unchanged []string `json:"unchanged,omitempty"` // were there with this text, not touched
-	Kept      []string `json:"kept,omitempty"` // Once files that were there, not touched
-	Removed   []string `json:"removed,omitempty"` // files of a former build that this build does not have
-	Left      []string `json:"left,omitempty"` // the same, but edited by hand, so not removed
+	Kept      []string `json:"kept,omitempty"`      // Once files that were there, not touched
+	Removed   []string `json:"removed,omitempty"`   // files of a former build that this build does not have
+	Left      []string `json:"left,omitempty"`      // the same, but edited by hand, so not removed
 }
 
 // Write brings the folder dir up to date with the files of a build. Files
