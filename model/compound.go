@@ -126,6 +126,7 @@ func (r *reader) pose(p *Pose, e *entry) {
 		return
 	}
 	// The output is not known: the value is kept by its form alone.
+	p.Action = restingAction(nil)
 	probe := reader{design: r.design}
 	for _, f := range p.Action.fields(nil) {
 		if f.key != "to" && f.key != "speed" && f.key != "colour" && f.key != "set" {
@@ -141,7 +142,7 @@ func (r *reader) pose(p *Pose, e *entry) {
 	}
 }
 
-// restingAction is what the keys that a bare value does not give are.
+// restingAction is an action of o that says nothing: every key's default.
 func restingAction(o *Output) Action {
 	var a Action
 	for _, f := range a.fields(o) {

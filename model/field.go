@@ -108,28 +108,44 @@ func parseWhole(v *value, unit string) (int64, error) {
 	return 0, wrongKind(v, "a whole number", "")
 }
 
-// number is a TOML number from lo to hi, 0 by default.
-func number[T ~float64](p *T, lo, hi float64) codec {
+// number is a TOML number from lo to hi, 0 by default; a text with the unit
+// is taken too where there is one.
+func number[T ~float64](p *T, lo, hi float64, unit string) codec {
 	return scalar(p, 0, func(v *value) (T, error) {
-		if v.kind != integer && v.kind != float {
-			advice := ""
-			if n, _ := splitNumber(v.text); n != "" && v.kind == text {
-				advice = "write " + n + ", without quotes"
-			}
-			return 0, wrongKind(v, "a number", advice)
-		}
-		f, err := strconv.ParseFloat(strings.ReplaceAll(v.text, "_", ""), 64)
-		if n, bad := strconv.ParseInt(v.text, 0, 64); err != nil && bad == nil {
-			f, err = float64(n), nil // with a prefix such as 0x
-		}
-		if err != nil || !(lo <= f && f <= hi) {
-			return 0, &ValueError{
+		f, err := parseNumber(v, unit)
+		if err == nil && !(lo <= f && f <= hi) {
+			err = &ValueError{
 				fmt.Sprintf("%s is out of range", v.text),
 				fmt.Sprintf("write a number from %s to %s", decimal(lo), decimal(hi)),
 			}
 		}
+		if err != nil {
+			return 0, err
+		}
 		return T(f), nil
 	}, func(f T) string { return decimal(float64(f)) })
+}
+
+func parseNumber(v *value, unit string) (float64, error) {
+	switch {
+	case v.kind == integer:
+		n, err := parseWhole(v, unit)
+		return float64(n), err
+	case v.kind == float:
+		f, err := strconv.ParseFloat(strings.ReplaceAll(v.text, "_", ""), 64)
+		if err != nil {
+			return 0, &ValueError{fmt.Sprintf("%s is too large", v.text), ""}
+		}
+		return f, nil // inf and nan are out of every range
+	case v.kind == text && unit != "":
+		f, _, err := quantity(v.text, "number", unit)
+		return f, err
+	case v.kind == text:
+		if number, rest := splitNumber(v.text); number != "" && rest == "" {
+			return 0, wrongKind(v, "a number", "write "+number+", without quotes")
+		}
+	}
+	return 0, wrongKind(v, "a number", "")
 }
 
 // measure is a text with a number and a unit, from lo to hi.
@@ -188,6 +204,12 @@ func duration(p *time.Duration, normal, lo time.Duration) codec {
 // outside of lo to a day.
 func inMilliseconds(d, lo time.Duration) error {
 	switch {
+	case d%time.Millisecond != 0:
+		near := max(d.Round(time.Millisecond), time.Millisecond)
+		return &ValueError{
+			fmt.Sprintf("%s is not in whole milliseconds", FormatDuration(d)),
+			fmt.Sprintf("write %q", FormatDuration(near)),
+		}
 	case d < lo:
 		return &ValueError{
 			fmt.Sprintf("%s is too short", FormatDuration(d)),
@@ -195,12 +217,6 @@ func inMilliseconds(d, lo time.Duration) error {
 		}
 	case d >= day:
 		return &ValueError{fmt.Sprintf("%s is too long", FormatDuration(d)), "a time is below a day, 1440m"}
-	case d%time.Millisecond != 0:
-		near := d.Round(time.Millisecond)
-		return &ValueError{
-			fmt.Sprintf("%s is not in whole milliseconds", FormatDuration(d)),
-			fmt.Sprintf("write %q", FormatDuration(max(near, time.Millisecond))),
-		}
 	}
 	return nil
 }
@@ -247,11 +263,8 @@ func oneOf[T ~string](p *T, normal T, all []T, what string) codec {
 
 // adviseWord says what to write in place of a word that is none of all.
 func adviseWord(word string, all []string) string {
-	if n := Nearest(strings.ToLower(word), all); n != "" {
+	if n := Nearest(word, all); n != "" {
 		return fmt.Sprintf("write %q", n)
-	}
-	if slices.Contains(all, strings.ToLower(word)) {
-		return fmt.Sprintf("write %q", strings.ToLower(word))
 	}
 	return "write " + quotedList(all)
 }

@@ -72,7 +72,7 @@ func (b *Button) fields() []field {
 
 func (s *Supply) fields() []field {
 	return []field{
-		may("volts", number(&s.Volts, 0.1, 60)),
+		may("volts", number(&s.Volts, 0.1, 60, "V")),
 		milliampere("max_ma", &s.MaxMA),
 		note(&s.Note),
 	}
@@ -126,9 +126,9 @@ func (o *Output) fieldsOfKind() map[OutputKind]func() []field {
 			return []field{
 				pulseWidth("stop_us", &o.StopUs),
 				pulseWidth("full_us", &o.FullUs),
-				need("rev_per_s", number(&o.RevPerS, 0.001, 100)),
+				need("rev_per_s", number(&o.RevPerS, 0.001, 100, "rev/s")),
 				may("wires_pass", yesNo(&o.WiresPass)),
-				may("max_turns", number(&o.MaxTurns, 0, 10_000)),
+				may("max_turns", number(&o.MaxTurns, 0, 10_000, "")),
 				milliampere("stall_ma", &o.StallMA),
 			}
 		},

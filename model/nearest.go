@@ -1,24 +1,28 @@
 package model
 
+import "strings"
+
 // Nearest returns the one of among that word is most likely a slip of, or ""
 // where none is near: at most one edit for words of up to four bytes, at
-// most two for longer ones. An edit inserts, leaves out or replaces a byte or
-// swaps two neighbours (F. Damerau, "A technique for computer detection and
-// correction of spelling errors", Communications of the ACM 7(3), 1964). Of
-// several at the same distance it is the first.
+// most two for longer ones; small and capital letters count as the same. An
+// edit inserts, leaves out or replaces a byte or swaps two neighbours (F.
+// Damerau, "A technique for computer detection and correction of spelling
+// errors", Communications of the ACM 7(3), 1964). Of several at the same
+// distance it is the first.
 func Nearest(word string, among []string) string {
 	limit := 2
 	if len(word) <= 4 {
 		limit = 1
 	}
 	best := ""
+	folded := strings.ToLower(word)
 	for _, w := range among {
-		if n := len(w) - len(word); n > limit || -n > limit || w == word {
+		if n := len(w) - len(folded); n > limit || -n > limit || w == word {
 			continue
 		}
-		if d := edits(word, w); d <= limit {
+		if d := edits(folded, strings.ToLower(w)); d <= limit {
 			best, limit = w, d-1
-			if limit == 0 {
+			if limit < 0 {
 				break
 			}
 		}

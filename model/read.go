@@ -76,7 +76,7 @@ func (r *reader) format(root *table) bool {
 		r.fault(root.Pos, "the file does not say its format", fmt.Sprintf("add format = %d above everything else", FormatVersion))
 		return true
 	}
-	if e.value.kind == integer && e.value.text == fmt.Sprint(FormatVersion) {
+	if n, err := parseWhole(e.value, ""); err == nil && n == FormatVersion {
 		return true
 	}
 	r.fault(e.value.pos, fmt.Sprintf("format %s is not known", strings.TrimSpace(e.value.text)), fmt.Sprintf("this version reads format %d: write format = %d, or use the version that wrote the file", FormatVersion, FormatVersion))
@@ -93,7 +93,7 @@ func (r *reader) root(root *table) {
 			continue
 		}
 		advice := "a file has " + strings.Join(topLevel, ", ")
-		if n := Nearest(strings.ToLower(e.key), topLevel); n != "" {
+		if n := Nearest(e.key, topLevel); n != "" {
 			advice = "write " + n
 		}
 		r.fault(e.pos, fmt.Sprintf("a design has no %q", e.key), advice)

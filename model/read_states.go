@@ -116,7 +116,7 @@ func (r *reader) performing(tr *Transition, pos Pos, why string, kinds map[strin
 			wrong = `"any" has other states too`
 		case f.State == Any && f.Kind != Performing:
 			wrong = fmt.Sprintf("%q has none", f)
-		case known && (kind == Dormant || kind == Ambient):
+		case f.State != Any && known && (kind == Dormant || kind == Ambient):
 			wrong = fmt.Sprintf("%q is %s", f.State, kind)
 		default:
 			continue

@@ -68,6 +68,9 @@ func (r *reader) enter(n *names, what, name string, s *Source) {
 	}
 	n.line[name] = s.At("name").Line
 	n.list = append(n.list, name)
+	if meant := slugOf(name); !isSlug(name) && meant != "" && n.line[meant] == 0 {
+		n.line[meant] = n.line[name] // a name that is none is one fault, not one wherever it is meant
+	}
 }
 
 // known reports whether an element is there, and makes a fault if not. Of
@@ -165,7 +168,7 @@ func (r *reader) unknownKey(e *entry, sh shape) {
 			return
 		}
 	}
-	if n := Nearest(strings.ToLower(e.key), keys); n != "" {
+	if n := Nearest(e.key, keys); n != "" {
 		r.fault(e.pos, wrong, "write "+n)
 		return
 	}

@@ -298,6 +298,8 @@ func explain(message, line string, column int) (wrong, advice string) {
 		return fmt.Sprintf("key %s has no value", key), "write one after the =, or leave the key out"
 	case strings.Contains(message, "cannot have new lines") || strings.Contains(message, "unterminated"):
 		return "the text does not end in its line", `close it with the quote that opened it, or write a line break as \n`
+	case strings.Contains(message, "to close"):
+		return message, "close the header: [table] or [[table]]"
 	case strings.Contains(message, "escape"):
 		return message, `write a backslash as \\, or put the text in single quotes`
 	case strings.Contains(message, "'=' after key"):

@@ -1,0 +1,166 @@
+package model_test
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+	"time"
+
+	"propwright/model"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+const faulty = "../testdata/faulty/"
+
+// All faults of a file come in one run, in file order.
+func TestReadReportsEveryFault(t *testing.T) {
+	for _, name := range []string{"many", "not-toml"} {
+		t.Run(name, func(t *testing.T) {
+			text, err := os.ReadFile(faulty + name + ".prop.toml")
+			require.NoError(t, err)
+			want, err := os.ReadFile(faulty + name + ".txt")
+			require.NoError(t, err)
+			_, err = model.Read(name+".prop.toml", text)
+			require.Error(t, err)
+			assert.Equal(t, string(want), err.Error()+"\n")
+		})
+	}
+}
+
+func TestReadRefusesWhatIsNoDesign(t *testing.T) {
+	cases := []struct{ name, want string }{
+		{"empty", "empty.prop.toml: the file is empty; start a design with `propwright new`"},
+		{"binary", "binary.prop.toml:1:8: this is not a text file: it has a zero byte; save it as UTF-8, or name the design file, which ends in .prop.toml"},
+		{"latin1", "latin1.prop.toml:4:11: this is not a text file in UTF-8: it has the byte 0xF6; save it as UTF-8, or name the design file, which ends in .prop.toml"},
+		{"no-remote", "no-remote.prop.toml:1:1: the design has no [remote]; a prop needs a stop button: add [remote] with pin and stop, and a [[remote.button]]"},
+		{"no-dormant", "no-dormant.prop.toml:17:8: no state is dormant; give the state in which the prop rests kind = \"dormant\""},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			text, err := os.ReadFile(faulty + c.name + ".prop.toml")
+			require.NoError(t, err)
+			_, err = model.Read(c.name+".prop.toml", text)
+			require.EqualError(t, err, c.want)
+		})
+	}
+}
+
+func TestReadRefusesLargeFile(t *testing.T) {
+	begun := time.Now()
+	_, err := model.Read("f", bytes.Repeat([]byte("# ten MB\n"), 10_000_000/9))
+	require.EqualError(t, err, "f: the file has 9.5 MiB; a design file has at most 1 MiB: is this the right file?")
+	assert.Less(t, time.Since(begun), 100*time.Millisecond)
+}
+
+// small gives a sound file of the given states and transitions, below one
+// dormant state "roost" and a button "sleep".
+func small(more string) []byte {
+	return []byte(`format = 1
+[prop]
+name = "heron"
+board = "atmega328p"
+[remote]
+pin = 2
+stop = "sleep"
+[[remote.button]]
+name = "sleep"
+code = "nec:0x04:0x19"
+[[state]]
+name = "roost"
+kind = "dormant"
+` + more)
+}
+
+func TestReadTakesCyclicReferences(t *testing.T) {
+	d, err := model.Read("f", small(`
+[[state]]
+name = "a"
+kind = "ambient"
+[[state]]
+name = "b"
+kind = "ambient"
+[[transition]]
+from = "a"
+on = "after 1s"
+to = "b"
+[[transition]]
+from = "b"
+on = "after 1s"
+to = "a"
+[[transition]]
+from = "a"
+on = "press sleep"
+to = "a"
+`))
+	require.NoError(t, err)
+	assert.Len(t, d.Transitions, 3)
+}
+
+// C's keywords are those of ISO/IEC 9899:1999, 6.4.1; the slugs among them.
+func TestReadTakesKeywordsAsNames(t *testing.T) {
+	var more strings.Builder
+	keywords := strings.Fields("auto break case char const continue default do double else enum extern float for goto if inline int long register restrict return short signed sizeof static struct switch typedef union unsigned void volatile while")
+	for _, k := range keywords {
+		fmt.Fprintf(&more, "[[state]]\nname = %q\nkind = \"ambient\"\n", k)
+	}
+	d, err := model.Read("f", small(more.String()))
+	require.NoError(t, err)
+	require.Len(t, d.States, 1+len(keywords))
+	assert.Equal(t, "while", d.States[len(keywords)].Name)
+}
+
+func TestReadKeepsLabelsInUTF8(t *testing.T) {
+	const label = "Möwe 漢字 🦩 \u202e \\ \" # ' e\u0301" // right-to-left override, combining accent
+	d, err := model.Read("f", small(`label = "Möwe 漢字 🦩 \u202e \\ \" # ' \u0065\u0301"`+"\n"))
+	require.NoError(t, err)
+	assert.Equal(t, label, d.States[0].Label)
+	again, err := model.Read("f", d.Format())
+	require.NoError(t, err)
+	assert.Equal(t, label, again.States[0].Label)
+}
+
+// A file with a byte-order mark, as some editors write it, is read as one without.
+func TestReadTakesByteOrderMark(t *testing.T) {
+	_, err := model.Read("f", append([]byte("\ufeff"), small("")...))
+	require.NoError(t, err)
+}
+
+func TestReadTakesWindowsLines(t *testing.T) {
+	text := bytes.ReplaceAll(small("note = \"x\" # beside\n"), []byte("\n"), []byte("\r\n"))
+	d, err := model.Read("f", text)
+	require.NoError(t, err)
+	assert.Equal(t, "beside", d.States[0].Keys["note"].Beside)
+	assert.NotContains(t, string(d.Format()), "\r")
+}
+
+// Reading takes time in proportion to the file, with and without faults.
+func TestReadOfLargeDesigns(t *testing.T) {
+	const n = 10_000
+	var sound, dangling strings.Builder
+	for i := range n {
+		fmt.Fprintf(&sound, "[[state]]\nname = \"s%d\"\nkind = \"ambient\"\n", i)
+		fmt.Fprintf(&dangling, "[[state]]\nname = \"s%d\"\nkind = \"ambient\"\n", i)
+		fmt.Fprintf(&sound, "[[transition]]\nfrom = \"s%d\"\non = \"after 1s\"\nto = \"s%d\"\n", i, (i+1)%n)
+	}
+	for i := range n {
+		fmt.Fprintf(&dangling, "[[transition]]\nfrom = \"t%d\"\non = \"after 1s\"\nto = \"t%d\"\n", i, (i+1)%n)
+	}
+	for name, more := range map[string]string{"sound": sound.String(), "dangling": dangling.String()} {
+		t.Run(name, func(t *testing.T) {
+			begun := time.Now()
+			d, err := model.Read("f", small(more))
+			took := time.Since(begun)
+			if name == "sound" {
+				require.NoError(t, err)
+			} else {
+				require.Len(t, err, 2*n)
+			}
+			require.Len(t, d.States, 1+n)
+			assert.Less(t, took, 2*time.Second)
+		})
+	}
+}

@@ -1,0 +1,233 @@
+package model_test
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+
+	"propwright/model"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// mark stands in a case's text where the fault must be.
+const mark = "‸"
+
+// take cuts the marks out of a text and gives their places.
+func take(text string) (string, []model.Pos) {
+	var places []model.Pos
+	for {
+		before, after, found := strings.Cut(text, mark)
+		if !found {
+			return text, places
+		}
+		places = append(places, model.Pos{
+			File:   "f",
+			Line:   1 + strings.Count(before, "\n"),
+			Column: len(before) - strings.LastIndex(before, "\n"),
+		})
+		text = before + after
+	}
+}
+
+// Each case puts one text of the sound file in place of another; that makes
+// one fault, where the mark stands.
+var faultCases = []struct {
+	name          string
+	old, new      string
+	wrong, advice string // part of each
+}{
+	// TOML
+	{"text without quotes", `kind = "servo"`, `kind = ‸servo`, "servo is neither a number nor quoted", `write kind = "servo"`},
+	{"unit without quotes", `min = "-30deg"`, `min = -30‸deg`, "-30deg is neither a number nor quoted", `write min = "-30deg"`},
+	{"colour without quotes", `colour = "#2040ff"`, `colour = ‸#2040ff`, "neither a number nor quoted", `write colour = "#2040ff"`},
+	{"True", `start = true`, `start = ‸True`, "True is no value", "write start = true"},
+	{"two keys on a line", "min = \"-30deg\"\n", "min = \"-30deg\" ‸; ", "a ; after a value", "a line of its own"},
+	{"open quote", `name = "beak"`, `name = "beak‸`, "the text does not end in its line", "close it"},
+	{"typographic quotes", `name = "beak"`, `name = ‸“beak”`, "the quotes “ are typographic", `plain quote "`},
+	{"no value", `pin = 9`, "pin =‸", "key pin has no value", "write one after the ="},
+	{"no equals sign", `pin = 9`, `pin ‸9`, "expected '='", "a line is key = value"},
+	{"bad escape", `file = "call.wav"`, `file = "C:‸\call.wav"`, "invalid escape", `write a backslash as \\`},
+	{"open header", "[supply]", "[supply‸", "expected ']'", ""},
+	{"open list", `on = ["press wake", "rise tail-switch"]`, `on = ["press wake", "rise tail-switch"`, "expected ','", "it begins in line"},
+	{"inline table over two lines", `{ output = "voice", value`, "{ output = \"voice\",‸\nvalue", "goes on in the next line", "TOML 1.0 has it on one line"},
+	{"comma before the brace", `value = "play-one" }`, `value = "play-one"‸, }`, "a comma before the }", "leave it out"},
+	{"later escape", `file = "call.wav"`, `file = "‸\x41"`, `no \x in a string`, `\u`},
+	{"key twice", "pin = 9\n", "pin = 9\n‸pin = 8\n", `key "pin" stands here twice, first in line 34`, "keep one"},
+	{"table twice", "[supply]\n", "[supply]\n[‸prop]\n", `"prop" stands in the file twice, first in line 4`, "keep one"},
+
+	// the file as a whole
+	{"no format", "format = 1\n", "", "does not say its format", "add format = 1"},
+	{"other format", "format = 1\n", "format = ‸2\n", "format 2 is not known", "this version reads format 1"},
+	{"format as a text", "format = 1\n", "format = ‸\"one\"\n", "format one is not known", "write format = 1"},
+	{"unknown table", "[supply]", "[‸suply]", `no "suply"`, "write supply"},
+	{"unknown tables", "[[track]]", "[[track]]\nname = \"b\"\nlength = \"1s\"\nplay = { output = \"fog\" }\n\n[[‸sound]]\n[[track]]", `no "sound"`, "a file has format, prop"},
+	{"one table where several may be", "[[input]]", "[‸input]", "input is one table", "write [[input]]"},
+	{"several where one must be", "[supply]", "[[‸supply]]", "supply is a list", "write [supply]"},
+	{"text where a table must be", "[[routine]]\n", "[[routine]]\nname = \"x\"\n‸cue = \"1\"\n[[routine]]\n", "routine.cue is no list of tables", "[[routine.cue]]"},
+
+	// keys
+	{"unknown key", "max = \"45deg\"\n", "max = \"45deg\"\n‸max_sped = \"200deg/s\"\n", `output "beak" has no key "max_sped"`, "write max_speed"},
+	{"key in capitals", "debounce =", "‸Debounce =", `no key "Debounce"`, "write debounce"},
+	{"key of another kind", "count = 24\n", "count = 24\n‸max_speed = \"1deg/s\"\n", `output "eyes" has no key "max_speed"`, "it belongs to a servo"},
+	{"cue key of another kind", "ease = \"smooth\"\n", "ease = \"smooth\"\n‸colour = \"#000000\"\n", `no key "colour"`, "it belongs to pixels"},
+	{"far key", "[supply]\n", "[supply]\n‸zebra = 1\n", `no key "zebra"`, "its keys are volts, max_ma, note"},
+	{"missing name", "[[input]]\nname = \"tail-switch\"\n", "[[input]]\nname = \"tail-switch\"\npin = 3\n‸[[input]]\n", "this input has no name", `add name = "…"`},
+	{"missing pin", "[[output]]\nname = \"beak\"\nkind = \"servo\"\npin = 9\n", "‸[[output]]\nname = \"beak\"\nkind = \"servo\"\n", `output "beak" has no pin`, "add for example pin = 9"},
+	{"missing stop", "[remote]\npin = 2\nstop = \"sleep\"\n", "‸[remote]\npin = 2\n", "the remote has no stop", "a prop needs a stop button"},
+	{"missing target angle", "[[routine.cue]]\nat = \"0s\"\noutput = \"beak\"\nto = \"40deg\"\n", "‸[[routine.cue]]\nat = \"0s\"\noutput = \"beak\"\n", "the cue has no to", "add for example to ="},
+
+	// values and units
+	{"wrong unit", `over = "300ms"`, `over = ‸"300deg"`, `"deg" is no unit of a time`, `write "300ms", "300s", "300m" or "300us"`},
+	{"unit of old", `over = "300ms"`, `over = ‸"5min"`, `"min" is no unit of a time`, `write "5m"`},
+	{"hours", `rest_within = "3s"`, `rest_within = ‸"3h"`, `"h" is no unit of a time`, `"3s"`},
+	{"no unit", `to = "40deg"`, `to = ‸40`, "has no unit", `write "40deg"`},
+	{"no unit in quotes", `latency = "120ms"`, `latency = ‸"120"`, `"120" has no unit`, `write "120ms"`},
+	{"degree sign", `to = "40deg"`, `to = ‸"40°"`, "is no unit of an angle", `write "40deg"`},
+	{"speed as an angle", `to = "40deg"`, `to = ‸"40deg/s"`, `"deg/s" is no unit of an angle`, `write "40deg"`},
+	{"blank before the unit", `to = "40deg"`, `to = ‸"40 deg"`, "is no unit", `write "40deg"`},
+	{"word for an angle", `to = "40deg"`, `to = ‸"open"`, `"open" is no angle`, `for example "20deg"`},
+	{"range with one unit", `every = "2s..6s"`, `every = ‸"2..6s"`, "no unit on its lower end", `write "2s..6s"`},
+	{"range backwards", `every = "2s..6s"`, `every = ‸"6s..2s"`, "runs backwards", `write "2s..6s"`},
+	{"not whole milliseconds", `hold = "100ms"`, `hold = ‸"120us"`, "120us is not in whole milliseconds", `write "1ms"`},
+	{"too long", `rest_within = "3s"`, `rest_within = ‸"1440m"`, "1440m is too long", "below a day"},
+	{"negative time", `latency = "120ms"`, `latency = ‸"-1ms"`, "-1ms is too short", "0s or more"},
+	{"hold of nothing", `hold = "100ms"`, `hold = ‸"0ms"`, "0s is too short", "1ms or more"},
+	{"short colour", `colour = "#2040ff"`, `colour = ‸"#24f"`, `"#24f" is no colour`, `write "#2244ff"`},
+	{"colour without #", `colour = "#2040ff"`, `colour = ‸"2040ff"`, "is no colour", `write "#2040ff"`},
+	{"named colour", `colour = "#2040ff"`, `colour = ‸"blue"`, `"blue" is no colour`, "six hexadecimal digits"},
+	{"percent", `brightness = "60%"`, `brightness = ‸"160%"`, "160% is out of range", "0% to 100%"},
+	{"pin", `pin = 9`, `pin = ‸100`, "100 is out of range", "from 0 to 99"},
+	{"pin in quotes", `pin = 9`, `pin = ‸"9"`, "a text stands where a whole number", "write 9, without quotes"},
+	{"pin with a point", `pin = 9`, `pin = ‸9.5`, "9.5 stands where a whole number", ""},
+	{"huge number", `pin = 9`, `pin = ‸99999999999999999999`, "too large", ""},
+	{"pulse width", `us_at_min = 1100`, `us_at_min = ‸11`, "11 is out of range", "from 400 to 2600"},
+	{"text for yes", `start = true`, `start = ‸"yes"`, "a text stands where true or false", "without quotes"},
+	{"not a number", `volts = 5.0`, `volts = ‸nan`, "nan is out of range", "from 0.1 to 60"},
+	{"date", `rest_within = "3s"`, `rest_within = ‸2026-01-01`, "a date or time stands where", ""},
+	{"byte", `bytes = "7E 02 0A"`, `bytes = ‸"7E 2 0A"`, `"2" is no byte`, "two hexadecimal digits"},
+	{"byte in C's way", `bytes = "7E 02 0A"`, `bytes = ‸"0x7E"`, `"0x7E" is no byte`, "two hexadecimal digits"},
+	{"no byte", `bytes = "7E 02 0A"`, `bytes = ‸""`, "the message is empty", "two hexadecimal digits"},
+	{"control character", `file = "call.wav"`, `file = ‸"call\u0007"`, "U+0007", "leave it out"},
+	{"code", `code = "nec:0x04:0x18"`, `code = ‸"nec:0x04"`, `"nec:0x04"`, "nec:0x04:0x18"},
+
+	// words
+	{"output kind", `kind = "pulse"`, `kind = ‸"pules"`, `"pules" is no kind of output`, `write "pulse"`},
+	{"far output kind", `kind = "switch"`, `kind = ‸"motor"`, `"motor" is no kind of output`, `"servo", "spinner", "pixels"`},
+	{"state kind", `kind = "ambient"`, `kind = ‸"Ambient"`, `"Ambient" is no kind of state`, `write "ambient"`},
+	{"effect", `effect = "breathe"`, `effect = ‸"breath"`, `"breath" is no effect`, `write "breathe"`},
+	{"ease", `ease = "smooth"`, `ease = ‸"smoth"`, `"smoth" is no ease`, `write "smooth"`},
+	{"pull", `pull = "up"`, `pull = ‸"down"`, `"down" is no pull`, `"up" or "none"`},
+	{"board", `board = "atmega328p"`, `board = ‸"atmega328"`, `"atmega328" is no board`, `write "atmega328p"`},
+
+	// names
+	{"capitals in a name", `name = "test-heron"`, `name = ‸"Test Heron"`, `"Test Heron" is no name`, `write "test-heron"`},
+	{"underscore in a name", `name = "tail-switch"`, `name = ‸"tail_switch"`, `"tail_switch" is no name`, `write "tail-switch"`},
+	{"long name", `name = "test-heron"`, `name = ‸"a-name-of-twenty-five-let"`, "is no name", "at most 24 characters"},
+	{"empty name", `name = "test-heron"`, `name = ‸""`, `"" is no name`, "begins with a letter"},
+	{"digit first", `name = "test-heron"`, `name = ‸"2nd"`, `"2nd" is no name`, `write "nd"`},
+	{"button twice", `name = "sleep"`, "name = \"sleep\"\ncode = \"nec:0x01:0x02\"\n[[remote.button]]\nname = ‸\"wake\"", `button "wake" stands here twice, first in line 14`, "another name"},
+	{"output twice", `name = "fog"`, `name = ‸"horn"`, `output "horn" stands here twice, first in line 57`, "another name"},
+	{"state named any", `name = "watch"`, "name = ‸\"any\"\nkind = \"ambient\"\n[[state]]\nname = \"watch\"", `"any" cannot be a state's name`, "choose another"},
+	{"state named back", `name = "watch"`, "name = ‸\"back\"\nkind = \"ambient\"\n[[state]]\nname = \"watch\"", `"back" cannot be a state's name`, "choose another"},
+
+	// references
+	{"stop button", `stop = "sleep"`, `stop = ‸"slep"`, `there is no button "slep"`, `write "sleep"`},
+	{"cue's output", `output = "beak"` + "\nto", `output = ‸"baek"` + "\nto", `there is no output "baek"`, `write "beak"`},
+	{"cue's track", `track = "call"`, `track = ‸"cal"`, `there is no track "cal"`, `write "call"`},
+	{"state's routine", `plays = "greet"`, `plays = ‸"wave"`, `there is no routine "wave"`, "there is only greet"},
+	{"pose's output", `pose = { beak`, `pose = { ‸beek`, `there is no output "beek"`, `write "beak"`},
+	{"drift's output", `{ output = "beak"`, `{ output = ‸"peak"`, `there is no output "peak"`, `write "beak"`},
+	{"track's message", `value = "play-one"`, `value = ‸"play-on"`, `there is no message of "voice" "play-on"`, `write "play-one"`},
+	{"cue's message", `send = "play-one"`, `send = ‸"stop"`, `there is no message of "voice" "stop"`, "there is only play-one"},
+	{"target", `to = "roost"`, `to = ‸"rost"`, `there is no state "rost"`, `write "roost"`},
+	{"source", `from = "roost"`, `from = ‸"rooost"`, `there is no state "rooost"`, `write "roost"`},
+	{"source in a list", `from = ["watch", "roost"]`, `from = ["watch", ‸"rooost"]`, `there is no state "rooost"`, `write "roost"`},
+	{"trigger's button", `on = "press sleep"`, `on = ‸"press slepe"`, `there is no button "slepe"`, `write "sleep"`},
+	{"trigger's input", `"rise tail-switch"`, `‸"rise tail-swich"`, `there is no input "tail-swich"`, `write "tail-switch"`},
+
+	// outputs
+	{"min above max", `max = "45deg"`, `max = ‸"-45deg"`, "max -45deg is not above min -30deg", "let us_at_min be the larger"},
+	{"rest outside", `rest = "10deg"`, `rest = ‸"50deg"`, "rest 50deg is outside of the travel -30deg to 45deg", "inside"},
+	{"rest not said", "[[output]]\nname = \"beak\"\nkind = \"servo\"\npin = 9\nmin = \"-30deg\"\nmax = \"45deg\"\nrest = \"10deg\"\n", "‸[[output]]\nname = \"beak\"\nkind = \"servo\"\npin = 9\nmin = \"5deg\"\nmax = \"45deg\"\n", "has no rest", `rest = "5deg"`},
+	{"equal pulses", `us_at_max = 1900`, `us_at_max = ‸1100`, "both 1100", "each end"},
+	{"equal spinner pulses", `full_us = 2000`, `full_us = ‸1500`, "both 1500", "full speed"},
+	{"no message", "[[output]]\nname = \"voice\"", "‸[[output]]\nname = \"mute\"\nkind = \"message\"\npin = 1\nbaud = 9600\n[[output]]\nname = \"voice\"", `output "mute" has no message`, "[[output.message]]"},
+
+	// tracks and routines
+	{"track on a servo", `play = { output = "voice", value = "play-one" }`, `play = { output = ‸"beak" }`, `output "beak" is a servo and cannot play`, "pulse, message or switch"},
+	{"track without message", `play = { output = "voice", value = "play-one" }`, `play = ‸{ output = "voice" }`, "which message", `add value`},
+	{"play as a text", `play = { output = "voice", value = "play-one" }`, `play = ‸"voice"`, "a text stands where a table", "write play = {"},
+	{"cue with both", "track = \"call\"", "output = \"fog\"\nset = true\ntrack = ‸\"call\"", "an output and a track", "keep one"},
+	{"cue with neither", "[[routine.cue]]\nat = \"200ms\"\ntrack = \"call\"\n", "‸[[routine.cue]]\nat = \"200ms\"\n", "neither output nor track", "add output"},
+	{"no period", "effect = \"breathe\"\ncolour = \"#2040ff\"\nperiod = \"4s\"\n", "effect = ‸\"breathe\"\ncolour = \"#2040ff\"\n", `effect "breathe" has no period`, "add for example period"},
+	{"last beyond the strip", `last = 11`, `last = ‸24`, "24 is out of range", "from -1 to 23"},
+	{"first after last", `first = 2`, `first = ‸12`, "first 12 comes after last 11", "the smaller one"},
+	{"pulse that does not fire", "output = \"voice\"\nsend = \"play-one\"", "output = \"horn\"\nfire = ‸false", "does not fire", "leave the cue out"},
+	{"too fast a spinner", "output = \"voice\"\nsend = \"play-one\"", "output = \"turntable\"\nspeed = ‸\"1rev/s\"", "1rev/s is out of range", "-0.8rev/s to 0.8rev/s"},
+	{"length too short", `length = "2s"`, `length = ‸"399ms"`, "length 399ms is shorter than the cues, which end at 400ms", `write "400ms" or more`},
+	{"loop without time", "[[routine]]\nname = \"greet\"\n", "[[routine]]\nname = \"spin\"\nloop = ‸true\n[[routine]]\nname = \"greet\"\n", `routine "spin" repeats but takes no time`, "add a cue"},
+
+	// states
+	{"pose of a pulse", `pose = { beak`, `pose = { ‸horn = true, beak`, `output "horn" is a pulse and has nothing to hold`, "cue"},
+	{"pose of another kind", `beak = "0deg"`, `beak = ‸"#000000"`, `"#000000" is no angle`, "deg"},
+	{"pose's table", `beak = "0deg"`, `beak = { to = "0deg", ‸speed = "1rev/s" }`, `the pose of "beak" has no key "speed"`, "it belongs to a spinner"},
+	{"drift of pixels", `{ output = "beak"`, `{ output = ‸"eyes"`, `output "eyes" is pixels and cannot drift`, "only a servo or a spinner"},
+	{"drift backwards", `["-20deg", "20deg"]`, `‸["20deg", "-20deg"]`, "between runs backwards", `write ["-20deg", "20deg"]`},
+	{"drift of one value", `["-20deg", "20deg"]`, `‸["20deg"]`, "no list of two values", "write for example"},
+	{"drift of another unit", `["-20deg", "20deg"]`, `["-20deg", ‸"1rev/s"]`, "is no unit of an angle", `"1deg"`},
+	{"drift twice", `over = "800ms..1.5s" }]`, `over = "800ms..1.5s" }, { output = ‸"beak", between = ["0deg", "1deg"], every = "1s", over = "1s" }]`, `"beak" drifts twice`, "keep one"},
+	{"no dormant state", "kind = \"dormant\"\nstart = true", `kind = ‸"ambient"`, "no state is dormant", `kind = "dormant"`},
+	{"two dormant states", "[[state]]\nname = \"roost\"\nkind = \"dormant\"\nstart = true\n", "‸[[state]]\nname = \"roost\"\nkind = \"dormant\"\n[[state]]\nname = \"nest\"\nkind = \"dormant\"\n[[state]]\nname = \"egg\"\nkind = \"ambient\"\n", "roost and nest are dormant and none is marked start", "start = true"},
+	{"two starts", "[[state]]\nname = \"watch\"", "[[state]]\nname = \"nest\"\nkind = \"dormant\"\nstart = ‸true\n[[state]]\nname = \"watch\"", `state "nest" is marked start, and so is "roost"`, "keep one"},
+	{"start in an ambient state", "name = \"watch\"\n", "name = \"watch\"\nstart = ‸true\n", `state "watch" is marked start but not dormant`, "dormant state"},
+
+	// transitions
+	{"unknown trigger", `on = "press sleep"`, `on = ‸"pres sleep"`, `"pres sleep" is no trigger`, `write "press sleep"`},
+	{"far trigger", `on = "press sleep"`, `on = ‸"when sleep"`, `"when sleep" is no trigger`, "press, hold, release"},
+	{"half a trigger", `"hold wake for 800ms"`, `‸"hold wake 800ms"`, "is no whole trigger", `"hold BUTTON for 800ms"`},
+	{"hold without unit", `"hold wake for 800ms"`, `‸"hold wake for 800"`, `"800" has no unit`, `"800ms"`},
+	{"hold of no time", `"hold wake for 800ms"`, `‸"hold wake for 0s"`, "0s is too short", "1ms or more"},
+	{"done of something", `on = "done"`, `on = ‸"done greet"`, "is no whole trigger", `"done"`},
+	{"after backwards", `"after 20s..40s"`, `‸"after 40s..20s"`, "runs backwards", `"20s..40s"`},
+	{"trigger as a number", `on = "done"`, `on = ‸3`, "3 stands where a trigger is wanted", "in quotes"},
+	{"empty list", `on = "done"`, `on = ‸[]`, "names no trigger", "at least one"},
+	{"trigger twice", `on = "done"`, `on = ["done", ‸"done"]`, `trigger "done" stands here twice`, "keep one"},
+	{"source twice", `from = ["watch", "roost"]`, `from = ["watch", ‸"watch"]`, `source "watch" stands here twice`, "keep one"},
+	{"any of no kind", `from = "any performing"`, `from = ‸"any perfoming"`, `"perfoming" is no kind of state`, `write "any performing"`},
+	{"back as a source", `from = "any"`, `from = ‸"back"`, `"back" is no source`, "target only"},
+	{"back from any", "from = \"greet\"\non = \"done\"\nto = \"back\"", "from = \"any\"\non = \"done\"\nto = ‸\"back\"", `"any" has other states too`, "any performing"},
+	{"back from an ambient state", "from = \"greet\"\non = \"done\"\nto = \"back\"", "from = [\"greet\", \"watch\"]\non = \"done\"\nto = ‸\"back\"", `"watch" is ambient`, "name performing states"},
+	{"defer from dormant ones", "from = \"any performing\"\non = \"hold wake for 800ms\"\nto = \"watch\"\ndefer = true", "from = \"any dormant\"\non = \"hold wake for 800ms\"\nto = \"watch\"\ndefer = ‸true", `"any dormant" has none`, "any performing"},
+	{"defer of done", "to = \"back\"", "to = \"back\"\ndefer = ‸true", "done cannot be deferred", "leave defer out"},
+	{"to and ignore", "ignore = true", "to = \"watch\"\nignore = ‸true", "has a target and ignores", "keep to or ignore"},
+	{"neither to nor ignore", "[[transition]]\nfrom = \"any\"\non = \"press sleep\"\nto = \"roost\"\n", "‸[[transition]]\nfrom = \"any\"\non = \"press sleep\"\n", "leads nowhere", "ignore = true"},
+	{"ignore = false", "ignore = true", "ignore = ‸false", "leads nowhere", "ignore = true"},
+	{"ignore and defer", "to = \"watch\"\ndefer = true", "ignore = true\ndefer = ‸true", "cannot be deferred", "keep defer or ignore"},
+	{"empty requirement", `that = "reachable greet"`, `that = ‸" "`, "says nothing", "reachable STATE"},
+}
+
+func TestFaults(t *testing.T) {
+	sound, err := os.ReadFile("../testdata/faulty/sound.prop.toml")
+	require.NoError(t, err)
+	_, err = model.Read("f", sound)
+	require.NoError(t, err)
+	for _, c := range faultCases {
+		t.Run(c.name, func(t *testing.T) {
+			require.Equal(t, 1, strings.Count(string(sound), c.old), "the sound file must have %q once", c.old)
+			text, places := take(strings.Replace(string(sound), c.old, c.new, 1))
+			_, err := model.Read("f", []byte(text))
+			faults, ok := err.(model.Faults)
+			require.True(t, ok, "no fault")
+			require.Len(t, faults, 1, "%v", err)
+			if len(places) > 0 {
+				assert.Equal(t, places[0], faults[0].Pos, "%v", faults[0])
+			}
+			assert.Contains(t, faults[0].Wrong, c.wrong)
+			assert.Contains(t, faults[0].Advice, c.advice)
+			assert.Contains(t, err.Error(), fmt.Sprintf("%v: %s", faults[0].Pos, faults[0].Wrong))
+		})
+	}
+}
