@@ -1,0 +1,189 @@
+package edit
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"propwright/model"
+)
+
+// A Key is one key of an element to be, as Draft.Set takes it.
+type Key struct{ Key, Value string }
+
+// needed lists the keys without which an element of a sort is not begun; of
+// a cue it is `output` or `track`, of a transition also `to` or `ignore`.
+var needed = map[model.Sort][]string{
+	model.SortButton:     {"name", "code"},
+	model.SortInput:      {"name", "pin"},
+	model.SortOutput:     {"name", "kind", "pin"},
+	model.SortMessage:    {"name", "bytes"},
+	model.SortTrack:      {"name", "length", "play"},
+	model.SortRoutine:    {"name"},
+	model.SortState:      {"name", "kind"},
+	model.SortPose:       {"output"},
+	model.SortDrift:      {"output"},
+	model.SortTransition: {"from", "on"},
+	model.SortRequire:    {"that"},
+}
+
+// Needed lists the keys that Add must be given for a sort of element.
+func Needed(s model.Sort) []string { return needed[s] }
+
+// Add adds an element at a place of its list (its length: at the end) with
+// the keys given; an output, a cue, a pose and a drift begin with values that
+// a maker can go on from. It returns the element's place.
+func (f *Draft) Add(at model.Elem, keys ...Key) (model.Elem, error) {
+	n, err := with(f.design, at, keys)
+	if err != nil {
+		return model.Elem{}, err
+	}
+	f.commit("add "+n.Title(at), n)
+	return at, nil
+}
+
+func with(d *model.Design, at model.Elem, keys []Key) (*model.Design, error) {
+	noun := at.Sort.Noun()
+	if needed[at.Sort] == nil && at.Sort != model.SortCue {
+		return nil, fmt.Errorf("every design has one %s; it cannot be added", noun)
+	}
+	if p := at.Sort.Parent(); p != "" && !d.Has(model.Elem{Sort: p, Index: at.Index}) {
+		return nil, fmt.Errorf("there is no such %s", p.Noun())
+	}
+	i, n := at.Index, d.Len(at.Sort, at.Index)
+	if at.Sort.Parent() != "" {
+		i = at.Part
+	}
+	if i < 0 || i > n || at.Sort.Parent() == "" && at.Part != 0 {
+		return nil, fmt.Errorf("a %s can stand at 0 to %d of its list, not at %d", noun, n, i)
+	}
+	given := map[string]string{}
+	for _, k := range keys {
+		given[k.Key] = strings.TrimSpace(k.Value)
+	}
+	for _, key := range needed[at.Sort] {
+		if given[key] == "" {
+			return nil, fmt.Errorf("the new %s needs %q", noun, key)
+		}
+	}
+	if at.Sort == model.SortCue && given["output"] == "" && given["track"] == "" {
+		return nil, fmt.Errorf("the new cue needs an output or a track")
+	}
+	if at.Sort == model.SortTransition && given["to"] == "" && given["ignore"] != "true" {
+		return nil, fmt.Errorf("the new transition needs a state to go to; write ignore where silence is meant")
+	}
+	blank, err := begin(d, at, given)
+	if err != nil {
+		return nil, err
+	}
+	c := restate(d, at, listChange{insert: blank})
+	// A kind or an output decides which other keys there are, so it is first.
+	keys = slices.Clone(keys)
+	slices.SortStableFunc(keys, func(a, b Key) int { return turn(a.Key) - turn(b.Key) })
+	for _, k := range keys {
+		if at.Sort == model.SortPose && k.Key == "output" || k.Value == "" {
+			continue
+		}
+		if c, err = c.With(at, k.Key, k.Value); err != nil {
+			return nil, err
+		}
+	}
+	if err := free(c, at, c.Name(at)); err != nil {
+		return nil, err
+	}
+	return c, nil
+}
+
+func turn(key string) int {
+	if key == "kind" || key == "output" || key == "track" {
+		return 0
+	}
+	return 1
+}
+
+// begin is an element before its keys are set.
+func begin(d *model.Design, at model.Elem, given map[string]string) (any, error) {
+	switch at.Sort {
+	case model.SortButton:
+		return model.Button{}, nil
+	case model.SortInput:
+		return model.Input{Pull: model.PullUp, Debounce: 20 * time.Millisecond}, nil
+	case model.SortOutput:
+		return model.Output{}, nil
+	case model.SortMessage:
+		if o := &d.Outputs[at.Index]; o.Kind != model.KindMessage {
+			return nil, fmt.Errorf("output %s sends no messages; only an output of kind message does", o.Name)
+		}
+		return model.Message{}, nil
+	case model.SortTrack:
+		return model.Track{}, nil
+	case model.SortRoutine:
+		return model.Routine{}, nil
+	case model.SortCue:
+		return model.Cue{}, nil
+	case model.SortState:
+		return model.State{}, nil
+	case model.SortTransition:
+		return model.Transition{}, nil
+	case model.SortRequire:
+		return model.Require{}, nil
+	}
+	o := d.Output(given["output"])
+	if o == nil {
+		advice := "add it first"
+		if near := model.Nearest(given["output"], names(d, model.SortOutput)); near != "" {
+			advice = fmt.Sprintf("write %q", near)
+		}
+		return nil, fmt.Errorf("there is no output %q; %s", given["output"], advice)
+	}
+	s := &d.States[at.Index]
+	if at.Sort == model.SortDrift {
+		if slices.ContainsFunc(s.Drift, func(dr model.Drift) bool { return dr.Output == o.Name }) {
+			return nil, fmt.Errorf("%s drifts in %s already", o.Name, s.Name)
+		}
+		if o.Kind != model.KindServo && o.Kind != model.KindSpinner {
+			return nil, fmt.Errorf("output %s is of kind %s and cannot drift; a servo or a spinner can", o.Name, o.Kind)
+		}
+		return model.FirstDrift(o), nil
+	}
+	if slices.ContainsFunc(s.Pose, func(p model.Pose) bool { return p.Output == o.Name }) {
+		return nil, fmt.Errorf("%s has its pose in %s already", o.Name, s.Name)
+	}
+	if o.Kind == model.KindPulse || o.Kind == model.KindMessage {
+		return nil, fmt.Errorf("output %s is of kind %s and has nothing to hold in a pose; use it in a routine's cue", o.Name, o.Kind)
+	}
+	return model.Pose{Output: o.Name, Action: model.FirstAction(o)}, nil
+}
+
+// names lists the names of all elements of a sort that stands by itself.
+func names(d *model.Design, s model.Sort) []string {
+	list := make([]string, d.Len(s, 0))
+	for i := range list {
+		list[i] = d.Name(model.Elem{Sort: s, Index: i})
+	}
+	return list
+}
+
+// Move gives an element another index in its list. The order of states is
+// that of the firmware's numbers; the order of transitions decides between
+// timers that are due at the same time.
+func (f *Draft) Move(at model.Elem, to int) error {
+	d := f.design
+	i := at.Index
+	if at.Sort.Parent() != "" {
+		i = at.Part
+	}
+	switch n := d.Len(at.Sort, at.Index); {
+	case !d.Has(at):
+		return fmt.Errorf("there is no such %s", at.Sort.Noun())
+	case needed[at.Sort] == nil && at.Sort != model.SortCue:
+		return fmt.Errorf("there is only one %s", at.Sort.Noun())
+	case to < 0 || to >= n:
+		return fmt.Errorf("there is no further to move %s", d.Title(at))
+	}
+	if i != to {
+		f.commit("move "+d.Title(at), restate(d, at, listChange{move: true, to: to}))
+	}
+	return nil
+}

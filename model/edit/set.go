@@ -1,0 +1,41 @@
+package edit
+
+import (
+	"fmt"
+
+	"propwright/model"
+)
+
+// Set gives one key of an element another value, written as model.KeyValue
+// has it or as in the file; "" takes the key away. A new `name` is a Rename.
+// An output that something uses cannot become one of another kind.
+func (f *Draft) Set(at model.Elem, key, value string) error {
+	d := f.design
+	if key == "name" && d.Has(at) && renamed(at.Sort) {
+		return f.Rename(at, value)
+	}
+	if at.Sort == model.SortOutput && key == "kind" && d.Has(at) && value != d.Value(at, key) {
+		if users := usersOf(d, model.SortOutput, d.Name(at)); len(users) > 0 {
+			return fmt.Errorf("%s is used by %s; add a new output, or delete these first", d.Title(at), listed(d, users))
+		}
+	}
+	n, err := d.With(at, key, value)
+	if err != nil {
+		return err
+	}
+	label := fmt.Sprintf("set %s of %s", key, d.Title(at))
+	if value == "" {
+		label = fmt.Sprintf("clear %s of %s", key, d.Title(at))
+	}
+	f.commit(label, n)
+	return nil
+}
+
+// renamed reports whether other elements mention a sort by name.
+func renamed(s model.Sort) bool {
+	switch s {
+	case model.SortButton, model.SortInput, model.SortOutput, model.SortMessage, model.SortTrack, model.SortRoutine, model.SortState:
+		return true
+	}
+	return false
+}

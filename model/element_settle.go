@@ -1,0 +1,155 @@
+package model
+
+import (
+	"slices"
+	"time"
+)
+
+// settle follows the change of one key in the keys that it decides on: a cue
+// has an output or a track, a transition a target or silence, and what an
+// output's kind does not have is gone. was is the design before the change.
+func (d *Design) settle(was *Design, e Elem, key string) {
+	switch e.Sort {
+	case SortOutput:
+		if o := &d.Outputs[e.Index]; key == "kind" && o.Kind != was.Outputs[e.Index].Kind {
+			o.change(o.Kind)
+		}
+	case SortCue:
+		c, before := &d.Routines[e.Index].Cues[e.Part], &was.Routines[e.Index].Cues[e.Part]
+		switch {
+		case key == "track" && c.Track != "":
+			c.Output, c.Action = "", Action{}
+			c.keep(c.fields(nil))
+		case key == "output" && c.Output != "":
+			c.Track = ""
+			o := d.Output(c.Output)
+			if b := was.Output(before.Output); b == nil || o == nil || b.Kind != o.Kind {
+				c.Action = FirstAction(o)
+			}
+			c.keep(c.fields(o))
+			c.unstate("track")
+		}
+	case SortPose:
+		p := &d.States[e.Index].Pose[e.Part]
+		p.Table = p.Table || key != bareKey(d.Output(p.Output))
+	case SortDrift:
+		dr, before := &d.States[e.Index].Drift[e.Part], &was.States[e.Index].Drift[e.Part]
+		o, b := d.Output(dr.Output), was.Output(before.Output)
+		if key == "output" && o != nil && (b == nil || b.Kind != o.Kind) {
+			dr.Between = FirstDrift(o).Between
+		}
+	case SortTransition:
+		t := &d.Transitions[e.Index]
+		switch {
+		case key == "to" && t.To != "":
+			t.Ignore = false
+			t.unstate("ignore")
+		case key == "ignore" && t.Ignore:
+			t.To, t.Defer = "", false
+			t.unstate("to")
+			t.unstate("defer")
+		}
+	}
+}
+
+// keep takes away the keys that are none of the fields.
+func (s *Source) keep(fields []field) {
+	has := map[string]bool{}
+	for _, f := range fields {
+		has[f.key] = true
+	}
+	var gone []string
+	for key := range s.Keys {
+		if !has[key] {
+			gone = append(gone, key)
+		}
+	}
+	slices.Sort(gone)
+	for _, key := range gone {
+		s.unstate(key)
+	}
+}
+
+// change makes the output one of another kind: what both kinds have stays.
+func (o *Output) change(kind OutputKind) {
+	n := FirstOutput(kind)
+	n.Source, n.Name, n.Pin, n.Note = o.Source, o.Name, o.Pin, o.Note
+	switch kind {
+	case KindServo, KindSpinner:
+		n.StallMA = o.StallMA
+	case KindPulse, KindSwitch:
+		if o.Active != "" {
+			n.Active = o.Active
+		}
+	}
+	*o = n
+	o.keep(o.fields())
+}
+
+// FirstOutput is an output of a kind as one begins with it; a maker puts in
+// what was measured.
+func FirstOutput(kind OutputKind) Output {
+	o := Output{Kind: kind}
+	for _, f := range o.fields() {
+		if f.key != "kind" {
+			f.clear()
+		}
+	}
+	switch kind {
+	case KindServo: // pulses of 1 to 2 ms: common practice, no published source
+		o.Min, o.Max, o.UsAtMin, o.UsAtMax = -30, 30, 1200, 1800
+	case KindSpinner:
+		o.StopUs, o.FullUs, o.RevPerS = 1500, 2000, 1
+	case KindPixels:
+		o.Count = 8
+	case KindPulse:
+		o.Hold = 100 * time.Millisecond
+	case KindMessage:
+		o.Baud = 9600
+		o.Messages = []Message{{Name: "one", Bytes: []byte{1}}}
+	}
+	return o
+}
+
+// FirstAction is what a cue asks of an output as one begins with it; o is nil
+// where the output is not known.
+func FirstAction(o *Output) Action {
+	if o == nil {
+		return Action{}
+	}
+	a := restingAction(o)
+	switch o.Kind {
+	case KindServo:
+		a.To = o.Rest
+	case KindPixels:
+		a.Colour = Colour{0xff, 0xff, 0xff}
+	case KindPulse:
+		a.Fire = true
+	case KindSwitch:
+		a.Set = true
+	case KindMessage:
+		if len(o.Messages) > 0 {
+			a.Send = o.Messages[0].Name
+		}
+	}
+	return a
+}
+
+// FirstDrift is a drift of an output as one begins with it: half of its way.
+func FirstDrift(o *Output) Drift {
+	dr := Drift{
+		Output: o.Name,
+		Every:  Span{2 * time.Second, 6 * time.Second},
+		Over:   Span{800 * time.Millisecond, 1500 * time.Millisecond},
+	}
+	switch o.Kind {
+	case KindServo:
+		dr.Between = [2]float64{float64(o.Min) / 2, float64(o.Max) / 2}
+		if o.Min > 0 || o.Max < 0 {
+			dr.Between = [2]float64{float64(o.Min), float64(o.Max)}
+		}
+	case KindSpinner:
+		dr.Between = [2]float64{-float64(o.RevPerS) / 2, float64(o.RevPerS) / 2}
+	}
+	return dr
+}
