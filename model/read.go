@@ -109,14 +109,14 @@ func (r *reader) root(root *table) {
 	for _, t := range r.many(root, "input", "input") {
 		var in Input
 		r.element(t, &in.Source, shape{what: titled("input", t), fields: in.fields()})
-		r.enter(&r.inputs, "input", in.Name, &in.Source)
+		r.enter(&r.inputs, in.Name, &in.Source)
 		d.Inputs = append(d.Inputs, in)
 	}
 	r.readOutputs(root)
 	for _, t := range r.many(root, "track", "track") {
 		var tr Track
 		r.element(t, &tr.Source, shape{what: titled("track", t), fields: tr.fields()})
-		r.enter(&r.tracks, "track", tr.Name, &tr.Source)
+		r.enter(&r.tracks, tr.Name, &tr.Source)
 		d.Tracks = append(d.Tracks, tr)
 	}
 	r.readRoutines(root)
@@ -167,7 +167,7 @@ func (r *reader) remote(root *table) {
 	for _, t := range r.many(t, "button", "remote.button") {
 		var b Button
 		r.element(t, &b.Source, shape{what: titled("button", t), fields: b.fields()})
-		r.enter(&r.buttons, "button", b.Name, &b.Source)
+		r.enter(&r.buttons, b.Name, &b.Source)
 		d.Remote.Buttons = append(d.Remote.Buttons, b)
 	}
 	if len(d.Remote.Buttons) == 0 {

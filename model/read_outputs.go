@@ -29,7 +29,7 @@ func (r *reader) readOutputs(root *table) {
 		if len(sh.parts) > 0 {
 			of[len(d.Outputs)] = r.readMessages(t, &o, sh.what)
 		}
-		r.enter(&r.outputs, "output", o.Name, &o.Source)
+		r.enter(&r.outputs, o.Name, &o.Source)
 		d.Outputs = append(d.Outputs, o)
 	}
 	r.byName = d.outputs()
@@ -71,11 +71,11 @@ func (r *reader) servo(o *Output, what string, have got) {
 }
 
 func (r *reader) readMessages(t *table, o *Output, what string) *names {
-	ns := &names{what: fmt.Sprintf("message of %q", o.Name)}
+	ns := &names{what: "message", of: fmt.Sprintf(" of output %q", o.Name)}
 	for _, t := range r.many(t, "message", "output.message") {
 		var m Message
 		r.element(t, &m.Source, shape{what: titled("message", t), fields: m.fields()})
-		r.enter(ns, ns.what, m.Name, &m.Source)
+		r.enter(ns, m.Name, &m.Source)
 		o.Messages = append(o.Messages, m)
 	}
 	if len(o.Messages) == 0 && o.Kind == KindMessage {

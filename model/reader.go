@@ -24,6 +24,7 @@ type reader struct {
 // names are the elements of one sort, which must all have different names.
 type names struct {
 	what string // the sort
+	of   string // what they belong to, where that is not the design
 	list []string
 	line map[string]int // where each stands
 }
@@ -55,15 +56,15 @@ func sortFaults(fs Faults) {
 }
 
 // enter adds an element's name; two of one name are a fault.
-func (r *reader) enter(n *names, what, name string, s *Source) {
+func (r *reader) enter(n *names, name string, s *Source) {
 	if name == "" {
 		return // a fault already
 	}
 	if n.line == nil {
-		n.what, n.line = what, map[string]int{}
+		n.line = map[string]int{}
 	}
 	if line, twice := n.line[name]; twice {
-		r.fault(s.At("name"), fmt.Sprintf("%s %q stands here twice, first in line %d", what, name, line), "give one of them another name")
+		r.fault(s.At("name"), fmt.Sprintf("%s %q%s stands here twice, first in line %d", n.what, name, n.of, line), "give one of them another name")
 		return
 	}
 	n.line[name] = s.At("name").Line
@@ -82,7 +83,7 @@ func (r *reader) known(pos Pos, name string, n *names) bool {
 	if _, ok := n.line[name]; ok {
 		return true
 	}
-	r.fault(pos, fmt.Sprintf("there is no %s %q", n.what, name), r.adviseName(name, n))
+	r.fault(pos, fmt.Sprintf("there is no %s %q%s", n.what, name, n.of), r.adviseName(name, n))
 	return false
 }
 
@@ -91,7 +92,7 @@ const mostCompared = 1_000_000
 
 func (r *reader) adviseName(name string, n *names) string {
 	if len(n.list) == 0 {
-		return fmt.Sprintf("the design has no %s at all", n.what)
+		return fmt.Sprintf("there is no %s at all", n.what)
 	}
 	if r.compared += len(n.list); r.compared <= mostCompared {
 		if near := Nearest(name, n.list); near != "" {
