@@ -10,18 +10,19 @@ import (
 
 // What the firmware's counters can hold.
 const (
-	mostStates  = 250 // pw_state is one byte, and a few values have a meaning of their own
-	mostEvents  = 250
-	mostTimers  = 16  // in one state
-	mostRules   = 255 // in one row
-	mostServos  = 12  // their pulses must leave room in a frame
-	mostPixels  = 600
-	mostLights  = 250
-	mostLayers  = 60
-	mostInputs  = 8
-	mostDrifts  = 250
-	longestMove = math.MaxUint16 * motion.Frame
-	longestHold = math.MaxUint16 * time.Millisecond
+	mostStates   = 250 // pw_state is one byte, and a few values have a meaning of their own
+	mostEvents   = 250
+	mostTimers   = 16  // in one state
+	mostRules    = 255 // in one row
+	mostServos   = 12  // their pulses must leave room in a frame
+	mostPixels   = 600
+	mostLights   = 250
+	mostLayers   = 60
+	mostInputs   = 8
+	mostDrifts   = 250
+	longestMove  = math.MaxUint16 * motion.Frame
+	longestPress = 60 * time.Second
+	longestHold  = math.MaxUint16 * time.Millisecond
 )
 
 // limits faults what the firmware's counters cannot hold.
@@ -60,6 +61,12 @@ func (b *builder) limits() {
 	}
 	for i := range d.Outputs {
 		b.time(d.Outputs[i].At("hold"), d.Outputs[i].Hold, longestHold)
+	}
+	for i := range d.Transitions {
+		for j := range d.Transitions[i].On {
+			on := &d.Transitions[i].On[j]
+			b.time(on.Pos, on.For, longestPress)
+		}
 	}
 	for i := range d.Inputs {
 		b.time(d.Inputs[i].At("debounce"), d.Inputs[i].Debounce, longestHold)

@@ -101,10 +101,10 @@ func (b *builder) presses() {
 			continue
 		}
 		n, _ := b.p.Button(t.Name)
-		e := timed{pressEvent{n, b.Events[i].Name, "PW_NEVER"}, math.MaxUint32}
+		e := timed{pressEvent{n, b.Events[i].Name, "PW_ON_RELEASE"}, math.MaxUint32}
 		if t.Kind == model.Hold {
 			e.after = machine.Millis(t.For)
-			e.After = fmt.Sprintf("%dUL", e.after)
+			e.After = fmt.Sprintf("%dU", e.after)
 			b.HasHolds = true
 		}
 		all = append(all, e)

@@ -70,9 +70,21 @@ func (b *builder) score() {
 			b.States[i].Routine = fmt.Sprint(b.routine(r))
 		}
 	}
+	b.Stacked = b.stacked()
 	if len(b.Cues) == 0 {
 		b.Cues = append(b.Cues, cue{What: "PW_CUE_END", Remark: "nothing moves"})
 	}
+}
+
+// stacked reports whether layers of light can lie on each other or out of the
+// strips' order; else strip n's layer is layer n.
+func (b *builder) stacked() bool {
+	for i, l := range b.Layers {
+		if l.Strip != i {
+			return true
+		}
+	}
+	return len(b.Layers) != len(b.Strips)
 }
 
 // pose lists what entering a state asks of the outputs: first of those that
@@ -153,6 +165,9 @@ func (b *builder) cue(o *model.Output, a model.Action, wait int, note string) {
 		if c.What == "" {
 			c.What = moveNames[model.EaseSmooth]
 		}
+		b.UsesSmooth = b.UsesSmooth || c.What == "PW_CUE_SMOOTH"
+		b.UsesIn = b.UsesIn || c.What == "PW_CUE_IN"
+		b.UsesOut = b.UsesOut || c.What == "PW_CUE_OUT"
 		c.Value = b.clampWidth(o, float64(a.To))
 		c.Frames = frames(a.Over)
 		said = a.To.String()
@@ -248,6 +263,7 @@ func wire(o *model.Output, c model.Colour) string {
 }
 
 func (b *builder) drift(d *model.Drift) {
+	b.UsesSmooth = true // an idle move starts and ends at rest
 	o := b.d.Output(d.Output)
 	lo, hi := b.clampWidth(o, d.Between[0]), b.clampWidth(o, d.Between[1])
 	b.Drifts = append(b.Drifts, drift{

@@ -74,10 +74,13 @@ type firmware struct {
 	Drifts    []drift
 	MaxDrifts int
 
+	UsesSmooth, UsesIn, UsesOut bool // eases
+
 	Strips      []strip
 	Layers      []layer
 	Lights      []light
 	PixelBytes  int
+	Stacked     bool // a strip has several layers
 	UsesFade    bool
 	UsesBreathe bool
 	UsesChase   bool

@@ -32,7 +32,7 @@ const (
 type Options struct {
 	MCU   string   // "atmega328p" (also where it is ""), "atmega2560" or "atmega32u4"
 	Pins  []int    // whose edges, by the core's pin numbers
-	Watch []string // global variables of at most 8 bytes, by their C names
+	Watch []string // variables of at most 8 bytes by their C names, or parts of variables as NAME+OFFSET:SIZE
 
 	// Step is how many cycles apart the watched variables are looked at;
 	// 0: 16, a microsecond. More is faster. Edges are not bound to it.
@@ -138,12 +138,19 @@ func watches(t testing.TB, elfPath string, names []string) string {
 	}
 	var list []string
 	for _, name := range names {
-		i := slices.IndexFunc(symbols, func(s elf.Symbol) bool { return s.Name == name })
+		variable, part, isPart := strings.Cut(name, "+")
+		i := slices.IndexFunc(symbols, func(s elf.Symbol) bool { return s.Name == variable })
 		if i < 0 {
-			t.Fatalf("%s has no variable %q", elfPath, name)
+			t.Fatalf("%s has no variable %q", elfPath, variable)
+		}
+		offset, size := uint64(0), symbols[i].Size
+		if isPart {
+			if _, err := fmt.Sscanf(part, "%d:%d", &offset, &size); err != nil || offset+size > symbols[i].Size {
+				t.Fatalf("%q is no part of a variable of %d bytes; write NAME+OFFSET:SIZE", name, symbols[i].Size)
+			}
 		}
 		// The linker puts data addresses at 0x800000.
-		list = append(list, fmt.Sprintf("%d:%d", symbols[i].Value&0xffff, symbols[i].Size))
+		list = append(list, fmt.Sprintf("%d:%d", symbols[i].Value&0xffff+offset, size))
 	}
 	return strings.Join(list, ",")
 }
