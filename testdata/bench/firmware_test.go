@@ -1,0 +1,120 @@
+package bench_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"propwright/model"
+	"propwright/model/machine"
+	"propwright/testdata/bench"
+	"propwright/testdata/designs"
+)
+
+func read(t testing.TB, file string) *model.Design {
+	text, err := designs.FS.ReadFile(file)
+	require.NoError(t, err)
+	d, err := model.Read(file, text)
+	require.NoError(t, err)
+	return d
+}
+
+// Every event in every state in which it can come, and every state left alone
+// until it does something by itself: the firmware on the chip goes through the
+// same states as the reference machine, each within 2 ms.
+func TestFirmwareFollowsMachine(t *testing.T) {
+	names := designs.Names()
+	require.GreaterOrEqual(t, len(names), 3)
+	for _, file := range names {
+		t.Run(file, func(t *testing.T) {
+			t.Parallel()
+			s := newStand(t, read(t, file), bench.Options{Watch: []string{"pw_state", "pw_dropped"}})
+			w := &walk{p: s.program, tried: map[trial]bool{}}
+			s.to(20)
+			errands := 0
+			towards := map[trial]int{}
+			for ; ; errands++ {
+				e, goal, ok := w.next(s.place())
+				if !ok {
+					break
+				}
+				towards[goal]++
+				require.Less(t, towards[goal], 100, "the walk does not get to %+v", goal)
+				seen := len(s.handled)
+				s.run(e)
+				for _, c := range s.handled[seen:] {
+					w.note(c)
+				}
+				require.Equal(t, s.machine.State(), machine.StateID(s.chip.Value("pw_state")),
+					"at %d ms, after %+v in state %q", s.now(), e, s.program.Name(s.machine.State()))
+			}
+			assert.Zero(t, s.chip.Value("pw_dropped"))
+			greatest := s.compare()
+			t.Logf("%d states, %d trials in %d errands, %d changes of state in %.0f s, times differ by %.2f ms at most",
+				len(s.design.States), len(w.tried), errands, len(s.chip.Watched("pw_state")), float64(s.now())/1000, greatest)
+		})
+	}
+}
+
+// place is where the reference machine is.
+func (s *stand) place() place {
+	at := place{state: s.machine.State(), back: s.machine.Back(), deferred: s.machine.Deferred()}
+	for i, active := range s.active {
+		if active {
+			at.inputs |= 1 << i
+		}
+	}
+	return at
+}
+
+// run does an errand. A press is let go before the next one begins.
+func (s *stand) run(e errand) {
+	switch {
+	case e.button >= 0:
+		s.press(e.button, e.hold)
+		if due, ok := s.keypad.ReleaseDue(); ok && s.releases(e.button) {
+			s.to(due + margin)
+		}
+	case e.input >= 0:
+		s.toggle(e.input)
+	default:
+		require.True(s.t, s.wait(), "nothing happens by itself in %q", s.program.Name(s.machine.State()))
+	}
+}
+
+func (s *stand) releases(button int) bool {
+	_, ok := s.program.Event(model.Trigger{Kind: model.Release, Name: s.design.Remote.Buttons[button].Name})
+	return ok
+}
+
+// compare holds the chip's changes of state against the machine's, one by
+// one, and returns by how many milliseconds their times differ at most.
+func (s *stand) compare() float64 {
+	type change struct {
+		to uint64
+		at float64
+	}
+	var want, got []change
+	state := s.program.Start
+	for _, c := range s.handled {
+		if c.To != state { // a state entered anew does not show in pw_state
+			state = c.To
+			want = append(want, change{uint64(c.To), float64(c.At)})
+		}
+	}
+	for _, c := range s.chip.Watched("pw_state") {
+		if at := float64(c.At) / bench.Millisecond; at > 5 { // the start state shows at once
+			got = append(got, change{c.Value, at})
+		}
+	}
+	greatest := 0.0
+	for i := range min(len(want), len(got)) {
+		require.Equal(s.t, want[i].to, got[i].to, "change %d at %.1f ms, the machine's at %.0f ms", i, got[i].at, want[i].at)
+		greatest = max(greatest, math.Abs(got[i].at-want[i].at))
+		require.InDelta(s.t, want[i].at, got[i].at, 2, "change %d", i)
+	}
+	require.Len(s.t, got, len(want))
+	return greatest
+}

@@ -1,0 +1,189 @@
+package bench_test
+
+import (
+	"math/rand/v2"
+	"path/filepath"
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"propwright/gen"
+	"propwright/gen/sketch"
+	"propwright/model"
+	"propwright/model/ir"
+	"propwright/model/machine"
+	"propwright/testdata/bench"
+)
+
+// A stand runs the firmware of a design on a chip and the reference machine
+// beside it. Whatever is done to the chip, through its pins, is done to the
+// machine in the same millisecond.
+type stand struct {
+	t       testing.TB
+	design  *model.Design
+	program *machine.Program
+	chip    *bench.Chip
+	machine *machine.Machine
+	keypad  *machine.Keypad
+
+	codes   []ir.Code
+	active  []bool // each input's
+	jitter  *rand.Rand
+	coming  []arrival
+	handled []machine.Change // by the machine
+}
+
+// time is in milliseconds since power-up.
+type time = uint32
+
+// arrival is what reaches the machine at a time that has not come yet.
+type arrival struct {
+	at    time
+	event func(now time) []machine.EventID
+}
+
+// build writes a design's firmware into a folder.
+func build(t testing.TB, d *model.Design) (dir string) {
+	files, err := sketch.Files(d)
+	require.NoError(t, err)
+	dir = filepath.Join(t.TempDir(), sketch.Folder(d))
+	_, err = gen.Write(dir, files)
+	require.NoError(t, err)
+	return dir
+}
+
+// newStand builds the firmware and powers both up. A design without a seed
+// gets one, so that both draw the same.
+func newStand(t testing.TB, d *model.Design, o bench.Options) *stand {
+	if d.Prop.Seed == 0 {
+		d.Prop.Seed = 1
+	}
+	p, err := machine.Compile(d)
+	require.NoError(t, err)
+	s := &stand{t: t, design: d, program: p, jitter: rand.New(rand.NewPCG(1, 1))}
+	for i := range d.Remote.Buttons {
+		c, err := ir.ParseCode(d.Remote.Buttons[i].Code)
+		require.NoError(t, err)
+		s.codes = append(s.codes, c)
+	}
+	o.MCU = d.Prop.Board
+	s.chip = bench.Start(t, bench.Compile(t, build(t, d), d.Prop.Board), o)
+	s.chip.SetPin(d.Remote.Pin, bench.High, 0)
+	s.active = make([]bool, len(d.Inputs))
+	for i := range d.Inputs {
+		s.drive(i, 0)
+	}
+	s.machine = machine.New(p, d.Prop.Seed)
+	s.machine.Observe = func(c machine.Change) { s.handled = append(s.handled, c) }
+	s.keypad = machine.NewKeypad(p, machine.RepeatPeriodNEC)
+	return s
+}
+
+// drive puts an input's pin to its level.
+func (s *stand) drive(input int, at uint64) {
+	in := &s.design.Inputs[input]
+	s.chip.SetPin(in.Pin, s.active[input] == (in.Pull != model.PullUp), at)
+}
+
+// now is the time both have come to.
+func (s *stand) now() time { return s.machine.Now() }
+
+// to lets time pass.
+func (s *stand) to(t time) {
+	s.chip.RunTo(uint64(t) * bench.Millisecond)
+	for now := s.now() + 1; now <= t; now++ {
+		s.post(s.keypad.Tick(now))
+		for len(s.coming) > 0 && s.coming[0].at <= now {
+			s.post(s.coming[0].event(now))
+			s.coming = s.coming[1:]
+		}
+		s.machine.Advance(1)
+	}
+}
+
+func (s *stand) post(events []machine.EventID) {
+	for _, e := range events {
+		s.machine.Post(e)
+	}
+}
+
+// margin is how far, in milliseconds, an act keeps away from what the machine
+// does by itself: the chip's clock and the bench's may round differently.
+const margin = 4
+
+// clear reports whether nothing happens by itself around a time.
+func (s *stand) clear(t time) bool {
+	near := func(at time, ok bool) bool { return ok && t < at+margin && at < t+margin }
+	return !near(s.machine.Next()) && !near(s.keypad.ReleaseDue())
+}
+
+// frame plays one frame, every time of it off by up to 60 µs, and returns when
+// the machine is to learn of it.
+func (s *stand) frame(times []int, at uint64) time {
+	times = slices.Clone(times)
+	for i := range times {
+		times[i] += s.jitter.IntN(121) - 60
+	}
+	end := s.chip.PlayIR(s.design.Remote.Pin, times, at)
+	return time(end/bench.Millisecond) + 1
+}
+
+// press presses a button and keeps it down until hold milliseconds have
+// passed from its first frame to its last; 0: lets it go at once.
+func (s *stand) press(button int, hold time) {
+	c := s.codes[button]
+	s.to(s.now() + 15) // the line is quiet between two presses
+	frame := ir.Encode(c)
+	length := time(0)
+	for _, us := range frame {
+		length += time(us)
+	}
+	for !s.clear(s.now() + length/1000 + 1) {
+		s.to(s.now() + 1)
+	}
+	at := s.chip.Now() + uint64(s.jitter.IntN(bench.Millisecond))
+	first := s.frame(frame, at)
+	last := first
+	s.coming = append(s.coming, arrival{first, func(now time) []machine.EventID { return s.keypad.Frame(button, false, now) }})
+	for period := uint64(c.RepeatPeriod().Microseconds()) * bench.Microsecond; last-first < hold; {
+		at += period
+		last = s.frame(ir.EncodeRepeat(c), at)
+		s.coming = append(s.coming, arrival{last, func(now time) []machine.EventID { return s.keypad.Frame(button, true, now) }})
+	}
+	s.to(last + margin)
+}
+
+// toggle switches an input on or off. The machine learns of it when its
+// contacts have been at rest for the input's debounce.
+func (s *stand) toggle(input int) {
+	in := &s.design.Inputs[input]
+	debounce := machine.Millis(in.Debounce)
+	for !s.clear(s.now() + debounce + 1) {
+		s.to(s.now() + 1)
+	}
+	s.active[input] = !s.active[input]
+	s.drive(input, s.chip.Now())
+	trigger := model.Trigger{Kind: model.Fall, Name: in.Name}
+	if s.active[input] {
+		trigger.Kind = model.Rise
+	}
+	settled := s.now() + max(debounce, 1)
+	s.coming = append(s.coming, arrival{settled, func(time) []machine.EventID {
+		if e, ok := s.program.Event(trigger); ok {
+			return []machine.EventID{e}
+		}
+		return nil
+	}})
+	s.to(settled + margin)
+}
+
+// wait lets time pass until the machine has done something by itself; false
+// where it never will.
+func (s *stand) wait() bool {
+	next, ok := s.machine.Next()
+	if ok {
+		s.to(next + margin)
+	}
+	return ok
+}
