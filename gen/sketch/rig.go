@@ -102,8 +102,10 @@ func (b *builder) servo(o *model.Output, p place) {
 		s.Rest = ticks(float64(o.StopUs))
 		s.Remark = remark(o.Name, fmt.Sprintf("stands at %d us", o.StopUs))
 	} else {
-		s.Lowest, s.Highest, s.Rest = ticks(float64(o.UsAtMin)), ticks(float64(o.UsAtMax)), width(o, float64(o.Rest))
-		perDegree := 2 * float64(o.UsAtMax-o.UsAtMin) / float64(o.Max-o.Min)
+		// A servo that is mounted the other way round has its longer pulse at Min.
+		s.Lowest, s.Highest = ticks(float64(min(o.UsAtMin, o.UsAtMax))), ticks(float64(max(o.UsAtMin, o.UsAtMax)))
+		s.Rest = width(o, float64(o.Rest))
+		perDegree := 2 * math.Abs(float64(o.UsAtMax-o.UsAtMin)) / float64(o.Max-o.Min)
 		if fastest := float64(o.MaxSpeed) * perDegree; fastest < math.MaxUint16 {
 			s.Fastest = int(math.Floor(fastest))
 			if o.MaxSpeed > 0 {
