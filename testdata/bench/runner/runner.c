@@ -172,6 +172,7 @@ static void let_go(char port, int bit)
 static struct {
     char name;
     uint16_t ucsra, ubrrl, ubrrh;
+    avr_cycle_count_t sent; /* when the last byte is */
 } uart;
 
 static void on_byte(struct avr_irq_t *irq, uint32_t value, void *param)
@@ -183,6 +184,25 @@ static void on_byte(struct avr_irq_t *irq, uint32_t value, void *param)
     put_record(0x80);
     putchar_unlocked((int)(value & 0xff));
     put_varint((ubrr + 1) * per_step);
+    uart.sent = avr->cycle + 10 * (ubrr + 1) * per_step;
+}
+
+/* UDREn is set after a reset, and a program cannot clear it ("ATmega328P data
+ * sheet", DS40002061B, section UCSRnA); simavr 1.6 clears it on a reset and
+ * when UCSRnA or UCSRnB is written. */
+static void uart_ready(void)
+{
+    avr->data[uart.ucsra] |= 1 << 5;
+}
+
+static void on_status(struct avr_t *a, avr_io_addr_t address, uint8_t value, void *param)
+{
+    (void)address;
+    (void)value;
+    (void)param;
+    if (a->cycle >= uart.sent) {
+        uart_ready();
+    }
 }
 
 static void record_uart(const char *mcu)
@@ -199,6 +219,9 @@ static void record_uart(const char *mcu)
     avr_irq_register_notify(out, on_byte, NULL);
     uint32_t flags = 0; /* no printing, no sleeping in real time */
     avr_ioctl(avr, AVR_IOCTL_UART_SET_FLAGS(uart.name), &flags);
+    avr_register_io_write(avr, uart.ucsra, on_status, NULL);
+    avr_register_io_write(avr, uart.ucsra + 1, on_status, NULL); /* UCSRnB */
+    uart_ready();
 }
 
 /* Watches. */
@@ -283,6 +306,7 @@ static void apply(const struct stimulus *s)
         break;
     case 'r':
         avr_reset(avr);
+        uart_ready();
         avr->data[0x54] = (uint8_t)s->value; /* MCUSR */
         break;
     }
