@@ -1,0 +1,62 @@
+package rehearsal
+
+import (
+	"fmt"
+
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+// A Stop is one state that a prop went through.
+type Stop struct {
+	AtMS  uint32 `json:"at_ms"` // when it was entered, since power-up
+	State string `json:"state"`
+	Cause string `json:"cause"` // see Event
+}
+
+// A Miss is an expectation that was not met.
+type Miss struct {
+	Pos       model.Pos
+	AtMS      uint32
+	Want, Got string
+}
+
+func (m Miss) Error() string {
+	return fmt.Sprintf("%s: after %d ms the prop is in %s, not in %s", m.Pos, m.AtMS, m.Got, m.Want)
+}
+
+// Run plays a script on a prop that has just been powered up. It gives every
+// state that was entered, the start state first, and every expectation that
+// was not met; those do not end the rehearsal. The error is model.Faults: of
+// the design, or of the script where the design lacks what it names.
+func Run(d *model.Design, s *Script) ([]Stop, []Miss, error) {
+	if err := s.Fit(d); err != nil {
+		return nil, nil, err
+	}
+	p, err := New(d)
+	if err != nil {
+		return nil, nil, err
+	}
+	var misses []Miss
+	for _, l := range s.Lines {
+		if l.Expect == "" {
+			if err := p.Do(l.Act); err != nil {
+				return nil, nil, model.Faults{{Pos: l.Pos, Wrong: err.Error()}}
+			}
+		} else if got := p.State(); got != l.Expect {
+			misses = append(misses, Miss{l.Pos, uint32(p.Now().Milliseconds()), l.Expect, got})
+		}
+	}
+	return p.Stops(), misses, nil
+}
+
+// Stops are the states that the prop has gone through, the start state first.
+func (p *Player) Stops() []Stop {
+	var stops []Stop
+	for _, e := range p.log {
+		if e.Outcome == machine.Entered {
+			stops = append(stops, Stop{uint32(e.At.Milliseconds()), e.State, e.Cause})
+		}
+	}
+	return stops
+}
