@@ -17,6 +17,21 @@ func (f Fault) Error() string {
 	return s
 }
 
+// newFault makes a fault that can be read even where it quotes a file's text
+// of any length: of a long message the beginning and the end stay.
+func newFault(pos Pos, wrong, advice string) Fault {
+	return Fault{pos, brief(wrong), brief(advice)}
+}
+
+func brief(message string) string {
+	const head, tail = 200, 100
+	r := []rune(message)
+	if len(r) <= head+tail {
+		return message
+	}
+	return string(r[:head]) + " … " + string(r[len(r)-tail:])
+}
+
 // Faults are all faults of one file in file order; never empty as an error.
 type Faults []Fault
 

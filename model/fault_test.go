@@ -5,6 +5,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"unicode/utf8"
 
 	"propwright/model"
 
@@ -229,5 +230,18 @@ func TestFaults(t *testing.T) {
 			assert.Contains(t, faults[0].Advice, c.advice)
 			assert.Contains(t, err.Error(), fmt.Sprintf("%v: %s", faults[0].Pos, faults[0].Wrong))
 		})
+	}
+}
+
+func TestLongTextMakesNoLongMessage(t *testing.T) {
+	long := strings.Repeat("é", 100_000)
+	for _, text := range []string{`format = "` + long + `"`, "format = 1\n[prop]\n" + `name = "` + long + `"`, "format = 1\n" + `"` + long + `" = 1`} {
+		_, err := model.Read("long.prop.toml", []byte(text))
+		var faults model.Faults
+		require.ErrorAs(t, err, &faults)
+		for _, f := range faults {
+			assert.Less(t, utf8.RuneCountInString(f.Error()), 800)
+			assert.True(t, utf8.ValidString(f.Error()))
+		}
 	}
 }

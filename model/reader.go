@@ -30,7 +30,7 @@ type names struct {
 }
 
 func (r *reader) fault(pos Pos, wrong, advice string) {
-	r.faults = append(r.faults, Fault{pos, wrong, advice})
+	r.faults = append(r.faults, newFault(pos, wrong, advice))
 }
 
 // refuse makes a fault of an error of a value; it reports whether there was none.

@@ -113,7 +113,7 @@ type treeBuilder struct {
 }
 
 func (b *treeBuilder) fault(pos Pos, wrong, advice string) {
-	*b.faults = append(*b.faults, Fault{pos, wrong, advice})
+	*b.faults = append(*b.faults, newFault(pos, wrong, advice))
 }
 
 // header makes the table of a [header] or the next one of a [[header]]
