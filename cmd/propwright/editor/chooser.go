@@ -1,0 +1,130 @@
+package editor
+
+import (
+	"github.com/gdamore/tcell/v2"
+	"github.com/rivo/tview"
+)
+
+// A chooser is an overlay that finds one of many by a few letters.
+type chooser struct {
+	e     *Editor
+	title string
+	hint  string // what a free text is good for
+	input *tview.InputField
+	items []item
+	free  func(text string) []item // items made of what is written, may be nil
+	found []item
+	pick  int
+	top   int
+	first int // the screen's line of the first item
+	err   error
+}
+
+// An item is one thing to choose.
+type item struct {
+	text string
+	note string // beside it, not matched
+	run  func() error
+}
+
+// choose opens a chooser. text is what was typed already.
+func (e *Editor) choose(c *chooser, text string) {
+	c.e = e
+	c.input = newField(e.theme, text)
+	c.look()
+	e.open(c)
+}
+
+func (c *chooser) scope() scope { return inChooser }
+
+// look finds the items that fit.
+func (c *chooser) look() {
+	text := c.input.GetText()
+	c.found, c.pick, c.top, c.err = c.found[:0], 0, 0, nil
+	for _, i := range matchIndex(text, len(c.items), func(i int) string { return c.items[i].text }) {
+		c.found = append(c.found, c.items[i])
+	}
+	if c.free != nil {
+		c.found = append(c.found, c.free(text)...)
+	}
+}
+
+func (c *chooser) key(ev *tcell.EventKey) {
+	before := c.input.GetText()
+	send(c.input, ev)
+	if c.input.GetText() != before {
+		c.look()
+	}
+}
+
+func (c *chooser) paste(text string) {
+	c.input.PasteHandler()(oneLine(text), func(tview.Primitive) {})
+	c.look()
+}
+
+// move moves to another item.
+func (c *chooser) move(step int) {
+	c.pick = min(max(c.pick+step, 0), max(len(c.found)-1, 0))
+}
+
+// take does what the picked item says. Where that is not possible the chooser
+// stays, with the reason.
+func (c *chooser) take() {
+	if c.pick >= len(c.found) {
+		return
+	}
+	n := len(c.e.overlays)
+	if err := c.found[c.pick].run(); err != nil {
+		c.err = err
+		return
+	}
+	// Take this chooser away, but not what the item opened on top of it.
+	c.e.overlays = append(c.e.overlays[:n-1], c.e.overlays[n:]...)
+}
+
+func (c *chooser) draw(p pen) {
+	t := c.e.theme
+	w := min(64, p.w-2)
+	h := min(max(len(c.found), 1)+4, p.h, 18)
+	box := p.part((p.w-w)/2, max((p.h-h)/3, 0), w, h)
+	box.clear(t.plain)
+	in := box.frame(t.box, t.strong, c.title)
+	c.first = box.y - p.y + 2
+	drawInput(c.input, in.part(1, 0, in.w-2, 1))
+	last := in.h - 1
+	switch {
+	case c.err != nil:
+		lines := wrap(c.err.Error(), in.w-2)
+		last = in.h - len(lines)
+		for i, s := range lines {
+			in.text(1, last+i, t.errs, s)
+		}
+	case len(c.found) == 0:
+		in.text(1, last, t.warning, "nothing of that name")
+	default:
+		in.text(1, last, t.dim, c.hint)
+	}
+	rows := max(last-1, 1)
+	c.top = scrolled(c.top, c.pick, rows, len(c.found))
+	for y := 0; y < rows && c.top+y < len(c.found); y++ {
+		it := c.found[c.top+y]
+		style, mark := t.plain, "  "
+		if c.top+y == c.pick {
+			style, mark = t.cursor, "» "
+			in.fill(0, 1+y, in.w, style)
+		}
+		note := fit(it.note, in.w/2)
+		in.within(1, 1+y, in.w-3-width(note), style, mark+it.text)
+		if c.top+y != c.pick {
+			style = t.dim
+		}
+		in.text(in.w-1-width(note), 1+y, style, note)
+	}
+}
+
+func (c *chooser) click(_, y int) {
+	if i := c.top + y - c.first; y >= c.first && i < len(c.found) {
+		c.pick = i
+		c.take()
+	}
+}

@@ -1,0 +1,47 @@
+// Package editor is the terminal editor: a maker shapes a prop's whole
+// behaviour from the keyboard, sees every finding as it arises, and plays the
+// prop before any solder.
+//
+// It knows how a design looks on a terminal of 80 × 24 and more, which key
+// does what, and when to save and to ask. It refuses to know what an edit does
+// to a design (model/edit), what a value may be (model), whether a design is
+// sound (model/check), what the prop does (model/rehearsal, model/machine,
+// model/motion) and what is generated.
+//
+// # Layout
+//
+// The screen has four parts, from the top:
+//
+//	the prop, its file, whether it is saved          what the check says
+//	the views, each with its key; the one shown stands in [brackets]
+//	the view; beside it, from 120 columns on, the details of what is under
+//	the cursor, else in its place once Enter asks for them
+//	one line for what was done, what is wrong or where the cursor is
+//	one line for the keys that do something now
+//
+// The views: the matrix (states down by kind, triggers across, what is said
+// for a kind or for any state on lines of their own), the remote, the rig with
+// the chip's pins, the routines with their lanes in time, the behaviour graph,
+// the findings, the rehearsal. The help page takes the whole screen.
+//
+// # Keys
+//
+// There is one key table, the slice actions: the help page, the key line and
+// the palette are made from it, so they cannot disagree with what the keys do.
+// Function keys change the view, Ctrl with a letter acts everywhere the same,
+// a plain character belongs to the view. Letters in the matrix begin the name
+// of a target.
+//
+// # What is not said by colour
+//
+// Every style comes from a theme, for no colour, for the terminal's sixteen
+// and for more. A kind has a mark and a word, an inherited cell stands in
+// parentheses, a deferred target has », silence that is meant is ·, a finding
+// has ▸, the cursor is reversed. So a screen reads the same without colour.
+//
+// # What is never lost
+//
+// Edits can be taken back without limit; a text that was left comes back with
+// Ctrl-O; a journal beside the file holds what is not saved; a file that
+// another hand has changed is not overwritten without asking.
+package editor

@@ -1,0 +1,215 @@
+package editor
+
+import (
+	"fmt"
+	"strings"
+
+	"propwright/model"
+	"propwright/model/edit"
+)
+
+// did shows a design that an edit has changed.
+func (e *Editor) did(err error) error {
+	if err == nil {
+		e.renew()
+	}
+	return err
+}
+
+// try shows a changed design, or why it was not changed.
+func (e *Editor) try(err error) bool {
+	if e.did(err) != nil {
+		e.complain(err)
+		return false
+	}
+	return true
+}
+
+// setKey writes one key of an element.
+func (e *Editor) setKey(at model.Elem, key, text string) error {
+	return e.did(e.desk.draft.Set(at, key, text))
+}
+
+// here is the element that keys like rename and delete mean.
+func (e *Editor) here() model.Elem {
+	if e.inPanel {
+		if p := e.panel; p.at >= 0 && p.at < len(p.lines) && p.lines[p.at].open != nil && p.lines[p.at].open.Sort != model.SortTransition {
+			return *p.lines[p.at].open
+		}
+		return e.panel.elem
+	}
+	if m, ok := e.current().(*matrix); ok { // the line, not the cell
+		if s := m.row().state; s >= 0 {
+			return model.Elem{Sort: model.SortState, Index: s}
+		}
+	}
+	return e.current().place()
+}
+
+func (e *Editor) undo() {
+	if label, ok := e.desk.draft.Undo(); ok {
+		e.renew()
+		e.say("taken back: " + label)
+		return
+	}
+	e.say("there is nothing to take back")
+}
+
+func (e *Editor) redo() {
+	if label, ok := e.desk.draft.Redo(); ok {
+		e.renew()
+		e.say("done again: " + label)
+		return
+	}
+	e.say("there is nothing to do again")
+}
+
+// rename asks for another name.
+func (e *Editor) rename() {
+	at, d := e.here(), e.desk.design()
+	if d.Name(at) == "" || at.Sort == model.SortPose || at.Sort == model.SortDrift {
+		e.say(d.Title(at) + " has no name")
+		return
+	}
+	e.write(&prompt{
+		title: "rename " + d.Title(at),
+		hint:  "everything that names it follows",
+		judge: func(s string) error {
+			_, err := d.With(at, "name", s)
+			return err
+		},
+		take: func(s string) error {
+			old := d.Name(at)
+			if err := e.did(e.desk.draft.Rename(at, s)); err != nil {
+				return err
+			}
+			e.say(fmt.Sprintf("%s is now %s, wherever it is named", old, s))
+			return nil
+		},
+	}, d.Name(at))
+}
+
+// duplicate makes a copy of an element beside it.
+func (e *Editor) duplicate() {
+	at := e.here()
+	copied, err := e.desk.draft.Duplicate(at)
+	if e.try(err) {
+		e.goTo(copied)
+		e.say("a copy: " + e.desk.design().Title(copied))
+	}
+}
+
+// remove deletes an element after saying what goes with it.
+func (e *Editor) remove() {
+	at, d := e.here(), e.desk.design()
+	takes, err := edit.Takes(d, at)
+	if err != nil {
+		e.complain(err)
+		return
+	}
+	gone := func() error {
+		title := d.Title(at)
+		if err := e.did(e.desk.draft.Delete(at)); err != nil {
+			return err
+		}
+		e.say(title + " is deleted; Ctrl-Z brings it back")
+		return nil
+	}
+	if len(takes) == 0 {
+		if err := gone(); err != nil {
+			e.complain(err)
+		}
+		return
+	}
+	e.ask("delete "+d.Title(at)+"?", "With it:\n"+strings.Join(takes, "\n"),
+		item{text: "delete all that", run: gone}, item{text: "keep it"})
+}
+
+// shift moves an element in its list.
+func (e *Editor) shift(by int) {
+	at := e.here()
+	i := &at.Index
+	if at.Sort.Parent() != "" {
+		i = &at.Part
+	}
+	to := *i + by
+	if e.try(e.desk.draft.Move(at, to)) {
+		*i = to
+		e.goTo(at)
+	}
+}
+
+// addPart adds a pose, drift, cue or message to an element.
+func (e *Editor) addPart(to model.Elem, sort model.Sort) {
+	d := e.desk.design()
+	added := func(keys ...edit.Key) error {
+		at, err := e.desk.draft.Add(model.Elem{Sort: sort, Index: to.Index, Part: d.Len(sort, to.Index)}, keys...)
+		if e.did(err) != nil {
+			return err
+		}
+		e.panel.above = append(e.panel.above, to)
+		e.panel.show(at)
+		e.inPanel, e.panelOnly = true, e.width < wide
+		return nil
+	}
+	if sort == model.SortMessage {
+		e.write(&prompt{title: "a new message's name", hint: "its bytes can be written next", take: func(s string) error {
+			return added(edit.Key{Key: "name", Value: s}, edit.Key{Key: "bytes", Value: "00"})
+		}}, "")
+		return
+	}
+	c := &chooser{title: "a new " + sort.Noun() + ": of which output?", hint: "a few letters find it"}
+	for i := range d.Outputs {
+		o := &d.Outputs[i]
+		c.items = append(c.items, item{o.Name, string(o.Kind), func() error { return added(e.cueKeys(to, sort, "output", o.Name)...) }})
+	}
+	if sort == model.SortCue {
+		for i := range d.Tracks {
+			t := &d.Tracks[i]
+			c.items = append(c.items, item{t.Name, "sound", func() error { return added(e.cueKeys(to, sort, "track", t.Name)...) }})
+		}
+	}
+	if len(c.items) == 0 {
+		e.say("there is no output yet; F4 shows the rig, where Ctrl-N adds one")
+		return
+	}
+	e.choose(c, "")
+}
+
+// cueKeys are the keys that a part begins with: a cue comes when its routine
+// has ended so far.
+func (e *Editor) cueKeys(to model.Elem, sort model.Sort, key, name string) []edit.Key {
+	keys := []edit.Key{{Key: key, Value: name}}
+	if sort == model.SortCue {
+		d := e.desk.design()
+		at := d.RoutineLength(&d.Routines[to.Index])
+		keys = append(keys, edit.Key{Key: "at", Value: model.FormatDuration(at)})
+	}
+	return keys
+}
+
+// clearLine takes a key of the panel away, or a part.
+func (e *Editor) clearLine() {
+	p := e.panel
+	if p.at < 0 || p.at >= len(p.lines) {
+		return
+	}
+	switch l := &p.lines[p.at]; {
+	case l.key != nil && l.key.Value == "":
+		e.say(l.key.Key + " is not said")
+	case l.key != nil:
+		e.try(e.desk.draft.Set(p.elem, l.key.Key, ""))
+	case l.open != nil && l.open.Sort.Parent() != "":
+		e.remove()
+	default:
+		e.say("Enter opens it")
+	}
+}
+
+// recall brings back what was written into a field and then left.
+func (e *Editor) recall() {
+	if e.dropped != "" {
+		e.panel.field.input.SetText(e.dropped)
+		e.panel.look()
+	}
+}

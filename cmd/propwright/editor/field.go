@@ -1,0 +1,161 @@
+package editor
+
+import (
+	"fmt"
+
+	"github.com/gdamore/tcell/v2"
+	"github.com/rivo/tview"
+
+	"propwright/model"
+)
+
+// A field is one value being written.
+type field struct {
+	input   *tview.InputField
+	elem    model.Elem
+	key     model.KeyValue
+	was     string   // the value before
+	choices []string // those that fit what is written
+	pick    int      // the choice that Tab would take
+	err     error    // what is wrong with what is written
+}
+
+// A fieldLine is a line under a field.
+type fieldLine struct {
+	text   string
+	choice bool
+}
+
+// newField starts writing a value.
+func newField(t theme, text string) *tview.InputField {
+	in := tview.NewInputField().SetText(text)
+	in.SetFieldStyle(t.field)
+	in.Focus(func(tview.Primitive) {})
+	return in
+}
+
+// drawInput draws an input field on one line.
+func drawInput(in *tview.InputField, p pen) {
+	if p.w < 1 || p.h < 1 {
+		return
+	}
+	in.SetRect(p.x, p.y, p.w, 1)
+	in.Draw(p.screen)
+}
+
+// send gives an input field a key.
+func send(in *tview.InputField, ev *tcell.EventKey) {
+	in.InputHandler()(ev, func(tview.Primitive) {})
+}
+
+func (f *field) draw(p pen, t theme) { drawInput(f.input, p) }
+
+// below is what stands under the field: the error, and what could be written.
+func (f *field) below(w int) []fieldLine {
+	var lines []fieldLine
+	if f.err != nil {
+		for _, s := range wrap(f.err.Error(), w) {
+			lines = append(lines, fieldLine{s, false})
+		}
+	}
+	const most = 6
+	first := max(min(f.pick-most/2, len(f.choices)-most), 0)
+	for i := first; i < min(first+most, len(f.choices)); i++ {
+		mark := "  "
+		if i == f.pick {
+			mark = "» "
+		}
+		lines = append(lines, fieldLine{mark + f.choices[i], true})
+	}
+	return lines
+}
+
+// write starts writing the key on the cursor's line.
+func (p *panel) write(text string) {
+	kv := p.lines[p.at].key
+	if kv == nil {
+		return
+	}
+	p.field = &field{input: newField(p.e.theme, text), elem: p.elem, key: *kv, was: kv.Value}
+	p.look()
+}
+
+// look judges what is written so far.
+func (p *panel) look() {
+	f := p.field
+	text := f.input.GetText()
+	f.choices, f.err = nil, nil
+	f.pick = -1
+	if f.key.Choices != nil {
+		f.choices = f.key.Choices
+		if text != f.was {
+			f.choices = matches(text, f.key.Choices)
+		}
+		for i, c := range f.choices {
+			if c == text {
+				f.pick = i
+			}
+		}
+	}
+	if text != f.was {
+		_, f.err = p.e.desk.design().With(f.elem, f.key.Key, text)
+	}
+}
+
+// key takes a key that writes.
+func (p *panel) key(ev *tcell.EventKey) {
+	before := p.field.input.GetText()
+	send(p.field.input, ev)
+	if p.field.input.GetText() != before {
+		p.look()
+	}
+}
+
+func (p *panel) paste(text string) {
+	p.field.input.PasteHandler()(oneLine(text), func(tview.Primitive) {})
+	p.look()
+}
+
+// choose moves to another choice.
+func (f *field) choose(step int) {
+	if n := len(f.choices); n > 0 {
+		f.pick = min(max(f.pick+step, 0), n-1)
+	}
+}
+
+// accept puts what is written into the design. Where it does not fit the
+// field stays, with the reason below it.
+func (p *panel) accept() {
+	f := p.field
+	text := f.input.GetText()
+	if f.pick >= 0 && f.pick < len(f.choices) {
+		text = f.choices[f.pick]
+	}
+	if text == f.was {
+		p.field = nil
+		return
+	}
+	if err := p.e.setKey(f.elem, f.key.Key, text); err != nil {
+		f.err = err
+		return
+	}
+	p.field = nil
+	p.e.say(fmt.Sprintf("%s: %s is %s", p.e.desk.design().Title(p.elem), f.key.Key, shownValue(text)))
+}
+
+// abandon leaves the value as it was. What was written is kept and comes back
+// with the field's Up key.
+func (p *panel) abandon() {
+	if text := p.field.input.GetText(); text != p.field.was {
+		p.e.dropped = text
+		p.e.say("left as it was; Ctrl-O in a field brings back what you wrote")
+	}
+	p.field = nil
+}
+
+func shownValue(s string) string {
+	if s == "" {
+		return "no longer said"
+	}
+	return s
+}

@@ -1,0 +1,225 @@
+package editor
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"propwright/model"
+	"propwright/model/edit"
+)
+
+// matrixView is the matrix, with the cursor's row and column.
+func (e *Editor) matrixView() *matrix { return e.views[inMatrix].(*matrix) }
+
+func (e *Editor) showMatrix() { e.show(inMatrix) }
+
+// fill makes the cell under the cursor say o.
+func (e *Editor) fill(o edit.Outcome) error {
+	m := e.matrixView()
+	from, on := m.row().from, m.trigger()
+	if err := e.did(e.desk.draft.Fill(from, on, o)); err != nil {
+		return err
+	}
+	e.filled = &o
+	m.goTo(from, &on)
+	return nil
+}
+
+// tryFill is fill, with the error on the status line.
+func (e *Editor) tryFill(o edit.Outcome) {
+	if err := e.fill(o); err != nil {
+		e.complain(err)
+	}
+}
+
+func (e *Editor) ignoreCell() { e.tryFill(edit.Outcome{Ignore: true}) }
+
+func (e *Editor) fillAgain() {
+	if e.filled == nil {
+		e.say("no cell has been filled yet")
+		return
+	}
+	e.tryFill(*e.filled)
+}
+
+// emptyCell takes away what the row itself says.
+func (e *Editor) emptyCell() {
+	m := e.matrixView()
+	c := m.cell()
+	switch {
+	case c.transition == nil:
+		e.say("nothing is said here")
+	case c.inherited:
+		by := e.grid.rows[c.by].from
+		e.say(fmt.Sprintf("that is said by %s; go to its line to take it away, or say something else here", by))
+	default:
+		from, on := m.row().from, m.trigger()
+		if e.try(e.desk.draft.Fill(from, on, edit.Outcome{})) {
+			m.goTo(from, &on)
+		}
+	}
+}
+
+// deferCell turns a target into one for when the routine has ended, or back.
+func (e *Editor) deferCell() {
+	c := e.matrixView().cell()
+	if c.transition == nil || c.transition.Ignore {
+		e.say("first say where it leads: type a few letters of a state")
+		return
+	}
+	e.tryFill(edit.Outcome{To: c.transition.To, Defer: !c.transition.Defer})
+}
+
+// typed begins to choose a target with its first letter.
+func (m *matrix) typed(r rune) {
+	if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' {
+		m.e.askTarget(string(r))
+	}
+}
+
+// askTarget asks where the cell's trigger leads.
+func (e *Editor) askTarget(text string) {
+	m, d := e.matrixView(), e.desk.design()
+	c := &chooser{
+		title: fmt.Sprintf("%s, on %s, goes to", m.row().from, m.trigger()),
+		hint:  "a few letters find it; a new name makes a state",
+	}
+	add := func(text, note string, o edit.Outcome) {
+		c.items = append(c.items, item{text, note, func() error { return e.fill(o) }})
+	}
+	for i := range d.States {
+		s := &d.States[i]
+		add(s.Name, string(s.Kind), edit.Outcome{To: s.Name})
+	}
+	if k := m.row().kind; k == model.Performing {
+		add(model.Back, "where it was before", edit.Outcome{To: model.Back})
+	}
+	add("ignore", "nothing happens, on purpose", edit.Outcome{Ignore: true})
+	c.items = append(c.items, item{"say nothing", "empty the cell", func() error { e.emptyCell(); return nil }})
+	c.free = func(text string) []item {
+		if text == "" {
+			return nil
+		}
+		if _, there := d.Find(model.SortState, text); there {
+			return nil
+		}
+		return []item{{fmt.Sprintf("new state “%s”", text), "is made on the spot", func() error {
+			return e.askKind(text, func() error { return e.fill(edit.Outcome{To: text}) })
+		}}}
+	}
+	e.choose(c, text)
+}
+
+// newStateHere asks for a new state's name, and lets the cell lead there.
+func (e *Editor) newStateHere() {
+	e.askState(func(name string) error { return e.fill(edit.Outcome{To: name}) })
+}
+
+// askState asks for a new state's name and kind.
+func (e *Editor) askState(then func(name string) error) {
+	d := e.desk.design()
+	e.write(&prompt{
+		title: "a new state's name",
+		hint:  "small letters, digits and -, for example looking-out",
+		judge: func(s string) error { return newName(d, model.SortState, s) },
+		take: func(s string) error {
+			if err := newName(d, model.SortState, s); err != nil {
+				return err
+			}
+			return e.askKind(s, func() error { return then(s) })
+		},
+	}, "")
+}
+
+// newName says what is wrong with a name for a new element.
+func newName(d *model.Design, sort model.Sort, name string) error {
+	if name == "" {
+		return errors.New("give it a name")
+	}
+	if _, there := d.Find(sort, name); there {
+		return fmt.Errorf("there is a %s %s already; choose another name", sort.Noun(), name)
+	}
+	probe := &model.Design{States: []model.State{{}}}
+	_, err := probe.With(model.Elem{Sort: model.SortState}, "name", name)
+	return err
+}
+
+// askKind asks which kind a new state is of, and makes it; then is part of
+// the same edit.
+func (e *Editor) askKind(name string, then func() error) error {
+	if err := newName(e.desk.design(), model.SortState, name); err != nil {
+		return err
+	}
+	c := &chooser{title: "state " + name + " is", hint: "Enter takes the first"}
+	kinds := []model.StateKind{model.Performing, model.Ambient, model.Dormant}
+	if len(e.desk.design().States) == 0 {
+		slices.Reverse(kinds)
+	}
+	for _, kind := range kinds {
+		c.items = append(c.items, item{string(kind), kindMeaning[kind], func() error {
+			m := e.matrixView()
+			from, on := m.row().from, m.trigger()
+			err := e.desk.draft.Together("new state "+name, func() error {
+				at := model.Elem{Sort: model.SortState, Index: e.desk.design().Len(model.SortState, 0)}
+				_, err := e.desk.draft.Add(at, edit.Key{Key: "name", Value: name}, edit.Key{Key: "kind", Value: string(kind)})
+				if err != nil {
+					return err
+				}
+				e.grid = newGrid(e.desk.design(), e.further)
+				m.goTo(from, &on) // rows have moved
+				return then()
+			})
+			return e.did(err)
+		}})
+	}
+	e.choose(c, "")
+	return nil
+}
+
+// askTrigger asks for a trigger that gets a column of its own.
+func (e *Editor) askTrigger() {
+	d := e.desk.design()
+	judge := func(s string) error { return triggerError(d, s) }
+	e.write(&prompt{
+		title: "a new trigger",
+		hint:  `as in the file: "after 90s", "after 20s..40s", "hold BUTTON for 800ms", "release BUTTON"`,
+		judge: judge,
+		take: func(s string) error {
+			if err := judge(s); err != nil {
+				return err
+			}
+			on, err := model.ParseTrigger(s)
+			if err != nil {
+				return err
+			}
+			e.further = append(e.further, on)
+			e.renew()
+			m := e.matrixView()
+			m.goTo(m.row().from, &on)
+			e.say(on.String() + ": its column is here; it is written to the file once a cell says something")
+			return nil
+		},
+	}, "after ")
+}
+
+// triggerError says what is wrong with a trigger in a design.
+func triggerError(d *model.Design, s string) error {
+	c := *d
+	c.States = append(slices.Clone(d.States), model.State{Name: "x"})
+	c.Transitions = append(slices.Clone(d.Transitions), model.Transition{From: []model.From{{State: "x"}}, To: "x"})
+	_, err := c.With(model.Elem{Sort: model.SortTransition, Index: len(c.Transitions) - 1}, "on", s)
+	return err
+}
+
+// openRow opens the details of the line's state.
+func (e *Editor) openRow() {
+	m := e.matrixView()
+	if s := m.row().state; s >= 0 {
+		e.enterPanel()
+		e.panel.above = nil
+		e.panel.show(model.Elem{Sort: model.SortState, Index: s})
+		return
+	}
+	e.say(m.row().from.String() + " is no state of its own")
+}

@@ -1,0 +1,158 @@
+package editor
+
+import (
+	"fmt"
+
+	"github.com/gdamore/tcell/v2"
+
+	"propwright/model"
+)
+
+// findings lists what the check has found.
+type findings struct {
+	e     *Editor
+	at    int
+	top   int
+	rows  int
+	lines []int // for each line of the screen the finding drawn there
+}
+
+func (v *findings) all() []finding { return v.e.review.findings }
+
+func (v *findings) renew() { v.at = max(min(v.at, len(v.all())-1), 0) }
+
+// renewFindings is renew for when a check has ended.
+func (e *Editor) renewFindings() {
+	e.views[inFindings].renew()
+	e.panel.follow()
+}
+
+func (v *findings) draw(p pen, here bool) {
+	t := v.e.theme
+	all := v.all()
+	if len(all) == 0 {
+		s := "Nothing is found: the design passes every rule."
+		if v.e.review.pending {
+			s = "The design is being checked."
+		}
+		p.text(2, 1, t.good, s)
+		return
+	}
+	v.lines = v.lines[:0]
+	type line struct {
+		text string
+		of   int
+		head bool
+	}
+	var lines []line
+	first, last := 0, 0
+	for i := range all {
+		f := &all[i]
+		if i == v.at {
+			first = len(lines)
+		}
+		head := f.severity.String()
+		if f.rule != "" {
+			head += " " + f.rule
+		}
+		lines = append(lines, line{fmt.Sprintf("%s — %s", head, v.e.desk.design().Title(f.elem)), i, true})
+		for _, s := range wrap(f.said, p.w-6) {
+			lines = append(lines, line{"    " + s, i, false})
+		}
+		if i == v.at {
+			if f.advice != "" {
+				for _, s := range wrap("What to do: "+f.advice, p.w-6) {
+					lines = append(lines, line{"    " + s, i, false})
+				}
+			}
+			if len(f.witness) > 0 {
+				for _, s := range wrap("Seen by: "+list(f.witness), p.w-6) {
+					lines = append(lines, line{"    " + s, i, false})
+				}
+			}
+			last = len(lines) - 1
+		}
+	}
+	v.rows = p.h
+	v.top = min(scrolled(v.top, last, p.h, len(lines)), first)
+	for y := 0; y < p.h && v.top+y < len(lines); y++ {
+		l := lines[v.top+y]
+		v.lines = append(v.lines, l.of)
+		style := t.plain
+		if l.head {
+			style = v.style(all[l.of].severity)
+			if l.of == v.at {
+				style = t.cursorIdle
+				if here {
+					style = t.cursor
+				}
+				p.fill(0, y, p.w, style)
+			}
+		}
+		p.text(1, y, style, l.text)
+	}
+}
+
+func (v *findings) style(s severity) tcell.Style {
+	t := v.e.theme
+	switch s {
+	case fault, wrong:
+		return t.errs
+	case warn:
+		return t.warning
+	}
+	return t.notes
+}
+
+func (v *findings) move(_, dy int) { v.at = max(min(v.at+dy, len(v.all())-1), 0) }
+func (v *findings) page(dy int)    { v.move(0, dy*max(v.rows/3, 1)) }
+func (v *findings) end(int)        {}
+func (v *findings) far(dy int)     { v.move(0, dy*len(v.all())) }
+
+func (v *findings) place() model.Elem {
+	if v.at < len(v.all()) {
+		return v.all()[v.at].elem
+	}
+	return model.Elem{Sort: model.SortProp}
+}
+
+func (v *findings) click(_, y int) bool {
+	if y < len(v.lines) {
+		v.at = v.lines[y]
+	}
+	return true
+}
+
+func (v *findings) where() string {
+	all := v.all()
+	n := len(all)
+	if n == 0 {
+		return ""
+	}
+	s := fmt.Sprintf("%d of %d", v.at+1, n)
+	if all[v.at].witness != nil {
+		s += "; p plays what shows it, step by step, in rehearsal"
+	}
+	return s
+}
+
+// goToFinding goes to the place that the finding is about.
+func (e *Editor) goToFinding() {
+	v := e.views[inFindings].(*findings)
+	if v.at >= len(v.all()) {
+		return
+	}
+	f := v.all()[v.at]
+	switch f.elem.Sort {
+	case model.SortState, model.SortTransition:
+		e.show(inMatrix)
+	case model.SortButton:
+		e.show(inRemote)
+	case model.SortInput, model.SortOutput, model.SortTrack, model.SortMessage:
+		e.show(inRig)
+	case model.SortRoutine, model.SortCue:
+		e.show(inRoutines)
+	}
+	e.goTo(f.elem)
+	e.say(f.said)
+}

@@ -1,0 +1,62 @@
+package editor
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+)
+
+// matches lists those of all that hold the letters of typed in their order,
+// the nearest first. Everything matches an empty text, in its own order.
+func matches(typed string, all []string) []string {
+	index := matchIndex(typed, len(all), func(i int) string { return all[i] })
+	out := make([]string, len(index))
+	for i, n := range index {
+		out[i] = all[n]
+	}
+	return out
+}
+
+// matchIndex is matches for n texts by their index.
+func matchIndex(typed string, n int, text func(int) string) []int {
+	typed = strings.ToLower(strings.TrimSpace(typed))
+	type hit struct{ index, far int }
+	var hits []hit
+	for i := range n {
+		if far, ok := distance(typed, strings.ToLower(text(i))); ok {
+			hits = append(hits, hit{i, far})
+		}
+	}
+	slices.SortStableFunc(hits, func(a, b hit) int { return cmp.Compare(a.far, b.far) })
+	out := make([]int, len(hits))
+	for i, h := range hits {
+		out[i] = h.index
+	}
+	return out
+}
+
+// distance is how far a text is from what was typed: nothing for the same,
+// little where it begins with it, then where a word in it does, then where it
+// stands anywhere, then by the gaps between its letters.
+func distance(typed, text string) (far int, ok bool) {
+	switch at := strings.Index(text, typed); {
+	case typed == text:
+		return 0, true
+	case at == 0:
+		return 1, true
+	case at > 0 && strings.ContainsRune(" -:", rune(text[at-1])):
+		return 2, true
+	case at > 0:
+		return 3, true
+	}
+	far, at := 4, 0
+	for _, r := range typed {
+		next := strings.IndexRune(text[at:], r)
+		if next < 0 {
+			return 0, false
+		}
+		far += next
+		at += next + len(string(r))
+	}
+	return far, true
+}

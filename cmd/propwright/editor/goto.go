@@ -1,0 +1,87 @@
+package editor
+
+import (
+	"propwright/model"
+)
+
+// An arriver is a view that can put its cursor on an element.
+type arriver interface {
+	// arrive reports whether the view shows the element.
+	arrive(at model.Elem) bool
+}
+
+// goTo puts the cursor on an element: in this view where it shows it, else in
+// the first that does, else in the panel alone.
+func (e *Editor) goTo(at model.Elem) {
+	for _, id := range append([]viewID{e.view}, viewOrder...) {
+		if v, ok := e.views[id].(arriver); ok && v.arrive(at) {
+			if e.view != id {
+				e.show(id)
+			}
+			break
+		}
+	}
+	if e.inPanel || e.current().place() != at {
+		e.inPanel, e.panelOnly = true, e.width < wide
+		e.panel.above = nil
+		e.panel.show(at)
+		return
+	}
+	e.panel.follow()
+}
+
+func (m *matrix) arrive(at model.Elem) bool {
+	d := m.e.desk.design()
+	if !d.Has(at) {
+		return false
+	}
+	switch at.Sort {
+	case model.SortState:
+		m.goTo(model.From{State: d.States[at.Index].Name}, nil)
+		return true
+	case model.SortTransition:
+		t := &d.Transitions[at.Index]
+		if len(t.From) > 0 && len(t.On) > 0 {
+			m.goTo(t.From[0], &t.On[0])
+			return true
+		}
+	}
+	return false
+}
+
+// openProp opens the prop itself.
+func (e *Editor) openProp() { e.goTo(model.Elem{Sort: model.SortProp}) }
+
+func (e *Editor) leaveHelp() { e.show(e.before) }
+
+// search finds everything by name, label or note.
+func (e *Editor) search() {
+	d := e.desk.design()
+	c := &chooser{title: "search", hint: "Enter goes there"}
+	for _, sort := range []model.Sort{model.SortState, model.SortButton, model.SortInput, model.SortOutput, model.SortRoutine, model.SortTrack, model.SortTransition, model.SortRequire} {
+		for i := range d.Len(sort, 0) {
+			at := model.Elem{Sort: sort, Index: i}
+			text := d.Title(at)
+			for _, key := range []string{"label", "note"} {
+				if v := d.Value(at, key); v != "" {
+					text += " — " + oneLine(v)
+				}
+			}
+			c.items = append(c.items, item{text, "", func() error { e.goTo(at); return nil }})
+		}
+	}
+	e.choose(c, "")
+}
+
+// palette finds every action by its label.
+func (e *Editor) palette() {
+	c := &chooser{title: "actions", hint: "a few letters of what you want to do"}
+	for _, s := range []scope{e.view, anywhere, inLists} {
+		for i := range actions {
+			if a := &actions[i]; a.in == s && a.id != "palette" {
+				c.items = append(c.items, item{a.label, a.keyText(), func() error { a.run(e); return nil }})
+			}
+		}
+	}
+	e.choose(c, "")
+}

@@ -1,0 +1,99 @@
+package editor
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"propwright/model"
+	"propwright/model/machine"
+	"propwright/testdata/designs"
+	"propwright/testdata/random"
+)
+
+// The matrix must show what the machine does, in every state on every event.
+func TestGridAgreesWithMachine(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := random.Design(t)
+		p, err := machine.Compile(d)
+		require.NoError(t, err)
+		g := newGrid(d, nil)
+		same := func(c cell, m *machine.Move) {
+			if m == nil {
+				require.Nil(t, c.transition)
+				return
+			}
+			require.Equal(t, m.Transition, c.index)
+			require.Equal(t, m.Rank != machine.RankNamed, c.inherited)
+			require.False(t, c.twice)
+		}
+		for s := range d.States {
+			r, ok := g.rowOf(model.From{State: d.States[s].Name})
+			require.True(t, ok)
+			for e, trigger := range p.Events {
+				c, ok := g.columnOf(trigger)
+				require.True(t, ok, trigger.String())
+				same(g.at(r, c), p.Move(machine.StateID(s), machine.EventID(e)))
+			}
+			done, _ := g.columnOf(model.Trigger{Kind: model.Done})
+			same(g.at(r, done), p.Done(machine.StateID(s)))
+			for _, timer := range p.Timers(machine.StateID(s)) {
+				on := d.Transitions[timer.Transition].On[timer.Trigger]
+				c, ok := g.columnOf(on)
+				require.True(t, ok)
+				same(g.at(r, c), &timer.Move)
+			}
+		}
+	})
+}
+
+func TestGridShowsQuarrel(t *testing.T) {
+	size := random.Usual
+	size.Ambiguous = true
+	rapid.Check(t, func(t *rapid.T) {
+		d := size.Design(t)
+		p, err := machine.Compile(d)
+		require.NoError(t, err)
+		g := newGrid(d, nil)
+		marked := 0
+		for r := range g.rows {
+			for c := range g.columns {
+				if g.own[r][c].twice {
+					marked++
+				}
+			}
+		}
+		require.Equal(t, len(p.Ambiguities()) > 0, marked > 0)
+	})
+}
+
+func TestCellText(t *testing.T) {
+	d, err := model.Read("heron", designs.HarbourHeron)
+	require.NoError(t, err)
+	g := newGrid(d, nil)
+	for _, tc := range []struct{ from, on, want string }{
+		{"roost", "press wake", "watch"},
+		{"roost", "press one", "(·)"},
+		{"roost", "press sleep", "(roost)"},
+		{"roost", "done", ""},
+		{"watch", "press one", "(greeting)"},
+		{"watch", "hold wake for 800ms", "wade"},
+		{"greeting", "press two", "(»striking)"},
+		{"greeting", "done", "(back)"},
+		{"any performing", "press two", "»striking"},
+		{"any", "press one", "·"},
+	} {
+		from, err := model.ParseFrom(tc.from)
+		require.NoError(t, err)
+		on, err := model.ParseTrigger(tc.on)
+		require.NoError(t, err)
+		r, ok := g.rowOf(from)
+		require.True(t, ok)
+		c, ok := g.columnOf(on)
+		require.True(t, ok)
+		assert.Equal(t, tc.want, g.at(r, c).text(), "%s on %s", tc.from, tc.on)
+	}
+	assert.Equal(t, 0, len(newGrid(&model.Design{}, nil).own[0])-1, "without a button there is only done")
+}

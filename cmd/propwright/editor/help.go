@@ -1,0 +1,121 @@
+package editor
+
+import (
+	"fmt"
+
+	"propwright/model"
+)
+
+// help shows what every key does, made from the key table, and the cautions.
+type help struct {
+	e     *Editor
+	top   int
+	lines []helpLine
+	rows  int
+}
+
+type helpLine struct {
+	text string
+	head bool
+}
+
+// cautions ship with everything that can move a prop.
+var cautions = []string{
+	"Servos pinch, and can start at power-up: keep hands clear.",
+	"Power servos from their own supply, with a fuse and a real switch within reach: the remote is a convenience, never the only stop.",
+	"Unplug before rewiring.",
+	"Lithium packs need their own charger and a fire-safe place.",
+	"For mains, motors above hobby size or children nearby follow local codes and ask a licensed person.",
+}
+
+// helpText is the help page for a page of w columns.
+func helpText(all []action, w int) []helpLine {
+	var lines []helpLine
+	head := func(s string) { lines = append(lines, helpLine{}, helpLine{s, true}) }
+	text := func(s string) {
+		for _, l := range wrap(s, w) {
+			lines = append(lines, helpLine{l, false})
+		}
+	}
+	lines = append(lines, helpLine{"Take care", true})
+	for _, c := range cautions {
+		text(c)
+	}
+	head("How a design is read")
+	text("A prop is always in one state: dormant (z), ambient (~) or performing (!). A trigger takes it to another. The matrix has a line for every state and a column for every trigger. What a line says itself beats what is said for its kind, and that beats what is said for any state. Where nothing is said nothing happens; a · says that silence is meant.")
+	for _, s := range scopes {
+		first := true
+		for i := range all {
+			a := &all[i]
+			if a.in != s {
+				continue
+			}
+			if first {
+				head(helpTitle(s))
+				first = false
+			}
+			key := pad(a.keyText(), 20)
+			for j, l := range wrap(a.label, max(w-22, 10)) {
+				if j > 0 {
+					key = pad("", 20)
+				}
+				lines = append(lines, helpLine{key + "  " + l, false})
+			}
+		}
+	}
+	head("Words")
+	for _, k := range model.StateKinds {
+		text(fmt.Sprintf("%s %s: %s", kindMark(k), k, kindMeaning[k]))
+	}
+	return lines
+}
+
+var kindMeaning = map[model.StateKind]string{
+	model.Dormant:    "the prop is at rest; power-up begins here",
+	model.Ambient:    "an idle life that goes on until something happens",
+	model.Performing: "a routine plays to its end",
+}
+
+// helpTitle is a scope's heading on the help page.
+func helpTitle(s scope) string {
+	switch s {
+	case anywhere:
+		return "Everywhere"
+	case inLists:
+		return "Moving about, in every view"
+	case inField:
+		return "While you write a value"
+	case inChooser:
+		return "While you choose"
+	case inQuestion:
+		return "While you are asked"
+	case inPanel:
+		return "In the details"
+	case inStart:
+		return "In a new design"
+	}
+	return "In the view “" + string(s) + "”"
+}
+
+func (h *help) draw(p pen, _ bool) {
+	t := h.e.theme
+	h.lines = helpText(actions, p.w-4)
+	h.rows = p.h
+	h.top = max(min(h.top, len(h.lines)-p.h), 0)
+	for y := 0; y < p.h && h.top+y < len(h.lines); y++ {
+		style := t.plain
+		if h.lines[h.top+y].head {
+			style = t.head.Bold(true)
+		}
+		p.text(2, y, style, h.lines[h.top+y].text)
+	}
+}
+
+func (h *help) move(_, dy int)      { h.top = max(h.top+dy, 0) }
+func (h *help) page(dy int)         { h.move(0, dy*max(h.rows-1, 1)) }
+func (h *help) end(int)             {}
+func (h *help) far(dy int)          { h.move(0, dy*len(h.lines)) }
+func (h *help) place() model.Elem   { return model.Elem{Sort: model.SortProp} }
+func (h *help) click(int, int) bool { return false }
+func (h *help) renew()              {}
+func (h *help) where() string       { return "the arrows and PgDn turn the page; Esc goes back" }

@@ -1,0 +1,267 @@
+package editor
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/gdamore/tcell/v2"
+
+	"propwright/model"
+)
+
+// matrix is the home view: the state–event matrix.
+type matrix struct {
+	e          *Editor
+	r, c       int // the cursor
+	top, left  int // the first row and column on the screen
+	rows, cols int // how many of each were drawn last
+}
+
+const (
+	headLines = 2
+	rowHead   = 17 // columns of the row headings
+)
+
+func (m *matrix) renew() {
+	m.r = min(max(m.r, 0), len(m.e.grid.rows)-1)
+	m.c = min(max(m.c, 0), len(m.e.grid.columns)-1)
+}
+
+// draw draws what fits; the cursor's row and column always do.
+func (m *matrix) draw(p pen, here bool) {
+	g, t := m.e.grid, m.e.theme
+	m.rows = max(p.h-headLines-1, 1)
+	m.top = scrolled(m.top, m.r, m.rows, len(g.rows))
+	m.scrollColumns(p.w - rowHead)
+	m.drawHeads(p, t)
+	for y := 0; y < m.rows && m.top+y < len(g.rows); y++ {
+		m.drawRow(p, m.top+y, headLines+y, here)
+	}
+	legend := "name: goes there  »name: when the routine ends  · ignored  (…): said by any  empty: not said  !: two say it  ▸: finding"
+	if p.w < width(legend)+2 {
+		legend = "»when routine ends  · ignored  (…) by any  empty: not said  ! twice  ▸ finding"
+	}
+	p.text(1, p.h-1, t.dim, legend)
+}
+
+// scrolled is the first line to show so that the cursor's is among those
+// shown.
+func scrolled(top, cursor, shown, all int) int {
+	top = min(top, cursor)
+	top = max(top, cursor-shown+1)
+	return max(min(top, all-shown), 0)
+}
+
+// scrollColumns makes the cursor's column fit into w columns of the screen.
+func (m *matrix) scrollColumns(w int) {
+	cols := m.e.grid.columns
+	m.left = max(min(m.left, m.c), 0)
+	for {
+		x, last := 0, m.left
+		for ; last < len(cols) && x+cols[last].width+1 <= w; last++ {
+			x += cols[last].width + 1
+		}
+		m.cols = max(last-m.left, 1)
+		if m.c < m.left+m.cols || m.left >= m.c {
+			return
+		}
+		m.left++
+	}
+}
+
+func (m *matrix) drawHeads(p pen, t theme) {
+	g := m.e.grid
+	p.fill(0, 0, p.w, t.plain)
+	p.fill(0, 1, p.w, t.head)
+	p.within(0, 0, rowHead-1, t.head, pad(fmt.Sprintf(" %d states", len(m.e.desk.design().States)), rowHead-1))
+	arrow := " "
+	if m.left > 0 {
+		arrow = "‹ more"
+	}
+	p.within(1, 1, rowHead-2, t.head, arrow)
+	x := rowHead
+	for c := m.left; c < m.left+m.cols && c < len(g.columns); c++ {
+		col := &g.columns[c]
+		style := t.head
+		if c == m.c {
+			style = t.headHere
+		}
+		w := min(col.width, p.w-x)
+		p.within(x, 0, w, style, pad(col.head[0], w))
+		p.within(x, 1, w, style, pad(col.head[1], w))
+		x += col.width + 1
+	}
+	if more := len(g.columns) - m.left - m.cols; more > 0 && x < p.w {
+		p.text(x, 1, t.head, fmt.Sprintf("+%d ›", more))
+	}
+}
+
+func (m *matrix) drawRow(p pen, r, y int, here bool) {
+	e, g := m.e, m.e.grid
+	t := e.theme
+	row := &g.rows[r]
+	style := t.kinds[row.kind]
+	if row.state < 0 {
+		style = t.dim
+	}
+	if r == m.r {
+		style = style.Bold(true).Underline(true).Dim(false)
+	}
+	p.within(0, y, rowHead-1, style, pad(m.rowHead(row), rowHead-1))
+	if row.state >= 0 && e.review.marked(model.Elem{Sort: model.SortState, Index: row.state}) {
+		p.set(0, y, '▸', t.errs)
+	}
+	x := rowHead
+	for c := m.left; c < m.left+m.cols && c < len(g.columns); c++ {
+		w := min(g.columns[c].width, p.w-x)
+		cl := g.at(r, c)
+		s := cl.text()
+		style := m.cellStyle(cl)
+		if r == m.r && c == m.c {
+			style = t.cursorIdle
+			if here {
+				style = t.cursor
+			}
+			if s == "" {
+				s = " "
+			}
+			s = pad(s, w)
+		}
+		if s != "" {
+			p.within(x, y, w, style, s)
+		}
+		if e.review.marksCell(row.from, g.columns[c].trigger) {
+			p.set(x-1, y, '▸', t.errs)
+		}
+		x += g.columns[c].width + 1
+	}
+}
+
+// rowHead is a row's heading: the kind's mark and the state's name, or what
+// the row is for.
+func (m *matrix) rowHead(row *row) string {
+	if row.state < 0 {
+		return "  " + strings.ToUpper(row.from.String())
+	}
+	s := m.e.desk.design().States[row.state]
+	mark := kindMark(s.Kind)
+	if row.state == startState(m.e.desk.design()) {
+		return " " + mark + " " + s.Name + " ◂"
+	}
+	return " " + mark + " " + s.Name
+}
+
+// startState is the index of the state that power-up enters, -1 where it is
+// not clear.
+func startState(d *model.Design) int {
+	only := -1
+	for i := range d.States {
+		switch s := &d.States[i]; {
+		case s.Start:
+			return i
+		case s.Kind == model.Dormant && only >= 0:
+			only = -2
+		case s.Kind == model.Dormant && only == -1:
+			only = i
+		}
+	}
+	return max(only, -1)
+}
+
+func (m *matrix) cellStyle(c cell) tcell.Style {
+	t := m.e.theme
+	switch {
+	case c.twice:
+		return t.errs
+	case c.inherited:
+		return t.inherited
+	}
+	return t.plain
+}
+
+func (m *matrix) move(dx, dy int) {
+	m.r = min(max(m.r+dy, 0), len(m.e.grid.rows)-1)
+	m.c = min(max(m.c+dx, 0), len(m.e.grid.columns)-1)
+}
+
+func (m *matrix) page(dy int) { m.move(0, dy*max(m.rows-1, 1)) }
+func (m *matrix) end(dx int)  { m.move(dx*len(m.e.grid.columns), 0) }
+func (m *matrix) far(dy int)  { m.move(0, dy*len(m.e.grid.rows)) }
+
+// row and trigger say where the cursor is; cell what is said there.
+func (m *matrix) row() *row              { return &m.e.grid.rows[m.r] }
+func (m *matrix) trigger() model.Trigger { return m.e.grid.columns[m.c].trigger }
+func (m *matrix) cell() cell             { return m.e.grid.at(m.r, m.c) }
+
+// place is the transition in the cell, or the row's state.
+func (m *matrix) place() model.Elem {
+	c, state := m.cell(), m.row().state
+	if c.transition != nil && (!c.inherited || state < 0) {
+		return model.Elem{Sort: model.SortTransition, Index: c.index}
+	}
+	if state >= 0 {
+		return model.Elem{Sort: model.SortState, Index: state}
+	}
+	return model.Elem{Sort: model.SortProp}
+}
+
+// goTo puts the cursor on a row and a column of the design.
+func (m *matrix) goTo(f model.From, on *model.Trigger) {
+	if r, ok := m.e.grid.rowOf(f); ok {
+		m.r = r
+	}
+	if on == nil {
+		return
+	}
+	if c, ok := m.e.grid.columnOf(*on); ok {
+		m.c = c
+	}
+}
+
+// where says the cell under the cursor in words.
+func (m *matrix) where() string {
+	c, row := m.cell(), m.row()
+	s := row.from.String() + ", " + m.trigger().String() + ": "
+	t := c.transition
+	switch {
+	case t == nil && row.state < 0:
+		return s + "nothing is said"
+	case t == nil:
+		return s + "nothing is said, so nothing happens; type a state's name, or . to ignore it on purpose"
+	case t.Ignore:
+		s += "ignored on purpose"
+	case t.Defer:
+		s += "to " + t.To + " when the routine has ended"
+	case t.To == model.Back:
+		s += "back to where the performance began"
+	default:
+		s += "to " + t.To
+	}
+	if c.inherited {
+		s += " — said by " + m.e.grid.rows[c.by].from.String()
+	}
+	if c.twice {
+		s += " — but a second transition says something too: ambiguous"
+	}
+	return s
+}
+
+func (m *matrix) click(x, y int) bool {
+	r := m.top + y - headLines
+	if y < headLines {
+		r = m.r
+	}
+	if r < 0 || r >= len(m.e.grid.rows) || y-headLines >= m.rows {
+		return false
+	}
+	m.r = r
+	at := rowHead
+	for c := m.left; c < m.left+m.cols && c < len(m.e.grid.columns); c++ {
+		next := at + m.e.grid.columns[c].width + 1
+		if x >= at && x < next {
+			m.c = c
+		}
+		at = next
+	}
+	return true
+}

@@ -1,0 +1,385 @@
+package editor
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/gdamore/tcell/v2"
+
+	"propwright/model"
+)
+
+// panel shows one element in full, key by key, and lets each be written in
+// place, in the file's own notation.
+type panel struct {
+	e     *Editor
+	elem  model.Elem
+	above []model.Elem // the elements that Esc leads back to
+	lines []panelLine
+	at    int // the cursor's line
+	top   int
+	shown int // lines drawn last
+	field *field
+	rows  []int // for each row of the screen the line drawn there, -1: none
+}
+
+// A panelLine is one line of the panel.
+type panelLine struct {
+	key  *model.KeyValue // a key that can be written
+	open *model.Elem     // an element that can be opened
+	add  model.Sort      // a part that can be added
+	text string
+	head bool
+}
+
+// selectable reports whether the cursor stops at the line.
+func (l *panelLine) selectable() bool { return l.key != nil || l.open != nil || l.add != "" }
+
+// follow shows what is under the view's cursor, unless the panel is in use.
+func (p *panel) follow() {
+	if p.e.inPanel {
+		return
+	}
+	if v := p.e.current(); v != nil {
+		p.show(v.place())
+		p.above = nil
+	}
+}
+
+// show shows an element.
+func (p *panel) show(elem model.Elem) {
+	if elem != p.elem {
+		p.at, p.top = 0, 0
+	}
+	p.elem = elem
+	p.renew()
+}
+
+// renew lists the element's keys and parts as the design has them now.
+func (p *panel) renew() {
+	d := p.e.desk.design()
+	if !d.Has(p.elem) {
+		p.elem = model.Elem{Sort: model.SortProp}
+		p.field = nil
+	}
+	p.lines = p.lines[:0]
+	kvs := d.Keys(p.elem)
+	for i := range kvs {
+		p.lines = append(p.lines, panelLine{key: &kvs[i]})
+	}
+	p.parts(d)
+	p.at = min(p.at, len(p.lines)-1)
+	p.settle(1)
+}
+
+// settle moves the cursor on to a line where it can stop.
+func (p *panel) settle(step int) {
+	for _, step := range []int{step, -step} {
+		for i := p.at; i >= 0 && i < len(p.lines); i += step {
+			if p.lines[i].selectable() {
+				p.at = i
+				return
+			}
+		}
+	}
+}
+
+// parts lists what belongs to the element: poses and drifts, cues, messages,
+// and for a state what leads out of it and into it.
+func (p *panel) parts(d *model.Design) {
+	add := func(s model.Sort) {
+		p.lines = append(p.lines, panelLine{text: plural(s.Noun()), head: true})
+		for j := range d.Len(s, p.elem.Index) {
+			part := model.Elem{Sort: s, Index: p.elem.Index, Part: j}
+			p.lines = append(p.lines, panelLine{open: &part, text: partText(d, part)})
+		}
+		p.lines = append(p.lines, panelLine{add: s, text: "add a " + s.Noun()})
+	}
+	switch p.elem.Sort {
+	case model.SortState:
+		add(model.SortPose)
+		add(model.SortDrift)
+		p.ways(d)
+	case model.SortRoutine:
+		add(model.SortCue)
+	case model.SortOutput:
+		if d.Outputs[p.elem.Index].Kind == model.KindMessage {
+			add(model.SortMessage)
+		}
+	}
+	if p.elem.Sort == model.SortTransition {
+		p.lines = append(p.lines, panelLine{text: "meaning", head: true})
+		p.lines = append(p.lines, panelLine{text: meaning(&d.Transitions[p.elem.Index])})
+	}
+}
+
+// ways lists the transitions out of a state and into it.
+func (p *panel) ways(d *model.Design) {
+	name := d.States[p.elem.Index].Name
+	g := p.e.grid
+	r, ok := g.rowOf(model.From{State: name})
+	if !ok {
+		return
+	}
+	p.lines = append(p.lines, panelLine{text: "ways out", head: true})
+	for c := range g.columns {
+		cl := g.at(r, c)
+		if cl.transition == nil || cl.transition.Ignore {
+			continue
+		}
+		text := g.columns[c].trigger.String() + " → " + cl.transition.To
+		if cl.transition.Defer {
+			text += " when the routine ends"
+		}
+		if cl.inherited {
+			text += " (" + g.rows[cl.by].from.String() + ")"
+		}
+		p.lines = append(p.lines, panelLine{open: &model.Elem{Sort: model.SortTransition, Index: cl.index}, text: text})
+	}
+	p.lines = append(p.lines, panelLine{text: "ways in", head: true})
+	for i := range d.Transitions {
+		if t := &d.Transitions[i]; t.To == name {
+			p.lines = append(p.lines, panelLine{open: &model.Elem{Sort: model.SortTransition, Index: i}, text: list(t.From) + ": " + list(t.On)})
+		}
+	}
+}
+
+// list joins the file's words for sources or triggers.
+func list[T fmt.Stringer](all []T) string {
+	words := make([]string, len(all))
+	for i, x := range all {
+		words[i] = x.String()
+	}
+	return strings.Join(words, ", ")
+}
+
+func plural(noun string) string { return noun + "s" }
+
+// partText is a part of an element on one line.
+func partText(d *model.Design, part model.Elem) string {
+	var words []string
+	if name := d.Name(part); name != "" {
+		words = append(words, name)
+	}
+	for _, kv := range d.Keys(part) {
+		switch {
+		case kv.Value == "" || kv.Key == "name" || kv.Key == "note" || part.Sort == model.SortDrift && kv.Key == "output":
+		case kv.Key == "at" || kv.Key == "output" || kv.Key == "track" || kv.Key == "to" || kv.Key == "colour":
+			words = append(words, kv.Value)
+		default:
+			words = append(words, kv.Key+" "+kv.Value)
+		}
+	}
+	return strings.Join(words, "  ")
+}
+
+// meaning says a transition in a sentence.
+func meaning(t *model.Transition) string {
+	s := "In " + list(t.From) + ", on " + list(t.On) + ", "
+	switch {
+	case t.Ignore:
+		return s + "nothing happens, and that is meant."
+	case t.Defer && t.To == model.Back:
+		return s + "the prop goes back when the routine has ended."
+	case t.Defer:
+		return s + "the prop goes to " + t.To + " when the routine has ended."
+	case t.To == model.Back:
+		return s + "the prop goes back to where it was before the performance."
+	}
+	return s + "the prop goes to " + t.To + "."
+}
+
+const keyColumn = 13
+
+// draw draws the panel.
+func (p *panel) draw(pn pen, here bool) {
+	t := p.e.theme
+	d := p.e.desk.design()
+	title := t.strong
+	if here {
+		title = t.cursor
+	}
+	in := pn.frame(t.box, title, d.Title(p.elem))
+	p.shown = in.h
+	p.rows = p.rows[:0]
+	text, at := p.layout(in.w)
+	p.top = scrolled(p.top, at.last, in.h, len(text))
+	p.top = min(p.top, at.first)
+	for y := 0; y < in.h && p.top+y < len(text); y++ {
+		l := text[p.top+y]
+		p.rows = append(p.rows, l.line)
+		style := l.style
+		if l.line == p.at && l.first {
+			style = t.cursorIdle
+			if here && p.field == nil {
+				style = t.cursor
+			}
+			in.fill(0, y, in.w, style)
+		}
+		if p.field != nil && l.line == p.at && l.field {
+			p.field.draw(in.part(keyColumn, y, in.w-keyColumn, 1), t)
+			in.within(0, y, keyColumn-1, t.strong, l.text)
+			continue
+		}
+		in.text(0, y, style, l.text)
+	}
+	if p.top > 0 {
+		pn.text(pn.w-4, 0, t.box, "▲")
+	}
+	if p.top+in.h < len(text) {
+		pn.text(pn.w-4, pn.h-1, t.box, "▼")
+	}
+}
+
+// A shownLine is a line of the panel on the screen.
+type shownLine struct {
+	line  int
+	text  string
+	style tcell.Style
+	first bool // of its panelLine
+	field bool // holds the field
+}
+
+// layout breaks the panel's lines for the screen; at says which of them the
+// cursor's line takes.
+func (p *panel) layout(w int) (text []shownLine, at struct{ first, last int }) {
+	t := p.e.theme
+	for i := range p.lines {
+		l := &p.lines[i]
+		if i == p.at {
+			at.first = len(text)
+		}
+		put := func(style tcell.Style, first, field bool, s string) {
+			text = append(text, shownLine{i, s, style, first, field})
+		}
+		switch {
+		case l.head:
+			put(t.head, false, false, l.text)
+		case l.key != nil && p.field != nil && i == p.at:
+			put(t.strong, true, true, l.key.Key)
+			for _, s := range p.field.below(w - 2) {
+				style := t.dim
+				if p.field.err != nil && !s.choice {
+					style = t.errs
+				}
+				put(style, false, false, "  "+s.text)
+			}
+		case l.key != nil:
+			p.keyLines(l.key, w, i == p.at, put)
+		case l.add != "":
+			put(t.dim, true, false, " + "+l.text)
+		case l.open != nil:
+			put(t.plain, true, false, " "+l.text)
+		default:
+			for _, s := range wrap(l.text, w-1) {
+				put(t.plain, false, false, " "+s)
+			}
+		}
+		if i == p.at {
+			at.last = len(text) - 1
+		}
+	}
+	return text, at
+}
+
+// keyLines are a key with its value: in full where the cursor is.
+func (p *panel) keyLines(kv *model.KeyValue, w int, full bool, put func(tcell.Style, bool, bool, string)) {
+	t := p.e.theme
+	style, value := t.plain, kv.Value
+	if value == "" {
+		style, value = t.dim, "–"
+		if kv.Default != "" {
+			value = "– (" + kv.Default + ")"
+		}
+		if kv.Need {
+			value = "to be said"
+		}
+	}
+	lines := wrap(value, w-keyColumn)
+	if !full && len(lines) > 1 {
+		lines = []string{fit(lines[0]+" …", w-keyColumn)}
+	}
+	put(style, true, false, pad(kv.Key, keyColumn-1)+" "+lines[0])
+	for _, s := range lines[1:] {
+		put(style, false, false, strings.Repeat(" ", keyColumn)+s)
+	}
+}
+
+// move moves the cursor by lines at which it can stop.
+func (p *panel) move(dy int) {
+	step := 1
+	if dy < 0 {
+		step, dy = -1, -dy
+	}
+	for i := p.at + step; i >= 0 && i < len(p.lines) && dy > 0; i += step {
+		if p.lines[i].selectable() {
+			p.at = i
+			dy--
+		}
+	}
+}
+
+// click puts the cursor on a line; a click on the cursor's line opens it.
+func (p *panel) click(x, y int) {
+	e := p.e
+	if p.field != nil {
+		return
+	}
+	e.enterPanel()
+	if y < 1 || y-1 >= len(p.rows) {
+		return
+	}
+	i := p.rows[y-1]
+	if i < 0 || !p.lines[i].selectable() {
+		return
+	}
+	if i == p.at {
+		p.enter()
+		return
+	}
+	p.at = i
+}
+
+// enter opens the cursor's line: a key to be written, a part to be seen.
+func (p *panel) enter() {
+	if p.at < 0 || p.at >= len(p.lines) {
+		return
+	}
+	switch l := &p.lines[p.at]; {
+	case l.key != nil:
+		p.write(l.key.Value)
+	case l.open != nil:
+		p.above = append(p.above, p.elem)
+		p.show(*l.open)
+	case l.add != "":
+		p.e.addPart(p.elem, l.add)
+	}
+}
+
+// leave goes back to the element above, or to the view.
+func (p *panel) leave() {
+	if n := len(p.above); n > 0 {
+		elem := p.above[n-1]
+		p.above = p.above[:n-1]
+		p.show(elem)
+		return
+	}
+	p.e.leavePanel()
+}
+
+// enterPanel gives the keys to the panel.
+func (e *Editor) enterPanel() {
+	if e.view == inHelp {
+		return
+	}
+	e.inPanel = true
+	e.panelOnly = e.width < wide
+}
+
+// leavePanel gives them back to the view.
+func (e *Editor) leavePanel() {
+	e.inPanel, e.panelOnly = false, false
+	e.panel.field = nil
+	e.panel.above = nil
+	e.panel.follow()
+}

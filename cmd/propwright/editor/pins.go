@@ -1,0 +1,30 @@
+package editor
+
+import (
+	"propwright/model"
+	"propwright/model/board"
+)
+
+// users are the elements that take a pin, by the pin.
+func users(d *model.Design) map[int][]model.Elem {
+	m := map[int][]model.Elem{}
+	m[d.Remote.Pin] = append(m[d.Remote.Pin], model.Elem{Sort: model.SortRemote})
+	for i := range d.Inputs {
+		m[d.Inputs[i].Pin] = append(m[d.Inputs[i].Pin], model.Elem{Sort: model.SortInput, Index: i})
+	}
+	for i := range d.Outputs {
+		m[d.Outputs[i].Pin] = append(m[d.Outputs[i].Pin], model.Elem{Sort: model.SortOutput, Index: i})
+	}
+	return m
+}
+
+// use is what an element puts its pin to.
+func use(d *model.Design, at model.Elem) board.Use {
+	switch at.Sort {
+	case model.SortInput:
+		return board.UseInput
+	case model.SortOutput:
+		return board.Use(d.Outputs[at.Index].Kind)
+	}
+	return board.UseReceiver
+}

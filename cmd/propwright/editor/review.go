@@ -1,0 +1,137 @@
+package editor
+
+import (
+	"fmt"
+	"time"
+
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+// pause is how long after an edit the design is checked again, so that fast
+// typing checks once.
+const pause = 120 * time.Millisecond
+
+// A review is the check that runs beside the editor. Everything in it belongs
+// to the screen's goroutine; inspect runs on its own.
+type review struct {
+	generation int
+	pending    bool // an edit is not yet checked
+	timer      *time.Timer
+	findings   []finding
+	elems      map[model.Elem]bool // that findings are about
+	cells      map[[2]string]bool  // sources and triggers of such transitions
+}
+
+// A finding is what a check or the file's reader says of a design.
+type finding struct {
+	severity severity
+	rule     string
+	elem     model.Elem
+	said     string
+	advice   string
+	witness  []machine.Act // what shows it, from power-up; may be nil
+	draws    []uint32      // the deadlines drawn on the way
+}
+
+type severity int
+
+const (
+	fault severity = iota // the design is not whole
+	wrong
+	warn
+	note
+)
+
+func (s severity) String() string { return [...]string{"unfinished", "error", "warning", "note"}[s] }
+
+// start checks the design of now, a little later and in the background. What
+// an older check has to say then is not heard.
+func (r *review) start(e *Editor) {
+	r.generation++
+	r.pending = true
+	if r.timer != nil {
+		r.timer.Stop()
+	}
+	generation, d := r.generation, e.desk.design()
+	r.timer = time.AfterFunc(pause, func() {
+		found := inspect(d)
+		e.app.QueueUpdateDraw(func() {
+			if generation == e.review.generation {
+				e.review.finish(d, found)
+				e.renewFindings()
+			}
+		})
+	})
+}
+
+// finish takes a check's findings.
+func (r *review) finish(d *model.Design, found []finding) {
+	r.pending = false
+	r.findings = found
+	r.elems, r.cells = map[model.Elem]bool{}, map[[2]string]bool{}
+	for _, f := range found {
+		if f.severity == note {
+			continue
+		}
+		r.elems[f.elem] = true
+		if f.elem.Sort != model.SortTransition || !d.Has(f.elem) {
+			continue
+		}
+		t := &d.Transitions[f.elem.Index]
+		for _, from := range t.From {
+			for _, on := range t.On {
+				r.cells[[2]string{from.String(), on.String()}] = true
+			}
+		}
+	}
+}
+
+// marked reports whether a finding is about an element.
+func (r *review) marked(elem model.Elem) bool { return r.elems[elem] }
+
+// marksCell reports whether a finding is about the transition of a row and a
+// trigger.
+func (r *review) marksCell(from model.From, on model.Trigger) bool {
+	return len(r.cells) > 0 && r.cells[[2]string{from.String(), on.String()}]
+}
+
+// count counts the findings of a severity.
+func (r *review) count(s severity) int {
+	n := 0
+	for i := range r.findings {
+		if r.findings[i].severity == s {
+			n++
+		}
+	}
+	return n
+}
+
+// summary is the findings in a few words.
+func (r *review) summary() string {
+	if r.pending {
+		return "checking…"
+	}
+	s := ""
+	for _, c := range []struct {
+		n    int
+		one  string
+		many string
+	}{{r.count(fault), "unfinished", "unfinished"}, {r.count(wrong), "error", "errors"}, {r.count(warn), "warning", "warnings"}} {
+		if c.n == 0 {
+			continue
+		}
+		if s != "" {
+			s += ", "
+		}
+		word := c.many
+		if c.n == 1 {
+			word = c.one
+		}
+		s += fmt.Sprintf("%d %s", c.n, word)
+	}
+	if s == "" {
+		return "no errors"
+	}
+	return s
+}

@@ -1,0 +1,238 @@
+package editor
+
+import (
+	"fmt"
+
+	"github.com/gdamore/tcell/v2"
+	"github.com/rivo/tview"
+)
+
+// root is the one primitive that tview knows: it lays out the lines, the view
+// and the panel, and hands on keys and mouse.
+type root struct {
+	*tview.Box
+	e         *Editor
+	viewAt    pen // where the view and the panel were drawn last
+	panelAt   pen
+	overlayAt pen
+}
+
+const (
+	wide       = 120 // columns from which the panel stands beside the view
+	panelWidth = 46
+)
+
+// Draw draws everything.
+func (r *root) Draw(screen tcell.Screen) {
+	w, h := screen.Size()
+	e := r.e
+	e.width = w
+	p := pen{screen, 0, 0, w, h}
+	p.clear(e.theme.plain)
+	screen.HideCursor()
+	if w < 40 || h < 10 {
+		p.text(0, 0, e.theme.plain, fmt.Sprintf("%d × %d is too small; 80 × 24 is enough", w, h))
+		return
+	}
+	e.drawTop(p.part(0, 0, w, 2))
+	body := p.part(0, 2, w, h-4)
+	r.viewAt, r.panelAt = body, pen{}
+	switch {
+	case w >= wide && e.view != inHelp:
+		r.viewAt = body.part(0, 0, w-panelWidth, body.h)
+		r.panelAt = body.part(w-panelWidth, 0, panelWidth, body.h)
+	case e.panelOnly:
+		r.viewAt, r.panelAt = pen{}, body
+	}
+	if r.viewAt.w > 0 {
+		e.current().draw(r.viewAt, !e.inPanel && e.overlay() == nil)
+	}
+	if r.panelAt.w > 0 {
+		e.panel.draw(r.panelAt, e.inPanel && e.overlay() == nil)
+	}
+	if o := e.overlay(); o != nil {
+		r.overlayAt = body
+		o.draw(body)
+	}
+	e.drawStatus(p.part(0, h-2, w, 1))
+	e.drawKeyLine(p.part(0, h-1, w, 1))
+}
+
+// drawTop draws the prop's line and the views' line.
+func (e *Editor) drawTop(p pen) {
+	t := e.theme
+	p.fill(0, 0, p.w, t.bar)
+	d := e.desk.design()
+	name := d.Prop.Label
+	if name == "" {
+		name = d.Prop.Name
+	}
+	right := e.review.summary() + " "
+	p.text(p.w-width(right), 0, t.bar, right)
+	left := p.part(0, 0, p.w-width(right)-1, 1)
+	x := left.text(1, 0, t.barKey, name)
+	x = left.text(x+2, 0, t.bar, e.desk.title())
+	if e.desk.changed() {
+		left.text(x+2, 0, t.barKey, "not saved")
+	}
+	x = 1
+	for i := range actions {
+		a := &actions[i]
+		if a.in != anywhere || !isView(a.id) {
+			continue
+		}
+		x = p.text(x, 1, t.dim, a.keys[0]+" ")
+		word := " " + a.line + " "
+		style := t.plain
+		if viewID(a.id) == e.view {
+			word, style = "["+a.line+"]", t.strong
+		}
+		x = p.text(x-1, 1, style, word)
+		if p.w >= 100 {
+			x++
+		}
+	}
+}
+
+// drawStatus draws what is to be said, or else where the cursor is.
+func (e *Editor) drawStatus(p pen) {
+	style := e.theme.plain
+	s := e.message
+	switch {
+	case s != "" && e.alarm:
+		style = e.theme.errs
+	case s == "":
+		if v, ok := e.current().(interface{ where() string }); ok {
+			s = v.where()
+		}
+	}
+	p.text(1, 0, style, s)
+}
+
+// drawKeyLine draws the keys that do something here.
+func (e *Editor) drawKeyLine(p pen) {
+	t := e.theme
+	p.fill(0, 0, p.w, t.bar)
+	x := 1
+	for _, s := range e.heard() {
+		for i := range actions {
+			a := &actions[i]
+			if a.in != s || a.line == "" || s == anywhere && isView(a.id) {
+				continue
+			}
+			if x+width(a.keys[0])+1+width(a.line) > p.w-1 {
+				return
+			}
+			x = p.text(x, 0, t.barKey, a.keys[0])
+			x = p.text(x+1, 0, t.bar, a.line) + 2
+		}
+	}
+}
+
+// heard lists the scopes whose keys do something now.
+func (e *Editor) heard() []scope {
+	switch o := e.overlay(); {
+	case o != nil:
+		return []scope{o.scope()}
+	case e.inPanel && e.panel.field != nil:
+		return []scope{inField}
+	case e.inPanel:
+		return []scope{inPanel, anywhere}
+	}
+	return []scope{e.view, anywhere}
+}
+
+// InputHandler hands every key to the editor.
+func (r *root) InputHandler() func(*tcell.EventKey, func(tview.Primitive)) {
+	return func(ev *tcell.EventKey, _ func(tview.Primitive)) { r.e.key(ev) }
+}
+
+// PasteHandler hands a pasted text to the editor.
+func (r *root) PasteHandler() func(string, func(tview.Primitive)) {
+	return func(text string, _ func(tview.Primitive)) { r.e.paste(text) }
+}
+
+// MouseHandler hands clicks and the wheel to what lies under the mouse.
+func (r *root) MouseHandler() func(tview.MouseAction, *tcell.EventMouse, func(tview.Primitive)) (bool, tview.Primitive) {
+	return func(action tview.MouseAction, ev *tcell.EventMouse, _ func(tview.Primitive)) (bool, tview.Primitive) {
+		x, y := ev.Position()
+		switch action {
+		case tview.MouseLeftDown, tview.MouseLeftDoubleClick:
+			r.e.click(x, y, action == tview.MouseLeftDoubleClick)
+		case tview.MouseScrollUp:
+			r.e.wheel(x, y, -3)
+		case tview.MouseScrollDown:
+			r.e.wheel(x, y, 3)
+		default:
+			return false, nil
+		}
+		return true, nil
+	}
+}
+
+// in reports whether a place on the screen lies in the pen's rectangle, and
+// where in it.
+func (p pen) in(x, y int) (px, py int, ok bool) {
+	px, py = x-p.x, y-p.y
+	return px, py, px >= 0 && py >= 0 && px < p.w && py < p.h
+}
+
+// click does what a click of the left button does.
+func (e *Editor) click(x, y int, twice bool) {
+	r := e.root
+	if o := e.overlay(); o != nil {
+		if px, py, ok := r.overlayAt.in(x, y); ok {
+			o.click(px, py)
+		}
+		return
+	}
+	e.say("")
+	if px, py, ok := r.panelAt.in(x, y); ok {
+		e.panel.click(px, py)
+		return
+	}
+	if y == 1 {
+		e.clickTab(x)
+		return
+	}
+	if px, py, ok := r.viewAt.in(x, y); ok {
+		e.leavePanel()
+		open := e.current().click(px, py)
+		e.panel.follow()
+		if open && twice {
+			e.enterPanel()
+		}
+	}
+}
+
+// clickTab changes to the view whose name was clicked.
+func (e *Editor) clickTab(at int) {
+	x := 1
+	for i := range actions {
+		a := &actions[i]
+		if a.in != anywhere || !isView(a.id) {
+			continue
+		}
+		end := x + width(a.keys[0]) + 2 + width(a.line)
+		if at >= x && at < end {
+			a.run(e)
+			return
+		}
+		x = end
+		if e.width >= 100 {
+			x++
+		}
+	}
+}
+
+// wheel moves what lies under the mouse by lines.
+func (e *Editor) wheel(x, y, dy int) {
+	if _, _, ok := e.root.panelAt.in(x, y); ok && e.overlay() == nil {
+		e.panel.move(dy)
+		return
+	}
+	if _, _, ok := e.root.viewAt.in(x, y); ok && e.overlay() == nil {
+		e.current().move(0, dy)
+		e.panel.follow()
+	}
+}

@@ -1,0 +1,84 @@
+package editor
+
+import (
+	"errors"
+	"path/filepath"
+	"strings"
+)
+
+const designSuffix = ".prop.toml"
+
+// save saves the design; a file that another hand changed is asked about.
+func (e *Editor) save() { e.saveThen(nil) }
+
+// saveThen saves and then, if that has worked, goes on.
+func (e *Editor) saveThen(then func()) {
+	if e.desk.file == "" {
+		e.askFile(then)
+		return
+	}
+	e.saved(e.desk.save(false), then)
+}
+
+func (e *Editor) saved(err error, then func()) {
+	switch {
+	case errors.Is(err, errOtherHand):
+		e.ask("the file has changed on disk",
+			e.desk.file+" was changed by another program after it was read here. Nothing has been overwritten.",
+			item{text: "save under another name", run: func() error { e.askFile(then); return nil }},
+			item{text: "take the file from disk (undo brings yours back)", run: func() error { return e.did(e.desk.reload()) }},
+			item{text: "overwrite it with what is on the screen", run: func() error { e.saved(e.desk.save(true), then); return nil }},
+			item{text: "do nothing"})
+	case err != nil:
+		e.complain(err)
+	default:
+		e.say(e.desk.file + " is saved")
+		if then != nil {
+			then()
+		}
+	}
+}
+
+func (e *Editor) askSaveAs() { e.askFile(nil) }
+
+// askFile asks for the name of a file to save to.
+func (e *Editor) askFile(then func()) {
+	e.write(&prompt{
+		title: "save as",
+		hint:  "the file's name; it ends in " + designSuffix,
+		take: func(s string) error {
+			if s == "" {
+				return errors.New("give the file a name")
+			}
+			if !strings.HasSuffix(s, designSuffix) {
+				s += designSuffix
+			}
+			if err := e.desk.saveAs(s); err != nil {
+				return err
+			}
+			e.saved(nil, then)
+			return nil
+		},
+	}, e.fileName())
+}
+
+// fileName is a file's name to begin with.
+func (e *Editor) fileName() string {
+	name := e.desk.design().Prop.Name + designSuffix
+	if e.desk.file == "" {
+		return name
+	}
+	return filepath.Join(filepath.Dir(e.desk.file), name)
+}
+
+// quit leaves; with changes it asks first.
+func (e *Editor) quit() {
+	if !e.desk.changed() {
+		e.stop()
+		return
+	}
+	e.ask("leave?", "There are changes that are not saved.",
+		item{text: "save them and leave", run: func() error { e.saveThen(e.stop); return nil }},
+		item{text: "stay here"},
+		item{text: "leave without saving them", run: func() error { e.stop(); return nil }})
+}

@@ -1,0 +1,134 @@
+package store
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+
+	"propwright/model"
+)
+
+// A File is the file of one design in an editor, with its journal.
+type File struct {
+	name string
+	keep *keeper
+}
+
+// ChangedError is the error of saving over a file that another hand has
+// changed since it was opened or saved last. Nothing has been written.
+type ChangedError struct{ File string }
+
+func (e *ChangedError) Error() string {
+	return fmt.Sprintf("%s was changed by another program after it was read here; nothing has been overwritten", e.File)
+}
+
+// Open reads a design file. The design may come with faults, as with
+// model.Read: a design that is not finished can be opened, since it could be
+// saved. The other errors, with which there is no File, say why the file
+// cannot be read or holds no design.
+func Open(name string) (*File, *model.Design, error) {
+	d, err := model.Load(name)
+	if d == nil {
+		return nil, nil, err
+	}
+	base, again := digest(name)
+	if again != nil {
+		return nil, nil, again
+	}
+	return &File{name, newKeeper(name, base)}, d, err
+}
+
+// Create makes the File of a design that is in none yet. It is an error if
+// the file is there; nothing is written before Save or Record.
+func Create(name string) (*File, error) {
+	if _, err := os.Lstat(name); err == nil {
+		return nil, fmt.Errorf("%s is there already; choose another name", name)
+	} else if !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
+	}
+	return &File{name, newKeeper(name, sum{})}, nil
+}
+
+// Name is the file's name.
+func (f *File) Name() string { return f.name }
+
+// Changed reports whether another hand has changed the file since it was
+// opened or saved last. One that is gone counts as unchanged: saving makes it
+// anew.
+func (f *File) Changed() (bool, error) {
+	f.keep.disk.Lock()
+	defer f.keep.disk.Unlock()
+	return f.changed()
+}
+
+func (f *File) changed() (bool, error) {
+	now, err := digest(f.name)
+	return now != f.keep.base && now != (sum{}), err
+}
+
+// Save writes the design to the file, whole or not at all, and removes the
+// journal. Where the file was changed by another hand the error is a
+// *ChangedError, unless the file says what is to be saved anyway.
+func (f *File) Save(d *model.Design) error { return f.save(d, false) }
+
+// Overwrite is Save, also over what another hand has changed.
+func (f *File) Overwrite(d *model.Design) error { return f.save(d, true) }
+
+func (f *File) save(d *model.Design, over bool) error {
+	f.keep.disk.Lock()
+	defer f.keep.disk.Unlock()
+	text := sumOf(d.Format())
+	if !over {
+		changed, err := f.changed()
+		if err != nil {
+			return err
+		}
+		if now, err := digest(f.name); changed && (err != nil || now != text) {
+			return &ChangedError{f.name}
+		}
+	}
+	if err := d.Save(f.name); err != nil {
+		return err
+	}
+	f.keep.base = text
+	f.keep.settled(d)
+	return Discard(f.name)
+}
+
+// Reload reads the file as it is now; that counts as opened, and the journal
+// goes.
+func (f *File) Reload() (*model.Design, error) {
+	f.keep.disk.Lock()
+	defer f.keep.disk.Unlock()
+	d, err := model.Load(f.name)
+	if d == nil {
+		return nil, err
+	}
+	base, again := digest(f.name)
+	if again != nil {
+		return nil, again
+	}
+	f.keep.base = base
+	f.keep.settled(nil)
+	return d, errors.Join(err, Discard(f.name))
+}
+
+// Record hands the design to the journal after an edit. It returns at once;
+// what was handed over is on the disk a moment later. The design must not be
+// changed from then on.
+func (f *File) Record(d *model.Design) { f.keep.hand(d) }
+
+// Forget removes the journal: the design is again as the file has it.
+func (f *File) Forget() { f.keep.hand(nil) }
+
+// Trouble is why the journal could not be written the last time, nil where it
+// could: then a crash would lose the edits.
+func (f *File) Trouble() error { return f.keep.trouble() }
+
+// Close ends the work on the file and removes the journal: what is not saved
+// by then is not wanted.
+func (f *File) Close() error {
+	f.keep.stop()
+	return Discard(f.name)
+}
