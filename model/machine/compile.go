@@ -27,11 +27,11 @@ func Compile(d *model.Design) (*Program, error) {
 		p: &Program{
 			Design: d,
 			Length: make([]int64, len(d.States)),
+			states: map[string]StateID{},
 			events: map[eventKey]EventID{},
 			named:  make([]row, len(d.States)),
 			timers: make([][]Timer, len(d.States)),
 		},
-		states:   map[string]StateID{},
 		inputs:   map[string]bool{},
 		routines: map[string]int64{},
 	}
@@ -49,7 +49,6 @@ func Compile(d *model.Design) (*Program, error) {
 
 type compiler struct {
 	p        *Program
-	states   map[string]StateID
 	inputs   map[string]bool
 	routines map[string]int64 // length in milliseconds, -1 where it loops
 	faults   model.Faults
@@ -116,7 +115,7 @@ func (c *compiler) names() {
 	}
 	for i := range d.States {
 		s := &d.States[i]
-		if _, twice := c.states[s.Name]; twice {
+		if _, twice := c.p.states[s.Name]; twice {
 			c.fault(s.At("name"), "give each state a name of its own", "there are two states %q", s.Name)
 		}
 		if s.Name == model.Any || s.Name == model.Back {
@@ -125,7 +124,7 @@ func (c *compiler) names() {
 		if kindIndex(s.Kind) == 0 {
 			c.fault(s.At("kind"), "write dormant, ambient or performing", "state %q is of no known kind", s.Name)
 		}
-		c.states[s.Name] = StateID(i)
+		c.p.states[s.Name] = StateID(i)
 		c.p.Length[i] = -1
 		if s.Plays == "" {
 			continue
@@ -158,7 +157,7 @@ func (c *compiler) start() {
 		c.fault(marked[0].At("start"), "mark a dormant state",
 			"the start state %q is not dormant: the prop would move as soon as it has power", marked[0].Name)
 	case len(marked) == 1:
-		c.p.Start = c.states[marked[0].Name]
+		c.p.Start = c.p.states[marked[0].Name]
 	case len(dormant) == 0:
 		c.fault(model.Pos{File: c.p.Design.File}, `add a [[state]] with kind = "dormant"`,
 			"there is no dormant state to start in")
@@ -166,7 +165,7 @@ func (c *compiler) start() {
 		c.fault(dormant[1].Pos, "mark one of them start = true",
 			"there are %d dormant states, and none is marked as the one to start in", len(dormant))
 	default:
-		c.p.Start = c.states[dormant[0].Name]
+		c.p.Start = c.p.states[dormant[0].Name]
 	}
 }
 
@@ -187,7 +186,7 @@ func (c *compiler) transition(i int) {
 	case t.To == "":
 		c.fault(t.Pos, "give it a state to go to, or ignore = true", "the transition leads nowhere")
 	default:
-		s, ok := c.states[t.To]
+		s, ok := c.p.states[t.To]
 		if !ok {
 			c.fault(t.At("to"), "name one of the states, or back", "there is no state %q", t.To)
 		}
@@ -211,7 +210,7 @@ func (c *compiler) transition(i int) {
 			}
 			m.Rank, r = RankKind, &c.p.kinds[k]
 		default:
-			s, ok := c.states[from.State]
+			s, ok := c.p.states[from.State]
 			if !ok {
 				c.fault(from.Pos, "name one of the states, or any", "there is no state %q", from.State)
 				continue
@@ -278,7 +277,7 @@ func (c *compiler) enter(r *row, m Move, from *model.From) {
 		return
 	}
 	c.p.ambig = append(c.p.ambig, Ambiguity{
-		Rank: m.Rank, State: c.states[from.State], Kind: from.Kind, First: *earlier, Second: m,
+		Rank: m.Rank, State: c.p.states[from.State], Kind: from.Kind, First: *earlier, Second: m,
 	})
 }
 

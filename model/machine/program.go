@@ -57,6 +57,7 @@ type Program struct {
 	// -1 where its routine loops or it plays none.
 	Length []int64
 
+	states map[string]StateID
 	events map[eventKey]EventID
 	named  []row     // [state]: what transitions say that name the state
 	kinds  [4]row    // [kindIndex]: what `any KIND` says
@@ -117,22 +118,14 @@ func (p *Program) Name(s StateID) string { return p.Design.States[s].Name }
 
 // State finds a state by name.
 func (p *Program) State(name string) (StateID, bool) {
-	for i := range p.Design.States {
-		if p.Design.States[i].Name == name {
-			return StateID(i), true
-		}
-	}
-	return 0, false
+	s, ok := p.states[name]
+	return s, ok
 }
 
 // Button finds a button by name; its press is the event of the same number.
 func (p *Program) Button(name string) (int, bool) {
-	for i := range p.Design.Remote.Buttons {
-		if p.Design.Remote.Buttons[i].Name == name {
-			return i, true
-		}
-	}
-	return 0, false
+	e, ok := p.events[eventKey{kind: model.Press, name: name}]
+	return int(e), ok
 }
 
 // rows gives what the design says for a state, the most specific first.
