@@ -9,7 +9,8 @@ import (
 	"propwright/model"
 )
 
-// A File is the file of one design in an editor, with its journal.
+// A File is the file of one design in an editor, with its journal. Its
+// methods belong to one goroutine.
 type File struct {
 	name string
 	keep *keeper
@@ -28,13 +29,13 @@ func (e *ChangedError) Error() string {
 // saved. The other errors, with which there is no File, say why the file
 // cannot be read or holds no design.
 func Open(name string) (*File, *model.Design, error) {
+	base, err := digest(name) // first: a change between the two must not go unnoticed
+	if err != nil {
+		return nil, nil, err
+	}
 	d, err := model.Load(name)
 	if d == nil {
 		return nil, nil, err
-	}
-	base, again := digest(name)
-	if again != nil {
-		return nil, nil, again
 	}
 	return &File{name, newKeeper(name, base)}, d, err
 }
@@ -59,10 +60,6 @@ func (f *File) Name() string { return f.name }
 func (f *File) Changed() (bool, error) {
 	f.keep.disk.Lock()
 	defer f.keep.disk.Unlock()
-	return f.changed()
-}
-
-func (f *File) changed() (bool, error) {
 	now, err := digest(f.name)
 	return now != f.keep.base && now != (sum{}), err
 }
@@ -78,21 +75,26 @@ func (f *File) Overwrite(d *model.Design) error { return f.save(d, true) }
 func (f *File) save(d *model.Design, over bool) error {
 	f.keep.disk.Lock()
 	defer f.keep.disk.Unlock()
-	text := sumOf(d.Format())
-	if !over {
-		changed, err := f.changed()
-		if err != nil {
-			return err
-		}
-		if now, err := digest(f.name); changed && (err != nil || now != text) {
-			return &ChangedError{f.name}
+	text := d.Format()
+	now, err := digest(f.name)
+	if err != nil {
+		return err
+	}
+	if !over && now != (sum{}) && now != f.keep.base && now != sumOf(text) {
+		return &ChangedError{f.name}
+	}
+	// The journal says the same as the file will, so that after a crash in
+	// between there is nothing to offer.
+	if _, err := os.Lstat(JournalName(f.name)); err == nil {
+		if err := write(f.name, f.keep.base, text); err != nil {
+			return fmt.Errorf("the journal for recovery cannot be written: %w", err)
 		}
 	}
 	if err := d.Save(f.name); err != nil {
 		return err
 	}
-	f.keep.base = text
-	f.keep.settled(d)
+	f.keep.base = sumOf(text)
+	f.keep.settled()
 	return Discard(f.name)
 }
 
@@ -101,16 +103,16 @@ func (f *File) save(d *model.Design, over bool) error {
 func (f *File) Reload() (*model.Design, error) {
 	f.keep.disk.Lock()
 	defer f.keep.disk.Unlock()
+	base, err := digest(f.name)
+	if err != nil {
+		return nil, err
+	}
 	d, err := model.Load(f.name)
 	if d == nil {
 		return nil, err
 	}
-	base, again := digest(f.name)
-	if again != nil {
-		return nil, again
-	}
 	f.keep.base = base
-	f.keep.settled(nil)
+	f.keep.settled()
 	return d, errors.Join(err, Discard(f.name))
 }
 

@@ -23,6 +23,7 @@ type keeper struct {
 	pending bool // design, or its absence, is not in the journal yet
 	failed  error
 	wake    chan struct{} // nil while the goroutine does not run
+	quit    chan struct{}
 	done    chan struct{}
 }
 
@@ -34,8 +35,8 @@ func (k *keeper) hand(d *model.Design) {
 	defer k.mu.Unlock()
 	k.design, k.pending = d, true
 	if k.wake == nil {
-		k.wake, k.done = make(chan struct{}, 1), make(chan struct{})
-		go k.run(k.wake, k.done)
+		k.wake, k.quit, k.done = make(chan struct{}, 1), make(chan struct{}), make(chan struct{})
+		go k.run(k.wake, k.quit, k.done)
 	}
 	select {
 	case k.wake <- struct{}{}:
@@ -43,14 +44,11 @@ func (k *keeper) hand(d *model.Design) {
 	}
 }
 
-// settled forgets a design that was saved; a later one is still written. For
-// nil whatever is there is forgotten.
-func (k *keeper) settled(d *model.Design) {
+// settled forgets what was handed over: the file has it.
+func (k *keeper) settled() {
 	k.mu.Lock()
 	defer k.mu.Unlock()
-	if d == nil || k.design == d {
-		k.design, k.pending = nil, false
-	}
+	k.design, k.pending = nil, false
 }
 
 func (k *keeper) trouble() error {
@@ -62,20 +60,29 @@ func (k *keeper) trouble() error {
 // stop ends the goroutine; what it has not written is lost.
 func (k *keeper) stop() {
 	k.mu.Lock()
-	wake, done := k.wake, k.done
-	k.wake, k.pending = nil, false
+	quit, done := k.quit, k.done
+	k.wake, k.quit, k.pending = nil, nil, false
 	k.mu.Unlock()
-	if wake != nil {
-		close(wake)
+	if quit != nil {
+		close(quit)
 		<-done
 	}
 }
 
-func (k *keeper) run(wake <-chan struct{}, done chan<- struct{}) {
+func (k *keeper) run(wake, quit <-chan struct{}, done chan<- struct{}) {
 	defer close(done)
-	for range wake {
+	for {
+		select {
+		case <-quit:
+			return
+		case <-wake:
+		}
 		k.write()
-		time.Sleep(pause)
+		select {
+		case <-quit:
+			return
+		case <-time.After(pause):
+		}
 	}
 }
 
