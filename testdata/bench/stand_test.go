@@ -31,11 +31,17 @@ type stand struct {
 	active  []bool // each input's
 	jitter  *rand.Rand
 	coming  []arrival
-	handled []machine.Change // by the machine
+	handled []handled // by the machine
 }
 
 // time is in milliseconds since power-up.
 type time = uint32
+
+// handled is what the machine has handled, and the configuration afterwards.
+type handled struct {
+	machine.Change
+	after place
+}
 
 // arrival is what reaches the machine at a time that has not come yet.
 type arrival struct {
@@ -75,9 +81,18 @@ func newStand(t testing.TB, d *model.Design, o bench.Options) *stand {
 		s.drive(i, 0)
 	}
 	s.machine = machine.New(p, d.Prop.Seed)
-	s.machine.Observe = func(c machine.Change) { s.handled = append(s.handled, c) }
+	s.machine.Observe = func(c machine.Change) { s.handled = append(s.handled, handled{c, s.place()}) }
 	s.keypad = machine.NewKeypad(p, machine.RepeatPeriodNEC)
 	return s
+}
+
+// place is where the machine is.
+func (s *stand) place() place {
+	at := place{s.machine.State(), s.machine.Back(), nowhere}
+	if m := s.machine.Deferred(); m != nil {
+		at.deferred = m.Target
+	}
+	return at
 }
 
 // drive puts an input's pin to its level.

@@ -2,23 +2,24 @@ package bench_test
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"propwright/model"
 	"propwright/model/machine"
 )
 
-// A walk looks for what has not been tried yet: every event in every state it
-// can come in, and every state left alone. It works on configurations, so it
-// finds the way also where only `back` or a deferred transition leads there.
+// A walk looks for what has not been tried yet: every event in every
+// configuration it can come in, and every configuration left alone.
 type walk struct {
 	p     *machine.Program
+	at    place // where the machine is
 	tried map[trial]bool
 }
 
-// A trial is an event in a state, or a state left alone.
+// A trial is an event in a configuration, or one left alone.
 type trial struct {
-	state machine.StateID
+	place
 	event machine.EventID // or alone
 }
 
@@ -27,9 +28,10 @@ const alone machine.EventID = -1
 // place is a configuration: what decides where an event leads.
 type place struct {
 	state, back machine.StateID
-	deferred    *machine.Move
-	inputs      uint32 // a bit for each active one
+	deferred    machine.StateID // where a deferred transition leads, or nowhere
 }
+
+const nowhere machine.StateID = -2 // no state, and not machine.BackTarget
 
 // An errand is something one can do at the prop.
 type errand struct {
@@ -39,25 +41,32 @@ type errand struct {
 }
 
 // note records what the machine has handled as tried.
-func (w *walk) note(c machine.Change) {
-	switch c.Cause {
+func (w *walk) note(h handled) {
+	switch h.Cause {
 	case machine.CauseEvent:
-		w.tried[trial{c.From, c.Event}] = true
+		w.tried[trial{w.at, h.Event}] = true
 	case machine.CauseDone, machine.CauseDeferred, machine.CauseAfter:
-		w.tried[trial{c.From, alone}] = true
+		w.tried[trial{w.at, alone}] = true
 	}
+	w.at = h.after
 }
 
-// leg is an errand from a place: what it tries and where it leads.
+// spot is a place and which inputs are active, a bit each.
+type spot struct {
+	place
+	inputs uint32
+}
+
+// leg is an errand from a spot: what it tries and where it leads.
 type leg struct {
 	errand
 	cost   time
 	trials []trial
-	to     []place // more than one where chance decides
+	to     spot
 }
 
-// legs gives all errands from a place.
-func (w *walk) legs(at place) []leg {
+// legs gives all errands from a spot.
+func (w *walk) legs(at spot) []leg {
 	d := w.p.Design
 	var legs []leg
 	for b := range d.Remote.Buttons {
@@ -89,13 +98,10 @@ func (w *walk) legs(at place) []leg {
 		if e, ok := w.p.Event(t); ok {
 			end = w.event(&l, end, e)
 		}
-		l.to = []place{end}
+		l.to = end
 		legs = append(legs, l)
 	}
-	if l := w.alone(at); l.to != nil {
-		legs = append(legs, l)
-	}
-	return legs
+	return append(legs, w.alone(at)...)
 }
 
 // holds are the hold events of a button, the shorter time first.
@@ -111,53 +117,67 @@ func (w *walk) holds(button string) []machine.EventID {
 }
 
 // finish lets the button go, which may be an event of its own.
-func (l *leg) finish(w *walk, end place, button string) {
+func (l *leg) finish(w *walk, end spot, button string) {
 	if e, ok := w.p.Event(model.Trigger{Kind: model.Release, Name: button}); ok {
 		end = w.event(l, end, e)
 	}
-	l.to = []place{end}
+	l.to = end
 }
 
-// alone is what comes of a place that is left alone.
-func (w *walk) alone(at place) leg {
-	l := leg{errand: errand{button: -1, input: -1}, trials: []trial{{at.state, alone}}}
+// spentTimer is what a way costs on top where it needs that what comes first
+// in a place is over already, a deferred transition in between.
+const spentTimer time = 60_000
+
+// alone gives what can come of a spot that is left alone, chance deciding
+// between timers.
+func (w *walk) alone(at spot) []leg {
+	var legs []leg
+	first := time(math.MaxUint32) // by then something has happened
+	add := func(lo, hi time, m *machine.Move) {
+		first = min(first, hi)
+		legs = append(legs, leg{
+			errand: errand{button: -1, input: -1}, cost: lo,
+			trials: []trial{{at.place, alone}}, to: w.after(at, m),
+		})
+	}
 	if length := w.p.Length[at.state]; length >= 0 {
-		l.cost = time(length)
 		move := w.p.Done(at.state)
-		if at.deferred != nil {
-			taken := *at.deferred
-			taken.Defer = false
-			move = &taken
+		if at.deferred != nowhere {
+			move = &machine.Move{Target: at.deferred}
 		}
-		l.to = append(l.to, w.after(at, move))
+		add(time(length), time(length), move)
 	}
 	for i := range w.p.Timers(at.state) {
 		t := &w.p.Timers(at.state)[i]
-		l.cost = max(l.cost, t.Hi)
-		l.to = append(l.to, w.after(at, &t.Move))
+		add(t.Lo, t.Hi, &t.Move)
 	}
-	return l
+	for i := range legs {
+		if legs[i].cost > first {
+			legs[i].cost += spentTimer
+		}
+	}
+	return legs
 }
 
 // event has a leg try an event and says where that leads.
-func (w *walk) event(l *leg, at place, e machine.EventID) place {
-	l.trials = append(l.trials, trial{at.state, e})
+func (w *walk) event(l *leg, at spot, e machine.EventID) spot {
+	l.trials = append(l.trials, trial{at.place, e})
 	return w.after(at, w.p.Move(at.state, e))
 }
 
-// after is the place that a move leads to (rules 3 to 5).
-func (w *walk) after(at place, m *machine.Move) place {
+// after is where a move leads (rules 3 to 5).
+func (w *walk) after(at spot, m *machine.Move) spot {
 	switch {
 	case m == nil || m.Ignore:
 		return at
 	case m.Defer:
-		at.deferred = m
+		at.deferred = m.Target
 		return at
 	}
 	if w.p.Kind(at.state) != model.Performing {
 		at.back = at.state
 	}
-	at.deferred = nil
+	at.deferred = nowhere
 	at.state = m.Target
 	if m.Target == machine.BackTarget {
 		at.state = at.back
@@ -165,15 +185,16 @@ func (w *walk) after(at place, m *machine.Move) place {
 	return at
 }
 
-// next is the first errand on the cheapest way from a place to something that
-// has not been tried, the goal; false where nothing is left.
-func (w *walk) next(from place) (e errand, goal trial, ok bool) {
+// next is the first errand on the cheapest way from where the machine is to
+// something that has not been tried, the goal; false where nothing is left.
+func (w *walk) next(inputs uint32) (e errand, goal trial, ok bool) {
 	type way struct {
 		cost  time
 		first *leg
 	}
-	ways := map[place]way{from: {}}
-	open := []place{from}
+	from := spot{w.at, inputs}
+	ways := map[spot]way{from: {}}
+	open := []spot{from}
 	var best *way
 	for len(open) > 0 {
 		nearest := 0
@@ -199,11 +220,9 @@ func (w *walk) next(from place) (e errand, goal trial, ok bool) {
 					best, goal = &reached, t
 				}
 			}
-			for _, to := range l.to {
-				if old, seen := ways[to]; !seen || reached.cost < old.cost {
-					ways[to] = reached
-					open = append(open, to)
-				}
+			if old, seen := ways[l.to]; !seen || reached.cost < old.cost {
+				ways[l.to] = reached
+				open = append(open, l.to)
 			}
 		}
 	}
