@@ -38,7 +38,7 @@ func init() { // the actions' functions use the table, so it cannot be a plain v
 		{"line-end", []string{"End"}, "to the last column", inLists, "", func(e *Editor) { e.current().end(1) }},
 		{"top", []string{"Ctrl-Home", "Alt-Up"}, "to the first line", inLists, "", func(e *Editor) { e.current().far(-1) }},
 		{"bottom", []string{"Ctrl-End", "Alt-Down"}, "to the last line", inLists, "", func(e *Editor) { e.current().far(1) }},
-		{"details", []string{"Enter", "Tab"}, "the details of what is under the cursor, to be changed", inLists, "", (*Editor).enterPanel},
+		{"details", []string{"Enter", "Tab"}, "the details of what is under the cursor, to be changed", inLists, "details", (*Editor).enterPanel},
 
 		{"fill", []string{"a…z"}, "letters of a state's name: the trigger leads there; a new name makes a new state", inMatrix, "target", func(e *Editor) { e.askTarget("") }},
 		{"ignore", []string{"."}, "nothing is to happen here, and that is meant", inMatrix, "ignore", (*Editor).ignoreCell},
@@ -79,6 +79,20 @@ func init() { // the actions' functions use the table, so it cannot be a plain v
 		{"answer-leave", []string{"Esc"}, "change nothing", inQuestion, "change nothing", (*Editor).close},
 
 		{"finding-go", []string{"Enter"}, "go to the place that the finding is about", inFindings, "go there", (*Editor).goToFinding},
+
+		{"witness", []string{"p"}, "play what shows the finding, step by step, in rehearsal", inFindings, "play it", (*Editor).showWitness},
+
+		{"play-press", []string{"Enter"}, "press the button under the cursor, or turn the input over", inPlay, "press", (*Editor).playPress},
+		{"play-digit", []string{"1…9"}, "press the button, or turn the input over, that stands beside the digit", inPlay, "press that", func(e *Editor) { e.say("press a digit from 1 to 9") }},
+		{"play-hold", []string{"h"}, "keep the button down, or let it go", inPlay, "hold", (*Editor).playHold},
+		{"play-run", []string{"Space"}, "let the clock run, or stop it", inPlay, "run", (*Editor).playRun},
+		{"play-next", []string{"n"}, "let time pass until something happens by itself; or the next step of what shows a finding", inPlay, "next", (*Editor).playNext},
+		{"play-frame", []string{"."}, "let 20 ms pass", inPlay, "20 ms", (*Editor).playFrame},
+		{"play-faster", []string{"+"}, "let the clock run faster", inPlay, "faster", (*Editor).playFaster},
+		{"play-slower", []string{"-"}, "let the clock run slower", inPlay, "slower", (*Editor).playSlower},
+		{"play-anew", []string{"r"}, "power the prop up anew", inPlay, "power up", (*Editor).playAnew},
+		{"play-expect", []string{"e"}, "note for the script that the prop is to be in its present state", inPlay, "expect", (*Editor).playExpect},
+		{"play-save", []string{"s"}, "save what was done as a script beside the design; it becomes a test", inPlay, "script", (*Editor).playSave},
 
 		{"help-leave", []string{"Esc", "Enter"}, "back to the view before", inHelp, "back", (*Editor).leaveHelp},
 	}

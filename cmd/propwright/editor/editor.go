@@ -80,6 +80,11 @@ func newEditor(d *desk, t theme) *Editor {
 	e.views = map[viewID]view{
 		inMatrix:   &matrix{e: e},
 		inFindings: &findings{e: e},
+		inPlay:     &play{e: e},
+		inRemote:   &remote{e: e},
+		inRig:      &rig{e: e},
+		inRoutines: &routines{e: e},
+		inGraph:    &graph{e: e},
 		inHelp:     &help{e: e},
 	}
 	e.app.SetRoot(e.root, true).EnableMouse(true).EnablePaste(true)

@@ -136,13 +136,20 @@ func (v *findings) where() string {
 	return s
 }
 
+// here is the finding under the cursor.
+func (v *findings) here() (finding, bool) {
+	if v.at >= len(v.all()) {
+		return finding{}, false
+	}
+	return v.all()[v.at], true
+}
+
 // goToFinding goes to the place that the finding is about.
 func (e *Editor) goToFinding() {
-	v := e.views[inFindings].(*findings)
-	if v.at >= len(v.all()) {
+	f, ok := e.views[inFindings].(*findings).here()
+	if !ok {
 		return
 	}
-	f := v.all()[v.at]
 	switch f.elem.Sort {
 	case model.SortState, model.SortTransition:
 		e.show(inMatrix)

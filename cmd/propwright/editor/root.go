@@ -139,7 +139,7 @@ func (e *Editor) heard() []scope {
 	case e.inPanel:
 		return []scope{inPanel, anywhere}
 	}
-	return []scope{e.view, anywhere}
+	return []scope{e.view, inLists, anywhere}
 }
 
 // InputHandler hands every key to the editor.

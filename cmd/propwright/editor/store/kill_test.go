@@ -108,7 +108,7 @@ type chain struct {
 	texts []string // by number of edits: what the design is then
 	draft *edit.Draft
 
-	kills, inSave int
+	kills, inSave int // inSave: kills that cut a save off
 	edits         int
 	worst         time.Duration
 }
@@ -132,7 +132,11 @@ type report struct {
 // kill starts the editor, kills it after a while, and looks at what is left.
 func (c *chain) kill(life time.Duration) error {
 	cmd := exec.Command(os.Args[0])
-	cmd.Env = append(os.Environ(), childFile+"="+c.file)
+	tmp := filepath.Join(filepath.Dir(c.file), "tmp") // a save that is cut off may leave its file there
+	if err := os.MkdirAll(tmp, 0o777); err != nil {
+		return err
+	}
+	cmd.Env = append(os.Environ(), childFile+"="+c.file, "TMPDIR="+tmp)
 	var stderr strings.Builder
 	cmd.Stderr = &stderr
 	out, err := cmd.StdoutPipe()
@@ -200,17 +204,29 @@ func (c *chain) look(done []report, killed time.Time) error {
 		}
 	}
 	c.edits += len(done)
+	cut, err := os.ReadDir(filepath.Join(filepath.Dir(c.file), "tmp"))
+	if err != nil {
+		return err
+	}
+	c.inSave += len(cut)
+	if err := os.RemoveAll(filepath.Join(filepath.Dir(c.file), "tmp")); err != nil {
+		return err
+	}
 	entries, err := os.ReadDir(filepath.Dir(c.file))
 	if err != nil {
 		return err
 	}
 	for _, e := range entries {
 		name := filepath.Join(filepath.Dir(c.file), e.Name())
-		if name != c.file && name != store.JournalName(c.file) && name != store.JournalName(c.file)+".new" {
-			c.inSave++ // a save was cut off; its file beside the design is of no use to anybody
+		switch {
+		case name == c.file || name == store.JournalName(c.file) || name == store.JournalName(c.file)+".new":
+		case strings.HasPrefix(e.Name(), "."+filepath.Base(c.file)):
+			c.inSave++
 			if err := os.Remove(name); err != nil {
 				return err
 			}
+		default:
+			return fmt.Errorf("%s was left behind", name)
 		}
 	}
 	return nil

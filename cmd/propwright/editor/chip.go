@@ -1,0 +1,156 @@
+package editor
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"propwright/model"
+	"propwright/model/board"
+)
+
+// drawChip draws the board's pins as two rows, each with its number, what it
+// can be besides and who takes it.
+func (v *rig) drawChip(p pen) {
+	t, d := v.e.theme, v.e.desk.design()
+	b, ok := board.ByName(d.Prop.Board)
+	if !ok {
+		p.text(1, 0, t.warning, "the board is not known: choose one")
+		return
+	}
+	taken := users(d)
+	free := 0
+	for _, pin := range b.Pins {
+		if taken[pin.Number] == nil {
+			free++
+		}
+	}
+	p.text(1, 0, t.head, pad(fmt.Sprintf("%s: %d of %d pins free", b.Name, free, len(b.Pins)), p.w-2))
+	here, _ := v.elem()
+	half := (len(b.Pins) + 1) / 2
+	side := max((p.w-16)/2, 6)
+	x := side + 1
+	p.text(x, 1, t.box, "┌────────────┐")
+	for i := range half {
+		y := 2 + i
+		p.text(x, y, t.box, "┤            ├")
+		v.drawPin(p, b.Pins[i], taken[i], here, y, side, x+1, true)
+		if j := len(b.Pins) - 1 - i; j >= half {
+			v.drawPin(p, b.Pins[j], taken[j], here, y, side, x+14, false)
+		}
+	}
+	p.text(x, 2+half, t.box, "└────────────┘")
+	y := 4 + half
+	for _, n := range v.pinNotes(b, taken) {
+		for _, s := range wrap(n, p.w-2) {
+			p.text(1, y, t.warning, s)
+			y++
+		}
+	}
+	if pin, ok := pinOf(d, here); ok {
+		if pn, ok := b.Pin(pin); ok {
+			p.text(1, y, t.dim, pinText(pn))
+		}
+	}
+}
+
+// drawPin draws a pin: its number inside the chip, who takes it outside.
+func (v *rig) drawPin(p pen, pin board.Pin, by []model.Elem, here model.Elem, y, side, x int, left bool) {
+	t, d := v.e.theme, v.e.desk.design()
+	style, s := t.dim, "free"
+	if len(by) > 0 {
+		style = t.plain
+		names := make([]string, len(by))
+		for i, at := range by {
+			names[i] = pinName(d, at)
+			if at == here {
+				style = t.cursorIdle
+			}
+		}
+		s = strings.Join(names, " + ")
+		if len(by) > 1 {
+			style, s = t.errs, "! "+s
+		}
+	}
+	s = fit(s, side)
+	number := fmt.Sprint(pin.Number)
+	role := ""
+	if len(pin.Roles) > 0 {
+		role = string(pin.Roles[0])
+	}
+	if left {
+		p.text(side-width(s), y, style, s)
+		p.text(x+1, y, t.strong, fmt.Sprintf("%-2s", number))
+		p.within(x+4, y, 3, t.dim, short(role))
+		return
+	}
+	p.text(x, y, style, s)
+	p.text(x-4, y, t.strong, fmt.Sprintf("%2s", number))
+	p.within(x-8, y, 3, t.dim, short(role))
+}
+
+// short is a role's name on three columns.
+func short(role string) string {
+	switch board.Role(role) {
+	case board.RXD:
+		return "RX"
+	case board.TXD:
+		return "TX"
+	case board.INT0:
+		return "IN0"
+	case board.INT1:
+		return "IN1"
+	case board.MOSI:
+		return "MO"
+	case board.MISO:
+		return "MI"
+	}
+	return role
+}
+
+// pinName is what a pin is to who takes it.
+func pinName(d *model.Design, at model.Elem) string {
+	if at.Sort == model.SortRemote {
+		return "receiver"
+	}
+	return d.Name(at)
+}
+
+// pinOf is the pin that an element takes.
+func pinOf(d *model.Design, at model.Elem) (int, bool) {
+	for pin, by := range users(d) {
+		for _, b := range by {
+			if b == at {
+				return pin, true
+			}
+		}
+	}
+	return 0, false
+}
+
+// pinText says what a pin can be.
+func pinText(p board.Pin) string {
+	s := fmt.Sprintf("pin %d is P%c%d", p.Number, p.Port, p.Bit)
+	if p.Compare != "" {
+		s += ", " + p.Compare
+	}
+	for _, r := range p.Roles {
+		s += ", " + string(r)
+	}
+	return s
+}
+
+// pinNotes says which pins cannot do what they are meant for.
+func (v *rig) pinNotes(b *board.Board, taken map[int][]model.Elem) []string {
+	d := v.e.desk.design()
+	var notes []string
+	for _, pin := range slices.Sorted(maps.Keys(taken)) {
+		for _, at := range taken[pin] {
+			if why := b.Cannot(pin, use(d, at)); why != "" {
+				notes = append(notes, pinName(d, at)+": "+why)
+			}
+		}
+	}
+	return notes
+}

@@ -1,0 +1,185 @@
+package editor
+
+import (
+	"github.com/gdamore/tcell/v2"
+
+	"propwright/model"
+)
+
+// graph draws the behaviour graph: states in layers by how many steps they
+// are from power-up, lines to the next layer, and beside each state what
+// leads elsewhere.
+type graph struct {
+	e         *Editor
+	drawing   *drawing
+	at        int // the state under the cursor, as an index in drawing.nodes
+	left, top int
+	shown     struct{ w, h int }
+}
+
+func (v *graph) renew() {
+	name := ""
+	if v.drawing != nil && v.at < len(v.drawing.nodes) {
+		name = v.drawing.nodes[v.at].name
+	}
+	v.drawing = newDrawing(v.e.desk.design(), v.e.grid)
+	v.at = 0
+	for i := range v.drawing.nodes {
+		if v.drawing.nodes[i].name == name {
+			v.at = i
+		}
+	}
+}
+
+func (v *graph) draw(p pen, here bool) {
+	t := v.e.theme
+	g := v.drawing
+	if len(g.nodes) == 0 {
+		p.text(2, 1, t.plain, "There is no state yet. Ctrl-N makes one.")
+		return
+	}
+	n := &g.nodes[v.at]
+	v.shown.w, v.shown.h = p.w, p.h
+	v.left = panned(v.left, n.x, n.x+n.w, p.w, g.w)
+	v.top = panned(v.top, n.y, n.y+n.h, p.h, g.h)
+	for y := range p.h {
+		for x := range p.w {
+			if r := g.rune(x+v.left, y+v.top); r != 0 {
+				p.set(x, y, r, t.box)
+			}
+		}
+	}
+	for i := range g.texts {
+		l := &g.texts[i]
+		v.write(p, l.x, l.y, l.text, t.dim)
+	}
+	for i := range g.nodes {
+		n := &g.nodes[i]
+		style := t.kinds[n.kind]
+		if i == v.at {
+			style = t.cursorIdle
+			if here {
+				style = t.cursor
+			}
+		}
+		mark := kindMark(n.kind) + " " + n.name
+		if n.start {
+			mark += " ◂"
+		}
+		v.write(p, n.x+1, n.y+1, pad(" "+mark, n.w-2), style)
+		if v.e.review.marked(model.Elem{Sort: model.SortState, Index: n.state}) {
+			v.write(p, n.x, n.y+1, "▸", t.errs)
+		}
+	}
+}
+
+// write writes a text of the drawing.
+func (v *graph) write(p pen, x, y int, s string, style tcell.Style) {
+	x -= v.left
+	for _, r := range s { // names and triggers are of single-width letters
+		p.set(x, y-v.top, r, style)
+		x++
+	}
+}
+
+// panned is the first column to show so that from..to is among those shown.
+func panned(left, from, to, shown, all int) int {
+	left = min(left, max(from-2, 0))
+	left = max(left, to+2-shown)
+	return max(min(left, all-shown), 0)
+}
+
+// move goes to the nearest state on a side.
+func (v *graph) move(dx, dy int) {
+	g := v.drawing
+	if len(g.nodes) == 0 {
+		return
+	}
+	here := &g.nodes[v.at]
+	best, far := -1, 0
+	for i := range g.nodes {
+		n := &g.nodes[i]
+		along, across := (n.x-here.x)*sign(dx), abs(n.y-here.y)
+		if dx == 0 {
+			along, across = (n.y-here.y)*sign(dy), abs(n.x-here.x)*4
+		}
+		if along <= 0 {
+			continue
+		}
+		if d := along + across; best < 0 || d < far {
+			best, far = i, d
+		}
+	}
+	if best >= 0 {
+		v.at = best
+	}
+}
+
+func sign(n int) int {
+	switch {
+	case n < 0:
+		return -1
+	case n > 0:
+		return 1
+	}
+	return 0
+}
+
+func abs(n int) int { return max(n, -n) }
+
+func (v *graph) page(dy int) {
+	for range 5 {
+		v.move(0, dy)
+	}
+}
+
+func (v *graph) end(dx int) {
+	for range len(v.drawing.nodes) {
+		v.move(dx, 0)
+	}
+}
+
+func (v *graph) far(dy int) {
+	for range len(v.drawing.nodes) {
+		v.move(0, dy)
+	}
+}
+
+func (v *graph) place() model.Elem {
+	if v.at < len(v.drawing.nodes) {
+		return model.Elem{Sort: model.SortState, Index: v.drawing.nodes[v.at].state}
+	}
+	return model.Elem{Sort: model.SortProp}
+}
+
+func (v *graph) arrive(at model.Elem) bool {
+	for i := range v.drawing.nodes {
+		if at.Sort == model.SortState && v.drawing.nodes[i].state == at.Index {
+			v.at = i
+			return true
+		}
+	}
+	return false
+}
+
+func (v *graph) click(x, y int) bool {
+	x, y = x+v.left, y+v.top
+	for i := range v.drawing.nodes {
+		if n := &v.drawing.nodes[i]; x >= n.x && x < n.x+n.w && y >= n.y && y < n.y+n.h {
+			v.at = i
+			return true
+		}
+	}
+	return false
+}
+
+func (v *graph) where() string {
+	if v.at >= len(v.drawing.nodes) {
+		return ""
+	}
+	n := &v.drawing.nodes[v.at]
+	if n.layer < 0 {
+		return n.name + " cannot be reached from power-up"
+	}
+	return n.name + ": " + string(n.kind) + "; the arrows go from state to state"
+}

@@ -1,0 +1,216 @@
+package editor
+
+import (
+	"strings"
+	"time"
+
+	"github.com/gdamore/tcell/v2"
+
+	"propwright/model"
+	"propwright/model/motion"
+)
+
+// lanes are a routine in time: a lane for each output and each sound that it
+// uses, as the prop would play it from rest.
+type lanes struct {
+	d      *model.Design
+	r      *model.Routine
+	stage  *motion.Stage
+	length time.Duration
+	lanes  []lane
+}
+
+// A lane is one output or one sound.
+type lane struct {
+	name   string
+	output *model.Output
+	track  *model.Track
+	at     []time.Duration // when its cues come
+	words  []string        // and in short what they say
+}
+
+// newLanes lays a routine out.
+func newLanes(d *model.Design, r *model.Routine) lanes {
+	// A prop that does nothing but play the routine.
+	const state = "playing"
+	alone := *d
+	alone.States = []model.State{{Name: state, Kind: model.Performing, Plays: r.Name}}
+	l := lanes{d: &alone, r: r, stage: motion.New(&alone, nil), length: max(d.RoutineLength(r), time.Second)}
+	if err := l.stage.Enter(state, 0); err != nil {
+		return l // there is such a state
+	}
+	for i := range d.Outputs {
+		o := &d.Outputs[i]
+		ln := lane{name: o.Name, output: o}
+		for j := range r.Cues {
+			c := &r.Cues[j]
+			if c.Output == o.Name {
+				ln.at = append(ln.at, c.At)
+				ln.words = append(ln.words, cueWord(o, c))
+			}
+		}
+		if ln.at != nil {
+			l.lanes = append(l.lanes, ln)
+		}
+	}
+	for i := range d.Tracks {
+		t := &d.Tracks[i]
+		ln := lane{name: "♪ " + t.Name, track: t}
+		for j := range r.Cues {
+			if r.Cues[j].Track == t.Name {
+				ln.at = append(ln.at, r.Cues[j].At)
+				l.length = max(l.length, r.Cues[j].At+t.Length)
+			}
+		}
+		if ln.at != nil {
+			l.lanes = append(l.lanes, ln)
+		}
+	}
+	return l
+}
+
+func cueWord(o *model.Output, c *model.Cue) string {
+	switch o.Kind {
+	case model.KindPixels:
+		return string(c.Effect)
+	case model.KindMessage:
+		return c.Send
+	case model.KindSwitch:
+		if c.Set {
+			return "on"
+		}
+		return "off"
+	}
+	return ""
+}
+
+const laneNames = 13
+
+// draw draws the lanes under a line of times; now marks a time, unless it is
+// negative.
+func (l *lanes) draw(p pen, t theme, now time.Duration) {
+	w := p.w - laneNames - 1
+	if w < 8 || p.h < 2 {
+		return
+	}
+	l.ruler(p.part(laneNames, 0, w, 1), t, now)
+	rows := 1
+	if len(l.lanes)*2+1 <= p.h {
+		rows = 2
+	}
+	for i := range l.lanes {
+		y := 1 + i*rows
+		if y >= p.h {
+			return
+		}
+		ln := &l.lanes[i]
+		p.within(1, y+rows-1, laneNames-2, t.strong, ln.name)
+		l.drawLane(p.part(laneNames, y, w, rows), t, ln)
+	}
+}
+
+// time is the time in the middle of a column.
+func (l *lanes) time(x, w int) time.Duration {
+	return l.length * time.Duration(2*x+1) / time.Duration(2*w)
+}
+
+func (l *lanes) ruler(p pen, t theme, now time.Duration) {
+	step := time.Second
+	for l.length/step > time.Duration(p.w/6) {
+		step *= 2
+	}
+	p.fill(0, 0, p.w, t.dim)
+	for x := range p.w {
+		p.set(x, 0, '─', t.dim)
+	}
+	for at := time.Duration(0); at < l.length; at += step {
+		p.text(int(at*time.Duration(p.w)/l.length), 0, t.dim, "┬"+model.FormatDuration(at))
+	}
+	if now >= 0 {
+		p.set(min(int(now*time.Duration(p.w)/l.length), p.w-1), 0, '▼', t.strong)
+	}
+}
+
+func (l *lanes) drawLane(p pen, t theme, ln *lane) {
+	switch {
+	case ln.track != nil:
+		l.drawTrack(p, t, ln)
+	case ln.output.Kind == model.KindServo:
+		l.drawCurve(p, t, ln, float64(ln.output.Min), float64(ln.output.Max))
+	case ln.output.Kind == model.KindSpinner:
+		l.drawCurve(p, t, ln, -float64(ln.output.RevPerS), float64(ln.output.RevPerS))
+	case ln.output.Kind == model.KindPixels:
+		l.drawLight(p, t, ln)
+	default:
+		l.drawOnOff(p, t, ln)
+	}
+}
+
+// drawCurve draws a value between its limits as columns of eighths.
+func (l *lanes) drawCurve(p pen, t theme, ln *lane, lo, hi float64) {
+	eighths := []rune(" ▁▂▃▄▅▆▇█")
+	for x := range p.w {
+		v := l.stage.Value(ln.output.Name, l.time(x, p.w))
+		part := 0.0
+		if hi > lo {
+			part = (v.Lo - lo) / (hi - lo)
+		}
+		n := int(part*float64(8*p.h-1) + 1.5)
+		for y := range p.h {
+			k := max(min(n-8*(p.h-1-y), 8), 0)
+			p.set(x, y, eighths[k], t.good)
+		}
+	}
+}
+
+// drawLight draws the first pixel of a strip in its colour; the words say
+// which effect plays.
+func (l *lanes) drawLight(p pen, t theme, ln *lane) {
+	for x := range p.w {
+		r, style := t.light(colourOf(l.stage.Pixel(ln.output.Name, 0, l.time(x, p.w))))
+		for y := range p.h {
+			p.set(x, y, r, style)
+		}
+	}
+	l.drawWords(p, t.strong, ln)
+}
+
+func (l *lanes) drawOnOff(p pen, t theme, ln *lane) {
+	for x := range p.w {
+		r, style := '·', t.dim
+		if l.stage.Active(ln.output.Name, l.time(x, p.w)) {
+			r, style = '█', t.good
+		}
+		p.set(x, p.h-1, r, style)
+	}
+	for _, at := range ln.at {
+		p.set(l.column(at, p.w), p.h-1, '█', t.good) // shorter than a column
+	}
+	l.drawWords(p, t.strong, ln)
+}
+
+func (l *lanes) drawTrack(p pen, t theme, ln *lane) {
+	p.within(0, p.h-1, p.w, t.dim, strings.Repeat("·", p.w))
+	for _, at := range ln.at {
+		from, to := l.column(at, p.w), l.column(at+ln.track.Length, p.w)
+		for x := from; x < max(to, from+1); x++ {
+			p.set(x, p.h-1, '▬', t.notes)
+		}
+		p.within(from+1, p.h-1, to-from-1, t.notes.Reverse(true), ln.track.Name)
+	}
+}
+
+func (l *lanes) column(at time.Duration, w int) int {
+	return min(int(at*time.Duration(w)/l.length), w-1)
+}
+
+// drawWords writes what each cue says at its time, as far as the next.
+func (l *lanes) drawWords(p pen, style tcell.Style, ln *lane) {
+	for i, at := range ln.at {
+		from, to := l.column(at, p.w), p.w
+		if i+1 < len(ln.at) {
+			to = l.column(ln.at[i+1], p.w)
+		}
+		p.within(from, p.h-1, to-from-1, style, ln.words[i])
+	}
+}

@@ -1,0 +1,307 @@
+package editor
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"strings"
+	"time"
+
+	"propwright/model"
+	"propwright/model/machine"
+	"propwright/model/rehearsal"
+)
+
+// play is the rehearsal: the remote, the clock and what the prop does.
+type play struct {
+	e      *Editor
+	player *rehearsal.Player // nil where the design cannot be rehearsed
+	why    error             // why not
+	of     *model.Design     // what the player was made of
+	at     int               // the cursor among buttons and inputs
+	top    int
+	held   string          // the button that is kept down
+	high   map[string]bool // inputs that are active
+	clock  clock
+	steps  []machine.Act // of a witness, still to be played
+	told   string        // what the witness shows
+	first  int           // the screen's line of the first button
+}
+
+// A control is a button or an input.
+type control struct {
+	name  string
+	input bool
+}
+
+func (v *play) controls() []control {
+	var all []control
+	d := v.e.desk.design()
+	for i := range d.Remote.Buttons {
+		all = append(all, control{d.Remote.Buttons[i].Name, false})
+	}
+	for i := range d.Inputs {
+		all = append(all, control{d.Inputs[i].Name, true})
+	}
+	return all
+}
+
+func (v *play) renew() {
+	v.at = max(min(v.at, len(v.controls())-1), 0)
+}
+
+// ready makes sure that the player plays the design of now. After an edit
+// what was done so far is done again to the changed prop.
+func (v *play) ready() bool {
+	d := v.e.desk.design()
+	if v.of == d {
+		return v.player != nil
+	}
+	before := v.player
+	v.power()
+	if before == nil || v.player == nil {
+		return v.player != nil
+	}
+	for _, l := range before.Script().Lines {
+		if l.Expect != "" {
+			continue
+		}
+		if err := v.player.Do(l.Act); err != nil {
+			v.power()
+			v.e.say("the design has changed, and what was done does not fit it any more: powered up anew")
+			return v.player != nil
+		}
+	}
+	v.e.say("the design has changed: what was done so far was done again to the changed prop")
+	return true
+}
+
+// power powers the prop up.
+func (v *play) power() {
+	v.of = v.e.desk.design()
+	v.clock.stop()
+	v.held, v.high, v.steps, v.told = "", map[string]bool{}, nil, ""
+	// The player is for a whole design: what a file could not hold is told here.
+	read, err := model.Read(v.of.File, v.of.Format())
+	if err == nil {
+		v.player, err = rehearsal.New(read)
+	}
+	if v.why = err; err != nil {
+		v.player = nil
+	}
+}
+
+// do does an act.
+func (v *play) do(a machine.Act) {
+	if !v.ready() {
+		v.e.say("the design cannot be rehearsed yet; F7 shows what is missing")
+		return
+	}
+	if err := v.player.Do(a); err != nil {
+		v.e.complain(err)
+	}
+}
+
+// press presses a button or turns an input over.
+func (v *play) press(c control) {
+	if c.input {
+		kind := machine.ActRise
+		if v.high[c.name] {
+			kind = machine.ActFall
+		}
+		v.do(machine.Act{Kind: kind, Name: c.name})
+		v.high[c.name] = !v.high[c.name]
+		return
+	}
+	v.do(machine.Act{Kind: machine.ActPress, Name: c.name})
+	v.held = ""
+}
+
+// typed presses the button of a digit.
+func (v *play) typed(r rune) {
+	if all := v.controls(); r >= '1' && r <= '9' && int(r-'1') < len(all) {
+		v.at = int(r - '1')
+		v.press(all[v.at])
+	}
+}
+
+// playView is the rehearsal.
+func (e *Editor) playView() *play { return e.views[inPlay].(*play) }
+
+func (e *Editor) playPress() {
+	v := e.playView()
+	if all := v.controls(); v.at < len(all) {
+		v.press(all[v.at])
+	}
+}
+
+// playHold keeps the button down, or lets it go.
+func (e *Editor) playHold() {
+	v := e.playView()
+	all := v.controls()
+	if v.at >= len(all) || all[v.at].input {
+		e.say("only a button of the remote can be kept down")
+		return
+	}
+	name := all[v.at].name
+	if v.held == name {
+		v.do(machine.Act{Kind: machine.ActLetGo, Name: name})
+		v.held = ""
+		return
+	}
+	v.do(machine.Act{Kind: machine.ActHold, Name: name})
+	v.held = name
+}
+
+// playRun lets the clock run, or stops it.
+func (e *Editor) playRun() {
+	v := e.playView()
+	if !v.ready() {
+		e.say("the design cannot be rehearsed yet; F7 shows what is missing")
+		return
+	}
+	if v.clock.running {
+		v.clock.stop()
+		return
+	}
+	v.clock.start(func(passed time.Duration) {
+		e.app.QueueUpdateDraw(func() {
+			if v.clock.running && v.ready() {
+				v.player.Advance(passed)
+				e.panel.follow()
+			}
+		})
+	})
+}
+
+// playFrame lets one frame of the outputs pass.
+func (e *Editor) playFrame() {
+	if v := e.playView(); v.ready() {
+		v.player.Advance(20 * time.Millisecond)
+	}
+}
+
+// playNext lets time pass until something happens by itself, or does the next
+// step of a witness.
+func (e *Editor) playNext() {
+	v := e.playView()
+	if !v.ready() {
+		return
+	}
+	if len(v.steps) > 0 {
+		a := v.steps[0]
+		v.steps = v.steps[1:]
+		v.do(a)
+		e.say(fmt.Sprintf("%s; %d more", a, len(v.steps)))
+		if len(v.steps) == 0 {
+			e.say(a.String() + " — this is what was found: " + v.told)
+		}
+		return
+	}
+	if !v.player.Step() {
+		e.say("nothing will happen any more by itself: press a button")
+	}
+}
+
+func (e *Editor) playFaster() { e.playView().clock.change(1) }
+func (e *Editor) playSlower() { e.playView().clock.change(-1) }
+
+func (e *Editor) playAnew() {
+	v := e.playView()
+	v.power()
+	e.say("powered up")
+}
+
+// playExpect notes that the prop is to be in its present state.
+func (e *Editor) playExpect() {
+	v := e.playView()
+	if v.ready() {
+		v.player.Expect()
+		e.say("noted for the script: expect " + v.player.State())
+	}
+}
+
+// playSave saves what was done as a script beside the design.
+func (e *Editor) playSave() {
+	v := e.playView()
+	if !v.ready() {
+		e.say("there is nothing to save yet")
+		return
+	}
+	if e.desk.file == "" {
+		e.say("save the design first: Ctrl-S; the script is kept beside it")
+		return
+	}
+	e.write(&prompt{
+		title: "save the rehearsal as a script",
+		hint:  "a title, for example greeting; `propwright rehearse` plays it, and it becomes a test of the built firmware",
+		take: func(title string) error {
+			if err := newName(&model.Design{}, model.SortState, title); err != nil {
+				return err
+			}
+			file := rehearsal.File(e.desk.file, title)
+			text := v.player.Script().Format("A rehearsal of " + e.desk.title() + ": " + title)
+			f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+			if errors.Is(err, fs.ErrExist) {
+				return fmt.Errorf("%s is there already; choose another title", file)
+			}
+			if err != nil {
+				return err
+			}
+			_, err = f.Write(text)
+			if err := errors.Join(err, f.Close()); err != nil {
+				return err
+			}
+			e.say(file + " is saved")
+			return nil
+		},
+	}, "")
+}
+
+func (v *play) move(dx, dy int) { v.at = max(min(v.at+dx+dy, len(v.controls())-1), 0) }
+func (v *play) page(dy int)     { v.move(0, dy*5) }
+func (v *play) end(dx int)      { v.far(dx) }
+func (v *play) far(dy int)      { v.move(0, dy*len(v.controls())) }
+
+// place is the state that the prop is in.
+func (v *play) place() model.Elem {
+	if v.player != nil && v.of == v.e.desk.design() {
+		if at, ok := v.of.Find(model.SortState, v.player.State()); ok {
+			return at
+		}
+	}
+	return model.Elem{Sort: model.SortProp}
+}
+
+func (v *play) click(x, y int) bool {
+	if x < controlColumns && y >= v.first && v.top+y-v.first < len(v.controls()) {
+		v.at = v.top + y - v.first
+		v.press(v.controls()[v.at])
+	}
+	return false
+}
+
+func (v *play) where() string {
+	if len(v.steps) > 0 {
+		return "n: " + v.steps[0].String() + " — the next step towards: " + v.told
+	}
+	if v.held != "" {
+		return v.held + " is kept down; h lets it go"
+	}
+	return ""
+}
+
+// showWitness plays a finding's witness step by step.
+func (e *Editor) showWitness() {
+	f, ok := e.views[inFindings].(*findings).here()
+	if !ok || len(f.witness) == 0 {
+		e.say("this finding has nothing to play: it can be read off the design")
+		return
+	}
+	v := e.playView()
+	v.power()
+	v.steps, v.told = f.witness, strings.TrimSuffix(f.said, ".")
+	e.show(inPlay)
+	e.say("n does the next step")
+}

@@ -1,0 +1,290 @@
+package editor
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/gdamore/tcell/v2"
+
+	"propwright/model"
+	"propwright/model/machine"
+	"propwright/model/motion"
+)
+
+const controlColumns = 20
+
+// draw draws the remote on the left, then what the prop does.
+func (v *play) draw(p pen, here bool) {
+	t := v.e.theme
+	if !v.ready() {
+		p.text(2, 1, t.warning, "The design cannot be rehearsed yet:")
+		y := 3
+		for _, s := range wrap(v.why.Error(), p.w-4) {
+			p.text(2, y, t.plain, s)
+			y++
+		}
+		return
+	}
+	v.drawControls(p.part(0, 0, controlColumns-1, p.h), here)
+	for y := range p.h {
+		p.set(controlColumns-1, y, '│', t.box)
+	}
+	right := p.part(controlColumns+1, 0, p.w-controlColumns-1, p.h)
+	v.drawState(right.part(0, 0, right.w, 3))
+	outputs := v.outputs(right.w)
+	n := min(len(outputs), max(right.h-3-6, 3))
+	for i, l := range outputs[:n] {
+		l.draw(right.part(0, 4+i, right.w, 1), t)
+	}
+	y := 4 + n + 1
+	if n < len(outputs) {
+		right.text(0, 4+n, t.dim, fmt.Sprintf("and %d more outputs on a larger screen", len(outputs)-n))
+	}
+	v.drawLog(right.part(0, y, right.w, right.h-y))
+}
+
+func (v *play) drawControls(p pen, here bool) {
+	t := v.e.theme
+	p.text(1, 0, t.head, pad("remote and inputs", p.w-2))
+	all := v.controls()
+	rows := p.h - 1
+	v.first = 1
+	v.top = scrolled(v.top, v.at, rows, len(all))
+	down, pressed := v.player.Down()
+	for y := 0; y < rows && v.top+y < len(all); y++ {
+		i := v.top + y
+		c := all[i]
+		style := t.plain
+		if i == v.at {
+			style = t.cursorIdle
+			if here {
+				style = t.cursor
+			}
+			p.fill(0, 1+y, p.w, style)
+		}
+		key := " "
+		if i < 9 {
+			key = strconv.Itoa(i + 1)
+		}
+		mark := ""
+		switch {
+		case c.input && v.high[c.name]:
+			mark = " on"
+		case c.input:
+			mark = " off"
+		case v.held == c.name:
+			mark = " held"
+		case pressed && down == c.name:
+			mark = " ●"
+		case c.name == v.e.desk.design().Remote.Stop:
+			mark = " ■"
+		}
+		p.text(1, 1+y, style, key+" "+c.name+mark)
+	}
+}
+
+func (v *play) drawState(p pen) {
+	t, pl := v.e.theme, v.player
+	how := "paused"
+	if v.clock.running {
+		how = "running"
+	}
+	if h := v.clock.hundredths(); h != 100 {
+		how += fmt.Sprintf(" at %s×", strconv.FormatFloat(float64(h)/100, 'g', -1, 64))
+	}
+	right := clockText(pl.Now()) + "  " + how
+	p.text(p.w-width(right)-1, 0, t.strong, right)
+	kind := model.StateKind("")
+	if at, ok := v.of.Find(model.SortState, pl.State()); ok {
+		kind = v.of.States[at.Index].Kind
+	}
+	x := p.text(0, 0, t.kinds[kind].Bold(true).Reverse(true), " "+kindMark(kind)+" "+pl.State()+" ")
+	p.text(x+1, 0, t.plain, string(kind)+" for "+clockText(pl.Since()))
+	s := "back: " + pl.Back()
+	if to := pl.Deferred(); to != "" {
+		s += "   when the routine ends: " + to
+	}
+	if n := pl.Dropped(); n > 0 {
+		s += fmt.Sprintf("   events lost: %d", n)
+	}
+	p.text(0, 1, t.plain, s)
+	var timers []string
+	for _, d := range pl.Deadlines() {
+		timers = append(timers, d.Trigger.String()+" in "+clockText(d.Left))
+	}
+	p.text(0, 2, t.dim, strings.Join(timers, "   "))
+}
+
+// clockText is a time as a stage clock shows it.
+func clockText(d time.Duration) string {
+	s := fmt.Sprintf("%d.%03d s", int(d.Seconds())%60, d.Milliseconds()%1000)
+	if m := int(d.Minutes()); m > 0 {
+		s = fmt.Sprintf("%d min ", m) + s
+	}
+	return s
+}
+
+// An outputLine is one output as the rehearsal shows it.
+type outputLine struct {
+	name   string
+	gauge  string
+	lights []tcell.Style // of the gauge's characters, nil: plain
+	text   string
+}
+
+func (l *outputLine) draw(p pen, t theme) {
+	p.within(0, 0, 13, t.strong, l.name)
+	x := 14
+	for i, r := range []rune(l.gauge) {
+		style := t.plain
+		if i < len(l.lights) {
+			style = l.lights[i]
+		}
+		p.set(x+i, 0, r, style)
+	}
+	p.text(x+len([]rune(l.gauge))+1, 0, t.plain, l.text)
+}
+
+// outputs are the outputs as they are now.
+func (v *play) outputs(w int) []outputLine {
+	room := max(min(w-14-22, 40), 8)
+	var lines []outputLine
+	for i := range v.of.Outputs {
+		o := &v.of.Outputs[i]
+		l := outputLine{name: o.Name}
+		switch o.Kind {
+		case model.KindServo:
+			at := v.player.Value(o.Name)
+			l.gauge = gauge(float64(o.Min), float64(o.Max), at, room)
+			l.text = fmt.Sprintf("%.0fdeg %.0fus", at.Lo, v.player.Us(o.Name).Lo)
+		case model.KindSpinner:
+			at := v.player.Value(o.Name)
+			l.gauge = gauge(-float64(o.RevPerS), float64(o.RevPerS), at, room)
+			l.text = fmt.Sprintf("%.2frev/s", at.Lo)
+		case model.KindPixels:
+			l.gauge, l.lights, l.text = v.lights(o, room)
+		case model.KindPulse, model.KindSwitch:
+			l.gauge, l.text = "○", "off"
+			if v.player.Active(o.Name) {
+				l.gauge, l.text = "●", "ON"
+			}
+			l.text += v.sound(o)
+		case model.KindMessage:
+			if sent := v.player.Sent(o.Name); len(sent) > 0 {
+				last := sent[len(sent)-1]
+				l.text = fmt.Sprintf("%s at %s: % X", last.Message, clockText(last.At), last.Bytes)
+			} else {
+				l.text = "nothing sent yet"
+			}
+		}
+		lines = append(lines, l)
+	}
+	return lines
+}
+
+// sound says which track an output plays, as its routine goes.
+func (v *play) sound(o *model.Output) string {
+	at, ok := v.of.Find(model.SortState, v.player.State())
+	if !ok {
+		return ""
+	}
+	r := v.of.Routine(v.of.States[at.Index].Plays)
+	if r == nil {
+		return ""
+	}
+	since := v.player.Since()
+	for i := range r.Cues {
+		c := &r.Cues[i]
+		if tr := v.of.Track(c.Track); tr != nil && tr.Play.Output == o.Name && since >= c.At && since < c.At+tr.Length {
+			return "  ♪ " + tr.Name + " " + clockText(since-c.At)
+		}
+	}
+	return ""
+}
+
+// gauge is where a value lies between its limits.
+func gauge(lo, hi float64, at motion.Range, w int) string {
+	inner := []rune(strings.Repeat("─", max(w-2, 1)))
+	place := func(x float64) int {
+		if hi <= lo {
+			return 0
+		}
+		return max(min(int(math.Round((x-lo)/(hi-lo)*float64(len(inner)-1))), len(inner)-1), 0)
+	}
+	if lo < 0 && hi > 0 {
+		inner[place(0)] = '┼'
+	}
+	for i := place(at.Lo); i <= place(at.Hi); i++ {
+		inner[i] = '●'
+	}
+	return "├" + string(inner) + "┤"
+}
+
+// lights shows a strip: a character for each pixel, or for some where there
+// is no room for all.
+func (v *play) lights(o *model.Output, w int) (string, []tcell.Style, string) {
+	n := min(o.Count, w)
+	var b strings.Builder
+	var styles []tcell.Style
+	for i := range n {
+		l := v.player.Pixel(o.Name, i*o.Count/n)
+		r, style := v.e.theme.light(colourOf(l))
+		b.WriteRune(r)
+		styles = append(styles, style)
+	}
+	return b.String(), styles, colourOf(v.player.Pixel(o.Name, 0)).String()
+}
+
+func colourOf(l motion.Light) model.Colour {
+	mid := func(r motion.Range) uint8 { return uint8(math.Round((r.Lo + r.Hi) / 2)) }
+	return model.Colour{R: mid(l[0]), G: mid(l[1]), B: mid(l[2])}
+}
+
+// light shows a colour as a block, its brightness also by the character.
+func (t *theme) light(c model.Colour) (rune, tcell.Style) {
+	bright := (int(c.R)*3 + int(c.G)*6 + int(c.B)) / 10
+	r := '█'
+	switch {
+	case c == model.Colour{}:
+		return '·', t.dim
+	case bright < 20:
+		r = '░'
+	case bright < 70:
+		r = '▒'
+	case bright < 140:
+		r = '▓'
+	}
+	if !t.colours {
+		return r, t.plain
+	}
+	return r, tcell.StyleDefault.Foreground(tcell.NewRGBColor(int32(c.R), int32(c.G), int32(c.B)))
+}
+
+func (v *play) drawLog(p pen) {
+	t := v.e.theme
+	p.text(0, 0, t.head, pad("log", p.w-1))
+	log := v.player.Log()
+	for y := 1; y < p.h; y++ {
+		i := len(log) - y
+		if i < 0 {
+			return
+		}
+		ev := log[i]
+		style := t.plain
+		what := ""
+		switch ev.Outcome {
+		case machine.Entered:
+			what = "→ " + ev.State
+		case machine.Deferred:
+			what = "waits for the routine's end"
+		case machine.Ignored:
+			what, style = "ignored on purpose", t.dim
+		case machine.Unanswered:
+			what, style = "nothing is said about it", t.dim
+		}
+		p.text(0, y, style, fmt.Sprintf("%14s  %-24s %s", clockText(ev.At), ev.Cause, what))
+	}
+}

@@ -1,0 +1,84 @@
+package editor
+
+import (
+	"fmt"
+	"strings"
+
+	"propwright/model"
+)
+
+// remote shows the buttons, their codes and what they do.
+type remote struct {
+	e *Editor
+	sheet
+}
+
+func (v *remote) renew() {
+	d := v.e.desk.design()
+	lines := []sheetLine{
+		{cells: []string{"the remote"}},
+		{model.Elem{Sort: model.SortRemote}, []string{"receiver", fmt.Sprintf("pin %d", d.Remote.Pin), "stop button: " + d.Remote.Stop}},
+		{cells: []string{"button", "code", "does"}},
+	}
+	for i := range d.Remote.Buttons {
+		b := &d.Remote.Buttons[i]
+		does := v.does(b.Name)
+		if b.Name == d.Remote.Stop {
+			does = "■ stop; " + does
+		}
+		lines = append(lines, sheetLine{model.Elem{Sort: model.SortButton, Index: i}, []string{b.Name, b.Code, does}})
+	}
+	v.put(lines)
+}
+
+// does says in short what a button does.
+func (v *remote) does(button string) string {
+	d := v.e.desk.design()
+	var words []string
+	for i := range d.Transitions {
+		t := &d.Transitions[i]
+		if t.Ignore {
+			continue
+		}
+		for _, on := range t.On {
+			if on.Name != button || on.Kind == model.Rise || on.Kind == model.Fall {
+				continue
+			}
+			s := list(t.From) + " → " + t.To
+			if on.Kind != model.Press {
+				s = on.Kind.String() + ": " + s
+			}
+			words = append(words, s)
+		}
+	}
+	if words == nil {
+		return "nothing yet"
+	}
+	return strings.Join(words, "; ")
+}
+
+func (v *remote) draw(p pen, here bool) { v.sheet.draw(p, v.e, here, 18, 22) }
+
+func (v *remote) move(_, dy int)      { v.step(dy) }
+func (v *remote) page(dy int)         { v.step(dy * max(v.rows-1, 1)) }
+func (v *remote) end(int)             {}
+func (v *remote) far(dy int)          { v.step(dy * len(v.lines)) }
+func (v *remote) click(_, y int) bool { return v.sheet.click(y) }
+
+func (v *remote) place() model.Elem {
+	at, _ := v.elem()
+	return at
+}
+
+func (v *remote) arrive(at model.Elem) bool { return v.find(at) }
+
+func (v *remote) where() string {
+	at, ok := v.elem()
+	if !ok {
+		return ""
+	}
+	if note := v.e.desk.design().Value(at, "note"); note != "" {
+		return oneLine(note)
+	}
+	return v.e.desk.design().Title(at) + "; Ctrl-N adds a button"
+}

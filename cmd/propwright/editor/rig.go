@@ -1,0 +1,100 @@
+package editor
+
+import (
+	"fmt"
+	"strconv"
+
+	"propwright/model"
+)
+
+// rig shows the outputs, the inputs, the sounds, the supply, and the chip's
+// pins with who takes them.
+type rig struct {
+	e *Editor
+	sheet
+}
+
+func (v *rig) renew() {
+	d := v.e.desk.design()
+	lines := []sheetLine{{cells: []string{"output", "pin", "kind"}}}
+	for i := range d.Outputs {
+		o := &d.Outputs[i]
+		lines = append(lines, sheetLine{model.Elem{Sort: model.SortOutput, Index: i}, []string{o.Name, strconv.Itoa(o.Pin), outputText(o)}})
+	}
+	lines = append(lines, sheetLine{cells: []string{"input", "pin", "active"}})
+	for i := range d.Inputs {
+		in := &d.Inputs[i]
+		active := "low"
+		if in.Pull == model.PullNone {
+			active = "high"
+		}
+		lines = append(lines, sheetLine{model.Elem{Sort: model.SortInput, Index: i}, []string{in.Name, strconv.Itoa(in.Pin), active}})
+	}
+	lines = append(lines, sheetLine{cells: []string{"sound", "", "length, on"}})
+	for i := range d.Tracks {
+		t := &d.Tracks[i]
+		lines = append(lines, sheetLine{model.Elem{Sort: model.SortTrack, Index: i}, []string{t.Name, "♪", model.FormatDuration(t.Length) + " " + t.Play.Output}})
+	}
+	lines = append(lines, sheetLine{cells: []string{"the rest"}},
+		sheetLine{model.Elem{Sort: model.SortRemote}, []string{"receiver", strconv.Itoa(d.Remote.Pin), "infrared"}},
+		sheetLine{model.Elem{Sort: model.SortSupply}, []string{"supply", "", supplyText(&d.Supply)}},
+		sheetLine{model.Elem{Sort: model.SortProp}, []string{"prop", "", d.Prop.Board}})
+	v.put(lines)
+}
+
+// outputText is an output's kind and what matters most of it.
+func outputText(o *model.Output) string {
+	switch o.Kind {
+	case model.KindServo:
+		return fmt.Sprintf("servo %v..%v", float64(o.Min), float64(o.Max))
+	case model.KindPixels:
+		return fmt.Sprintf("pixels ×%d", o.Count)
+	case model.KindSpinner:
+		return fmt.Sprintf("spinner %v", o.RevPerS)
+	case model.KindMessage:
+		return fmt.Sprintf("message %d Bd", o.Baud)
+	}
+	return string(o.Kind)
+}
+
+func supplyText(s *model.Supply) string {
+	if s.Volts == 0 {
+		return "not said"
+	}
+	return fmt.Sprintf("%v V %d mA", s.Volts, s.MaxMA)
+}
+
+const rigList = 36
+
+func (v *rig) draw(p pen, here bool) {
+	v.sheet.draw(p.part(0, 0, rigList, p.h), v.e, here, 14, 3)
+	for y := range p.h {
+		p.set(rigList, y, '│', v.e.theme.box)
+	}
+	v.drawChip(p.part(rigList+1, 0, p.w-rigList-1, p.h))
+}
+
+func (v *rig) move(_, dy int)            { v.step(dy) }
+func (v *rig) page(dy int)               { v.step(dy * max(v.rows-1, 1)) }
+func (v *rig) end(int)                   {}
+func (v *rig) far(dy int)                { v.step(dy * len(v.lines)) }
+func (v *rig) click(x, y int) bool       { return x < rigList && v.sheet.click(y) }
+func (v *rig) arrive(at model.Elem) bool { return v.find(at) }
+
+func (v *rig) place() model.Elem {
+	at, _ := v.elem()
+	return at
+}
+
+func (v *rig) where() string {
+	at, ok := v.elem()
+	if !ok {
+		return ""
+	}
+	d := v.e.desk.design()
+	s := d.Title(at)
+	if note := d.Value(at, "note"); note != "" {
+		s += ": " + oneLine(note)
+	}
+	return s + "; Ctrl-N adds an output, an input or a sound"
+}

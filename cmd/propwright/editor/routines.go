@@ -1,0 +1,209 @@
+package editor
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"propwright/model"
+)
+
+// routines shows the routines, the cue sheet of one and its lanes in time.
+type routines struct {
+	e     *Editor
+	list  sheet
+	cues  sheet
+	inCue bool // the cursor is in the cue sheet
+	of    int  // the routine whose cues are listed
+	cueY  int  // the screen's line of the first cue
+}
+
+const (
+	routineList = 22
+	mostCues    = 9 // lines of the cue sheet beside the lanes of a small screen
+)
+
+func (v *routines) renew() {
+	d := v.e.desk.design()
+	lines := []sheetLine{{cells: []string{"routine", "length"}}}
+	for i := range d.Routines {
+		r := &d.Routines[i]
+		length := model.FormatDuration(d.RoutineLength(r))
+		if r.Loop {
+			length += " ↻"
+		}
+		lines = append(lines, sheetLine{model.Elem{Sort: model.SortRoutine, Index: i}, []string{r.Name, length}})
+	}
+	v.list.put(lines)
+	v.listCues()
+}
+
+// listCues lists the cues of the routine under the cursor, in order of time.
+func (v *routines) listCues() {
+	d := v.e.desk.design()
+	at, ok := v.list.elem()
+	if !ok {
+		v.inCue = false
+		v.cues.put(nil)
+		return
+	}
+	if at.Index != v.of {
+		v.cues.at, v.of = 0, at.Index
+	}
+	r := &d.Routines[at.Index]
+	order := make([]int, len(r.Cues))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return int(r.Cues[a].At - r.Cues[b].At) })
+	lines := []sheetLine{{cells: []string{"at", "output", "what"}}}
+	for _, i := range order {
+		cue := model.Elem{Sort: model.SortCue, Index: at.Index, Part: i}
+		lines = append(lines, sheetLine{cue, cueCells(d, cue)})
+	}
+	v.cues.put(lines)
+	if len(r.Cues) == 0 {
+		v.inCue = false
+	}
+}
+
+// cueCells is a cue as a line of the cue sheet.
+func cueCells(d *model.Design, at model.Elem) []string {
+	c := &d.Routines[at.Index].Cues[at.Part]
+	who := c.Output
+	if c.Track != "" {
+		who = "♪ " + c.Track
+	}
+	var words []string
+	for _, kv := range d.Keys(at) {
+		switch kv.Key {
+		case "at", "output", "track", "note":
+		case "to", "speed", "effect", "colour":
+			if kv.Value != "" {
+				words = append(words, kv.Value)
+			}
+		case "fire":
+			words = append(words, "fire")
+		default:
+			if kv.Value != "" {
+				words = append(words, kv.Key+" "+kv.Value)
+			}
+		}
+	}
+	if t := d.Track(c.Track); t != nil {
+		words = append(words, "for "+model.FormatDuration(t.Length))
+	}
+	return []string{model.FormatDuration(c.At), who, strings.Join(words, "  ")}
+}
+
+func (v *routines) draw(p pen, here bool) {
+	t, d := v.e.theme, v.e.desk.design()
+	v.list.draw(p.part(0, 0, routineList, p.h), v.e, here && !v.inCue, 13)
+	for y := range p.h {
+		p.set(routineList, y, '│', t.box)
+	}
+	right := p.part(routineList+1, 0, p.w-routineList-1, p.h)
+	at, ok := v.list.elem()
+	if !ok {
+		for i, s := range wrap("There is no routine yet. Ctrl-N makes one; its cues move servos, change lights and play sounds.", right.w-2) {
+			right.text(1, 1+i, t.plain, s)
+		}
+		return
+	}
+	r := &d.Routines[at.Index]
+	lanes := newLanes(d, r)
+	n := min(len(r.Cues)+1, max(mostCues, right.h-len(lanes.lanes)-4))
+	v.cueY = 0
+	v.cues.draw(right.part(0, 0, right.w, n), v.e, here && v.inCue, 7, 14)
+	if !v.inCue && len(r.Cues) == 0 {
+		right.text(1, 1, t.plain, "no cue yet: Enter, then “add a cue”")
+	}
+	now := time.Duration(-1)
+	if cue, ok := v.cues.elem(); ok && v.inCue {
+		now = r.Cues[cue.Part].At
+	}
+	lanes.draw(right.part(0, n+1, right.w, right.h-n-1), v.e.theme, now)
+}
+
+// sheetHere is the list that the cursor is in.
+func (v *routines) sheetHere() *sheet {
+	if v.inCue {
+		return &v.cues
+	}
+	return &v.list
+}
+
+func (v *routines) move(dx, dy int) {
+	if dx != 0 {
+		v.inCue = dx > 0 && len(v.cues.lines) > 1
+		return
+	}
+	v.sheetHere().step(dy)
+	v.listCues()
+}
+
+func (v *routines) page(dy int) { v.move(0, dy*max(v.sheetHere().rows-1, 1)) }
+func (v *routines) end(dx int)  { v.move(dx, 0) }
+func (v *routines) far(dy int)  { v.move(0, dy*len(v.sheetHere().lines)) }
+
+func (v *routines) place() model.Elem {
+	at, _ := v.sheetHere().elem()
+	return at
+}
+
+func (v *routines) click(x, y int) bool {
+	if x < routineList {
+		v.inCue = false
+		ok := v.list.click(y)
+		v.listCues()
+		return ok
+	}
+	if y-v.cueY < v.cues.rows && v.cues.click(y-v.cueY) {
+		v.inCue = true
+		return true
+	}
+	return false
+}
+
+func (v *routines) arrive(at model.Elem) bool {
+	switch at.Sort {
+	case model.SortRoutine:
+		v.inCue = false
+		ok := v.list.find(at)
+		v.listCues()
+		return ok
+	case model.SortCue:
+		if !v.list.find(model.Elem{Sort: model.SortRoutine, Index: at.Index}) {
+			return false
+		}
+		v.listCues()
+		v.inCue = v.cues.find(at)
+		return v.inCue
+	}
+	return false
+}
+
+func (v *routines) where() string {
+	d := v.e.desk.design()
+	at, ok := v.list.elem()
+	if !ok {
+		return ""
+	}
+	if v.inCue {
+		if cue, ok := v.cues.elem(); ok {
+			return d.Title(cue) + "; Enter changes it, Ctrl-N adds one after it, Left goes back to the routines"
+		}
+	}
+	r := &d.Routines[at.Index]
+	var by []string
+	for i := range d.States {
+		if d.States[i].Plays == r.Name {
+			by = append(by, d.States[i].Name)
+		}
+	}
+	if by == nil {
+		return "no state plays " + r.Name + " yet; Right goes to its cues"
+	}
+	return fmt.Sprintf("%s is played by %s; Right goes to its cues", r.Name, strings.Join(by, ", "))
+}

@@ -1,0 +1,111 @@
+package editor
+
+import (
+	"propwright/model"
+)
+
+// A sheet is a list of elements in columns, with a cursor: what the remote,
+// the rig and the routines are shown in.
+type sheet struct {
+	lines []sheetLine
+	at    int
+	top   int
+	rows  int
+}
+
+// A sheetLine is one line: an element, or a heading where elem has no sort.
+type sheetLine struct {
+	elem  model.Elem
+	cells []string
+}
+
+// put changes the lines; the cursor stays where it was as far as it can.
+func (s *sheet) put(lines []sheetLine) {
+	s.lines = lines
+	s.at = max(min(s.at, len(lines)-1), 0)
+	s.settle(1)
+}
+
+// settle moves the cursor from a heading to an element.
+func (s *sheet) settle(step int) {
+	for _, step := range []int{step, -step} {
+		for i := s.at; i >= 0 && i < len(s.lines); i += step {
+			if s.lines[i].elem.Sort != "" {
+				s.at = i
+				return
+			}
+		}
+	}
+}
+
+func (s *sheet) step(dy int) {
+	step := 1
+	if dy < 0 {
+		step = -1
+	}
+	s.at = max(min(s.at+dy, len(s.lines)-1), 0)
+	s.settle(step)
+}
+
+// elem is the element under the cursor.
+func (s *sheet) elem() (model.Elem, bool) {
+	if s.at >= len(s.lines) || s.lines[s.at].elem.Sort == "" {
+		return model.Elem{Sort: model.SortProp}, false
+	}
+	return s.lines[s.at].elem, true
+}
+
+// find puts the cursor on an element.
+func (s *sheet) find(at model.Elem) bool {
+	for i := range s.lines {
+		if s.lines[i].elem == at {
+			s.at = i
+			return true
+		}
+	}
+	return false
+}
+
+// draw draws the lines in columns of the widths given; the last column takes
+// what is left.
+func (s *sheet) draw(p pen, e *Editor, here bool, widths ...int) {
+	t := e.theme
+	s.rows = p.h
+	s.top = scrolled(s.top, s.at, p.h, len(s.lines))
+	for y := 0; y < p.h && s.top+y < len(s.lines); y++ {
+		l := &s.lines[s.top+y]
+		style := t.plain
+		switch {
+		case l.elem.Sort == "":
+			style = t.head
+		case s.top+y == s.at && here:
+			style = t.cursor
+		case s.top+y == s.at:
+			style = t.cursorIdle
+		}
+		if s.top+y == s.at {
+			p.fill(0, y, p.w, style)
+		}
+		x := 1
+		for i, c := range l.cells {
+			w := p.w - x
+			if i < len(widths) {
+				w = min(widths[i], w)
+			}
+			p.within(x, y, w, style, c)
+			x += w + 1
+		}
+		if l.elem.Sort != "" && e.review.marked(l.elem) {
+			p.set(0, y, '▸', t.errs)
+		}
+	}
+}
+
+// click puts the cursor on a line of the screen.
+func (s *sheet) click(y int) bool {
+	if i := s.top + y; y >= 0 && i < len(s.lines) && s.lines[i].elem.Sort != "" {
+		s.at = i
+		return true
+	}
+	return false
+}
