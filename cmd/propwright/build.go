@@ -1,0 +1,94 @@
+package main
+
+import (
+	"path/filepath"
+
+	"github.com/spf13/cobra"
+
+	"propwright/gen"
+	"propwright/gen/harness"
+	"propwright/gen/sketch"
+	"propwright/model"
+	"propwright/model/check"
+	"propwright/testdata/designs"
+)
+
+func buildCommand() *cobra.Command {
+	var out string
+	var asJSON bool
+	cmd := &cobra.Command{
+		Use:   "build [FILE]",
+		Short: "Write the firmware and its tests",
+		Long: `Write a prop's sketch, its hooks file and its test harness into a folder of
+the prop's name. Without FILE the demo is built, a harbour heron.
+
+A design with errors is not built. hooks.cpp is yours: it is written once and
+never again. Any other file that was edited by hand is not overwritten; then
+nothing is written, and the message says what to do.`,
+		Example: `  propwright build
+  propwright build harbour-heron.prop.toml -o sketches`,
+		Args:              cobra.MaximumNArgs(1),
+		ValidArgsFunction: completeDesign,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			d, err := load(args)
+			if err != nil {
+				return showFaults(cmd, asJSON, err)
+			}
+			findings, err := check.Check(d)
+			if err != nil {
+				return showFaults(cmd, asJSON, err)
+			}
+			if findings.Count(check.Error) > 0 {
+				return refuse(cmd, asJSON, d, findings)
+			}
+			dir := filepath.Join(out, sketch.Folder(d))
+			files, err := write(d, dir)
+			if err != nil {
+				return showFaults(cmd, asJSON, err)
+			}
+			s := newSummary(d, findings, dir, files)
+			if asJSON {
+				return printJSON(cmd.OutOrStdout(), s)
+			}
+			return s.print(cmd.OutOrStdout())
+		},
+	}
+	cmd.Flags().StringVarP(&out, "out", "o", "out", "the folder to write the prop's folder into")
+	cmd.Flags().BoolVar(&asJSON, "json", false, "print the summary, or what is wrong, as JSON")
+	return cmd
+}
+
+// load reads the file that the call names, or the demo.
+func load(args []string) (*model.Design, error) {
+	if len(args) == 0 {
+		return model.Read("harbour-heron.prop.toml", designs.HarbourHeron)
+	}
+	return model.Load(args[0])
+}
+
+// refuse shows the findings that stop a build.
+func refuse(cmd *cobra.Command, asJSON bool, d *model.Design, findings check.Findings) error {
+	var err error
+	if asJSON {
+		err = printJSON(cmd.OutOrStdout(), newReport(nil, findings))
+	} else {
+		err = printFindings(cmd.ErrOrStderr(), d.File, findings)
+	}
+	if err != nil {
+		return err
+	}
+	return errDesign
+}
+
+// write generates all files of a design and writes them into its folder.
+func write(d *model.Design, dir string) (gen.Report, error) {
+	files, err := sketch.Files(d)
+	if err != nil {
+		return gen.Report{}, err
+	}
+	tests, err := harness.Files(d, files)
+	if err != nil {
+		return gen.Report{}, err
+	}
+	return gen.Write(dir, append(files, tests...))
+}

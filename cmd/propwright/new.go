@@ -1,0 +1,86 @@
+package main
+
+import (
+	"bytes"
+	_ "embed"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"text/template"
+
+	"github.com/spf13/cobra"
+)
+
+const designSuffix = ".prop.toml"
+
+//go:embed starter.prop.toml
+var starterText string
+
+var starter = template.Must(template.New("starter.prop.toml").Parse(starterText))
+
+// slug is what the design file allows as a prop's name.
+var slug = regexp.MustCompile(`^[a-z][a-z0-9-]{0,23}$`)
+
+func newCommand() *cobra.Command {
+	return &cobra.Command{
+		Use:   "new NAME",
+		Short: "Write a small design to start from",
+		Long: `Write NAME.prop.toml, a small design to start from: it sleeps, watches and
+greets. NAME may have folders before it, and .prop.toml after it. A file that
+is there already is not overwritten.`,
+		Example: "  propwright new harbour-heron",
+		Args:    cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			file, err := writeStarter(args[0])
+			if err != nil {
+				return err
+			}
+			fmt.Fprintf(cmd.OutOrStdout(), `%s: written.
+Next: put in your pins, the safe travel of your linkage and your remote's
+codes, then run
+
+  propwright check %[1]s
+  propwright build %[1]s
+`, file)
+			return nil
+		},
+	}
+}
+
+// writeStarter writes the starting design and returns the file's name.
+func writeStarter(arg string) (string, error) {
+	name := strings.TrimSuffix(filepath.Base(arg), designSuffix)
+	if !slug.MatchString(name) {
+		return "", fmt.Errorf("%q is no name for a prop: it takes 1 to 24 of a-z, 0-9 and -, a letter first, as in harbour-heron", name)
+	}
+	file := filepath.Join(filepath.Dir(arg), name+designSuffix)
+	var text bytes.Buffer
+	if err := starter.Execute(&text, struct{ Name, Label, File string }{name, label(name), filepath.Base(file)}); err != nil {
+		return "", err
+	}
+	f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if errors.Is(err, fs.ErrExist) {
+		return "", fmt.Errorf("%s is there already and was not touched; choose another name", file)
+	}
+	if err != nil {
+		return "", err
+	}
+	_, err = f.Write(text.Bytes())
+	if err = errors.Join(err, f.Close()); err != nil {
+		os.Remove(file) // ours, and half written
+	}
+	return file, err
+}
+
+// label makes a name for people: "Harbour Heron" of "harbour-heron".
+func label(name string) string {
+	words := strings.FieldsFunc(name, func(r rune) bool { return r == '-' })
+	for i, w := range words {
+		words[i] = strings.ToUpper(w[:1]) + w[1:]
+	}
+	return strings.Join(words, " ")
+}

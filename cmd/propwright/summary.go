@@ -1,0 +1,164 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"propwright/gen"
+	"propwright/gen/avr"
+	"propwright/gen/harness"
+	"propwright/gen/sketch"
+	"propwright/model"
+	"propwright/model/board"
+	"propwright/model/check"
+)
+
+// summary is what a build tells the maker.
+type summary struct {
+	Label       string         `json:"label"`
+	Board       string         `json:"board"`
+	Folder      string         `json:"folder"`
+	Sketch      string         `json:"sketch"`
+	States      map[string]int `json:"states"` // by kind
+	Transitions int            `json:"transitions"`
+	Buttons     int            `json:"buttons"`
+	Findings    check.Findings `json:"findings"`
+	Files       gen.Report     `json:"files"`
+	Memory      memory         `json:"memory"`
+}
+
+// memory is what the firmware takes of the chip and what there is, in bytes;
+// SRAM is without the stack.
+type memory struct {
+	Flash        int    `json:"flash"`
+	FlashThere   int    `json:"flash_there"`
+	SRAM         int    `json:"sram"`
+	SRAMThere    int    `json:"sram_there"`
+	WhyEstimated string `json:"why_estimated,omitempty"` // "": measured
+}
+
+func newSummary(d *model.Design, findings check.Findings, dir string, files gen.Report) summary {
+	s := summary{
+		Label:       d.Prop.Label,
+		Board:       d.Prop.Board,
+		Folder:      dir,
+		Sketch:      filepath.Join(dir, sketch.Folder(d)+".ino"),
+		States:      map[string]int{},
+		Transitions: len(d.Transitions),
+		Buttons:     len(d.Remote.Buttons),
+		Findings:    newReport(nil, findings).Findings,
+		Files:       files,
+		Memory:      measure(d, dir),
+	}
+	if s.Label == "" {
+		s.Label = d.Prop.Name
+	}
+	for i := range d.States {
+		s.States[string(d.States[i].Kind)]++
+	}
+	return s
+}
+
+// measure compiles the sketch where there is a toolchain, and estimates its
+// size where there is none.
+func measure(d *model.Design, dir string) memory {
+	var m memory
+	b, ok := board.ByName(d.Prop.Board)
+	if !ok {
+		return m // no sketch is generated for it
+	}
+	m.FlashThere, m.SRAMThere = b.UsableFlash(), b.SRAMBytes
+	var err error
+	if m.Flash, m.SRAM, err = compile(dir, b.MCU); err != nil {
+		m.WhyEstimated = err.Error()
+		m.Flash, m.SRAM = sketch.Estimate(d)
+	}
+	return m
+}
+
+func compile(dir, mcu string) (flash, sram int, err error) {
+	tools, err := avr.Find()
+	if err != nil {
+		return 0, 0, err
+	}
+	tmp, err := os.MkdirTemp("", "propwright-")
+	if err != nil {
+		return 0, 0, err
+	}
+	defer os.RemoveAll(tmp)
+	// The core library takes some seconds, once; a prop's files take one.
+	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
+	defer cancel()
+	elf, err := tools.Build(ctx, dir, tmp, mcu)
+	if err != nil {
+		return 0, 0, err
+	}
+	return avr.Size(elf)
+}
+
+func (s *summary) print(w io.Writer) error {
+	var b strings.Builder
+	for _, f := range s.Findings {
+		if f.Severity == check.Warning {
+			printFinding(&b, f)
+		}
+	}
+	fmt.Fprintf(&b, "%s, for the %s\n\n", s.Label, s.Board)
+	line := func(what, text string) { fmt.Fprintf(&b, "  %-12s %s\n", what, text) }
+
+	total := 0
+	var kinds []string
+	for _, k := range model.StateKinds {
+		total += s.States[string(k)]
+		kinds = append(kinds, fmt.Sprintf("%d %s", s.States[string(k)], k))
+	}
+	line("states", fmt.Sprintf("%d: %s", total, strings.Join(kinds, ", ")))
+	line("transitions", fmt.Sprintf("%d, with %s", s.Transitions, counted(s.Buttons, "button")))
+	findings := tally(s.Findings)
+	if s.Findings.Count(check.Note) > 0 {
+		findings += " (propwright check shows them)"
+	}
+	line("findings", findings)
+	line("files", fmt.Sprintf("%d written, %d unchanged, in %s", len(s.Files.Written), len(s.Files.Unchanged), s.Folder))
+	for _, f := range s.Files.Kept {
+		line("", f+" kept: it is yours")
+	}
+	for _, f := range s.Files.Removed {
+		line("", f+" removed: this build does not have it")
+	}
+	for _, f := range s.Files.Left {
+		line("", f+" left: this build does not have it, but you edited it")
+	}
+	m := s.Memory
+	line("flash", share(m.Flash, m.FlashThere))
+	line("SRAM", share(m.SRAM, m.SRAMThere)+", without the stack")
+	if m.WhyEstimated == "" {
+		line("", "measured with avr-gcc")
+	} else {
+		line("", "estimated: "+strings.ReplaceAll(strings.TrimSpace(m.WhyEstimated), "\n", "\n"+strings.Repeat(" ", 15)))
+	}
+	fmt.Fprintf(&b, `
+Next: open %s in your board's usual IDE and upload it.
+To test it on this computer first: cd %s && go test
+`, s.Sketch, filepath.Join(s.Folder, harness.Folder))
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+// share is "8,106 of 32,256 bytes (25 %)".
+func share(n, of int) string {
+	return fmt.Sprintf("%s of %s bytes (%d %%)", thousands(n), thousands(of), (100*n+of-1)/max(of, 1))
+}
+
+// thousands writes a number below a million with a comma.
+func thousands(n int) string {
+	if n < 1000 {
+		return fmt.Sprint(n)
+	}
+	return fmt.Sprintf("%d,%03d", n/1000, n%1000)
+}
