@@ -1,0 +1,81 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"propwright/gen/avr"
+)
+
+func build(t *testing.T, args ...string) string {
+	t.Helper()
+	var stdout, stderr bytes.Buffer
+	require.Equal(t, exitFine, run(append([]string{"build"}, args...), &stdout, &stderr), stderr.String())
+	return stdout.String()
+}
+
+func TestSummary(t *testing.T) {
+	if _, err := avr.Find(); err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatal(err)
+		}
+		t.Skip(err)
+	}
+	t.Chdir(t.TempDir())
+	said := build(t)
+	assert.Regexp(t, `(?m)^Harbour Heron, for the atmega328p$`, said)
+	assert.Regexp(t, `(?m)^  states       8: 1 dormant, 2 ambient, 5 performing$`, said)
+	assert.Regexp(t, `(?m)^  transitions  \d+, with 9 buttons$`, said)
+	assert.Regexp(t, `(?m)^  findings     no findings$`, said)
+	assert.Regexp(t, `(?m)^  flash        \d,\d{3} of 32,256 bytes \(\d+ %\)$`, said)
+	assert.Regexp(t, `(?m)^  SRAM         \d+ of 2,048 bytes \(\d+ %\), without the stack$`, said)
+	assert.Contains(t, said, "measured with avr-gcc")
+	assert.Contains(t, said, "Next: open "+filepath.FromSlash("out/harbour_heron/harbour_heron.ino"))
+
+	// The same as data. What the compiler measured is what it measured before.
+	var s summary
+	require.NoError(t, json.Unmarshal([]byte(build(t, "--json")), &s))
+	assert.Equal(t, map[string]int{"dormant": 1, "ambient": 2, "performing": 5}, s.States)
+	assert.Equal(t, []string{"hooks.cpp"}, s.Files.Kept)
+	assert.Empty(t, s.Files.Written)
+	assert.Empty(t, s.Memory.WhyEstimated)
+	assert.Contains(t, said, thousands(s.Memory.Flash)+" of")
+	assert.Contains(t, said, thousands(s.Memory.SRAM)+" of")
+}
+
+func TestSummaryWithoutCompiler(t *testing.T) {
+	t.Chdir(t.TempDir())
+	t.Setenv("PATH", "")
+	said := build(t)
+	assert.Regexp(t, `(?m)^  flash        \d,\d{3} of 32,256 bytes`, said)
+	assert.Regexp(t, `(?m)^ +estimated: avr-gcc.* not found; install the packages`, said)
+	assert.NotContains(t, said, "measured")
+}
+
+// What the compiler says of the maker's own code is shown.
+func TestSummaryWithBrokenHooks(t *testing.T) {
+	if _, err := avr.Find(); err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatal(err)
+		}
+		t.Skip(err)
+	}
+	t.Chdir(t.TempDir())
+	build(t)
+	require.NoError(t, os.WriteFile("out/harbour_heron/hooks.cpp", []byte("void hook_enter(uint8_t s) { oops }\n"), 0o666))
+	said := build(t)
+	assert.Contains(t, said, "estimated: ")
+	assert.Contains(t, said, "hooks.cpp:1")
+}
+
+func TestThousands(t *testing.T) {
+	for n, want := range map[int]string{0: "0", 999: "999", 1000: "1,000", 8106: "8,106", 32256: "32,256"} {
+		assert.Equal(t, want, thousands(n))
+	}
+}
