@@ -14,3 +14,9 @@ var Sketch embed.FS
 //
 //go:embed harness/*.tmpl
 var Harness embed.FS
+
+// Chart holds the state–event matrix for people, chart/NAME.tmpl
+// (html/template).
+//
+//go:embed chart/*.tmpl
+var Chart embed.FS

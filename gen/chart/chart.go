@@ -1,0 +1,418 @@
+package chart
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+// A Chart is a behaviour graph in words, before it has places.
+type Chart struct {
+	Title  string
+	Legend []string // what shapes and lines mean, and what is left out
+	Boxes  []Box    // states in file order, then what holds in many states
+	Arrows []Arrow
+
+	// Follows asks for places: the second box of each pair is to stand
+	// further along than the first.
+	Follows [][2]string
+}
+
+// A Shape tells boxes apart.
+type Shape uint8
+
+const (
+	DormantShape    Shape = iota + 1 // a box with a double line
+	AmbientShape                     // a box with round corners
+	PerformingShape                  // a hexagon
+	EveryShape                       // a list: what holds in every state, or every state of a kind
+)
+
+// A Mark says what became of something from one design to another.
+type Mark uint8
+
+const (
+	Same Mark = iota
+	Added
+	Removed
+)
+
+var markWords = [...]string{Same: "", Added: "new", Removed: "gone"}
+
+func (m Mark) String() string { return markWords[m] }
+
+// A Box is a state, or a list of what holds in many.
+type Box struct {
+	ID      string // unique in the chart: the state's name, or "any", "any dormant", …
+	Shape   Shape
+	Head    string
+	Lines   []Line
+	Tooltip string
+	Mark    Mark
+	Start   bool // power-up leads here
+}
+
+// A Line is a line of text in a box.
+type Line struct {
+	Text string
+	Mark Mark
+}
+
+// An Arrow leads from a box, or from a line of it, to a state.
+type Arrow struct {
+	From    string
+	Line    int // index in the box's Lines; -1: from the box itself
+	To      string
+	Labels  []string // the triggers
+	Waits   bool     // taken when the routine ends
+	Tooltip string
+	Mark    Mark
+	Back    bool // leads against the order of the places
+}
+
+// A View says which part of a design to draw; the zero View is all of it.
+type View struct {
+	State  string // only this state, what leads to it and what leads away
+	Button string // only what this button does
+}
+
+// New makes the chart of a design. The error says which name is not there.
+func New(d *model.Design, v View) (*Chart, error) {
+	if err := v.check(d); err != nil {
+		return nil, err
+	}
+	var all []said
+	for i := range d.Transitions {
+		all = append(all, saidBy(&d.Transitions[i], Same)...)
+	}
+	b := builder{design: d, view: v, matrix: machine.NewMatrix(d), marks: map[string]Mark{}}
+	return b.build(all), nil
+}
+
+// A said is what one transition says for one source and one trigger.
+type said struct {
+	from   model.From
+	on     model.Trigger
+	to     string // "" with ignore
+	ignore bool
+	waits  bool
+	note   string
+	mark   Mark
+}
+
+func saidBy(t *model.Transition, m Mark) []said {
+	var all []said
+	for _, f := range t.From {
+		for _, on := range t.On {
+			s := said{from: f, on: on, ignore: t.Ignore, note: t.Note, mark: m}
+			if !t.Ignore {
+				s.to, s.waits = t.To, t.Defer
+			}
+			all = append(all, s)
+		}
+	}
+	return all
+}
+
+type builder struct {
+	design *model.Design // its states are drawn
+	view   View
+	matrix *machine.Matrix
+	marks  map[string]Mark // of states
+	chart  Chart
+}
+
+func (b *builder) build(all []said) *Chart {
+	b.chart.Title = title(b.design)
+	all = b.inView(all)
+	for i := range b.design.States {
+		b.state(&b.design.States[i], all)
+	}
+	for _, f := range []model.From{
+		{State: model.Any, Kind: model.Dormant},
+		{State: model.Any, Kind: model.Ambient},
+		{State: model.Any, Kind: model.Performing},
+		{State: model.Any},
+	} {
+		b.every(f, all)
+	}
+	b.prune()
+	b.legend()
+	return &b.chart
+}
+
+// title is the prop's name for people.
+func title(d *model.Design) string {
+	return cmp.Or(visible(d.Prop.Label), d.Prop.Name)
+}
+
+var shapes = map[model.StateKind]Shape{
+	model.Dormant: DormantShape, model.Ambient: AmbientShape, model.Performing: PerformingShape,
+}
+
+// state adds a state's box and the arrows that are its own.
+func (b *builder) state(s *model.State, all []said) {
+	box := Box{
+		ID: s.Name, Shape: shapes[s.Kind], Head: s.Name, Mark: b.marks[s.Name],
+		Start: s.Name == startOf(b.design), Tooltip: tooltip(s.Name, s.Label, s.Note),
+	}
+	kind := string(s.Kind)
+	if s.Plays != "" {
+		kind += ", plays " + s.Plays
+	}
+	if label := visible(s.Label); label != "" {
+		box.Lines = append(box.Lines, Line{Text: label})
+	}
+	box.Lines = append(box.Lines, Line{Text: kind})
+	own := of(all, model.From{State: s.Name})
+	for _, g := range grouped(own) {
+		if g.to == "" || g.to == model.Back {
+			box.Lines = append(box.Lines, Line{Text: g.text(), Mark: g.mark})
+			continue
+		}
+		b.chart.Arrows = append(b.chart.Arrows, Arrow{
+			From: s.Name, Line: -1, To: g.to, Labels: g.triggers(), Waits: g.waits, Tooltip: g.tooltip(s.Name), Mark: g.mark,
+		})
+	}
+	b.chart.Boxes = append(b.chart.Boxes, box)
+}
+
+// every adds the box of what holds in every state, or every state of a kind.
+func (b *builder) every(f model.From, all []said) {
+	own := of(all, f)
+	if len(own) == 0 {
+		return
+	}
+	box := Box{ID: f.String(), Shape: EveryShape, Head: everyHead(f)}
+	for _, g := range grouped(own) {
+		line := len(box.Lines)
+		box.Lines = append(box.Lines, Line{Text: g.text(), Mark: g.mark})
+		if g.to == "" || g.to == model.Back {
+			continue
+		}
+		b.chart.Arrows = append(b.chart.Arrows, Arrow{
+			From: box.ID, Line: line, To: g.to, Waits: g.waits, Tooltip: g.tooltip(box.Head), Mark: g.mark,
+			Back: b.leadsBack(f, g.to),
+		})
+	}
+	for i := range b.design.States {
+		if s := &b.design.States[i]; f.Kind != "" && s.Kind == f.Kind {
+			b.chart.Follows = append(b.chart.Follows, [2]string{s.Name, box.ID})
+		}
+	}
+	box.Tooltip = tooltip(box.Head, "holds where a state says nothing of its own", "")
+	b.chart.Boxes = append(b.chart.Boxes, box)
+}
+
+// leadsBack reports whether a state stands before the box of a kind: boxes
+// of a kind stand behind the states of that kind, and these in the order of
+// the kinds.
+func (b *builder) leadsBack(f model.From, to string) bool {
+	for i := range b.design.States {
+		if s := &b.design.States[i]; s.Name == to {
+			return f.Kind != "" && slices.Index(model.StateKinds, s.Kind) <= slices.Index(model.StateKinds, f.Kind)
+		}
+	}
+	return false
+}
+
+func everyHead(f model.From) string {
+	if f.Kind != "" {
+		return "every " + string(f.Kind) + " state"
+	}
+	return "every state"
+}
+
+// of are those that stand for one source.
+func of(all []said, f model.From) []said {
+	var own []said
+	for _, s := range all {
+		if s.from.State == f.State && s.from.Kind == f.Kind {
+			own = append(own, s)
+		}
+	}
+	return own
+}
+
+// A group is what leads from one source to one place in one way.
+type group struct {
+	said
+	on    []model.Trigger
+	notes []string
+}
+
+// grouped joins what leads the same way; ignored triggers come last.
+func grouped(all []said) []group {
+	var gs []group
+	for _, s := range all {
+		i := slices.IndexFunc(gs, func(g group) bool {
+			return g.to == s.to && g.waits == s.waits && g.mark == s.mark
+		})
+		if i < 0 {
+			i = len(gs)
+			gs = append(gs, group{said: s})
+		}
+		g := &gs[i]
+		g.on = append(g.on, s.on)
+		if s.note != "" && !slices.Contains(g.notes, s.note) {
+			g.notes = append(g.notes, s.note)
+		}
+	}
+	slices.SortStableFunc(gs, func(a, b group) int { return cmp.Compare(rank(a), rank(b)) })
+	return gs
+}
+
+func rank(g group) int {
+	if g.to == "" {
+		return 1
+	}
+	return 0
+}
+
+// atEnd is how a chart says that a transition is deferred.
+const atEnd = "when the routine ends"
+
+func (g *group) triggers() []string {
+	var ts []string
+	for _, t := range g.on {
+		ts = append(ts, t.String())
+	}
+	return ts
+}
+
+// text is the group as one line: "press hush, done → back".
+func (g *group) text() string {
+	if g.to == "" {
+		return "ignored: " + inOneWord(g.on)
+	}
+	s := inOneWord(g.on) + " → " + g.to
+	if g.waits {
+		s += ", " + atEnd
+	}
+	return s
+}
+
+// inOneWord writes triggers with their word once where it is the same in a
+// row: "press one, two, done".
+func inOneWord(on []model.Trigger) string {
+	var words []string
+	for i, t := range on {
+		plain := t.Kind != model.Hold && t.Kind != model.After && t.Kind != model.Done
+		if plain && i > 0 && on[i-1].Kind == t.Kind {
+			words = append(words, t.Name)
+			continue
+		}
+		words = append(words, t.String())
+	}
+	return strings.Join(words, ", ")
+}
+
+func (g *group) tooltip(from string) string {
+	what := from + ": " + g.text()
+	return tooltip(what, strings.Join(g.notes, "\n"), "")
+}
+
+// tooltip joins lines of text.
+func tooltip(lines ...string) string {
+	var said []string
+	for _, l := range lines {
+		if l = strings.TrimSpace(l); l != "" {
+			said = append(said, l)
+		}
+	}
+	return strings.Join(said, "\n")
+}
+
+// startOf is the state that power-up enters, "" where the design does not
+// tell.
+func startOf(d *model.Design) string {
+	var dormant []string
+	for i := range d.States {
+		switch s := &d.States[i]; {
+		case s.Start:
+			return s.Name
+		case s.Kind == model.Dormant:
+			dormant = append(dormant, s.Name)
+		}
+	}
+	if len(dormant) == 1 {
+		return dormant[0]
+	}
+	return ""
+}
+
+// legend says what the chart's shapes mean, those that it has.
+func (b *builder) legend() {
+	has := map[Shape]bool{}
+	mark, waits := false, false
+	for _, x := range b.chart.Boxes {
+		has[x.Shape] = true
+		mark = mark || x.Mark != Same
+		for _, l := range x.Lines {
+			mark = mark || l.Mark != Same
+		}
+	}
+	for _, a := range b.chart.Arrows {
+		waits = waits || a.Waits
+		mark = mark || a.Mark != Same
+	}
+	var parts []string
+	for _, p := range []struct {
+		shown bool
+		text  string
+	}{
+		{has[DormantShape], "double line: dormant, at rest"},
+		{has[AmbientShape], "round corners: ambient, idling"},
+		{has[PerformingShape], "six sides: performing"},
+	} {
+		if p.shown {
+			parts = append(parts, p.text)
+		}
+	}
+	b.chart.Legend = append([]string{strings.Join(parts, " · ")}, b.chart.Legend...)
+	if has[EveryShape] {
+		b.chart.Legend = append(b.chart.Legend, "grey list: holds in every such state that says nothing of its own")
+	}
+	if waits {
+		b.chart.Legend = append(b.chart.Legend, "dashed arrow: taken "+atEnd)
+	}
+	if mark {
+		b.chart.Legend = append(b.chart.Legend, "+ new, thick and green · − gone, dotted and red")
+	}
+}
+
+func (v View) check(d *model.Design) error {
+	if v.State != "" && v.Button != "" {
+		return fmt.Errorf("a chart shows one state or one button, not both")
+	}
+	if v.State != "" {
+		var names []string
+		for i := range d.States {
+			names = append(names, d.States[i].Name)
+		}
+		return known("state", v.State, names)
+	}
+	if v.Button != "" {
+		var names []string
+		for i := range d.Remote.Buttons {
+			names = append(names, d.Remote.Buttons[i].Name)
+		}
+		return known("button", v.Button, names)
+	}
+	return nil
+}
+
+func known(what, name string, names []string) error {
+	if slices.Contains(names, name) {
+		return nil
+	}
+	advice := "there are " + strings.Join(names, ", ")
+	if n := model.Nearest(name, names); n != "" {
+		advice = "did you mean " + n + "?"
+	}
+	return fmt.Errorf("there is no %s %q; %s", what, name, advice)
+}

@@ -1,0 +1,373 @@
+package chart
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"encoding/xml"
+	"image/png"
+	"io"
+	"os"
+	"os/exec"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"propwright/model"
+	"propwright/model/machine"
+	"propwright/testdata/designs"
+	"propwright/testdata/random"
+)
+
+// whole are the designs that charts are looked at with: a small one, the demo
+// and one of sixty states.
+func whole(t *testing.T) map[string]*model.Design {
+	t.Helper()
+	all := map[string]*model.Design{}
+	for _, name := range designs.Names() {
+		text, err := designs.FS.ReadFile(name)
+		require.NoError(t, err)
+		d, err := model.Read(name, text)
+		require.NoError(t, err)
+		all[d.Prop.Name] = d
+	}
+	d, err := model.Load("../../testdata/large/pier-parade.prop.toml")
+	require.NoError(t, err)
+	all[d.Prop.Name] = d
+	return all
+}
+
+func TestHeronFacts(t *testing.T) {
+	c, err := New(whole(t)["harbour-heron"], View{})
+	require.NoError(t, err)
+	assert.Equal(t, "Harbour Heron", c.Title)
+	assert.Len(t, c.Boxes, 8+3, "eight states and three lists")
+	assert.True(t, c.Boxes[0].Start)
+	assert.Equal(t, DormantShape, c.Boxes[0].Shape)
+	var lists, arrows []string
+	for _, b := range c.Boxes[8:] {
+		for _, l := range b.Lines {
+			lists = append(lists, b.ID+": "+l.Text)
+		}
+	}
+	assert.Equal(t, []string{
+		"any ambient: press one → greeting",
+		"any ambient: press two → striking",
+		"any ambient: press three → preening",
+		"any ambient: press four → spreading",
+		"any ambient: press five → squalling",
+		"any performing: done, press hush → back",
+		"any performing: press two → striking, when the routine ends",
+		"any: press sleep → roost",
+		"any: ignored: press wake, wander, one, two, three, four, five, hush",
+	}, lists)
+	for _, a := range c.Arrows {
+		if a.Line < 0 {
+			arrows = append(arrows, a.From+" → "+a.To+": "+strings.Join(a.Labels, ", "))
+		}
+	}
+	assert.Equal(t, []string{
+		"roost → watch: press wake",
+		"watch → wade: hold wake for 800ms, press wander",
+		"watch → roost: press hush, after 90s",
+		"wade → watch: press wake, press wander, after 20s..40s",
+	}, arrows)
+}
+
+// Debian's dot, another program than the library, must read the text and find
+// the same boxes and arrows.
+func TestDOTIsGraphviz(t *testing.T) {
+	dot, err := exec.LookPath("dot")
+	if err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatal("dot is not installed; run testdata/setup")
+		}
+		t.Skip("dot is not installed")
+	}
+	for name, d := range whole(t) {
+		c, err := New(d, View{})
+		require.NoError(t, err)
+		cmd := exec.Command(dot, "-Tdot_json")
+		cmd.Stdin = bytes.NewReader(c.DOT())
+		out, err := cmd.Output()
+		require.NoError(t, err, name)
+		var graph struct {
+			Name    string
+			Objects []struct{ Tooltip string }
+			Edges   []struct{ Style, Label string }
+		}
+		require.NoError(t, json.Unmarshal(out, &graph))
+		assert.Equal(t, title(d), graph.Name)
+		assert.Len(t, graph.Objects, len(c.Boxes)+1, "%s: the boxes and power-up", name)
+		assert.Len(t, graph.Edges, len(c.Arrows)+len(c.Follows)+1, name)
+		waits, dashed := 0, 0
+		for _, a := range c.Arrows {
+			if a.Waits {
+				waits++
+			}
+		}
+		for _, e := range graph.Edges {
+			if e.Style == "dashed" {
+				dashed++
+			}
+		}
+		assert.Equal(t, waits, dashed, name)
+	}
+}
+
+// All that a design says stands in its chart, once.
+func TestNothingIsLeftOut(t *testing.T) {
+	for name, d := range whole(t) {
+		c, err := New(d, View{})
+		require.NoError(t, err)
+		for i := range d.Transitions {
+			for _, s := range saidBy(&d.Transitions[i], Same) {
+				assert.Equal(t, 1, shown(c, s), "%s: %s on %s", name, s.from, s.on)
+			}
+		}
+	}
+}
+
+// shown counts how often a chart says something.
+func shown(c *Chart, s said) (n int) {
+	says := func(text string) bool {
+		g := group{said: s, on: []model.Trigger{s.on}}
+		one := g.text() // what it would be alone
+		head, tail, ok := strings.Cut(one, " → ")
+		if !ok {
+			head, tail = strings.TrimPrefix(one, "ignored: "), "ignored"
+		}
+		triggers, target, ok := strings.Cut(text, " → ")
+		if !ok {
+			triggers, target = strings.TrimPrefix(text, "ignored: "), "ignored"
+		}
+		if target != tail {
+			return false
+		}
+		word := ""
+		for _, t := range strings.Split(triggers, ", ") {
+			if w, _, two := strings.Cut(t, " "); two {
+				word = w
+			} else if t != "done" {
+				t = word + " " + t
+			}
+			if t == head {
+				return true
+			}
+		}
+		return false
+	}
+	for _, b := range c.Boxes {
+		if b.ID != s.from.String() {
+			continue
+		}
+		for _, l := range b.Lines {
+			if says(l.Text) {
+				n++
+			}
+		}
+	}
+	for _, a := range c.Arrows {
+		if a.From != s.from.String() || a.Line >= 0 || a.To != s.to || a.Waits != s.waits {
+			continue
+		}
+		for _, l := range a.Labels {
+			if l == s.on.String() {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+func TestPicturesAreTheSameEveryTime(t *testing.T) {
+	for name, d := range whole(t) {
+		first, err := New(d, View{})
+		require.NoError(t, err)
+		again, err := New(d, View{})
+		require.NoError(t, err)
+		a, err := first.SVG()
+		require.NoError(t, err)
+		b, err := again.SVG()
+		require.NoError(t, err)
+		assert.Equal(t, string(a), string(b), name)
+		assert.NotContains(t, string(a), "graphviz", "no version, no date")
+	}
+}
+
+// encoding/xml stands for any viewer of SVG.
+func TestSVGShowsNotes(t *testing.T) {
+	d := whole(t)["harbour-heron"]
+	d.States[1].Note = "eyes <half> open & \"calm\""
+	d.Transitions[0].Note = "the long press is for wading"
+	c, err := New(d, View{})
+	require.NoError(t, err)
+	svg, err := c.SVG()
+	require.NoError(t, err)
+	titles, texts := readTexts(t, svg)
+	assert.Contains(t, strings.Join(titles, "|"), d.States[1].Note)
+	assert.Contains(t, strings.Join(titles, "|"), d.Transitions[0].Note)
+	for i := range d.States {
+		assert.Contains(t, texts, d.States[i].Name)
+	}
+	assert.Contains(t, texts, "ambient")
+	assert.Contains(t, texts, "performing, plays greet")
+	assert.Contains(t, texts, "press two → striking, when the routine ends")
+}
+
+func readTexts(t require.TestingT, svg []byte) (titles, texts []string) {
+	d := xml.NewDecoder(bytes.NewReader(svg))
+	in := ""
+	for {
+		token, err := d.Token()
+		if err == io.EOF {
+			return titles, texts
+		}
+		require.NoError(t, err)
+		switch x := token.(type) {
+		case xml.StartElement:
+			in = x.Name.Local
+		case xml.EndElement:
+			in = ""
+		case xml.CharData:
+			switch in {
+			case "title":
+				titles = append(titles, string(x))
+			case "text":
+				texts = append(texts, string(x))
+			}
+		}
+	}
+}
+
+func TestPNG(t *testing.T) {
+	c, err := New(whole(t)["lock-keeper"], View{})
+	require.NoError(t, err)
+	data, err := c.PNG()
+	require.NoError(t, err)
+	img, err := png.Decode(bytes.NewReader(data))
+	require.NoError(t, err)
+	svg, err := c.picture()
+	require.NoError(t, err)
+	box := numbers(svg.attr("viewBox"))
+	assert.InDelta(t, box[2]*dotsPerPoint, img.Bounds().Dx(), 1)
+	assert.InDelta(t, box[3]*dotsPerPoint, img.Bounds().Dy(), 1)
+	dark, coloured := 0, 0
+	for y := range img.Bounds().Dy() {
+		for x := range img.Bounds().Dx() {
+			r, g, b, a := img.At(x, y).RGBA()
+			require.EqualValues(t, 0xffff, a)
+			switch {
+			case r < 0x6000 && g < 0x6000 && b < 0x6000:
+				dark++
+			case r != g || g != b:
+				coloured++
+			}
+		}
+	}
+	area := img.Bounds().Dx() * img.Bounds().Dy()
+	assert.InDelta(t, 0.03, float64(dark)/float64(area), 0.025, "lines and letters, no blots")
+	assert.Greater(t, float64(coloured)/float64(area), 0.02)
+}
+
+func TestViews(t *testing.T) {
+	d := whole(t)["harbour-heron"]
+	c, err := New(d, View{State: "roost"})
+	require.NoError(t, err)
+	var arrows []string
+	for _, a := range c.Arrows {
+		arrows = append(arrows, a.From+" → "+a.To)
+	}
+	assert.Equal(t, []string{"roost → roost", "roost → watch", "watch → roost", "any → roost"}, arrows)
+
+	c, err = New(d, View{Button: "hush"})
+	require.NoError(t, err)
+	assert.Contains(t, c.Legend, "a press of hush is ignored in roost, wade")
+	for _, a := range c.Arrows {
+		assert.Equal(t, []string{"press hush"}, a.Labels)
+	}
+
+	_, err = New(d, View{State: "roots"})
+	assert.EqualError(t, err, `there is no state "roots"; did you mean roost?`)
+	_, err = New(d, View{Button: "xyzzy"})
+	assert.ErrorContains(t, err, "there are sleep, wake")
+	_, err = New(d, View{State: "roost", Button: "hush"})
+	assert.Error(t, err)
+}
+
+// Any text that a design can hold can be drawn.
+func TestAnyDesignCanBeDrawn(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := random.Design(t)
+		c, err := New(d, View{})
+		require.NoError(t, err)
+		svg, err := c.SVG()
+		require.NoError(t, err)
+		_, texts := readTexts(t, svg)
+		for i := range d.States {
+			require.Contains(t, texts, d.States[i].Name)
+		}
+		page, err := Matrix(d).HTML()
+		require.NoError(t, err)
+		wellFormed(t, page)
+	})
+}
+
+func wellFormed(t require.TestingT, page []byte) {
+	d := xml.NewDecoder(bytes.NewReader(page))
+	for {
+		if _, err := d.Token(); err == io.EOF {
+			return
+		} else if err != nil {
+			require.NoError(t, err)
+		}
+	}
+}
+
+// The compiled program resolves precedence in another way than the table.
+func TestMatrixAgreesWithTheMachine(t *testing.T) {
+	for name, d := range whole(t) {
+		p, err := machine.Compile(d)
+		require.NoError(t, err)
+		text, err := Matrix(d).CSV()
+		require.NoError(t, err)
+		lines, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
+		require.NoError(t, err)
+		require.Len(t, lines, len(d.States)+1)
+		column := map[string]int{}
+		for i, c := range lines[0] {
+			column[c] = i
+		}
+		for s := range d.States {
+			id := machine.StateID(s)
+			line := lines[s+1]
+			require.Equal(t, d.States[s].Name, line[0])
+			for e, on := range p.Events {
+				want := ""
+				if m := p.Move(id, machine.EventID(e)); m != nil {
+					want = wanted(p, m)
+				}
+				got, _, _ := strings.Cut(line[column[on.String()]], " (")
+				assert.Equal(t, want, got, "%s: %s in %s", name, on, line[0])
+			}
+			for _, timer := range p.Timers(id) {
+				on := d.Transitions[timer.Transition].On[timer.Trigger]
+				got, _, _ := strings.Cut(line[column[on.String()]], " (")
+				assert.Equal(t, wanted(p, &timer.Move), got, "%s: %s in %s", name, on, line[0])
+			}
+		}
+	}
+}
+
+func wanted(p *machine.Program, m *machine.Move) string {
+	switch {
+	case m.Ignore:
+		return "ignored"
+	case m.Target == machine.BackTarget:
+		return "back"
+	}
+	return p.Name(m.Target)
+}

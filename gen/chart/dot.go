@@ -1,0 +1,194 @@
+package chart
+
+import (
+	"fmt"
+	"html"
+	"strings"
+	"unicode"
+)
+
+// colours of boxes. They only repeat what shape and words say, and are light
+// enough to print text on.
+var fills = map[Shape]string{
+	DormantShape: "#e6e9f2", AmbientShape: "#e4f2e4", PerformingShape: "#fdf0dc", EveryShape: "#f3f3f3",
+}
+
+var markColours = [...]string{Same: "#303030", Added: "#0a6b2d", Removed: "#b3261e"}
+
+var markSigns = [...]string{Same: "", Added: "+ ", Removed: "− "}
+
+// DOT writes the chart in Graphviz's language. Names are quoted and numbered,
+// so any text will do.
+func (c *Chart) DOT() []byte {
+	var b strings.Builder
+	fmt.Fprintf(&b, "digraph %s {\n", quoted(c.Title))
+	b.WriteString("  rankdir=LR; nodesep=0.18; ranksep=0.7; pad=0.2; bgcolor=white; tooltip=\" \";\n")
+	b.WriteString("  fontname=\"Helvetica\"; fontsize=11; labelloc=t; labeljust=l;\n")
+	fmt.Fprintf(&b, "  label=<%s>;\n", c.heading())
+	b.WriteString("  node [fontname=\"Helvetica\", fontsize=11, margin=\"0.12,0.06\", color=\"#303030\"];\n")
+	b.WriteString("  edge [fontname=\"Helvetica\", fontsize=9, color=\"#303030\", fontcolor=\"#202020\", arrowsize=0.7];\n")
+	for i := range c.Boxes {
+		c.dotBox(&b, i)
+	}
+	number := map[string]int{}
+	for i, x := range c.Boxes {
+		number[x.ID] = i
+	}
+	for _, f := range c.Follows {
+		fmt.Fprintf(&b, "  b%d -> b%d [style=invis, weight=0];\n", number[f[0]], number[f[1]])
+	}
+	for i, a := range c.Arrows {
+		from := fmt.Sprintf("b%d", number[a.From])
+		if a.Line >= 0 {
+			side := "e"
+			if a.Back {
+				side = "w"
+			}
+			from += fmt.Sprintf(":l%d:%s", a.Line, side)
+		}
+		fmt.Fprintf(&b, "  %s -> b%d [id=\"arrow%d\", tooltip=%s", from, number[a.To], i, quoted(a.Tooltip))
+		if label := a.label(); label != "" {
+			fmt.Fprintf(&b, ", label=%s", quoted(label))
+		}
+		styles := ""
+		switch {
+		case a.Mark == Removed:
+			styles = "dotted"
+		case a.Waits:
+			styles = "dashed"
+		}
+		if styles != "" {
+			fmt.Fprintf(&b, ", style=%s", styles)
+		}
+		switch {
+		case a.Mark != Same:
+			fmt.Fprintf(&b, ", color=%q, fontcolor=%[1]q, penwidth=1.8", markColours[a.Mark])
+		case a.Line >= 0:
+			b.WriteString(", color=\"#707070\"")
+		}
+		if a.Back {
+			b.WriteString(", constraint=false")
+		}
+		b.WriteString("];\n")
+	}
+	b.WriteString("}\n")
+	return []byte(b.String())
+}
+
+// label is what stands at an arrow, with newlines. An arrow from a line has
+// its words there.
+func (a *Arrow) label() string {
+	if a.Line >= 0 {
+		return ""
+	}
+	lines := a.Labels
+	if a.Waits {
+		lines = append(lines[:len(lines):len(lines)], atEnd)
+	}
+	return markSigns[a.Mark] + strings.Join(lines, "\n")
+}
+
+func (c *Chart) heading() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, `<b>%s</b><br align="left"/>`, text(c.Title))
+	for _, l := range c.Legend {
+		fmt.Fprintf(&b, `<font point-size="9" color="#505050">%s</font><br align="left"/>`, text(l))
+	}
+	return b.String()
+}
+
+func (c *Chart) dotBox(b *strings.Builder, i int) {
+	x := &c.Boxes[i]
+	if x.Start {
+		fmt.Fprintf(b, "  start [id=\"start\", shape=point, width=0.14, color=black, tooltip=\"power-up\"];\n")
+		fmt.Fprintf(b, "  start -> b%d [id=\"power-up\", label=\"power-up\", tooltip=\"power-up\"];\n", i)
+	}
+	fmt.Fprintf(b, "  b%d [id=\"box%d\", tooltip=%s", i, i, quoted(x.Tooltip))
+	if x.Shape == EveryShape {
+		fmt.Fprintf(b, ", shape=plain, label=<%s>];\n", x.table())
+		return
+	}
+	shape := map[Shape]string{
+		DormantShape:    "shape=box, peripheries=2, style=\"filled",
+		AmbientShape:    "shape=box, style=\"filled,rounded",
+		PerformingShape: "shape=hexagon, margin=\"0,0.02\", style=\"filled",
+	}[x.Shape]
+	if x.Mark == Removed {
+		shape += ",dotted"
+	}
+	fmt.Fprintf(b, ", %s\", fillcolor=%q", shape, fills[x.Shape])
+	if x.Mark != Same {
+		fmt.Fprintf(b, ", color=%q, penwidth=2", markColours[x.Mark])
+	}
+	var label strings.Builder
+	fmt.Fprintf(&label, "<b>%s</b>", text(markSigns[x.Mark]+x.Head))
+	for _, l := range x.Lines {
+		fmt.Fprintf(&label, `<br/><font point-size="9" color="%s">%s</font>`, markColours[l.Mark], text(markSigns[l.Mark]+l.Text))
+	}
+	fmt.Fprintf(b, ", label=<%s>];\n", label.String())
+}
+
+// table is a list box, whose lines have arrows of their own.
+func (x *Box) table() string {
+	var b strings.Builder
+	fmt.Fprintf(&b, `<table border="1" cellborder="0" cellspacing="0" cellpadding="2" bgcolor="%s">`, fills[EveryShape])
+	fmt.Fprintf(&b, `<tr><td align="left"><b>%s</b><br align="left"/></td></tr>`, text(x.Head))
+	for i, l := range x.Lines {
+		fmt.Fprintf(&b, `<tr><td align="left" port="l%d"><font point-size="9" color="%s">`, i, markColours[l.Mark])
+		for j, part := range wrappedText(markSigns[l.Mark]+l.Text, 48) {
+			if j > 0 {
+				b.WriteString("&#160;&#160;")
+			}
+			b.WriteString(text(part) + `<br align="left"/>`)
+		}
+		b.WriteString("</font></td></tr>")
+	}
+	b.WriteString("</table>")
+	return b.String()
+}
+
+// wrappedText breaks a line at blanks.
+func wrappedText(s string, width int) []string {
+	var lines []string
+	line := ""
+	for _, w := range strings.Fields(s) {
+		if line != "" && len([]rune(line))+1+len([]rune(w)) > width {
+			lines, line = append(lines, line), w
+			continue
+		}
+		if line != "" {
+			line += " "
+		}
+		line += w
+	}
+	return append(lines, line)
+}
+
+// text makes any text fit into a label.
+func text(s string) string { return html.EscapeString(visible(s)) }
+
+// visible leaves out of a line of text what cannot be seen. (Graphviz takes
+// no label in which nothing is left.)
+func visible(s string) string {
+	s = strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsSpace(r):
+			return ' '
+		case !unicode.IsPrint(r):
+			return -1
+		}
+		return r
+	}, s)
+	return strings.TrimSpace(s)
+}
+
+// quoted writes a string of DOT. In one, \ begins an escape, and \n breaks
+// the line.
+func quoted(s string) string {
+	lines := strings.Split(s, "\n")
+	for i, l := range lines {
+		l = strings.ReplaceAll(visible(l), `\`, `\\`)
+		lines[i] = strings.ReplaceAll(l, `"`, `\"`)
+	}
+	return `"` + strings.Join(lines, `\n`) + `"`
+}

@@ -1,0 +1,158 @@
+package chart
+
+import (
+	"bytes"
+	"encoding/xml"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+)
+
+// An element is one element of a picture in SVG.
+type element struct {
+	name     string
+	attrs    []xml.Attr // names without a namespace
+	text     string     // of an element without children
+	children []*element
+}
+
+// readSVG reads what Graphviz writes; comments, the document type and
+// declarations are left out.
+func readSVG(svg []byte) (*element, error) {
+	d := xml.NewDecoder(bytes.NewReader(svg))
+	root := &element{}
+	open := []*element{root}
+	for {
+		token, err := d.Token()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			return nil, fmt.Errorf("Graphviz wrote no SVG: %w", err)
+		}
+		top := open[len(open)-1]
+		switch t := token.(type) {
+		case xml.StartElement:
+			e := &element{name: t.Name.Local}
+			for _, a := range t.Attr {
+				if a.Name.Local == "xmlns" || a.Name.Space == "xmlns" {
+					continue
+				}
+				e.attrs = append(e.attrs, xml.Attr{Name: xml.Name{Local: a.Name.Local}, Value: a.Value})
+			}
+			top.children = append(top.children, e)
+			open = append(open, e)
+		case xml.EndElement:
+			open = open[:len(open)-1]
+		case xml.CharData:
+			if s := string(t); strings.TrimSpace(s) != "" {
+				top.text += s
+			}
+		}
+	}
+	if len(root.children) != 1 || root.children[0].name != "svg" {
+		return nil, fmt.Errorf("Graphviz wrote no SVG")
+	}
+	return root.children[0], nil
+}
+
+func (e *element) attr(name string) string {
+	for _, a := range e.attrs {
+		if a.Name.Local == name {
+			return a.Value
+		}
+	}
+	return ""
+}
+
+func (e *element) set(name, value string) {
+	for i := range e.attrs {
+		if e.attrs[i].Name.Local == name {
+			e.attrs[i].Value = value
+			return
+		}
+	}
+	e.attrs = append(e.attrs, xml.Attr{Name: xml.Name{Local: name}, Value: value})
+}
+
+// tidy turns the links that Graphviz makes of tooltips into titles, which
+// every viewer of SVG shows, and drops those that only name Graphviz's nodes.
+func (e *element) tidy() {
+	var kept []*element
+	tip := ""
+	for _, c := range e.children {
+		c.tidy()
+		switch {
+		case c.name == "title":
+		case c.name == "g" && len(c.children) == 1 && c.children[0].name == "a":
+			if t := c.children[0].attr("title"); t != "" {
+				tip = t
+			}
+			for _, x := range c.children[0].children {
+				if x.name != "title" {
+					kept = append(kept, x)
+				}
+			}
+		default:
+			kept = append(kept, c)
+		}
+	}
+	if e.name == "g" && strings.TrimSpace(tip) != "" {
+		kept = slices.Insert(kept, 0, &element{name: "title", text: tip})
+	}
+	e.children = kept
+}
+
+// write appends an element's text, one element a line.
+func (e *element) write(b *bytes.Buffer) {
+	b.WriteByte('<')
+	b.WriteString(e.name)
+	for _, a := range e.attrs {
+		b.WriteString(" " + a.Name.Local + `="`)
+		xml.EscapeText(b, []byte(a.Value))
+		b.WriteByte('"')
+	}
+	switch {
+	case e.text != "":
+		b.WriteByte('>')
+		xml.EscapeText(b, []byte(e.text))
+		b.WriteString("</" + e.name + ">\n")
+	case e.children == nil:
+		b.WriteString("/>\n")
+	default:
+		b.WriteString(">\n")
+		for _, c := range e.children {
+			c.write(b)
+		}
+		b.WriteString("</" + e.name + ">\n")
+	}
+}
+
+// SVG draws the chart.
+func (c *Chart) SVG() ([]byte, error) {
+	svg, err := c.picture()
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	b.WriteString("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n")
+	svg.attrs = append([]xml.Attr{{Name: xml.Name{Local: "xmlns"}, Value: "http://www.w3.org/2000/svg"}}, svg.attrs...)
+	svg.set("role", "img")
+	svg.set("aria-label", visible(c.Title)+": what leads from state to state")
+	svg.write(&b)
+	return b.Bytes(), nil
+}
+
+func (c *Chart) picture() (*element, error) {
+	raw, err := layout(c.DOT())
+	if err != nil {
+		return nil, err
+	}
+	svg, err := readSVG(raw)
+	if err != nil {
+		return nil, err
+	}
+	svg.tidy()
+	return svg, nil
+}
