@@ -79,11 +79,12 @@ func (b *builder) remote() {
 			continue
 		}
 		if i == 0 {
-			b.Accept, _ = code.Accept()
+			known, _ := code.Known()
+			b.Accept = known.Wave.Accept
 			b.ReleaseMS = code.RepeatPeriod().Milliseconds() * 3 / 2
 		}
 		bits := code.Bits()
-		b.Buttons = append(b.Buttons, button{bits & 0xFFFF, bits >> 16 & 0xFF, remark(rb.Name, code.String(), rb.Note)})
+		b.Buttons = append(b.Buttons, button{uint32(bits & 0xFFFF), uint32(bits >> 16 & 0xFF), remark(rb.Name, code.String(), rb.Note)})
 	}
 	b.presses()
 }

@@ -23,13 +23,6 @@ func (c Code) String() string {
 	return fmt.Sprintf("%s:%s:%s", c.Protocol, hex(c.Address, address), hex(c.Command, command))
 }
 
-func (c Code) part(p Part) uint32 {
-	if p == Address {
-		return c.Address
-	}
-	return c.Command
-}
-
 func hex(v uint32, bits int) string { return fmt.Sprintf("0x%0*x", (bits+3)/4, v) }
 
 // A CodeError says what is wrong with a written code.
@@ -41,7 +34,7 @@ type CodeError struct {
 func (e *CodeError) Error() string { return e.Wrong + "; " + e.Advice }
 
 // ParseCode reads a code written as protocol:address:command, such as
-// "nec:0x04:0x18" or "necx:0x0408:0x18". Numbers are hexadecimal with 0x, in
+// "nec:0x04:0x18" or "rc5:0x00:0x35". Numbers are hexadecimal with 0x, in
 // either case, with or without leading zeros. A code that another protocol
 // writes more simply is refused, so that equal frames have equal codes. The
 // error is a *CodeError.
@@ -65,13 +58,13 @@ func ParseCode(s string) (Code, error) {
 	if c.Command, err = parseNumber("command", parts[2]); err != nil {
 		return Code{}, err
 	}
-	if c.Address > mask(p.AddressBits) {
+	if uint64(c.Address) > mask(p.AddressBits) {
 		return Code{}, tooWide(c, "address", c.Address, p.AddressBits)
 	}
-	if c.Command > mask(p.CommandBits) {
+	if uint64(c.Command) > mask(p.CommandBits) {
 		return Code{}, tooWide(c, "command", c.Command, p.CommandBits)
 	}
-	if simpler, ok := p.Wave.unpack(p.pack(c)); ok && simpler != c {
+	if simpler, _, ok := p.Wave.unpack(p.pack(c, false), p.Bits()); ok && simpler != c {
 		return Code{}, &CodeError{
 			fmt.Sprintf("%s is the same frame as %s", c, simpler),
 			fmt.Sprintf("write %q", simpler),
@@ -112,11 +105,13 @@ func adviseProtocol(parts []string) string {
 func tooWide(c Code, what string, v uint32, bits int) *CodeError {
 	e := &CodeError{
 		fmt.Sprintf("%s 0x%x is wider than the %d bits of %s", what, v, bits, c.Protocol),
-		fmt.Sprintf("write at most %s", hex(mask(bits), bits)),
+		fmt.Sprintf("write at most %s", hex(uint32(mask(bits)), bits)),
 	}
 	for _, p := range protocols {
-		if p.Wave == find(c.Protocol).Wave && c.Address <= mask(p.AddressBits) && c.Command <= mask(p.CommandBits) {
-			wide, _ := p.Wave.unpack(p.pack(Code{p.Name, c.Address, c.Command}))
+		// A command of more bits would be sent without its inverse: no more the same.
+		same := p.Wave == find(c.Protocol).Wave && p.CommandBits == find(c.Protocol).CommandBits
+		if same && uint64(c.Address) <= mask(p.AddressBits) && uint64(c.Command) <= mask(p.CommandBits) {
+			wide, _, _ := p.Wave.unpack(p.pack(Code{p.Name, c.Address, c.Command}, false), p.Bits())
 			e.Advice = fmt.Sprintf("write %q", wide)
 			break
 		}

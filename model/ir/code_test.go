@@ -18,6 +18,10 @@ func TestParseCode(t *testing.T) {
 		{"nec:0x4:0xFF", "nec:0x04:0xff", Code{"nec", 0x04, 0xff}},
 		{"necx:0x0408:0x18", "necx:0x0408:0x18", Code{"necx", 0x0408, 0x18}},
 		{"necx:0x408:0x0", "necx:0x0408:0x00", Code{"necx", 0x0408, 0}},
+		{"nec32:0x8530:0x09f0", "nec32:0x8530:0x09f0", Code{"nec32", 0x8530, 0x09f0}},
+		{"rc5:0x1f:0x7f", "rc5:0x1f:0x7f", Code{"rc5", 0x1f, 0x7f}},
+		{"kaseikyo:0x2002008:0x3d", "kaseikyo:0x2002008:0x3d", Code{"kaseikyo", 0x2002008, 0x3d}},
+		{"raw:0x6c:0x1234abcd", "raw:0x006c:0x1234abcd", Code{"raw", 0x6c, 0x1234abcd}},
 	} {
 		c, err := ParseCode(test.in)
 		require.NoError(t, err, test.in)
@@ -32,7 +36,7 @@ func TestParseCodeErrors(t *testing.T) {
 		{"nec:0x04", `code "nec:0x04" is not of the form protocol:address:command`, `write for example "nec:0x04:0x18"`},
 		{"nec:0x04:0x18:", `code "nec:0x04:0x18:" is not of the form protocol:address:command`, `write for example "nec:0x04:0x18"`},
 		{"NEC:0x04:0x18", `protocol "NEC" is not known`, `write "nec:0x04:0x18"`},
-		{"ncx:0x04:0x18", `protocol "ncx" is not known`, `known are "nec", "necx"`},
+		{"ncx:0x04:0x18", `protocol "ncx" is not known`, `known are "nec", "necx", "nec32", "samsung32", "jvc", "kaseikyo", "sirc12", "sirc15", "sirc20", "rc5", "rc6", "raw"`},
 		{"nec:4:0x18", `address "4" is not a hexadecimal number of at most 32 bits`, `write "0x04" for 4, or "0x4" if that was meant in hexadecimal`},
 		{"nec:0x04:18h", `command "18h" is not a hexadecimal number of at most 32 bits`, `write it in hexadecimal, for example "0x18"`},
 		{"nec:0X04:0x18", `address "0X04" is not a hexadecimal number of at most 32 bits`, `write "0x04"`},
@@ -59,7 +63,7 @@ func TestParseCodeNeverPanics(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := rapid.OneOf(
 			rapid.String(),
-			rapid.StringMatching(`(nec|necx|rc5):(0x)?[0-9a-fA-F]{0,10}:(0x)?[0-9a-fA-F]{0,10}`),
+			rapid.StringMatching(`(nec|necx|nec32|samsung32|jvc|kaseikyo|sirc12|sirc20|rc5|rc6|raw):(0x)?[0-9a-fA-F]{0,10}:(0x)?[0-9a-fA-F]{0,10}`),
 		).Draw(t, "s")
 		c, err := ParseCode(s)
 		if err != nil {
@@ -76,10 +80,10 @@ func anyCode(t *rapid.T) Code {
 	p := rapid.SampledFrom(protocols).Draw(t, "protocol")
 	c := Code{
 		Protocol: p.Name,
-		Address:  rapid.Uint32Range(0, mask(p.AddressBits)).Draw(t, "address"),
-		Command:  rapid.Uint32Range(0, mask(p.CommandBits)).Draw(t, "command"),
+		Address:  rapid.Uint32Range(0, uint32(mask(p.AddressBits))).Draw(t, "address"),
+		Command:  rapid.Uint32Range(0, uint32(mask(p.CommandBits))).Draw(t, "command"),
 	}
-	c, ok := p.Wave.unpack(p.pack(c))
+	c, _, ok := p.Wave.unpack(p.pack(c, false), p.Bits())
 	require.True(t, ok)
 	return c
 }

@@ -7,43 +7,107 @@ import (
 
 // Encode gives the first frame of a press of c: marks and spaces in turn,
 // in microseconds, from the first mark to the last. Each edge is at the
-// microsecond nearest to its place, so the rounding does not add up.
+// microsecond nearest to its place, so the rounding does not add up. Of a raw
+// code it is a frame with that fingerprint, not the remote's own.
 // It returns nil for a protocol that is not known.
-func Encode(c Code) []int {
+func Encode(c Code) []int { return EncodePress(c, false) }
+
+// EncodePress is Encode with the toggle bit chosen; a protocol without one
+// has the same frame for both.
+func EncodePress(c Code, toggle bool) []int {
 	p := find(c.Protocol)
-	if p == nil {
+	switch {
+	case p == nil:
 		return nil
+	case p.Wave.Family == Unknown:
+		return round(encodeRaw(c.Command))
 	}
-	w := p.Wave
-	frame := p.pack(c)
-	times := []float64{w.LeaderMark, w.LeaderSpace}
-	for i := range w.Bits {
-		s := w.Zero
-		if frame>>i&1 == 1 {
-			s = w.One
-		}
-		times = append(times, s.Mark, s.Space)
+	var times []float64
+	if p.Wave.LeaderMark > 0 {
+		times = []float64{p.Wave.LeaderMark, p.Wave.LeaderSpace}
 	}
-	return round(append(times, w.Zero.Mark))
+	return round(p.modulate(times, p.pack(c, toggle)))
 }
 
 // EncodeRepeat gives the frame that follows each period while the button of c
-// is held, in the same form.
-func EncodeRepeat(c Code) []int {
+// is held, in the same form and with the toggle of Encode; nil for a code
+// that does not repeat or is not known.
+func EncodeRepeat(c Code) []int { return EncodeHeld(c, false) }
+
+// EncodeHeld is EncodeRepeat with the toggle bit chosen.
+func EncodeHeld(c Code, toggle bool) []int {
 	p := find(c.Protocol)
-	if p == nil {
+	switch {
+	case p == nil || c.RepeatPeriod() == 0:
 		return nil
+	case p.Wave.Repeat == RepeatMark:
+		return round([]float64{p.Wave.LeaderMark, p.Wave.RepeatSpace, p.Wave.Zero.Mark})
+	case p.Wave.Repeat == RepeatBare:
+		return round(p.modulate(nil, p.pack(c, toggle)))
 	}
-	return round([]float64{p.Wave.LeaderMark, p.Wave.RepeatSpace, p.Wave.Zero.Mark})
+	return EncodePress(c, toggle)
+}
+
+// modulate adds a frame's bits to its leader.
+func (p *Protocol) modulate(times []float64, frame uint64) []float64 {
+	w, n := p.Wave, p.Bits()
+	level := len(times) % 2 // the level of the last time: 1 a mark, 0 a space
+	add := func(mark int, t float64) {
+		switch {
+		case mark == level && len(times) > 0:
+			times[len(times)-1] += t
+		case mark == 1 || len(times) > 0: // a space before the first mark is silence
+			times = append(times, t)
+		}
+		level = mark
+	}
+	for i := range n {
+		at := i
+		if w.HighFirst {
+			at = n - 1 - i
+		}
+		one := frame>>at&1 == 1
+		switch {
+		case w.Family == BiPhase:
+			half := w.Unit
+			if i+1 == w.Wide {
+				half *= 2
+			}
+			first := 0
+			if one == w.OneIsMark {
+				first = 1
+			}
+			add(first, half)
+			add(1-first, half)
+		case one:
+			add(1, w.One.Mark)
+			add(0, w.One.Space)
+		default:
+			add(1, w.Zero.Mark)
+			add(0, w.Zero.Space)
+		}
+	}
+	if w.Family == PulseDistance {
+		add(1, w.Zero.Mark)
+	}
+	if level == 0 {
+		times = times[:len(times)-1] // the last space is silence
+	}
+	return times
 }
 
 // RepeatPeriod is the time from the start of a frame to the start of the next
-// one while the button is held; 0 for a protocol that is not known.
+// one while the button is held; 0 for a code that does not repeat and for a
+// protocol that is not known.
 func (c Code) RepeatPeriod() time.Duration {
-	if p := find(c.Protocol); p != nil {
-		return p.Wave.Period
+	p := find(c.Protocol)
+	switch {
+	case p == nil:
+		return 0
+	case p.Wave.Family == Unknown:
+		return time.Duration(c.Address) * time.Millisecond
 	}
-	return 0
+	return p.Wave.Period
 }
 
 // round turns durations into whole ones whose sums are the nearest to those
@@ -61,20 +125,20 @@ func round(durations []float64) []int {
 	return whole
 }
 
-// Bits gives a frame's bits as they go on the air, the first one sent being
-// bit 0; 0 for a protocol that is not known.
-func (c Code) Bits() uint32 {
-	if p := find(c.Protocol); p != nil {
-		return p.pack(c)
+// Known gives the description of c's protocol; false where it is not known.
+func (c Code) Known() (p Protocol, ok bool) {
+	if found := find(c.Protocol); found != nil {
+		return *found, true
 	}
-	return 0
+	return Protocol{}, false
 }
 
-// Accept gives the limits by which a decoder judges c's frames; false for a
-// protocol that is not known.
-func (c Code) Accept() (Accept, bool) {
+// Bits gives the bits of c's frame with the toggle not set. The first one sent
+// is bit 0 or, where the wave has HighFirst, the highest; 0 for a protocol
+// that is not known.
+func (c Code) Bits() uint64 {
 	if p := find(c.Protocol); p != nil {
-		return p.Wave.Accept, true
+		return p.pack(c, false)
 	}
-	return Accept{}, false
+	return 0
 }

@@ -1,106 +1,31 @@
 package ir
 
-import "time"
-
-// RepeatRule says what a remote sends while a button is held.
-type RepeatRule uint8
-
-const (
-	// RepeatMark is a short frame without a code: leader mark, a shorter
-	// leader space, one mark.
-	RepeatMark RepeatRule = iota + 1
-)
-
-// A Wave is how a family of protocols modulates bits: pulse distance, least
-// significant bit first, after a leader and before one last mark. Times are in
-// microseconds.
-type Wave struct {
-	Carrier     int     // Hz
-	Unit        float64 // the time that all others are multiples of
-	LeaderMark  float64
-	LeaderSpace float64
-	Zero, One   Symbol
-	Bits        int // at most 32
-	Repeat      RepeatRule
-	RepeatSpace float64       // the leader space of a repeat frame
-	Period      time.Duration // from the start of a frame to the start of the next, while held
-	Toggle      bool          // whether a bit of the frame changes with every new press
-	Accept      Accept
-}
-
-// A Symbol is a bit's mark and the space after it.
-type Symbol struct{ Mark, Space float64 }
-
-// Limits are the measured times, Lo <= t < Hi, that count as one symbol.
-type Limits struct{ Lo, Hi int }
-
-// Holds reports whether a time of us microseconds is within the limits.
-func (l Limits) Holds(us int) bool { return l.Lo <= us && us < l.Hi }
-
-// Accept holds the limits, in microseconds, by which a decoder judges what it
-// measures. The firmware's decoder is given the same numbers, so both take
-// the same decision on the same time.
-type Accept struct {
-	LeaderMark, LeaderSpace, RepeatSpace Limits
-	Mark                                 Limits // of a bit, and the last one
-	ZeroSpace, OneSpace                  Limits
-}
-
-// nec is the wave of the NEC family. The times are those of Vishay, "Data
-// formats for IR remote control", document 80071, section "NEC code"; the
-// period is that of the same format in NEC's µPD6121 data sheet.
-//
-// A bit's time may be off by half a unit, so between a zero's and a one's
-// space the limit is the middle; a receiver module lengthens or shortens a
-// mark by up to a quarter of a unit or so, at the cost of the space beside it
-// (common practice, no published source). A leader mark may be off by a fifth,
-// a leader space by a quarter, with the middle between frame and repeat. All
-// limits are multiples of 8 µs, so a decoder that counts in steps of 1, 2, 4
-// or 8 µs has them exactly, and a bit's in one byte.
-var nec = Wave{
-	Carrier:     38000,
-	Unit:        562.5,
-	LeaderMark:  9000,
-	LeaderSpace: 4500,
-	Zero:        Symbol{562.5, 562.5},
-	One:         Symbol{562.5, 1687.5},
-	Bits:        32,
-	Repeat:      RepeatMark,
-	RepeatSpace: 2250,
-	Period:      108 * time.Millisecond,
-	Accept: Accept{
-		LeaderMark:  Limits{7200, 10800},
-		LeaderSpace: Limits{3376, 5624},
-		RepeatSpace: Limits{1688, 3376},
-		Mark:        Limits{280, 848},
-		ZeroSpace:   Limits{280, 1128},
-		OneSpace:    Limits{1128, 1968},
-	},
-}
-
-// waves lists the waves a Decoder follows.
-var waves = [...]*Wave{&nec}
-
-// A Protocol is a way to write an address and a command into a wave's bits.
+// A Protocol is a way to write an address and a command into the bits of a
+// wave.
 type Protocol struct {
 	Name        string
 	AddressBits int
 	CommandBits int
 	Wave        *Wave
-	Layout      []Field // in the order of sending; the widths add up to Wave.Bits
+	Layout      []Field // in the order of sending
 }
 
-// A Part is what a field of a frame holds a piece of.
+// A Part is what a field of a frame holds.
 type Part uint8
 
 const (
 	Address Part = iota
 	Command
+	Toggle // another with every press
+	Ones   // always set
+	Zeros  // never set
+	Parity // the exclusive or of earlier bits
 )
 
-// A Field is a run of bits of a frame: Bits bits of a part, from bit Shift
-// upwards, each inverted where Inverted is set. A part's bits that come twice
-// must agree.
+// A Field is a run of bits of a frame: Bits bits of an address or a command,
+// from bit Shift upwards, each inverted where Inverted is set. A part's bits
+// that come twice must agree. A Parity field is the exclusive or of the
+// groups of Bits bits from the frame's bit Shift up to this field.
 type Field struct {
 	Part        Part
 	Shift, Bits int
@@ -108,27 +33,86 @@ type Field struct {
 }
 
 // protocols lists the protocols. Of two on one wave a frame is the first one
-// that it fits. An extended NEC address is written in the order of sending:
-// its high byte goes first, as in the scancodes of Linux ("Remote Controller
-// Protocols and Scancodes", Linux kernel documentation, section "nec").
+// that it fits.
+//
+// Extended NEC addresses, and both numbers of NEC with 32 free bits, are
+// written in the order of sending: the high byte goes first, as in the
+// scancodes of Linux ("Remote Controller Protocols and Scancodes", Linux
+// kernel documentation, section "nec").
+//
+// rc5 is RC-5 with RC-5X: the second start bit is the inverse of the
+// command's bit 6 (S. Bergmans, "Philips RC-5 Protocol", SB-Projects).
+//
+// sirc20's address is the 5-bit one with the 8 extended bits above it.
+//
+// kaseikyo's address is the vendor (16 bits) followed by the 12 bits of both
+// genres, as sent; the check byte is that of Panasonic (JP1 wiki,
+// "Kaseikyo", and J. Fine on {37k,432}<1,-1|1,-3>(8,-4,2:8,32:8,D:8,S:8,F:8,(D^S^F):8,1,-173)+).
+//
+// raw's address is the repeat period in milliseconds, 0 for a remote that
+// sends once, and its command the fingerprint.
 var protocols = []Protocol{
 	{
-		Name: "nec", AddressBits: 8, CommandBits: 8, Wave: &nec,
+		Name: "nec", AddressBits: 8, CommandBits: 8, Wave: wave("nec"),
+		Layout: []Field{{Address, 0, 8, false}, {Address, 0, 8, true}, {Command, 0, 8, false}, {Command, 0, 8, true}},
+	},
+	{
+		Name: "necx", AddressBits: 16, CommandBits: 8, Wave: wave("nec"),
+		Layout: []Field{{Address, 8, 8, false}, {Address, 0, 8, false}, {Command, 0, 8, false}, {Command, 0, 8, true}},
+	},
+	{
+		Name: "nec32", AddressBits: 16, CommandBits: 16, Wave: wave("nec"),
+		Layout: []Field{{Address, 8, 8, false}, {Address, 0, 8, false}, {Command, 8, 8, false}, {Command, 0, 8, false}},
+	},
+	{
+		Name: "samsung32", AddressBits: 16, CommandBits: 8, Wave: wave("samsung"),
+		Layout: []Field{{Address, 0, 16, false}, {Command, 0, 8, false}, {Command, 0, 8, true}},
+	},
+	{
+		Name: "jvc", AddressBits: 8, CommandBits: 8, Wave: wave("jvc"),
+		Layout: []Field{{Address, 0, 8, false}, {Command, 0, 8, false}},
+	},
+	{
+		Name: "kaseikyo", AddressBits: 28, CommandBits: 8, Wave: wave("kaseikyo"),
 		Layout: []Field{
-			{Address, 0, 8, false}, {Address, 0, 8, true},
-			{Command, 0, 8, false}, {Command, 0, 8, true},
+			{Address, 12, 16, false}, {Parity, 0, 4, false}, {Address, 0, 12, false},
+			{Command, 0, 8, false}, {Parity, 16, 8, false},
 		},
 	},
 	{
-		Name: "necx", AddressBits: 16, CommandBits: 8, Wave: &nec,
+		Name: "sirc12", AddressBits: 5, CommandBits: 7, Wave: wave("sirc"),
+		Layout: []Field{{Command, 0, 7, false}, {Address, 0, 5, false}},
+	},
+	{
+		Name: "sirc15", AddressBits: 8, CommandBits: 7, Wave: wave("sirc"),
+		Layout: []Field{{Command, 0, 7, false}, {Address, 0, 8, false}},
+	},
+	{
+		Name: "sirc20", AddressBits: 13, CommandBits: 7, Wave: wave("sirc"),
+		Layout: []Field{{Command, 0, 7, false}, {Address, 0, 13, false}},
+	},
+	{
+		Name: "rc5", AddressBits: 5, CommandBits: 7, Wave: wave("rc5"),
 		Layout: []Field{
-			{Address, 8, 8, false}, {Address, 0, 8, false},
-			{Command, 0, 8, false}, {Command, 0, 8, true},
+			{Ones, 0, 1, false}, {Command, 6, 1, true}, {Toggle, 0, 1, false},
+			{Address, 0, 5, false}, {Command, 0, 6, false},
 		},
+	},
+	{
+		Name: "rc6", AddressBits: 8, CommandBits: 8, Wave: wave("rc6"),
+		Layout: []Field{
+			{Ones, 0, 1, false}, {Zeros, 0, 3, false}, {Toggle, 0, 1, false},
+			{Address, 0, 8, false}, {Command, 0, 8, false},
+		},
+	},
+	{
+		Name: "raw", AddressBits: 16, CommandBits: 32, Wave: wave("raw"),
+		Layout: []Field{{Command, 0, 32, false}, {Address, 0, 16, false}},
 	},
 }
 
-// Protocols lists the protocols that can be written in a code, simplest first.
+// Protocols lists the protocols that can be written in a code, of those on
+// one wave the simplest first.
 func Protocols() []Protocol {
 	return append([]Protocol(nil), protocols...)
 }
@@ -143,52 +127,104 @@ func find(name string) *Protocol {
 	return nil
 }
 
-// pack writes a code into a frame's bits, the first sent being bit 0.
-func (p *Protocol) pack(c Code) uint32 {
-	var frame uint32
+// Bits is the number of bits in a frame.
+func (p *Protocol) Bits() int {
+	n := 0
+	for _, f := range p.Layout {
+		n += f.Bits
+	}
+	return n
+}
+
+// HasCheck reports whether a frame has bits that say nothing new, so that a
+// disturbed one is noticed.
+func (p *Protocol) HasCheck() bool {
+	n := p.AddressBits + p.CommandBits
+	for _, f := range p.Layout {
+		if f.Part != Toggle && f.Part != Ones && f.Part != Zeros {
+			n -= f.Bits
+		}
+	}
+	return n < 0
+}
+
+// pack writes a code into a frame's bits. The first one sent is bit 0 or,
+// where a wave sends the highest bit first, the highest one.
+func (p *Protocol) pack(c Code, toggle bool) uint64 {
+	var frame uint64
 	at := 0
 	for _, f := range p.Layout {
-		v := c.part(f.Part) >> f.Shift
+		var v uint64
+		switch f.Part {
+		case Address:
+			v = uint64(c.Address) >> f.Shift
+		case Command:
+			v = uint64(c.Command) >> f.Shift
+		case Toggle:
+			if toggle {
+				v = 1
+			}
+		case Ones:
+			v = ^uint64(0)
+		case Parity:
+			for from := f.Shift; from < at; from += f.Bits {
+				v ^= frame >> from
+			}
+		}
 		if f.Inverted {
 			v = ^v
 		}
-		frame |= v & mask(f.Bits) << at
+		v &= mask(f.Bits)
+		if p.Wave.HighFirst {
+			frame = frame<<f.Bits | v
+		} else {
+			frame |= v << at
+		}
 		at += f.Bits
 	}
 	return frame
 }
 
-// unpack reads a code from a frame's bits; false where bits that are sent
-// twice disagree.
-func (p *Protocol) unpack(frame uint32) (Code, bool) {
-	c := Code{Protocol: p.Name}
-	at := 0
+// unpack reads a code from a frame's bits; false where bits are not as the
+// protocol has them.
+func (p *Protocol) unpack(frame uint64) (c Code, toggle, ok bool) {
+	c.Protocol = p.Name
+	var address, command uint64
+	at, n := 0, p.Bits()
 	for _, f := range p.Layout {
-		v := frame >> at
+		shift := at
+		if p.Wave.HighFirst {
+			shift = n - at - f.Bits
+		}
+		v := frame >> shift
 		if f.Inverted {
 			v = ^v
 		}
-		v = v & mask(f.Bits) << f.Shift
-		if f.Part == Address {
-			c.Address |= v
-		} else {
-			c.Command |= v
+		v &= mask(f.Bits)
+		switch f.Part {
+		case Address:
+			address |= v << f.Shift
+		case Command:
+			command |= v << f.Shift
+		case Toggle:
+			toggle = v != 0
 		}
 		at += f.Bits
 	}
-	return c, p.pack(c) == frame
+	c.Address, c.Command = uint32(address), uint32(command)
+	return c, toggle, p.pack(c, toggle) == frame
 }
 
-// unpack finds the protocol that a frame of w fits.
-func (w *Wave) unpack(frame uint32) (Code, bool) {
+// unpack finds the protocol that a frame of so many bits fits.
+func (w *Wave) unpack(frame uint64, bits int) (c Code, toggle, ok bool) {
 	for i := range protocols {
-		if p := &protocols[i]; p.Wave == w {
-			if c, ok := p.unpack(frame); ok {
-				return c, true
+		if p := &protocols[i]; p.Wave == w && p.Bits() == bits {
+			if c, toggle, ok = p.unpack(frame); ok {
+				return c, toggle, true
 			}
 		}
 	}
-	return Code{}, false
+	return Code{}, false, false
 }
 
-func mask(bits int) uint32 { return 1<<bits - 1 }
+func mask(bits int) uint64 { return 1<<bits - 1 }

@@ -1,0 +1,215 @@
+package ir
+
+import (
+	"math"
+	"time"
+)
+
+// A Family is a way to put bits on the air.
+type Family uint8
+
+const (
+	// PulseDistance: marks of one length, a bit is in the space after each;
+	// one more mark ends the last space.
+	PulseDistance Family = iota + 1
+	// PulseWidth: a bit is in the mark, the spaces between have one length.
+	PulseWidth
+	// BiPhase: a bit is one half mark, one half space; their order is its value.
+	BiPhase
+	// Unknown: nothing is known of the bits; see the function Fingerprint.
+	Unknown
+)
+
+// A RepeatRule says what a remote sends every period while a button is held.
+type RepeatRule uint8
+
+const (
+	// RepeatMark is a short frame without a code: leader mark, a shorter
+	// leader space, one mark.
+	RepeatMark RepeatRule = iota + 1
+	// RepeatFrame is the same frame again. A new press can be told from it
+	// only by the time that has passed.
+	RepeatFrame
+	// RepeatBare is the same frame again without its leader.
+	RepeatBare
+	// RepeatToggle is the same frame again; a bit of it, the toggle, is
+	// another with every new press.
+	RepeatToggle
+)
+
+// A Wave is how a group of protocols puts bits on the air. Times are in
+// microseconds.
+type Wave struct {
+	Name        string
+	Family      Family
+	Carrier     int     // Hz
+	Unit        float64 // the time that all others are multiples of; of BiPhase, half a bit
+	LeaderMark  float64 // 0: the frame begins with its first bit
+	LeaderSpace float64
+	Zero, One   Symbol // not of BiPhase
+	Bits        []int  // how many a frame may have, the most last
+	HighFirst   bool   // the highest bit of a number is sent first
+	OneIsMark   bool   // BiPhase: a one begins with its mark, not with its space
+	Wide        int    // BiPhase: the bit that is twice as wide, counted from 1 as sent; 0: none
+	Repeat      RepeatRule
+	RepeatSpace float64       // RepeatMark: the leader space of that frame
+	Period      time.Duration // from the start of a frame to the start of the next, while held
+	// Silence, if not 0, must follow a frame, because frames of other
+	// protocols begin alike; where there is no leader it must come before
+	// one, too. Where it is 0 a frame ends with its last mark.
+	Silence int
+	Accept  Accept
+}
+
+// A Symbol is a bit's mark and the space after it.
+type Symbol struct{ Mark, Space float64 }
+
+// Limits are the measured times, Lo <= t < Hi, that count as one symbol.
+type Limits struct{ Lo, Hi int }
+
+// Holds reports whether a time of us microseconds is within the limits.
+func (l Limits) Holds(us int) bool { return l.Lo <= us && us < l.Hi }
+
+// Accept holds the limits, in microseconds, by which a decoder judges what it
+// measures. The firmware's decoder is given the same numbers, so both take
+// the same decision on the same time.
+type Accept struct {
+	LeaderMark, LeaderSpace, RepeatSpace Limits
+
+	Zero, One Limits // of the time that carries a bit: a space of PulseDistance, a mark of PulseWidth
+	Fixed     Limits // of the other time of a bit
+
+	Halves [3]Limits // BiPhase: of one, two, three halves in a row
+}
+
+// Silences: longer than any time inside a frame, shorter than what lies
+// between two frames of a remote. Nothing is known of the times of a frame
+// that only its fingerprint tells, so it needs a longer one.
+const (
+	frameSilence = 5000
+	rawSilence   = 10000
+)
+
+// tolerance works out a wave's limits from its times. A bit's time may be
+// off by half a unit, so between a zero's and a one's the limit is the
+// middle; a receiver module lengthens or shortens a mark by up to a quarter of
+// a unit or so, at the cost of the space beside it (common practice, no
+// published source). A leader mark may be off by a fifth, a leader space by a
+// quarter, with the middle between frame and repeat. All limits are multiples
+// of 8 µs, so a decoder that counts in steps of 1, 2, 4 or 8 µs has them
+// exactly, and a bit's in one byte.
+func tolerance(w Wave) Wave {
+	limits := func(lo, hi float64) Limits { return Limits{steps(lo), steps(hi)} }
+	a := &w.Accept
+	if w.LeaderMark > 0 {
+		a.LeaderMark = limits(0.8*w.LeaderMark, 1.2*w.LeaderMark)
+		a.LeaderSpace = limits(0.75*w.LeaderSpace, 1.25*w.LeaderSpace)
+	}
+	if w.RepeatSpace > 0 {
+		middle := (w.RepeatSpace + w.LeaderSpace) / 2
+		a.LeaderSpace.Lo = steps(middle)
+		a.RepeatSpace = limits(0.75*w.RepeatSpace, middle)
+	}
+	half := w.Unit / 2
+	zero, one, fixed := w.Zero.Space, w.One.Space, w.Zero.Mark
+	switch w.Family {
+	case BiPhase:
+		for i := range a.Halves {
+			n := float64(i + 1)
+			a.Halves[i] = limits(n*w.Unit-half, n*w.Unit+half)
+		}
+		return w
+	case PulseWidth:
+		zero, one, fixed = w.Zero.Mark, w.One.Mark, w.Zero.Space
+	}
+	middle := (zero + one) / 2
+	a.Zero = limits(zero-half, middle)
+	a.One = limits(middle, one+half)
+	a.Fixed = limits(fixed-half, fixed+half)
+	return w
+}
+
+func (w *Wave) most() int { return w.Bits[len(w.Bits)-1] }
+
+func steps(us float64) int { return 8 * int(math.Round(us/8)) }
+
+// waves lists the waves a Decoder follows.
+//
+// nec: Vishay, "Data formats for IR remote control", document 80071, section
+// "NEC code"; the period is that of the same format in NEC's µPD6121 data
+// sheet.
+//
+// samsung: leader, bits and period from memory; the map
+// samsung_ak59_00125a.toml of ir-keytable (v4l-utils project) gives leader
+// 4500/4500, marks 600, spaces 500 and 1600.
+//
+// jvc: S. Bergmans, "JVC Protocol", SB-Projects: 8.4 ms and 4.2 ms (320 and
+// 160 cycles of 38 kHz), bits of 20 cycles' mark; again every 50 to 60 ms, only the first time with
+// its leader.
+//
+// kaseikyo: JP1 wiki, "Kaseikyo": {37k,432}<1,-1|1,-3>(8,-4,…,1,-173)+; 173
+// units after a frame of usual length make 130 ms.
+//
+// sirc: S. Bergmans, "Sony SIRC Protocol", SB-Projects: 40 kHz, leader 2.4 ms
+// and 0.6 ms, marks 0.6 and 1.2 ms, again every 45 ms.
+//
+// rc5: Vishay, document 80071, section "RC5 code": 36 kHz, a bit of 1.778 ms
+// is 64 cycles, again every 64 bits.
+//
+// rc6: S. Bergmans, "Philips RC-6 Protocol", SB-Projects: 36 kHz, unit of 16
+// cycles, leader 6 and 2 units, the toggle twice as wide; the period is that
+// of Linux (drivers/media/rc/rc-main.c, table "protocols").
+var waves = [...]*Wave{
+	define(Wave{
+		Name: "nec", Family: PulseDistance, Bits: []int{32}, Carrier: 38000, Unit: 562.5,
+		LeaderMark: 9000, LeaderSpace: 4500, Zero: Symbol{562.5, 562.5}, One: Symbol{562.5, 1687.5},
+		Repeat: RepeatMark, RepeatSpace: 2250, Period: 108 * time.Millisecond,
+	}),
+	define(Wave{
+		Name: "samsung", Family: PulseDistance, Bits: []int{32}, Carrier: 38000, Unit: 560,
+		LeaderMark: 4500, LeaderSpace: 4500, Zero: Symbol{560, 560}, One: Symbol{560, 1680},
+		Repeat: RepeatFrame, Period: 108 * time.Millisecond,
+	}),
+	define(Wave{
+		Name: "jvc", Family: PulseDistance, Bits: []int{16}, Carrier: 38000, Unit: 526,
+		LeaderMark: 8400, LeaderSpace: 4200, Zero: Symbol{526, 526}, One: Symbol{526, 1574},
+		Repeat: RepeatBare, Period: 55 * time.Millisecond, Silence: frameSilence,
+	}),
+	define(Wave{
+		Name: "kaseikyo", Family: PulseDistance, Bits: []int{48}, Carrier: 37000, Unit: 432,
+		LeaderMark: 3456, LeaderSpace: 1728, Zero: Symbol{432, 432}, One: Symbol{432, 1296},
+		Repeat: RepeatFrame, Period: 130 * time.Millisecond,
+	}),
+	define(Wave{
+		Name: "sirc", Family: PulseWidth, Bits: []int{12, 15, 20}, Carrier: 40000, Unit: 600,
+		LeaderMark: 2400, LeaderSpace: 600, Zero: Symbol{600, 600}, One: Symbol{1200, 600},
+		Repeat: RepeatFrame, Period: 45 * time.Millisecond, Silence: frameSilence,
+	}),
+	define(Wave{
+		Name: "rc5", Family: BiPhase, Bits: []int{14}, Carrier: 36000, Unit: 32e6 / 36e3, HighFirst: true,
+		Repeat: RepeatToggle, Period: 64 * 64 * time.Second / 36000, Silence: frameSilence,
+	}),
+	define(Wave{
+		Name: "rc6", Family: BiPhase, Bits: []int{21}, Carrier: 36000, Unit: 16e6 / 36e3, HighFirst: true, OneIsMark: true, Wide: 5,
+		LeaderMark: 96e6 / 36e3, LeaderSpace: 32e6 / 36e3,
+		Repeat: RepeatToggle, Period: 114 * time.Millisecond, Silence: frameSilence,
+	}),
+	define(Wave{Name: "raw", Family: Unknown, Carrier: 38000, Repeat: RepeatFrame, Silence: rawSilence}),
+}
+
+func define(w Wave) *Wave {
+	if w.Family != Unknown {
+		w = tolerance(w)
+	}
+	return &w
+}
+
+// wave returns the wave of that name.
+func wave(name string) *Wave {
+	for _, w := range waves {
+		if w.Name == name {
+			return w
+		}
+	}
+	panic("no wave " + name)
+}
