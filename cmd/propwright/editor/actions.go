@@ -68,15 +68,16 @@ func init() { // the actions' functions use the table, so it cannot be a plain v
 		{"chooser-page-up", []string{"PgUp"}, "ten lines up", inChooser, "", func(e *Editor) { e.chooser().move(-10) }},
 		{"chooser-page-down", []string{"PgDn"}, "ten lines down", inChooser, "", func(e *Editor) { e.chooser().move(10) }},
 		{"chooser-take", []string{"Enter"}, "take it", inChooser, "take it", func(e *Editor) { e.chooser().take() }},
-		{"chooser-leave", []string{"Esc"}, "change nothing", inChooser, "change nothing", (*Editor).close},
+		{"chooser-leave", []string{"Esc"}, "change nothing", inChooser, "change nothing", (*Editor).leaveChooser},
 
 		{"prompt-take", []string{"Enter"}, "take the text", inPrompt, "take it", func(e *Editor) { e.prompt().done() }},
-		{"prompt-leave", []string{"Esc"}, "change nothing", inPrompt, "change nothing", (*Editor).close},
+		{"prompt-recall", []string{"Ctrl-O"}, "bring back what was written and then left", inPrompt, "bring back", (*Editor).recallPrompt},
+		{"prompt-leave", []string{"Esc"}, "change nothing", inPrompt, "change nothing", (*Editor).leavePrompt},
 
 		{"answer-up", []string{"Up"}, "the answer above", inQuestion, "", func(e *Editor) { e.question().move(-1) }},
 		{"answer-down", []string{"Down"}, "the answer below", inQuestion, "next", func(e *Editor) { e.question().move(1) }},
 		{"answer-take", []string{"Enter"}, "this answer", inQuestion, "this answer", func(e *Editor) { e.question().take() }},
-		{"answer-leave", []string{"Esc"}, "change nothing", inQuestion, "change nothing", (*Editor).close},
+		{"answer-leave", []string{"Esc"}, "change nothing", inQuestion, "change nothing", (*Editor).leaveQuestion},
 
 		{"finding-go", []string{"Enter"}, "go to the place that the finding is about", inFindings, "go there", (*Editor).goToFinding},
 

@@ -16,7 +16,9 @@ type chooser struct {
 	found []item
 	pick  int
 	top   int
-	first int // the screen's line of the first item
+	first int    // the screen's line of the first item
+	must  bool   // it cannot be left without a choice
+	back  func() // where leaving it leads, may be nil
 	err   error
 }
 
@@ -126,5 +128,18 @@ func (c *chooser) click(_, y int) {
 	if i := c.top + y - c.first; y >= c.first && i < len(c.found) {
 		c.pick = i
 		c.take()
+	}
+}
+
+// leaveChooser leaves a chooser without a choice.
+func (e *Editor) leaveChooser() {
+	c := e.chooser()
+	if c.must {
+		e.say("choose a line; the last one leaves")
+		return
+	}
+	e.close()
+	if c.back != nil {
+		c.back()
 	}
 }

@@ -1,106 +1,114 @@
 package editor
 
 import (
-	"bytes"
-	"crypto/sha256"
-	"errors"
-	"fmt"
-	"io/fs"
-	"os"
 	"path/filepath"
 
+	"propwright/cmd/propwright/editor/store"
 	"propwright/model"
 	"propwright/model/edit"
 )
 
-// A desk is a design file being worked on: the draft, the file it goes to and
-// what is known of that file.
+// A desk is a design being worked on: the draft and the file it goes to.
 type desk struct {
-	file  string // "": it has no file yet
 	draft *edit.Draft
-	disk  [sha256.Size]byte // of the file's text as last read or written
-	known bool              // there is such a text
+	file  *store.File // nil: it has none yet
+	fresh bool        // it has never been in its file
 }
 
-// openDesk reads a design file.
-func openDesk(file string) (*desk, error) {
-	d, err := model.Load(file)
+// openDesk reads a design file. One with faults is opened too: the findings
+// list them.
+func openDesk(name string) (*desk, error) {
+	f, d, err := store.Open(name)
+	if d == nil {
+		return nil, err
+	}
+	return &desk{draft: edit.New(d), file: f}, nil
+}
+
+// newDesk is a desk for a design that is in no file yet; name is the file it
+// is to go to, which must not be there.
+func newDesk(d *model.Design, name string) (*desk, error) {
+	f, err := store.Create(name)
 	if err != nil {
 		return nil, err
 	}
-	k := &desk{file: file, draft: edit.New(d)}
-	k.disk, k.known = fileSum(file)
+	d.File = name
+	k := &desk{draft: edit.New(d), file: f, fresh: true}
+	k.record()
 	return k, nil
 }
 
-func fileSum(file string) (sum [sha256.Size]byte, ok bool) {
-	text, err := os.ReadFile(file)
-	return sha256.Sum256(text), err == nil
-}
-
 func (k *desk) design() *model.Design { return k.draft.Design() }
-func (k *desk) changed() bool         { return k.draft.Changed() || k.file == "" }
+func (k *desk) changed() bool         { return k.file != nil && (k.draft.Changed() || k.fresh) }
 
 // title is the file's name as the top line shows it.
 func (k *desk) title() string {
-	if k.file == "" {
-		return "no file yet"
+	if k.file == nil {
+		return ""
 	}
-	return filepath.Base(k.file)
+	return filepath.Base(k.file.Name())
 }
 
-// errOtherHand is the error of a save over a file that another program has
-// changed since it was read.
-var errOtherHand = errors.New("the file was changed on disk in the meantime")
-
-// save writes the design to its file, whole or not at all. A file that was
-// changed by another hand is not touched unless over is set.
-func (k *desk) save(over bool) error {
-	if k.touched() && !over {
-		return errOtherHand
+// record hands the design to the journal.
+func (k *desk) record() {
+	switch {
+	case k.file == nil:
+	case k.changed():
+		k.file.Record(k.design())
+	default:
+		k.file.Forget()
 	}
-	return k.write(k.file)
+}
+
+// save writes the design to its file. A file that was changed by another hand
+// is not touched unless over is set; the error is a *store.ChangedError then.
+func (k *desk) save(over bool) error {
+	write := k.file.Save
+	if over {
+		write = k.file.Overwrite
+	}
+	if err := write(k.design()); err != nil {
+		return err
+	}
+	k.fresh = false
+	k.draft.Saved(k.draft.Revision())
+	return nil
 }
 
 // saveAs writes the design to another file, which becomes its own. One that
 // is there already is not overwritten.
-func (k *desk) saveAs(file string) error {
-	if _, err := os.Lstat(file); !errors.Is(err, fs.ErrNotExist) {
-		return fmt.Errorf("%s is there already; choose another name", file)
-	}
-	return k.write(file)
-}
-
-func (k *desk) write(file string) error {
-	revision := k.draft.Revision()
-	if err := k.design().Save(file); err != nil {
+func (k *desk) saveAs(name string) error {
+	f, err := store.Create(name)
+	if err != nil {
 		return err
 	}
-	k.file = file
-	k.disk, k.known = sha256.Sum256(k.design().Format()), true
-	k.draft.Saved(revision)
-	return nil
-}
-
-// touched reports whether the file on disk is another than the one last read
-// or written. A file that is gone counts as untouched: saving makes it anew.
-func (k *desk) touched() bool {
-	text, err := os.ReadFile(k.file)
-	if err != nil {
-		return false
+	if err := f.Save(k.design()); err != nil {
+		return err
 	}
-	sum := sha256.Sum256(text)
-	return (!k.known || !bytes.Equal(sum[:], k.disk[:])) && !bytes.Equal(text, k.design().Format())
+	old := k.file
+	k.file, k.fresh = f, false
+	k.draft.Saved(k.draft.Revision())
+	if old != nil {
+		return old.Close()
+	}
+	return nil
 }
 
 // reload puts the file's design in place of the draft's, as one edit.
 func (k *desk) reload() error {
-	d, err := model.Load(k.file)
-	if err != nil {
+	d, err := k.file.Reload()
+	if d == nil {
 		return err
 	}
 	k.draft.Replace("take the file from disk", d)
 	k.draft.Saved(k.draft.Revision())
-	k.disk, k.known = fileSum(k.file)
 	return nil
+}
+
+// close ends the work; what is not saved by then is not wanted.
+func (k *desk) close() error {
+	if k.file == nil {
+		return nil
+	}
+	return k.file.Close()
 }

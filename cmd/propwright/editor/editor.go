@@ -101,6 +101,7 @@ func (e *Editor) renew() {
 		}
 	}
 	e.panel.renew()
+	e.desk.record()
 	e.review.start(e)
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 
 	"propwright/model"
+	"propwright/model/check"
 )
 
 // inspect reads a design as a build would and lists what is wrong with it. It
@@ -14,7 +15,14 @@ func inspect(d *model.Design) []finding {
 	if errors.As(err, &faults) {
 		return ofFaults(read, faults)
 	}
-	return nil
+	found, err := check.Check(read)
+	switch {
+	case errors.As(err, &faults):
+		return ofFaults(read, faults)
+	case err != nil:
+		return []finding{{severity: warn, elem: model.Elem{Sort: model.SortProp}, said: err.Error()}}
+	}
+	return ofFindings(read, found)
 }
 
 // ofFaults makes findings of what keeps a file from being a design. The
@@ -26,6 +34,26 @@ func ofFaults(read *model.Design, faults model.Faults) []finding {
 	}
 	return found
 }
+
+func ofFindings(read *model.Design, all check.Findings) []finding {
+	var found []finding
+	for i := range all {
+		f := &all[i]
+		found = append(found, finding{
+			severity: severity(f.Severity), // note below says that they agree
+			rule:     f.Rule,
+			elem:     elemAt(read, f.Pos),
+			said:     f.Message,
+			advice:   f.Advice,
+			witness:  f.Witness,
+			draws:    f.Draws,
+		})
+	}
+	return found
+}
+
+// The severities of model/check stand in the same order behind fault.
+var _ = [1]int{}[int(check.Error)-int(wrong)+int(check.Warning)-int(warn)+int(check.Note)-int(note)]
 
 func elemAt(read *model.Design, pos model.Pos) model.Elem {
 	if read != nil {

@@ -229,8 +229,8 @@ func (e *Editor) playSave() {
 		e.say("there is nothing to save yet")
 		return
 	}
-	if e.desk.file == "" {
-		e.say("save the design first: Ctrl-S; the script is kept beside it")
+	if e.desk.file == nil {
+		e.say("there is no design yet")
 		return
 	}
 	e.write(&prompt{
@@ -240,7 +240,7 @@ func (e *Editor) playSave() {
 			if err := newName(&model.Design{}, model.SortState, title); err != nil {
 				return err
 			}
-			file := rehearsal.File(e.desk.file, title)
+			file := rehearsal.File(e.desk.file.Name(), title)
 			text := v.player.Script().Format("A rehearsal of " + e.desk.title() + ": " + title)
 			f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 			if errors.Is(err, fs.ErrExist) {

@@ -14,13 +14,15 @@ type prompt struct {
 	hint  string
 	judge func(string) error // what is wrong with the text so far; may be nil
 	take  func(string) error // takes the text; with an error the prompt stays
+	back  func()             // where leaving it leads; may be nil
+	was   string
 	input *tview.InputField
 	err   error
 }
 
 // write opens a prompt.
 func (e *Editor) write(p *prompt, text string) {
-	p.e = e
+	p.e, p.was = e, text
 	p.input = newField(e.theme, text)
 	e.open(p)
 }
@@ -79,3 +81,23 @@ func (p *prompt) click(int, int) {}
 
 // oneLine is a pasted text without line breaks.
 func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+// leavePrompt changes nothing; what was written can be brought back.
+func (e *Editor) leavePrompt() {
+	p := e.prompt()
+	if text := p.input.GetText(); text != p.was {
+		e.dropped = text
+		e.say("nothing is changed; Ctrl-O in a field brings back what you wrote")
+	}
+	e.close()
+	if p.back != nil {
+		p.back()
+	}
+}
+
+func (e *Editor) recallPrompt() {
+	if e.dropped != "" {
+		e.prompt().input.SetText(e.dropped)
+		e.prompt().look()
+	}
+}

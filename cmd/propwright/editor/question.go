@@ -10,6 +10,7 @@ type question struct {
 	title   string
 	text    string
 	answers []item
+	must    bool // it cannot be left without an answer
 	pick    int
 	first   int
 	err     error
@@ -76,4 +77,13 @@ func (q *question) click(_, y int) {
 		q.pick = i
 		q.take()
 	}
+}
+
+// leaveQuestion leaves a question that need not be answered.
+func (e *Editor) leaveQuestion() {
+	if e.question().must {
+		e.say("choose one of the answers")
+		return
+	}
+	e.close()
 }

@@ -34,8 +34,15 @@ func (r *root) Draw(screen tcell.Screen) {
 		p.text(0, 0, e.theme.plain, fmt.Sprintf("%d × %d is too small; 80 × 24 is enough", w, h))
 		return
 	}
-	e.drawTop(p.part(0, 0, w, 2))
 	body := p.part(0, 2, w, h-4)
+	if e.desk.file == nil {
+		e.drawWelcome(p)
+		r.drawOver(body)
+		e.drawStatus(p.part(0, h-2, w, 1))
+		e.drawKeyLine(p.part(0, h-1, w, 1))
+		return
+	}
+	e.drawTop(p.part(0, 0, w, 2))
 	r.viewAt, r.panelAt = body, pen{}
 	switch {
 	case w >= wide && e.view != inHelp:
@@ -50,12 +57,17 @@ func (r *root) Draw(screen tcell.Screen) {
 	if r.panelAt.w > 0 {
 		e.panel.draw(r.panelAt, e.inPanel && e.overlay() == nil)
 	}
-	if o := e.overlay(); o != nil {
+	r.drawOver(body)
+	e.drawStatus(p.part(0, h-2, w, 1))
+	e.drawKeyLine(p.part(0, h-1, w, 1))
+}
+
+// drawOver draws what lies over a view.
+func (r *root) drawOver(body pen) {
+	if o := r.e.overlay(); o != nil {
 		r.overlayAt = body
 		o.draw(body)
 	}
-	e.drawStatus(p.part(0, h-2, w, 1))
-	e.drawKeyLine(p.part(0, h-1, w, 1))
 }
 
 // drawTop draws the prop's line and the views' line.
@@ -101,7 +113,7 @@ func (e *Editor) drawStatus(p pen) {
 	switch {
 	case s != "" && e.alarm:
 		style = e.theme.errs
-	case s == "":
+	case s == "" && e.desk.file != nil:
 		if v, ok := e.current().(interface{ where() string }); ok {
 			s = v.where()
 		}

@@ -1,30 +1,108 @@
 package editor
 
 import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"time"
+
 	"github.com/gdamore/tcell/v2"
+
+	"propwright/cmd/propwright/editor/store"
+	"propwright/model"
+	"propwright/model/edit"
 )
 
 // Run opens the editor on a design file, in the terminal that the program
-// runs in, until the user leaves. With file "" it begins a new design.
+// runs in, until the user leaves. Where the file is not there, and with file
+// "", it begins a new design.
 //
 // The error is model.Faults where the file is no design, else it says why the
 // file or the terminal cannot be used.
 func Run(file string) error {
-	d, err := openDesk(file)
-	if err != nil {
-		return err
+	var b beginning
+	if file != "" {
+		var err error
+		if b, err = begin(file); err != nil {
+			return err
+		}
 	}
 	screen, err := newScreen()
 	if err != nil {
-		return err
+		return fmt.Errorf("the editor needs a terminal: %w", err)
 	}
 	colours := screen.Colors()
 	if colourless() {
 		colours = 0
 	}
-	e := newEditor(d, newTheme(colours))
+	e := newEditor(nothing(), newTheme(colours))
+	if b.desk == nil {
+		e.askStart(file)
+	} else {
+		e.take(b)
+	}
 	e.app.SetScreen(screen)
-	return e.app.Run()
+	err = e.app.Run()
+	e.playView().clock.stop()
+	if e.stopped { // else the journal stays
+		err = errors.Join(err, e.desk.close())
+	}
+	return err
+}
+
+// A beginning is what there is of a design file.
+type beginning struct {
+	desk *desk           // nil where there is nothing
+	lost *store.Recovery // edits that were never saved, or nil
+}
+
+// begin looks for a design file and for what is left of one.
+func begin(file string) (beginning, error) {
+	lost, err := store.Recover(file)
+	if err != nil {
+		return beginning{}, err
+	}
+	d, err := openDesk(file)
+	if errors.Is(err, fs.ErrNotExist) {
+		err = nil
+		if lost != nil { // all that there ever was
+			d, err = newDesk(lost.Design, file)
+			lost = nil
+		}
+	}
+	return beginning{d, lost}, err
+}
+
+// take sits down at what there is.
+func (e *Editor) take(b beginning) {
+	e.sit(b.desk)
+	if b.desk.fresh {
+		e.say("brought back: it was never saved")
+	}
+	if b.lost != nil {
+		e.offer(b.lost)
+	}
+}
+
+// nothing is the desk before there is a design.
+func nothing() *desk {
+	return &desk{draft: edit.New(&model.Design{Prop: model.Prop{Board: model.Boards[0]}})}
+}
+
+// offer asks what to do with edits that were never saved.
+func (e *Editor) offer(lost *store.Recovery) {
+	text := "The last run ended without saving. Its edits, of " + lost.At.Format(time.DateTime) + ", are still there."
+	if lost.Moved {
+		text += " The file has been changed by another program since; undo goes between the two."
+	}
+	e.open(&question{e: e, title: "bring back what was not saved?", text: text, must: true, answers: []item{
+		{text: "bring it back (undo gives the file as it is)", run: func() error {
+			e.desk.draft.Replace("bring back what was not saved", lost.Design)
+			e.renew()
+			return nil
+		}},
+		{text: "throw it away", run: func() error { return store.Discard(e.desk.file.Name()) }},
+	}})
 }
 
 // newScreen takes hold of the terminal.

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"path/filepath"
 	"strings"
+
+	"propwright/cmd/propwright/editor/store"
 )
 
 const designSuffix = ".prop.toml"
@@ -13,18 +15,18 @@ func (e *Editor) save() { e.saveThen(nil) }
 
 // saveThen saves and then, if that has worked, goes on.
 func (e *Editor) saveThen(then func()) {
-	if e.desk.file == "" {
-		e.askFile(then)
+	if e.desk.file == nil {
+		e.say("there is no design yet")
 		return
 	}
 	e.saved(e.desk.save(false), then)
 }
 
 func (e *Editor) saved(err error, then func()) {
+	var other *store.ChangedError
 	switch {
-	case errors.Is(err, errOtherHand):
-		e.ask("the file has changed on disk",
-			e.desk.file+" was changed by another program after it was read here. Nothing has been overwritten.",
+	case errors.As(err, &other):
+		e.ask("the file has changed on disk", err.Error()+".",
 			item{text: "save under another name", run: func() error { e.askFile(then); return nil }},
 			item{text: "take the file from disk (undo brings yours back)", run: func() error { return e.did(e.desk.reload()) }},
 			item{text: "overwrite it with what is on the screen", run: func() error { e.saved(e.desk.save(true), then); return nil }},
@@ -32,14 +34,20 @@ func (e *Editor) saved(err error, then func()) {
 	case err != nil:
 		e.complain(err)
 	default:
-		e.say(e.desk.file + " is saved")
+		e.say(e.desk.file.Name() + " is saved")
 		if then != nil {
 			then()
 		}
 	}
 }
 
-func (e *Editor) askSaveAs() { e.askFile(nil) }
+func (e *Editor) askSaveAs() {
+	if e.desk.file == nil {
+		e.say("there is no design yet")
+		return
+	}
+	e.askFile(nil)
+}
 
 // askFile asks for the name of a file to save to.
 func (e *Editor) askFile(then func()) {
@@ -59,16 +67,7 @@ func (e *Editor) askFile(then func()) {
 			e.saved(nil, then)
 			return nil
 		},
-	}, e.fileName())
-}
-
-// fileName is a file's name to begin with.
-func (e *Editor) fileName() string {
-	name := e.desk.design().Prop.Name + designSuffix
-	if e.desk.file == "" {
-		return name
-	}
-	return filepath.Join(filepath.Dir(e.desk.file), name)
+	}, filepath.Join(filepath.Dir(e.desk.file.Name()), e.desk.design().Prop.Name+designSuffix))
 }
 
 // quit leaves; with changes it asks first.

@@ -1,0 +1,130 @@
+package editor
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"propwright/model"
+	"propwright/model/board"
+)
+
+// boardText says of a board what a maker chooses it by.
+func boardText(name string) string {
+	b, ok := board.ByName(name)
+	if !ok {
+		return ""
+	}
+	return fmt.Sprintf("%d pins, %d kB for the program", len(b.Pins), b.FlashBytes/1024)
+}
+
+// receiverPin is where a new design has its receiver.
+const receiverPin = 2
+
+// givePin gives a new output the first pin that is free for it.
+func (g *guide) givePin(o *model.Output) error {
+	b, ok := board.ByName(g.board)
+	if !ok {
+		return fmt.Errorf("the board %q is not known", g.board)
+	}
+	taken := map[int]bool{receiverPin: true}
+	for _, other := range g.outputs {
+		taken[other.Pin] = true
+	}
+	serial := o.Kind == model.KindMessage
+	for _, p := range b.Pins {
+		kept := (p.Has(board.RXD) || p.Has(board.TXD)) && !serial // for talking to a computer
+		if !taken[p.Number] && !kept && b.Cannot(p.Number, board.Use(o.Kind)) == "" {
+			o.Pin = p.Number
+			return nil
+		}
+	}
+	return fmt.Errorf("no pin is free for another %s", o.Kind)
+}
+
+// design is the design of the answers: asleep until the second button wakes
+// it, an idle life, a performance on the third button, and always a way to
+// rest.
+func (g *guide) design() *model.Design {
+	rest, idle, show := g.states[0], g.states[1], g.states[2]
+	stop, wake, start := g.buttons[0], g.buttons[1], g.buttons[2]
+	d := &model.Design{
+		File:    g.file,
+		Prop:    model.Prop{Name: g.name, Label: labelOf(g.name), Board: g.board, RestWithin: 3 * time.Second},
+		Remote:  model.Remote{Pin: receiverPin, Stop: stop},
+		Outputs: g.outputs,
+	}
+	for _, name := range g.buttons {
+		d.Remote.Buttons = append(d.Remote.Buttons, model.Button{Name: name, Code: freeCode(d)})
+	}
+	routine := model.Routine{Name: show, Length: 2 * time.Second}
+	dormant := model.State{Name: rest, Kind: model.Dormant, Over: time.Second}
+	ambient := model.State{Name: idle, Kind: model.Ambient, Over: time.Second}
+	for i := range d.Outputs {
+		o := &d.Outputs[i]
+		begin, end := model.FirstAction(o), model.FirstAction(o)
+		switch o.Kind {
+		case model.KindServo:
+			begin.To, begin.Over, end.Over = o.Max/2, 500*time.Millisecond, 500*time.Millisecond
+			end.To = o.Rest
+			ambient.Drift = append(ambient.Drift, model.FirstDrift(o))
+		case model.KindSpinner:
+			begin.Speed, end.Speed = o.RevPerS/2, 0
+			begin.Over, end.Over = 300*time.Millisecond, 300*time.Millisecond
+		case model.KindPixels:
+			begin.Effect, begin.Colour, begin.Period = model.EffectBreathe, model.Colour{R: 0x20, G: 0x40, B: 0xff}, 2*time.Second
+			ambient.Pose = append(ambient.Pose, model.Pose{Output: o.Name, Action: begin, Table: true})
+			begin.Colour, begin.Period = model.Colour{R: 0xff, G: 0xb0, B: 0x40}, 500*time.Millisecond
+			end.Colour = model.Colour{}
+		case model.KindSwitch:
+			end.Set = false
+		}
+		routine.Cues = append(routine.Cues, model.Cue{Output: o.Name, Action: begin})
+		if o.Kind != model.KindPulse && o.Kind != model.KindMessage {
+			routine.Cues = append(routine.Cues, model.Cue{At: 1500 * time.Millisecond, Output: o.Name, Action: end})
+		}
+	}
+	d.Routines = []model.Routine{routine}
+	d.States = []model.State{dormant, ambient, {Name: show, Kind: model.Performing, Plays: show}}
+	press := func(names ...string) []model.Trigger {
+		on := make([]model.Trigger, len(names))
+		for i, name := range names {
+			on[i] = model.Trigger{Kind: model.Press, Name: name}
+		}
+		return on
+	}
+	from := func(state string, kind model.StateKind) []model.From { return []model.From{{State: state, Kind: kind}} }
+	after := model.Trigger{Kind: model.After, After: model.Span{Lo: 5 * time.Minute, Hi: 5 * time.Minute}}
+	d.Transitions = []model.Transition{
+		{From: from(rest, ""), On: press(wake), To: idle},
+		{From: from(idle, ""), On: press(start), To: show},
+		{From: from(idle, ""), On: []model.Trigger{after}, To: rest},
+		{From: from(model.Any, model.Performing), On: []model.Trigger{{Kind: model.Done}}, To: model.Back},
+		{From: from(model.Any, ""), On: press(stop), To: rest},
+		{From: from(model.Any, ""), On: press(g.buttons[1:]...), Ignore: true},
+	}
+	return d
+}
+
+// summary says what a new design does.
+func (g *guide) summary(d *model.Design) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s, in %s.\n", d.Prop.Label, g.file)
+	fmt.Fprintf(&b, "It sleeps in %s until %s is pressed; then it idles in %s.\n", g.states[0], g.buttons[1], g.states[1])
+	fmt.Fprintf(&b, "%s plays %s, and then it goes on where it was.\n", g.buttons[2], g.states[2])
+	fmt.Fprintf(&b, "%s always brings it to rest; left alone for 5 minutes it goes to rest by itself.\n", g.buttons[0])
+	for i := range d.Outputs {
+		fmt.Fprintf(&b, "%s (%s) is on pin %d. ", d.Outputs[i].Name, d.Outputs[i].Kind, d.Outputs[i].Pin)
+	}
+	fmt.Fprintf(&b, "The receiver is on pin %d.", d.Remote.Pin)
+	return b.String()
+}
+
+// labelOf makes a name for people: "Harbour Heron" of "harbour-heron".
+func labelOf(name string) string {
+	words := strings.FieldsFunc(name, func(r rune) bool { return r == '-' })
+	for i, w := range words {
+		words[i] = strings.ToUpper(w[:1]) + w[1:]
+	}
+	return strings.Join(words, " ")
+}

@@ -1,0 +1,294 @@
+package editor
+
+import (
+	"errors"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"propwright/cmd/propwright/editor/store"
+	"propwright/model"
+	"propwright/testdata/designs"
+)
+
+// askStart asks what to begin with, where there is no design yet; file is
+// what a new one is to be called, "" where that is open.
+func (e *Editor) askStart(file string) {
+	c := &chooser{title: "what shall we begin with?", hint: "Down and Enter choose; letters find a line", must: true}
+	newText, note := "a new design, step by step", "six short questions"
+	if file != "" {
+		newText, note = "make "+filepath.Base(file)+", step by step", "it is not there yet"
+	}
+	c.items = append(c.items, item{newText, note, func() error { e.guide(file); return nil }},
+		item{"the demo: the harbour heron", "a whole design to play with", e.openDemo})
+	for _, name := range lostDesigns() {
+		c.items = append(c.items, item{"bring back " + name, "was never saved", func() error { return e.openFile(name) }})
+	}
+	names, err := filepath.Glob("*" + designSuffix)
+	if err == nil {
+		for _, name := range names {
+			c.items = append(c.items, item{"open " + name, "in this folder", func() error { return e.openFile(name) }})
+		}
+	}
+	c.items = append(c.items, item{"leave", "Ctrl-Q", func() error { e.stop(); return nil }})
+	e.choose(c, "")
+}
+
+// drawWelcome is what lies behind the first questions.
+func (e *Editor) drawWelcome(p pen) {
+	t := e.theme
+	p.fill(0, 0, p.w, t.bar)
+	p.text(1, 0, t.barKey, "propwright")
+	p.text(14, 0, t.bar, "the behaviour of an animatronic prop, from the remote to the servo")
+	var lines []string
+	for _, c := range cautions {
+		lines = append(lines, wrap(c, p.w-2)...)
+	}
+	y := p.h - 2 - len(lines)
+	for i, s := range lines {
+		p.text(1, y+i, t.dim, s)
+	}
+}
+
+// lostDesigns lists the designs of this folder of which there is only a
+// journal.
+func lostDesigns() []string {
+	journals, err := filepath.Glob(store.JournalName("*" + designSuffix))
+	if err != nil {
+		return nil // the pattern is right
+	}
+	there, _ := filepath.Glob("*" + designSuffix)
+	var lost []string
+	for _, j := range journals {
+		name := strings.TrimSuffix(strings.TrimPrefix(j, "."), strings.TrimPrefix(store.JournalName(""), "."))
+		if r, err := store.Recover(name); err == nil && r != nil && !slices.Contains(there, name) {
+			lost = append(lost, name)
+		}
+	}
+	return lost
+}
+
+// sit changes to another desk.
+func (e *Editor) sit(d *desk) {
+	e.desk, e.further = d, nil
+	e.show(inMatrix)
+	e.renew()
+	e.panel.follow()
+}
+
+// openFile opens a design file, or what is left of one.
+func (e *Editor) openFile(name string) error {
+	b, err := begin(name)
+	if err != nil {
+		return err
+	}
+	if b.desk == nil {
+		return fmt.Errorf("%s is gone", name)
+	}
+	e.take(b)
+	return nil
+}
+
+// openDemo opens the demo as a new file.
+func (e *Editor) openDemo() error {
+	d, err := model.Read("harbour-heron"+designSuffix, designs.HarbourHeron)
+	if err != nil {
+		return err
+	}
+	for n := 1; ; n++ {
+		name := "harbour-heron" + designSuffix
+		if n > 1 {
+			name = fmt.Sprintf("harbour-heron-%d%s", n, designSuffix)
+		}
+		k, err := newDesk(d, name)
+		if err == nil {
+			e.sit(k)
+			e.say("the demo, as " + name + "; F8 plays it, F1 helps, Ctrl-S keeps it")
+			return nil
+		}
+		if n == 99 {
+			return err
+		}
+	}
+}
+
+// A guide collects the answers for a new design.
+type guide struct {
+	e       *Editor
+	file    string
+	name    string
+	board   string
+	buttons []string // the first is the stop button
+	outputs []model.Output
+	states  []string // dormant, ambient, performing
+}
+
+// guide asks for a new design step by step.
+func (e *Editor) guide(file string) {
+	g := &guide{e: e, file: file, buttons: []string{"sleep", "wake", "one"}, states: []string{"rest", "idle", "show"}}
+	name := ""
+	if file != "" {
+		name = strings.TrimSuffix(filepath.Base(file), designSuffix)
+	}
+	g.askName(name)
+}
+
+func (g *guide) askName(name string) {
+	g.e.write(&prompt{
+		title: "1 of 6: what is the prop called?",
+		hint:  "small letters, digits and -, for example harbour-heron; it names the file and the sketch",
+		judge: func(s string) error { return newName(&model.Design{}, model.SortState, s) },
+		take: func(s string) error {
+			if err := newName(&model.Design{}, model.SortState, s); err != nil {
+				return err
+			}
+			g.name = s
+			if g.file == "" {
+				g.file = s + designSuffix
+			}
+			if _, err := store.Create(g.file); err != nil {
+				return err
+			}
+			g.askBoard()
+			return nil
+		},
+		back: func() { g.e.askStart("") },
+	}, name)
+}
+
+func (g *guide) askBoard() {
+	c := &chooser{title: "2 of 6: which chip is on the board?", hint: "boards are named by their chip"}
+	for _, b := range model.Boards {
+		c.items = append(c.items, item{b, boardText(b), func() error { g.board = b; g.askButtons(); return nil }})
+	}
+	c.back = func() { g.askName(g.name) }
+	g.e.choose(c, "")
+}
+
+func (g *guide) askButtons() {
+	g.e.write(&prompt{
+		title: "3 of 6: which buttons of the remote?",
+		hint:  "names with blanks between; the first is the stop button, which always brings the prop to rest; their codes can be put in later",
+		take: func(s string) error {
+			names := strings.Fields(strings.ReplaceAll(s, ",", " "))
+			if len(names) < 3 {
+				return errors.New("name three buttons at least: to stop, to wake and to play")
+			}
+			if err := differ(names); err != nil {
+				return err
+			}
+			g.buttons = names
+			g.askOutputs()
+			return nil
+		},
+		back: g.askBoard,
+	}, strings.Join(g.buttons, " "))
+}
+
+// differ says what is wrong with names of one sort.
+func differ(names []string) error {
+	for i, name := range names {
+		if err := newName(&model.Design{}, model.SortState, name); err != nil {
+			return err
+		}
+		if slices.Contains(names[:i], name) {
+			return fmt.Errorf("%s stands there twice", name)
+		}
+	}
+	return nil
+}
+
+func (g *guide) askOutputs() {
+	title := "4 of 6: what can it do? add its outputs"
+	if n := len(g.outputs); n > 0 {
+		names := make([]string, n)
+		for i, o := range g.outputs {
+			names[i] = o.Name
+		}
+		title = "4 of 6: so far " + strings.Join(names, ", ")
+	}
+	c := &chooser{title: title, hint: "Enter adds one; what it is exactly can be put in later"}
+	for _, kind := range model.OutputKinds {
+		c.items = append(c.items, item{string(kind), kindOfOutput[kind], func() error { g.askOutput(kind); return nil }})
+	}
+	if len(g.outputs) > 0 {
+		c.items = slices.Insert(c.items, 0, item{"that is all", "on to the states", func() error { g.askStates(); return nil }})
+	}
+	c.back = g.askButtons
+	g.e.choose(c, "")
+}
+
+func (g *guide) askOutput(kind model.OutputKind) {
+	taken := func() []string {
+		names := make([]string, len(g.outputs))
+		for i, o := range g.outputs {
+			names[i] = o.Name
+		}
+		return names
+	}
+	g.e.write(&prompt{
+		title: "4 of 6: what is the " + string(kind) + " called?",
+		hint:  "for example " + exampleOutput[kind],
+		take: func(s string) error {
+			if err := differ(append(taken(), s)); err != nil {
+				return err
+			}
+			o := model.FirstOutput(kind)
+			o.Name = s
+			if err := g.givePin(&o); err != nil {
+				return err
+			}
+			g.outputs = append(g.outputs, o)
+			g.askOutputs()
+			return nil
+		},
+		back: g.askOutputs,
+	}, "")
+}
+
+var exampleOutput = map[model.OutputKind]string{
+	model.KindServo: "neck", model.KindSpinner: "wheel", model.KindPixels: "eyes",
+	model.KindPulse: "voice", model.KindMessage: "player", model.KindSwitch: "lamp",
+}
+
+func (g *guide) askStates() {
+	g.e.write(&prompt{
+		title: "5 of 6: its three first states",
+		hint:  "names with blanks between: the one at rest, the idle one, the one that performs",
+		take: func(s string) error {
+			names := strings.Fields(strings.ReplaceAll(s, ",", " "))
+			if len(names) != 3 {
+				return errors.New("name three states: one at rest, one idle, one that performs")
+			}
+			if slices.Contains(names, model.Any) || slices.Contains(names, model.Back) {
+				return errors.New("any and back have meanings of their own: choose other names")
+			}
+			if err := differ(names); err != nil {
+				return err
+			}
+			g.states = names
+			g.askDone()
+			return nil
+		},
+		back: g.askOutputs,
+	}, strings.Join(g.states, " "))
+}
+
+func (g *guide) askDone() {
+	d := g.design()
+	q := &question{e: g.e, title: "6 of 6: this is what it will do", text: g.summary(d), answers: []item{
+		{text: "make it", run: func() error {
+			k, err := newDesk(d, g.file)
+			if err != nil {
+				return err
+			}
+			g.e.sit(k)
+			g.e.say("here is " + d.Prop.Name + "; F8 plays it, F4 has its pins, Ctrl-S saves it")
+			return nil
+		}},
+		{text: "change the states", run: func() error { g.askStates(); return nil }},
+		{text: "begin again", run: func() error { g.askName(g.name); return nil }},
+	}, must: true}
+	g.e.open(q)
+}
