@@ -8,7 +8,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
-	"propwright/model/machine"
 	"propwright/testdata/bench"
 	"propwright/testdata/designs"
 )
@@ -31,7 +30,7 @@ func TestFirmwareFollowsMachine(t *testing.T) {
 	for _, file := range names {
 		t.Run(file, func(t *testing.T) {
 			t.Parallel()
-			s := newStand(t, read(t, file), bench.Options{Watch: []string{"pw_state", "pw_dropped"}, Step: 80})
+			s := newStand(t, read(t, file), bench.Options{Watch: []string{"pw_state", "pw_dropped", "back", "deferred"}, Step: 80})
 			w := &walk{p: s.program, tried: map[trial]bool{}}
 			s.to(20)
 			w.at = s.place()
@@ -44,13 +43,16 @@ func TestFirmwareFollowsMachine(t *testing.T) {
 				}
 				towards[goal]++
 				require.Less(t, towards[goal], 100, "the walk does not get to %+v", goal)
-				seen := len(s.handled)
+				before, seen := w.at, len(s.handled)
 				s.run(e)
+				s.settle()
 				for _, h := range s.handled[seen:] {
 					w.note(h)
 				}
-				require.Equal(t, s.machine.State(), machine.StateID(s.chip.Value("pw_state")),
-					"at %d ms, after %+v in state %q", s.now(), e, s.program.Name(s.machine.State()))
+				at := s.place()
+				require.Equal(t, at, w.at)
+				require.Equal(t, []uint8{uint8(at.state), uint8(at.back), uint8(at.deferred)}, s.configuration(),
+					"state, back, deferred at %d ms, after %+v in %+v", s.now(), e, before)
 			}
 			assert.Zero(t, s.chip.Value("pw_dropped"))
 			greatest := s.compare()
@@ -58,6 +60,12 @@ func TestFirmwareFollowsMachine(t *testing.T) {
 				len(s.design.States), len(w.tried), errands, len(s.chip.Watched("pw_state")), float64(s.now())/1000, greatest)
 		})
 	}
+}
+
+// configuration is the chip's, as machine.c keeps it: a state's index, 255 for
+// back, 254 for nowhere.
+func (s *stand) configuration() []uint8 {
+	return []uint8{uint8(s.chip.Value("pw_state")), uint8(s.chip.Value("back")), uint8(s.chip.Value("deferred"))}
 }
 
 // inputs tells which inputs are active, a bit each.

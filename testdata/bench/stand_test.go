@@ -133,6 +133,15 @@ func (s *stand) clear(t time) bool {
 	return !near(s.machine.Next()) && !near(s.keypad.ReleaseDue())
 }
 
+// settle lets time pass until nothing has happened or is about to happen by
+// itself, so that both can be compared.
+func (s *stand) settle() {
+	recent := func() bool { return len(s.handled) > 0 && s.now() < s.handled[len(s.handled)-1].At+margin }
+	for recent() || !s.clear(s.now()) {
+		s.to(s.now() + 1)
+	}
+}
+
 // frame plays one frame, every time of it off by up to 60 µs, and returns when
 // the machine is to learn of it.
 func (s *stand) frame(times []int, at uint64) time {
