@@ -43,7 +43,7 @@ func TestEdgesAreCycleExact(t *testing.T) {
 func TestPulses(t *testing.T) {
 	c := start(t, "pulse", Options{Pins: []int{13}})
 	c.RunTo(2 * Millisecond)
-	pulses := c.Pulses(13, Millisecond, 2*Millisecond)
+	pulses := c.Pulses(13, Millisecond, 2*Millisecond, 1)
 	require.Greater(t, len(pulses), 90)
 	for _, p := range pulses {
 		require.Equal(t, uint64(151), p.Width)
@@ -56,7 +56,7 @@ func TestPulses(t *testing.T) {
 func TestTimerOutput(t *testing.T) {
 	c := start(t, "servo", Options{Pins: []int{9}})
 	c.RunTo(200 * Millisecond)
-	pulses := c.Pulses(9, 30*Millisecond, 200*Millisecond)
+	pulses := c.Pulses(9, 30*Millisecond, 200*Millisecond, 1)
 	require.Greater(t, len(pulses), 6)
 	for _, p := range pulses {
 		assert.InDelta(t, 24000, p.Width, 3)

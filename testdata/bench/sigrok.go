@@ -18,12 +18,13 @@ type Pulse struct {
 	Period uint64 // to the next rising edge
 }
 
-// Pulses reads a pin's pulses between two cycles with sigrok's pwm decoder.
+// Pulses reads a pin's pulses between two cycles with sigrok's pwm decoder,
+// which is given the level of every so many cycles: 1 is exact, more is faster.
 // It tells the pulses whose next one has begun.
-func (c *Chip) Pulses(pin int, from, to uint64) []Pulse {
+func (c *Chip) Pulses(pin int, from, to, every uint64) []Pulse {
 	c.t.Helper()
 	var pulses []Pulse
-	for _, a := range c.sigrok("pwm", fmt.Sprintf("data=pin%d", pin), "duty-cycle", from, to) {
+	for _, a := range c.sigrok("pwm", "data", fmt.Sprintf("pin%d", pin), "duty-cycle", from, to, every) {
 		percent, err := strconv.ParseFloat(strings.TrimSuffix(a.text, "%"), 64)
 		if err != nil {
 			c.t.Fatalf("pwm decoder: %v", err)
@@ -42,7 +43,7 @@ func (c *Chip) Colours(pin int, from, to uint64) [][]uint32 {
 	c.t.Helper()
 	var refreshes [][]uint32
 	var pixels []uint32
-	for _, a := range c.sigrok("rgb_led_ws281x", fmt.Sprintf("din=pin%d", pin), "rgb:reset", from, to) {
+	for _, a := range c.sigrok("rgb_led_ws281x", "din", fmt.Sprintf("pin%d", pin), "rgb:reset", from, to, 1) {
 		if a.text == "RESET" {
 			refreshes = append(refreshes, pixels)
 			pixels = nil
@@ -62,7 +63,7 @@ func (c *Chip) Colours(pin int, from, to uint64) [][]uint32 {
 func (c *Chip) Received(baud int, from, to uint64) []byte {
 	c.t.Helper()
 	var received []byte
-	for _, a := range c.sigrok("uart", fmt.Sprintf("tx=tx:baudrate=%d", baud), "tx-data:tx-warnings", from, to) {
+	for _, a := range c.sigrok(fmt.Sprintf("uart:baudrate=%d", baud), "tx", "tx", "tx-data:tx-warnings", from, to, 1) {
 		b, err := strconv.ParseUint(a.text, 16, 8)
 		if err != nil {
 			c.t.Fatalf("uart decoder at cycle %d: %s", from+a.start, a.text)
@@ -72,29 +73,31 @@ func (c *Chip) Received(baud int, from, to uint64) []byte {
 	return received
 }
 
-// annotation is what a decoder says of a stretch of samples, which are cycles.
+// annotation is what a decoder says of a stretch of cycles.
 type annotation struct {
 	start, end uint64
 	text       string
 }
 
-// sigrok has sigrok-cli read the trace between two cycles.
-func (c *Chip) sigrok(decoder, options, classes string, from, to uint64) []annotation {
+// sigrok has sigrok-cli read a signal of the trace between two cycles, sampled
+// every so many: with a decoder and its options, on one of its channels.
+func (c *Chip) sigrok(decoder, channel, signal, classes string, from, to, every uint64) []annotation {
 	c.t.Helper()
 	cli, err := exec.LookPath("sigrok-cli")
 	if err != nil {
 		missing(c.t, fmt.Errorf("%w; install the package sigrok-cli", err))
 	}
 	var trace bytes.Buffer
-	if err := c.VCD(&trace, from, to); err != nil {
+	if err := c.VCD(&trace, from, to, signal); err != nil {
 		c.t.Fatal(err)
 	}
 	file := filepath.Join(c.t.TempDir(), "trace.vcd")
 	if err := os.WriteFile(file, trace.Bytes(), 0o644); err != nil {
 		c.t.Fatal(err)
 	}
-	cmd := exec.Command(cli, "-I", "vcd", "-i", file, "-P", decoder+":"+options,
-		"-A", decoder+"="+classes, "--protocol-decoder-samplenum")
+	name, _, _ := strings.Cut(decoder, ":")
+	cmd := exec.Command(cli, "-I", fmt.Sprintf("vcd:downsample=%d", every), "-i", file, "-P", decoder+":"+channel+"="+signal,
+		"-A", name+"="+classes, "--protocol-decoder-samplenum")
 	var stderr bytes.Buffer
 	cmd.Stderr = &stderr
 	out, err := cmd.Output()
@@ -107,6 +110,8 @@ func (c *Chip) sigrok(decoder, options, classes string, from, to uint64) []annot
 		if err != nil {
 			c.t.Fatal(err)
 		}
+		a.start *= every
+		a.end *= every
 		annotations = append(annotations, a)
 	}
 	return annotations

@@ -8,12 +8,13 @@ import (
 	"slices"
 )
 
-// VCD writes what happened from one cycle to another (not included) as a value change
-// dump (IEEE 1364): the recorded pins as "pin0", "pin1", …, and the UART's
-// output as "tx", its time starting at 0. A time unit is a cycle, 62.5 ns:
+// VCD writes what happened from one cycle to another (not included) as a value
+// change dump (IEEE 1364), its time starting at 0: of the signals "pin0",
+// "pin1", … for the recorded pins and "tx" for the UART's output those that
+// are named, or all. A time unit is a cycle, 62.5 ns:
 // the standard knows powers of ten only, yet sigrok takes it and so has a
 // sample for every cycle.
-func (c *Chip) VCD(w io.Writer, from, to uint64) error {
+func (c *Chip) VCD(w io.Writer, from, to uint64, names ...string) error {
 	type signal struct {
 		name  string
 		high  bool // at first
@@ -22,6 +23,9 @@ func (c *Chip) VCD(w io.Writer, from, to uint64) error {
 	signals := []signal{{name: "tx", high: true, edges: c.line()}}
 	for _, pin := range c.options.Pins {
 		signals = append(signals, signal{name: fmt.Sprintf("pin%d", pin), edges: c.edges[pin]})
+	}
+	if len(names) > 0 {
+		signals = slices.DeleteFunc(signals, func(s signal) bool { return !slices.Contains(names, s.name) })
 	}
 	type change struct {
 		Edge
