@@ -46,6 +46,7 @@ func (b *builder) prop() {
 		b.Notes = append(b.Notes, comment(p.Note))
 	}
 	b.Board = b.board.Name
+	b.chip = chips[b.board.MCU]
 	b.Seed = p.Seed
 }
 

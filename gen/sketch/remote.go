@@ -17,13 +17,6 @@ type place struct {
 	Port, PinReg string
 }
 
-type receiver struct {
-	Pin                  string // the register to read
-	Bit                  uint8
-	Vector, Flag, Enable string
-	Bank, PCBit          uint8
-}
-
 type receiverLimits struct{ Accept ir.Accept }
 
 type button struct {
@@ -63,12 +56,7 @@ func (b *builder) setup(format string, args ...any) {
 func (b *builder) remote() {
 	r := &b.d.Remote
 	if p, ok := b.pin(r.At("pin"), r.Pin, board.UseReceiver, "infrared receiver's output"); ok {
-		b.IR = receiver{
-			Pin: p.PinReg, Bit: p.Bit, Bank: p.PCIntBank, PCBit: p.PCIntBit,
-			Vector: fmt.Sprintf("PCINT%d_vect", p.PCIntBank),
-			Flag:   fmt.Sprintf("PCIF%d", p.PCIntBank),
-			Enable: fmt.Sprintf("PCIE%d", p.PCIntBank),
-		}
+		b.IR = newReceiver(p)
 		b.setup("%s |= _BV(%d); /* pin %d: receiver, pulled up */", p.Port, p.Bit, p.Number)
 	}
 	for i := range r.Buttons {

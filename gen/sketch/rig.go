@@ -137,8 +137,9 @@ func (b *builder) messages(o *model.Output) {
 			"the UART of the %s cannot send at %d baud", b.board.Name, o.Baud)
 		return
 	}
-	b.setup("UBRR0 = %d; /* %d baud */", divisor, o.Baud)
-	b.setup("UCSR0A = _BV(U2X0);")
-	b.setup("UCSR0C = _BV(UCSZ01) | _BV(UCSZ00); /* 8 bits, no parity, one stop bit */")
-	b.setup("UCSR0B = _BV(TXEN0);")
+	u := b.UART
+	b.setup("UBRR%d = %d; /* %d baud */", u, divisor, o.Baud)
+	b.setup("UCSR%dA = _BV(U2X%d);", u, u)
+	b.setup("UCSR%dC = _BV(UCSZ%d1) | _BV(UCSZ%d0); /* 8 bits, no parity, one stop bit */", u, u, u)
+	b.setup("UCSR%dB = _BV(TXEN%d);", u, u)
 }

@@ -52,6 +52,7 @@ type firmware struct {
 	Board  string
 	Seed   uint32
 	Wiring []string
+	chip
 
 	States    []state
 	Start     string

@@ -26,10 +26,9 @@ type Timer struct {
 // A Pin is one digital pin.
 type Pin struct {
 	Number    int    // the core's pin number
-	Port      byte   // 'B', 'C' or 'D'
+	Port      byte   // 'B', 'C', 'D', …
 	Bit       uint8  // in the port's registers
-	PCIntBank uint8  // the pin-change interrupt's bank, as in PCMSK0..2
-	PCIntBit  uint8  // in that bank's PCMSK register
+	Interrupt string // what tells every change of the pin, by its data sheet name: "PCINT18", else "INT4"; or ""
 	Compare   string // the timer output on this pin by its data sheet name, as "OC1A"; or ""
 	Roles     []Role // what else the pin may be needed for
 }
@@ -42,6 +41,11 @@ const (
 	TXD  Role = "TXD"  // the hardware UART's output
 	INT0 Role = "INT0" // external interrupts
 	INT1 Role = "INT1"
+	INT2 Role = "INT2"
+	INT3 Role = "INT3"
+	INT4 Role = "INT4"
+	INT5 Role = "INT5"
+	INT6 Role = "INT6"
 	SS   Role = "SS" // SPI
 	MOSI Role = "MOSI"
 	MISO Role = "MISO"
@@ -95,4 +99,4 @@ func (b *Board) RolePin(r Role) (Pin, bool) {
 // UsableFlash is what a sketch may take of the flash, in bytes.
 func (b *Board) UsableFlash() int { return b.FlashBytes - b.BootBytes }
 
-var boards = []*Board{atmega328p}
+var boards = []*Board{atmega328p, atmega2560, atmega32u4}

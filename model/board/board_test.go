@@ -9,7 +9,7 @@ import (
 )
 
 func TestByName(t *testing.T) {
-	assert.Equal(t, []string{"atmega328p"}, Names())
+	assert.Equal(t, []string{"atmega2560", "atmega328p", "atmega32u4"}, Names())
 	for _, name := range Names() {
 		b, ok := ByName(name)
 		require.True(t, ok, name)
@@ -48,7 +48,7 @@ func TestDataSheet(t *testing.T) {
 		require.Contains(t, pcint, at, "pin %d", p.Number)
 		assert.False(t, seen[at], "%s stands twice", at)
 		seen[at] = true
-		assert.Equal(t, pcint[at], int(p.PCIntBank)*8+int(p.PCIntBit), "PCINT of %s", at)
+		assert.Equal(t, fmt.Sprintf("PCINT%d", pcint[at]), p.Interrupt, "interrupt of %s", at)
 		assert.Equal(t, compare[at], p.Compare, "compare output on %s", at)
 	}
 	assert.Len(t, seen, len(pcint))
@@ -85,4 +85,16 @@ func TestCannot(t *testing.T) {
 	} {
 		assert.Contains(t, b.Cannot(c.n, c.use), c.says)
 	}
+}
+
+// Not every pin of the larger chips can have a receiver.
+func TestReceiverNeedsAnInterrupt(t *testing.T) {
+	mega, _ := ByName("atmega2560")
+	assert.Empty(t, mega.Cannot(2, UseReceiver))
+	assert.Equal(t, "pin 5 of the atmega2560 cannot tell when it changes; a receiver can be on 0, 2..3, 10..15, 18..21, 50..53, 62..69",
+		mega.Cannot(5, UseReceiver))
+	assert.Empty(t, mega.Cannot(5, UseServo))
+	usb, _ := ByName("atmega32u4")
+	assert.Equal(t, "pin 12 of the atmega32u4 cannot tell when it changes; a receiver can be on 0..3, 7..11, 14..17",
+		usb.Cannot(12, UseReceiver))
 }

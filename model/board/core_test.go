@@ -30,44 +30,60 @@ func readInstalled(t *testing.T, dir, name, pkg string) string {
 	return string(text)
 }
 
-// The pin numbers are the core's: its variant's tables, read here as text,
-// give each number's port, bit, timer and pin-change interrupt.
+// The pin numbers are the core's: its variants' tables, read here as text,
+// give each number's port, bit and timer.
 func TestPinNumbersOfCore(t *testing.T) {
+	for name, variant := range map[string]string{"atmega328p": "standard", "atmega2560": "mega", "atmega32u4": "leonardo"} {
+		t.Run(name, func(t *testing.T) {
+			src := readInstalled(t, coreDir, "variants/"+variant+"/pins_arduino.h", "arduino-core-avr")
+			src = dropATmega8(src)
+			ports := array(t, src, "digital_pin_to_port_PGM")
+			masks := array(t, src, "digital_pin_to_bit_mask_PGM")
+			timers := array(t, src, "digital_pin_to_timer_PGM")
+
+			b, ok := ByName(name)
+			require.True(t, ok)
+			require.GreaterOrEqual(t, len(ports), len(b.Pins))
+			seen := map[string]bool{}
+			for _, p := range b.Pins {
+				assert.Equal(t, ports[p.Number], "P"+string(p.Port), "port of pin %d", p.Number)
+				assert.Equal(t, masks[p.Number], fmt.Sprintf("_BV(%d)", p.Bit), "bit of pin %d", p.Number)
+				timer := "NOT_ON_TIMER"
+				if p.Compare != "" {
+					timer = strings.Replace(p.Compare, "OC", "TIMER", 1)
+				}
+				assert.Equal(t, timers[p.Number], timer, "timer of pin %d", p.Number)
+				seen[ports[p.Number]+masks[p.Number]] = true
+			}
+			for n := len(b.Pins); n < len(ports); n++ {
+				assert.True(t, seen[ports[n]+masks[n]] || name == "atmega32u4" && n == 30,
+					"number %d is another name of a pin, or the light on the 32U4's PD5", n)
+			}
+			for role, macro := range map[Role]string{
+				SS: "PIN_SPI_SS", MOSI: "PIN_SPI_MOSI", MISO: "PIN_SPI_MISO", SCK: "PIN_SPI_SCK",
+				SDA: "PIN_WIRE_SDA", SCL: "PIN_WIRE_SCL", LED: "LED_BUILTIN",
+			} {
+				p, ok := b.RolePin(role)
+				require.True(t, ok, role)
+				assert.Equal(t, number(t, src, macro), p.Number, role)
+			}
+			if name == "atmega328p" {
+				assert.Equal(t, []int{number(t, src, "PIN_A6"), number(t, src, "PIN_A7")}, b.Analog)
+			}
+		})
+	}
+}
+
+// Each number's pin-change interrupt, by the core's macros.
+func TestPinChangeInterruptsOfCore(t *testing.T) {
 	src := readInstalled(t, coreDir, "variants/standard/pins_arduino.h", "arduino-core-avr")
-	src = dropATmega8(src)
-	ports := array(t, src, "digital_pin_to_port_PGM")
-	masks := array(t, src, "digital_pin_to_bit_mask_PGM")
-	timers := array(t, src, "digital_pin_to_timer_PGM")
-
-	b, ok := ByName("atmega328p")
-	require.True(t, ok)
-	require.Len(t, ports, len(b.Pins))
-	require.Len(t, masks, len(b.Pins))
-	require.Len(t, timers, len(b.Pins))
-	assert.Equal(t, len(b.Pins), number(t, src, "NUM_DIGITAL_PINS"))
-
 	banks := ladder(t, src, "digitalPinToPCICRbit")
 	bits := ladder(t, src, "digitalPinToPCMSKbit")
+	b, ok := ByName("atmega328p")
+	require.True(t, ok)
 	for _, p := range b.Pins {
-		assert.Equal(t, ports[p.Number], "P"+string(p.Port), "port of pin %d", p.Number)
-		assert.Equal(t, masks[p.Number], fmt.Sprintf("_BV(%d)", p.Bit), "bit of pin %d", p.Number)
-		timer := "NOT_ON_TIMER"
-		if p.Compare != "" {
-			timer = strings.Replace(p.Compare, "OC", "TIMER", 1)
-		}
-		assert.Equal(t, timers[p.Number], timer, "timer of pin %d", p.Number)
-		assert.Equal(t, banks(p.Number), int(p.PCIntBank), "interrupt bank of pin %d", p.Number)
-		assert.Equal(t, bits(p.Number), int(p.PCIntBit), "interrupt bit of pin %d", p.Number)
+		assert.Equal(t, fmt.Sprintf("PCINT%d", 8*banks(p.Number)+bits(p.Number)), p.Interrupt, "pin %d", p.Number)
 	}
-	for role, name := range map[Role]string{
-		SS: "PIN_SPI_SS", MOSI: "PIN_SPI_MOSI", MISO: "PIN_SPI_MISO", SCK: "PIN_SPI_SCK",
-		SDA: "PIN_WIRE_SDA", SCL: "PIN_WIRE_SCL", LED: "LED_BUILTIN",
-	} {
-		p, ok := b.RolePin(role)
-		require.True(t, ok, role)
-		assert.Equal(t, number(t, src, name), p.Number, role)
-	}
-	assert.Equal(t, []int{number(t, src, "PIN_A6"), number(t, src, "PIN_A7")}, b.Analog)
 }
 
 // avr-libc describes the port pins of a smaller chip of the same data sheet
@@ -82,7 +98,7 @@ func TestPinFunctionsOfLibc(t *testing.T) {
 	b, ok := ByName("atmega328p")
 	require.True(t, ok)
 	for _, p := range b.Pins {
-		names := []string{fmt.Sprintf("PCINT%d", p.PCIntBank*8+p.PCIntBit)}
+		names := []string{p.Interrupt}
 		if p.Compare != "" {
 			names = append(names, p.Compare)
 		}
@@ -98,26 +114,40 @@ func TestPinFunctionsOfLibc(t *testing.T) {
 }
 
 func TestMemoryOfLibc(t *testing.T) {
-	src := readInstalled(t, libcDir, "iom328p.h", "avr-libc")
-	b, ok := ByName("atmega328p")
-	require.True(t, ok)
-	assert.Equal(t, number(t, src, "FLASHEND")+1, b.FlashBytes)
-	assert.Equal(t, number(t, src, "RAMEND")-number(t, src, "RAMSTART")+1, b.SRAMBytes)
+	for name, header := range map[string]string{"atmega328p": "iom328p.h", "atmega2560": "iom2560.h", "atmega32u4": "iom32u4.h"} {
+		src := readInstalled(t, libcDir, header, "avr-libc")
+		b, ok := ByName(name)
+		require.True(t, ok)
+		assert.Equal(t, number(t, src, "FLASHEND")+1, b.FlashBytes, name)
+		sram := 0
+		if strings.Contains(src, "#define RAMSIZE") {
+			sram = number(t, src, "RAMSIZE")
+		} else {
+			sram = number(t, src, "RAMEND") - number(t, src, "RAMSTART") + 1
+		}
+		assert.Equal(t, sram, b.SRAMBytes, name)
+	}
 }
 
 // The core's own definition of a board with this chip, this clock and the
-// boot loader of 512 bytes.
+// boot loader's share of the flash.
 func TestUsableFlashOfCore(t *testing.T) {
 	src := readInstalled(t, coreDir, "boards.txt", "arduino-core-avr")
-	b, ok := ByName("atmega328p")
-	require.True(t, ok)
-	key := func(name, value string) bool {
-		return strings.Contains(src, fmt.Sprintf("\nuno.%s=%s\n", name, value))
+	for name, keys := range map[string][2]string{
+		"atmega328p": {"uno", "uno"}, "atmega2560": {"mega.menu.cpu.atmega2560", "mega"}, "atmega32u4": {"leonardo", "leonardo"},
+	} {
+		b, ok := ByName(name)
+		require.True(t, ok)
+		says := func(board, key, value string) {
+			assert.Contains(t, src, fmt.Sprintf("\n%s.%s=%s\n", board, key, value))
+		}
+		says(keys[0], "build.mcu", b.MCU)
+		says(keys[1], "build.f_cpu", fmt.Sprintf("%dL", b.ClockHz))
+		says(keys[0], "upload.maximum_size", strconv.Itoa(b.UsableFlash()))
+		if name == "atmega328p" || name == "atmega2560" {
+			says(keys[1], "upload.maximum_data_size", strconv.Itoa(b.SRAMBytes))
+		}
 	}
-	assert.True(t, key("build.mcu", b.MCU))
-	assert.True(t, key("build.f_cpu", fmt.Sprintf("%dL", b.ClockHz)))
-	assert.True(t, key("upload.maximum_size", strconv.Itoa(b.UsableFlash())))
-	assert.True(t, key("upload.maximum_data_size", strconv.Itoa(b.SRAMBytes)))
 }
 
 // dropATmega8 keeps the #else part of what the source tells the older chip.

@@ -3,6 +3,7 @@ package board
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"propwright/model"
 )
@@ -26,9 +27,9 @@ const (
 // that names the pin and, where there is one, the pin to take; "" where it
 // can.
 //
-// A message needs the hardware UART's output. Everything else takes any
-// digital pin: pulses are timed by a timer that needs no pin of its own, and
-// every digital pin has a pin-change interrupt for a receiver.
+// A message needs the hardware UART's output, a receiver a pin with an
+// interrupt for its changes. Everything else takes any digital pin: pulses are
+// timed by a timer that needs no pin of its own.
 func (b *Board) Cannot(n int, use Use) string {
 	p, ok := b.Pin(n)
 	switch {
@@ -39,6 +40,29 @@ func (b *Board) Cannot(n int, use Use) string {
 	case use == UseMessage && !p.Has(TXD):
 		tx, _ := b.RolePin(TXD)
 		return fmt.Sprintf("pin %d of the %s cannot send messages: the hardware UART sends on pin %d", n, b.Name, tx.Number)
+	case use == UseReceiver && p.Interrupt == "":
+		return fmt.Sprintf("pin %d of the %s cannot tell when it changes; a receiver can be on %s", n, b.Name, b.receiverPins())
 	}
 	return ""
+}
+
+// receiverPins lists the pins with an interrupt, runs of numbers as "8..11".
+func (b *Board) receiverPins() string {
+	var runs []string
+	for first := 0; first < len(b.Pins); first++ {
+		last := first
+		for last < len(b.Pins) && b.Pins[last].Interrupt != "" {
+			last++
+		}
+		switch last - first {
+		case 0:
+			continue
+		case 1:
+			runs = append(runs, fmt.Sprint(first))
+		default:
+			runs = append(runs, fmt.Sprintf("%d..%d", first, last-1))
+		}
+		first = last
+	}
+	return strings.Join(runs, ", ")
 }
