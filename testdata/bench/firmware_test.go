@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
+	"propwright/model/machine"
 	"propwright/testdata/bench"
 	"propwright/testdata/designs"
 )
@@ -53,6 +54,11 @@ func TestFirmwareFollowsMachine(t *testing.T) {
 				require.Equal(t, at, w.at)
 				require.Equal(t, []uint8{uint8(at.state), uint8(at.back), uint8(at.deferred)}, s.configuration(),
 					"state, back, deferred at %d ms, after %+v in %+v", s.now(), e, before)
+			}
+			for state := range s.design.States {
+				for button := range s.design.Remote.Buttons {
+					assert.True(t, w.has(machine.StateID(state), machine.EventID(button)), "state %d, button %d", state, button)
+				}
 			}
 			assert.Zero(t, s.chip.Value("pw_dropped"))
 			greatest := s.compare()

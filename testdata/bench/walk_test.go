@@ -51,6 +51,16 @@ func (w *walk) note(h handled) {
 	w.at = h.after
 }
 
+// has reports whether an event was tried in a state, in whatever configuration.
+func (w *walk) has(state machine.StateID, event machine.EventID) bool {
+	for t := range w.tried {
+		if t.state == state && t.event == event {
+			return true
+		}
+	}
+	return false
+}
+
 // spot is a place and which inputs are active, a bit each.
 type spot struct {
 	place
