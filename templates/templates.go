@@ -20,3 +20,8 @@ var Harness embed.FS
 //
 //go:embed chart/*.tmpl
 var Chart embed.FS
+
+// Card holds the operator's card, card/NAME.tmpl (html/template).
+//
+//go:embed card/*.tmpl
+var Card embed.FS

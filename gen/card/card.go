@@ -1,0 +1,262 @@
+package card
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+	"unicode"
+
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+// A Card is what stands on the operator's card.
+type Card struct {
+	Title   string
+	Stop    string // the stop button
+	Rests   string // what pressing it brings about
+	Buttons []string
+	Rows    []Row
+	States  []string // what the states' names mean to an onlooker
+	Alone   []string // what happens by itself
+	Cares   []string // cautions
+}
+
+// A Row is what one thing that a hand can do brings about.
+type Row struct {
+	Act string // "wake", "wake, held 800ms", "tail-switch on"
+	// In says it for each kind of state, in the order of model.StateKinds:
+	// "" where nothing happens.
+	In [3]string
+}
+
+// Heads are the words for the kinds of states, in the order of
+// model.StateKinds, as a person sees them.
+var Heads = [3]string{"at rest", "idling", "performing"}
+
+// cautions are those of every prop.
+var cautions = []string{
+	"Servos pinch, and they may move the moment power comes on: hands, hair and cables stay clear.",
+	"The remote is a convenience. Know where the supply's switch is and keep it within reach: that is what stops the prop for certain.",
+	"Unplug before touching any wire.",
+	"Charge lithium packs with a charger made for them, in a place that may burn.",
+	"Mains, large motors or children close by: follow the rules of the place and ask a licensed person.",
+}
+
+// New makes the card of a design.
+func New(d *model.Design) *Card {
+	c := &Card{Title: cmp.Or(visible(d.Prop.Label), d.Prop.Name), Stop: d.Remote.Stop, Cares: cautions}
+	c.Rests = "From anywhere it comes to rest"
+	if d.Prop.RestWithin > 0 {
+		c.Rests += " within " + spoken(d.Prop.RestWithin)
+	}
+	c.Rests += ". If not: switch the supply off."
+	m := machine.NewMatrix(d)
+	for i := range d.Remote.Buttons {
+		c.Buttons = append(c.Buttons, d.Remote.Buttons[i].Name)
+	}
+	for _, on := range m.Columns() {
+		act, ok := actOf(on)
+		if !ok {
+			continue
+		}
+		r := Row{Act: act}
+		for i, k := range model.StateKinds {
+			r.In[i] = inKind(d, m, k, on)
+			if k == model.Dormant && act == c.Stop {
+				r.In[i] = "stays at rest"
+			}
+		}
+		if r.In != [3]string{} {
+			c.Rows = append(c.Rows, r)
+		}
+	}
+	// The stop button comes first, in whatever order the file has them.
+	slices.SortStableFunc(c.Rows, func(a, b Row) int { return first(a, c.Stop) - first(b, c.Stop) })
+	for i := range d.States {
+		s := &d.States[i]
+		if label := visible(s.Label); label != "" && s.Kind != model.Performing {
+			c.States = append(c.States, s.Name+": "+label)
+		}
+	}
+	c.Alone = alone(d, m)
+	return c
+}
+
+func first(r Row, stop string) int {
+	if r.Act == stop {
+		return 0
+	}
+	return 1
+}
+
+// actOf says what a hand does; false for what happens by itself.
+func actOf(on model.Trigger) (string, bool) {
+	switch on.Kind {
+	case model.Press:
+		return on.Name, true
+	case model.Hold:
+		return on.Name + ", held " + spoken(on.For), true
+	case model.Release:
+		return on.Name + ", let go", true
+	case model.Rise:
+		return on.Name + " on", true
+	case model.Fall:
+		return on.Name + " off", true
+	}
+	return "", false
+}
+
+// most is how many different effects of one act a card tells apart within a
+// kind of states.
+const most = 3
+
+// inKind says what an event does in the states of a kind.
+func inKind(d *model.Design, m *machine.Matrix, k model.StateKind, on model.Trigger) string {
+	var effects []string
+	where := map[string][]string{}
+	states := 0
+	for i := range d.States {
+		s := &d.States[i]
+		if s.Kind != k {
+			continue
+		}
+		states++
+		e := effect(d, s, m.Cell(model.From{State: s.Name}, on))
+		if where[e] == nil {
+			effects = append(effects, e)
+		}
+		where[e] = append(where[e], s.Name)
+	}
+	switch {
+	case states == 0:
+		return ""
+	case len(effects) == 1:
+		return effects[0]
+	}
+	told := slices.DeleteFunc(slices.Clone(effects), func(e string) bool { return e == "" })
+	if len(told) > most {
+		return fmt.Sprintf("one of %d things, by where it is", len(told))
+	}
+	// Where all but one do the same, those need no names.
+	var parts []string
+	for _, e := range told {
+		if names := where[e]; len(told) == 1 && len(names)*2 > states || len(names) > most {
+			parts = append(parts, e+" (mostly)")
+		} else {
+			parts = append(parts, strings.Join(names, ", ")+": "+e)
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
+// effect says what a cell brings about, "" where nothing.
+func effect(d *model.Design, s *model.State, c machine.Cell) string {
+	if c.Unsaid() || c.Ignore {
+		return ""
+	}
+	text := ""
+	switch {
+	case c.To == model.Back:
+		text = "stops, and idles on"
+		if c.Defer {
+			return "idles on, at the end"
+		}
+	case c.To == s.Name && !c.Defer:
+		text = "begins anew"
+		if s.Kind == model.Dormant {
+			text = "stays"
+		}
+	default:
+		text = stateWords(d, c.To)
+	}
+	if c.Defer {
+		text += ", when this ends"
+	}
+	return text
+}
+
+// stateWords is a state in words for people. States that rest or idle keep
+// their names, which the card explains.
+func stateWords(d *model.Design, name string) string {
+	for i := range d.States {
+		s := &d.States[i]
+		if s.Name != name || s.Kind != model.Performing {
+			continue
+		}
+		if label := visible(s.Label); label != "" {
+			return label
+		}
+		if s.Plays != "" {
+			return "plays " + s.Plays
+		}
+	}
+	return name
+}
+
+// alone says what happens by itself, a line for each way.
+func alone(d *model.Design, m *machine.Matrix) []string {
+	var lines []string
+	ways := map[string][]string{} // by what happens, where
+	for i := range d.States {
+		s := &d.States[i]
+		for _, on := range m.Timers(model.From{State: s.Name}) {
+			c := m.Cell(model.From{State: s.Name}, on)
+			e := effect(d, s, c)
+			if e == "" {
+				continue
+			}
+			how := fmt.Sprintf("after %s: %s", spokenSpan(on.After), e)
+			if ways[how] == nil {
+				lines = append(lines, how)
+			}
+			ways[how] = append(ways[how], s.Name)
+		}
+	}
+	for i, how := range lines {
+		where := ways[how]
+		if len(where) > most {
+			lines[i] = fmt.Sprintf("in %d states, %s", len(where), how)
+			continue
+		}
+		lines[i] = "in " + strings.Join(where, ", ") + ", " + how
+	}
+	if len(lines) > 5 {
+		lines = append(lines[:4], fmt.Sprintf("and %d more ways", len(lines)-4))
+	}
+	return lines
+}
+
+// spoken writes a time as people say it; number and unit stay together.
+func spoken(d time.Duration) string {
+	s := model.FormatDuration(d)
+	for _, u := range []struct{ unit, word string }{{"ms", "\u00a0ms"}, {"us", "\u00a0µs"}, {"s", "\u00a0s"}, {"m", "\u00a0min"}} {
+		if n, ok := strings.CutSuffix(s, u.unit); ok {
+			return n + u.word
+		}
+	}
+	return s
+}
+
+func spokenSpan(s model.Span) string {
+	if s.Lo == s.Hi {
+		return spoken(s.Lo)
+	}
+	return spoken(s.Lo) + " to " + spoken(s.Hi)
+}
+
+// visible leaves out of a text what cannot be seen, on one line.
+func visible(s string) string {
+	s = strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsSpace(r):
+			return ' '
+		case !unicode.IsPrint(r):
+			return -1
+		}
+		return r
+	}, s)
+	return strings.Join(strings.Fields(s), " ")
+}
