@@ -94,17 +94,23 @@ func (f *Draft) Together(label string, do func() error) error {
 	if err != nil {
 		return err
 	}
-	f.commit(label, after)
+	f.step(label, after)
 	return nil
 }
 
 // Replace puts another design in place of this one as one step, for example
 // one that was recovered.
-func (f *Draft) Replace(label string, d *model.Design) { f.commit(label, d) }
+func (f *Draft) Replace(label string, d *model.Design) { f.step(label, d) }
 
-// commit makes d the design, as one step. What was undone is forgotten. A
-// step that changes nothing is none.
+// commit makes d the design, as one step of an edit. The state that power-up
+// enters stays what it was, where the edit has made another one dormant.
 func (f *Draft) commit(label string, d *model.Design) {
+	f.step(label, keepStart(f.design, d))
+}
+
+// step makes d the design. What was undone is forgotten. A step that changes
+// nothing is none.
+func (f *Draft) step(label string, d *model.Design) {
 	s := newStep(f.design, d)
 	if s.empty() {
 		return
@@ -114,4 +120,33 @@ func (f *Draft) commit(label string, d *model.Design) {
 	f.steps = append(f.steps[:f.done:f.done], s)
 	f.done++
 	f.design = s.redo(f.design)
+}
+
+// keepStart marks the one dormant state of a design as the one to start in,
+// where now has several and none is marked.
+func keepStart(was, now *model.Design) *model.Design {
+	before, marked := dormant(was)
+	after, markedNow := dormant(now)
+	if len(before) != 1 || marked || len(after) < 2 || markedNow {
+		return now
+	}
+	start := was.States[before[0]].Name
+	c := *now
+	c.States, _ = edited(now.States, func(s *model.State) bool {
+		s.Start = s.Kind == model.Dormant && s.Name == start
+		return s.Start
+	})
+	return &c
+}
+
+// dormant lists the dormant states by index; marked is whether one is marked
+// as the one to start in.
+func dormant(d *model.Design) (list []int, marked bool) {
+	for i := range d.States {
+		if d.States[i].Kind == model.Dormant {
+			list = append(list, i)
+		}
+		marked = marked || d.States[i].Start
+	}
+	return list, marked
 }

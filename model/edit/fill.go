@@ -129,9 +129,10 @@ func missing(d *model.Design, s model.Sort, name string) error {
 // cleared takes the cell out of every transition; the first that stands for
 // it alone is given the outcome instead, and then placed is true.
 func cleared(all []model.Transition, row model.From, on model.Trigger, o Outcome) (out []model.Transition, placed bool) {
+	out = make([]model.Transition, 0, len(all)+1)
 	for i := range all {
 		t := all[i]
-		if !stands(&t, row, on) {
+		if !stands(&all[i], row, on) {
 			out = append(out, t)
 			continue
 		}

@@ -11,6 +11,9 @@ import (
 // cues, tracks, the stop button and requirements.
 func (f *Draft) Rename(at model.Elem, name string) error {
 	d := f.design
+	if d.Has(at) && at.Sort != model.SortProp && !renamed(at.Sort) {
+		return fmt.Errorf("%s has no name of its own", d.Title(at))
+	}
 	n, err := d.With(at, "name", name)
 	if err != nil {
 		return err

@@ -1,8 +1,10 @@
 package edit
 
 import (
+	"bytes"
 	"reflect"
 	"slices"
+	"unsafe"
 
 	"propwright/model"
 )
@@ -120,7 +122,7 @@ func newList[T any](was, now []T) list[T] {
 	var l list[T]
 	if len(was) == len(now) {
 		for i := range was {
-			if reflect.DeepEqual(&was[i], &now[i]) {
+			if equal(&was[i], &now[i]) {
 				continue
 			}
 			if n := len(l); n > 0 && l[n-1].at+len(l[n-1].was) == i {
@@ -132,11 +134,11 @@ func newList[T any](was, now []T) list[T] {
 		return l
 	}
 	first, most := 0, min(len(was), len(now))
-	for first < most && reflect.DeepEqual(&was[first], &now[first]) {
+	for first < most && equal(&was[first], &now[first]) {
 		first++
 	}
 	last := 0
-	for last < most-first && reflect.DeepEqual(&was[len(was)-1-last], &now[len(now)-1-last]) {
+	for last < most-first && equal(&was[len(was)-1-last], &now[len(now)-1-last]) {
 		last++
 	}
 	return list[T]{{first, slices.Clone(was[first : len(was)-last]), slices.Clone(now[first : len(now)-last])}}
@@ -144,12 +146,32 @@ func newList[T any](was, now []T) list[T] {
 
 func (l list[T]) same() bool { return len(l) == 0 }
 
+// equal compares two elements. Nearly all that an edit did not touch are the
+// same byte for byte, slices and maps being shared; that is quickly seen.
+func equal[T any](a, b *T) bool {
+	size := int(unsafe.Sizeof(*a))
+	if bytes.Equal(unsafe.Slice((*byte)(unsafe.Pointer(a)), size), unsafe.Slice((*byte)(unsafe.Pointer(b)), size)) {
+		return true
+	}
+	return reflect.DeepEqual(a, b)
+}
+
 // apply gives the list after, or before with back; v is not changed.
 func (l list[T]) apply(v []T, back bool) []T {
 	if l.same() {
 		return v
 	}
-	var out []T
+	grown := 0
+	for _, s := range l {
+		grown += len(s.now) - len(s.was)
+	}
+	if back {
+		grown = -grown
+	}
+	if len(v)+grown == 0 {
+		return nil
+	}
+	out := make([]T, 0, len(v)+grown)
 	from := 0
 	for _, s := range l {
 		at, gone, put := s.at, s.was, s.now
