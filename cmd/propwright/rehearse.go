@@ -7,7 +7,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"propwright/model"
 	"propwright/model/rehearsal"
 )
 
@@ -15,10 +14,11 @@ func rehearseCommand() *cobra.Command {
 	var script string
 	var asJSON bool
 	cmd := &cobra.Command{
-		Use:   "rehearse FILE --script SCRIPT",
+		Use:   "rehearse [FILE] --script SCRIPT",
 		Short: "Play a script of presses and waits at a prop that is not there",
 		Long: `Play a script at the reference machine, which does what the firmware does, and
-print every state that the prop goes through.
+print every state that the prop goes through. Without FILE the prop is the
+demo, a harbour heron.
 
 A script has an act in each line, and what is expected in between; what stands
 behind a # is for people:
@@ -33,10 +33,10 @@ behind a # is for people:
 The random sequence is the one that the design fixes with its seed, else that
 of seed 1. The exit code is 1 where an expectation is not met.`,
 		Example:           "  propwright rehearse heron.prop.toml --script heron.greeting" + rehearsal.Suffix,
-		Args:              cobra.ExactArgs(1),
+		Args:              cobra.MaximumNArgs(1),
 		ValidArgsFunction: completeDesign,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			d, err := model.Load(args[0])
+			d, err := load(args)
 			if err != nil {
 				return err
 			}
