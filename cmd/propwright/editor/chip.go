@@ -29,18 +29,18 @@ func (v *rig) drawChip(p pen) {
 	p.text(1, 0, t.head, pad(fmt.Sprintf("%s: %d of %d pins free", b.Name, free, len(b.Pins)), p.w-2))
 	here, _ := v.elem()
 	half := (len(b.Pins) + 1) / 2
-	side := max((p.w-16)/2, 6)
+	side := max((p.w-19)/2, 6)
 	x := side + 1
-	p.text(x, 1, t.box, "┌────────────┐")
+	p.text(x, 1, t.box, "┌───────────────┐")
 	for i := range half {
 		y := 2 + i
-		p.text(x, y, t.box, "┤            ├")
+		p.text(x, y, t.box, "┤               ├")
 		v.drawPin(p, b.Pins[i], taken[i], here, y, side, x+1, true)
 		if j := len(b.Pins) - 1 - i; j >= half {
-			v.drawPin(p, b.Pins[j], taken[j], here, y, side, x+14, false)
+			v.drawPin(p, b.Pins[j], taken[j], here, y, side, x+17, false)
 		}
 	}
-	p.text(x, 2+half, t.box, "└────────────┘")
+	p.text(x, 2+half, t.box, "└───────────────┘")
 	y := 4 + half
 	for _, n := range v.pinNotes(b, taken) {
 		for _, s := range wrap(n, p.w-2) {

@@ -77,7 +77,15 @@ func newEditor(d *desk, t theme) *Editor {
 	e := &Editor{app: tview.NewApplication(), theme: t, desk: d, view: inMatrix}
 	e.root = &root{Box: tview.NewBox(), e: e}
 	e.panel = &panel{e: e}
-	e.views = map[viewID]view{
+	e.views = newViews(e)
+	e.app.SetRoot(e.root, true).EnableMouse(true).EnablePaste(true)
+	e.renew()
+	return e
+}
+
+// newViews are the views of a design that nobody has looked at yet.
+func newViews(e *Editor) map[viewID]view {
+	return map[viewID]view{
 		inMatrix:   &matrix{e: e},
 		inFindings: &findings{e: e},
 		inPlay:     &play{e: e},
@@ -87,9 +95,6 @@ func newEditor(d *desk, t theme) *Editor {
 		inGraph:    &graph{e: e},
 		inHelp:     &help{e: e},
 	}
-	e.app.SetRoot(e.root, true).EnableMouse(true).EnablePaste(true)
-	e.renew()
-	return e
 }
 
 // renew works everything out anew that depends on the design.
@@ -147,6 +152,8 @@ func (e *Editor) key(ev *tcell.EventKey) {
 		if a := find(name, inPanel, anywhere); a != nil {
 			a.run(e)
 			e.panel.follow()
+		} else if isTyped(ev) {
+			e.panel.typed(ev.Rune())
 		}
 		return
 	}
@@ -155,9 +162,14 @@ func (e *Editor) key(ev *tcell.EventKey) {
 		e.panel.follow()
 		return
 	}
-	if t, ok := e.current().(typist); ok && ev.Key() == tcell.KeyRune && ev.Modifiers()&(tcell.ModAlt|tcell.ModCtrl) == 0 {
+	if t, ok := e.current().(typist); ok && isTyped(ev) {
 		t.typed(ev.Rune())
 	}
+}
+
+// isTyped reports whether a key is a character that a text can have.
+func isTyped(ev *tcell.EventKey) bool {
+	return ev.Key() == tcell.KeyRune && ev.Modifiers()&(tcell.ModAlt|tcell.ModCtrl) == 0
 }
 
 // paste takes a pasted text where one is being written.

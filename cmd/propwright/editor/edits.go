@@ -199,7 +199,7 @@ func (e *Editor) clearLine() {
 		e.say(l.key.Key + " is not said")
 	case l.key != nil:
 		e.try(e.desk.draft.Set(p.elem, l.key.Key, ""))
-	case l.open != nil && l.open.Sort.Parent() != "":
+	case l.open != nil && (l.open.Sort.Parent() != "" || l.open.Sort == model.SortRequire):
 		e.remove()
 	default:
 		e.say("Enter opens it")

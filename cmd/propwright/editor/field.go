@@ -2,6 +2,7 @@ package editor
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/gdamore/tcell/v2"
 	"github.com/rivo/tview"
@@ -76,14 +77,45 @@ func (p *panel) write(text string) {
 	if kv == nil {
 		return
 	}
-	p.field = &field{input: newField(p.e.theme, text), elem: p.elem, key: *kv, was: kv.Value}
+	p.field = &field{input: newField(p.e.theme, flat(kv.Key, text)), elem: p.elem, key: *kv, was: kv.Value}
 	p.look()
+}
+
+// A note may have several lines, and a list may; a field has one.
+const newLine = "¶"
+
+// flat is a value on one line.
+func flat(key, value string) string {
+	if key == "note" {
+		return strings.ReplaceAll(value, "\n", newLine)
+	}
+	return strings.Join(strings.FieldsFunc(value, func(r rune) bool { return r == '\n' }), " ")
+}
+
+// text is what is written in the field, as the value is.
+func (f *field) text() string {
+	s := f.input.GetText()
+	switch {
+	case s == flat(f.key.Key, f.was):
+		return f.was
+	case f.key.Key == "note":
+		return strings.ReplaceAll(s, newLine, "\n")
+	}
+	return s
+}
+
+// typed begins to write another value with its first character.
+func (p *panel) typed(r rune) {
+	if p.at < 0 || p.at >= len(p.lines) || p.lines[p.at].key == nil {
+		return
+	}
+	p.write(string(r))
 }
 
 // look judges what is written so far.
 func (p *panel) look() {
 	f := p.field
-	text := f.input.GetText()
+	text := f.text()
 	f.choices, f.err = nil, nil
 	f.pick = -1
 	if f.key.Choices != nil {
@@ -127,7 +159,7 @@ func (f *field) choose(step int) {
 // field stays, with the reason below it.
 func (p *panel) accept() {
 	f := p.field
-	text := f.input.GetText()
+	text := f.text()
 	if f.pick >= 0 && f.pick < len(f.choices) {
 		text = f.choices[f.pick]
 	}
@@ -146,7 +178,7 @@ func (p *panel) accept() {
 // abandon leaves the value as it was. What was written is kept and comes back
 // with the field's Up key.
 func (p *panel) abandon() {
-	if text := p.field.input.GetText(); text != p.field.was {
+	if text := p.field.text(); text != p.field.was {
 		p.e.dropped = text
 		p.e.say("left as it was; Ctrl-O in a field brings back what you wrote")
 	}

@@ -216,9 +216,7 @@ func triggerError(d *model.Design, s string) error {
 func (e *Editor) openRow() {
 	m := e.matrixView()
 	if s := m.row().state; s >= 0 {
-		e.enterPanel()
-		e.panel.above = nil
-		e.panel.show(model.Elem{Sort: model.SortState, Index: s})
+		e.openDetails(model.Elem{Sort: model.SortState, Index: s})
 		return
 	}
 	e.say(m.row().from.String() + " is no state of its own")

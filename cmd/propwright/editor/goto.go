@@ -22,9 +22,7 @@ func (e *Editor) goTo(at model.Elem) {
 		}
 	}
 	if e.inPanel || e.current().place() != at {
-		e.inPanel, e.panelOnly = true, e.width < wide
-		e.panel.above = nil
-		e.panel.show(at)
+		e.openDetails(at)
 		return
 	}
 	e.panel.follow()
@@ -50,7 +48,17 @@ func (m *matrix) arrive(at model.Elem) bool {
 }
 
 // openProp opens the prop itself.
-func (e *Editor) openProp() { e.goTo(model.Elem{Sort: model.SortProp}) }
+func (e *Editor) openProp() { e.openDetails(model.Elem{Sort: model.SortProp}) }
+
+// openDetails shows an element in the panel and gives it the keys.
+func (e *Editor) openDetails(at model.Elem) {
+	if e.view == inHelp {
+		e.leaveHelp()
+	}
+	e.enterPanel()
+	e.panel.above = nil
+	e.panel.show(at)
+}
 
 func (e *Editor) leaveHelp() { e.show(e.before) }
 

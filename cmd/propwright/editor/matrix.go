@@ -18,8 +18,9 @@ type matrix struct {
 }
 
 const (
-	headLines = 2
-	rowHead   = 17 // columns of the row headings
+	headLines   = 2
+	rowHead     = 17 // columns of the row headings
+	moreColumns = 5  // of the screen, for how many triggers are further to the right
 )
 
 func (m *matrix) renew() {
@@ -32,7 +33,7 @@ func (m *matrix) draw(p pen, here bool) {
 	g, t := m.e.grid, m.e.theme
 	m.rows = max(p.h-headLines-1, 1)
 	m.top = scrolled(m.top, m.r, m.rows, len(g.rows))
-	m.scrollColumns(p.w - rowHead)
+	m.scrollColumns(p.w - rowHead - moreColumns)
 	m.drawHeads(p, t)
 	for y := 0; y < m.rows && m.top+y < len(g.rows); y++ {
 		m.drawRow(p, m.top+y, headLines+y, here)

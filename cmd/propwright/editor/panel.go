@@ -107,7 +107,18 @@ func (p *panel) parts(d *model.Design) {
 			add(model.SortMessage)
 		}
 	}
-	if p.elem.Sort == model.SortTransition {
+	switch p.elem.Sort {
+	case model.SortProp:
+		p.lines = append(p.lines, panelLine{text: "requirements", head: true})
+		for i := range d.Requires {
+			p.lines = append(p.lines, panelLine{open: &model.Elem{Sort: model.SortRequire, Index: i}, text: d.Requires[i].That})
+		}
+		p.lines = append(p.lines, panelLine{add: model.SortRequire, text: "add a requirement"})
+		p.lines = append(p.lines, panelLine{text: "besides", head: true})
+		for _, s := range []model.Sort{model.SortRemote, model.SortSupply} {
+			p.lines = append(p.lines, panelLine{open: &model.Elem{Sort: s}, text: "the " + s.Noun()})
+		}
+	case model.SortTransition:
 		p.lines = append(p.lines, panelLine{text: "meaning", head: true})
 		p.lines = append(p.lines, panelLine{text: meaning(&d.Transitions[p.elem.Index])})
 	}
@@ -351,6 +362,8 @@ func (p *panel) enter() {
 	case l.open != nil:
 		p.above = append(p.above, p.elem)
 		p.show(*l.open)
+	case l.add == model.SortRequire:
+		p.e.addRequire()
 	case l.add != "":
 		p.e.addPart(p.elem, l.add)
 	}

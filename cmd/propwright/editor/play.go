@@ -266,7 +266,7 @@ func (v *play) far(dy int)      { v.move(0, dy*len(v.controls())) }
 
 // place is the state that the prop is in.
 func (v *play) place() model.Elem {
-	if v.player != nil && v.of == v.e.desk.design() {
+	if v.ready() {
 		if at, ok := v.of.Find(model.SortState, v.player.State()); ok {
 			return at
 		}

@@ -18,6 +18,7 @@ type review struct {
 	generation int
 	pending    bool // an edit is not yet checked
 	timer      *time.Timer
+	of         *model.Design // that the findings are about
 	findings   []finding
 	elems      map[model.Elem]bool // that findings are about
 	cells      map[[2]string]bool  // sources and triggers of such transitions
@@ -68,7 +69,7 @@ func (r *review) start(e *Editor) {
 // finish takes a check's findings.
 func (r *review) finish(d *model.Design, found []finding) {
 	r.pending = false
-	r.findings = found
+	r.of, r.findings = d, found
 	r.elems, r.cells = map[model.Elem]bool{}, map[[2]string]bool{}
 	for _, f := range found {
 		if f.severity == note {

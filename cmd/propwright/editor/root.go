@@ -125,11 +125,16 @@ func (e *Editor) drawStatus(p pen) {
 func (e *Editor) drawKeyLine(p pen) {
 	t := e.theme
 	p.fill(0, 0, p.w, t.bar)
+	if help := find("F1", anywhere); e.overlay() == nil {
+		end := help.keys[0] + " " + help.line
+		p.text(p.w-width(end)-1, 0, t.barKey, end)
+		p = p.part(0, 0, p.w-width(end)-2, 1)
+	}
 	x := 1
 	for _, s := range e.heard() {
 		for i := range actions {
 			a := &actions[i]
-			if a.in != s || a.line == "" || s == anywhere && isView(a.id) {
+			if a.in != s || a.line == "" || s == anywhere && (isView(a.id) || a.id == string(inHelp)) {
 				continue
 			}
 			if x+width(a.keys[0])+1+width(a.line) > p.w-1 {

@@ -71,7 +71,8 @@ func lostDesigns() []string {
 
 // sit changes to another desk.
 func (e *Editor) sit(d *desk) {
-	e.desk, e.further = d, nil
+	e.playView().clock.stop()
+	e.desk, e.further, e.views = d, nil, newViews(e)
 	e.show(inMatrix)
 	e.renew()
 	e.panel.follow()

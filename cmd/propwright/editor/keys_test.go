@@ -1,0 +1,66 @@
+package editor
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/gdamore/tcell/v2"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestKeyTable(t *testing.T) {
+	assert.Empty(t, clashes(actions))
+	ids := map[string]bool{}
+	for _, a := range actions {
+		assert.False(t, ids[a.id], "%s stands there twice", a.id)
+		ids[a.id] = true
+		assert.NotEmpty(t, a.keys, a.id)
+		assert.NotEmpty(t, a.label, a.id)
+		assert.NotNil(t, a.run, a.id)
+		assert.Contains(t, scopes, a.in, a.id)
+	}
+	for _, v := range viewOrder {
+		assert.True(t, ids[string(v)], "no action shows the view %s", v)
+	}
+}
+
+// The key line of a view names only keys that do something there.
+func TestClashesAreFound(t *testing.T) {
+	twice := append([]action{{id: "other", keys: []string{"Ctrl-S"}, in: anywhere}}, actions...)
+	assert.Len(t, clashes(twice), 1)
+}
+
+func TestHelpShowsEveryAction(t *testing.T) {
+	var b strings.Builder
+	for _, l := range helpText(actions, 500) {
+		b.WriteString(l.text + "\n")
+	}
+	for _, a := range actions {
+		assert.Contains(t, b.String(), a.keyText(), a.id)
+		assert.Contains(t, b.String(), a.label, a.id)
+	}
+	for _, c := range cautions {
+		assert.Contains(t, b.String(), c)
+	}
+}
+
+func TestKeyNames(t *testing.T) {
+	s := &scene{t: t}
+	seen := map[string]bool{}
+	for _, a := range actions {
+		for _, k := range a.keys {
+			if strings.ContainsRune(k, '…') || k == "a character" {
+				continue
+			}
+			seen[k] = true
+			evs := s.events(k)
+			require.Len(t, evs, 1)
+			assert.Equal(t, k, keyName(evs[0]))
+		}
+	}
+	assert.Greater(t, len(seen), 40)
+	assert.Equal(t, "Backspace", keyName(tcell.NewEventKey(tcell.KeyBackspace, 0, 0)))
+	assert.Equal(t, "Enter", keyName(tcell.NewEventKey(tcell.KeyEnter, 0, 0)))
+	assert.Equal(t, "Shift-Tab", keyName(tcell.NewEventKey(tcell.KeyBacktab, 0, 0)))
+}

@@ -1,0 +1,296 @@
+package editor
+
+import (
+	"fmt"
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/gdamore/tcell/v2"
+	"github.com/rivo/tview"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"propwright/model"
+)
+
+// What each view must show of the harbour heron, at any size.
+var shown = map[viewID]struct {
+	keys  []string
+	texts []string
+}{
+	inMatrix: {nil, []string{
+		"Harbour Heron", "heron.prop.toml", "[matrix]", "8 states", "z roost ◂", "~ watch", "! squalling",
+		"ANY DORMANT", "ANY AMBIENT", "ANY PERFORMING", "press", "wander", "(roost)", "·", "(»strikin",
+	}},
+	inRemote: {[]string{"F3"}, []string{"[remote]", "receiver", "stop button: sleep", "nec:0x04:0x0C", "any ambient → greeting", "hold: watch → wade"}},
+	inRig: {[]string{"F4"}, []string{
+		"[rig]", "servo -50..50", "spinner 0.8rev/s", "pixels ×24", "2.4s voice-call", "6 V 5000 mA",
+		"11 of 20 pins free", "receiver ┤ 2", "11 ├wheel", "free ┤ 7", "RX", "SDA", "pin 9 is PB1, OC1A",
+	}},
+	inRoutines: {[]string{"F5", "Down"}, []string{
+		"[routines]", "strike        3.6s", "♪ splash", "for 1.6s", "chase  #60c0ff", "┬1s", "┬2s", "█", "▬", "strike is played by striking",
+	}},
+	inGraph:    {[]string{"F6"}, []string{"[graph]", "from any state: sleep → roost", "z roost ◂", "~ watch", "─wake─▶│", "hush, after 90s → roost"}},
+	inFindings: {[]string{"F7"}, []string{"[findings]", "passes every rule"}},
+	inPlay: {[]string{"F8", "2", "4"}, []string{
+		"[rehearse]", "1 sleep ■", "! greeting", "performing for 0.000 s", "back: watch", "paused", "neck", "├", "●", "┤", "wheel", "rev/s", "voice-call",
+		"press one", "→ greeting", "power-up",
+	}},
+	inHelp: {[]string{"F1"}, []string{"Take care", "Servos pinch", "their own supply", "Everywhere"}},
+}
+
+func TestViews(t *testing.T) {
+	for _, size := range []struct{ w, h int }{{80, 24}, {160, 50}} {
+		for _, id := range viewOrder {
+			t.Run(fmt.Sprintf("%s at %d×%d", id, size.w, size.h), func(t *testing.T) {
+				s := newScene(t, size.w, size.h, 16).checked()
+				s.keys(shown[id].keys...)
+				s.sees(shown[id].texts...)
+				if size.w >= wide && id != inHelp {
+					s.sees("┌─ ") // the details stand beside
+				}
+				s.sees("F1 help")
+				for i, line := range strings.Split(strings.TrimSuffix(s.text(), "\n"), "\n") {
+					assert.Equal(t, size.w, width(line), "line %d: %q", i, line)
+				}
+			})
+		}
+	}
+}
+
+// Colour says nothing alone: every view reads the same without.
+func TestViewsWithoutColour(t *testing.T) {
+	for _, id := range viewOrder {
+		read := func(colours int) string {
+			s := newScene(t, 80, 24, colours).checked()
+			s.at("any performing", "press two")
+			return s.keys(shown[id].keys...).text()
+		}
+		plain := read(0)
+		assert.Equal(t, plain, read(16), id)
+		assert.Equal(t, plain, read(1<<24), id)
+	}
+}
+
+// Without colour the cursor and what is wrong stand out by attributes.
+func TestThemesWithoutColourHaveNone(t *testing.T) {
+	th := newTheme(0)
+	for _, s := range []tcell.Style{th.plain, th.dim, th.bar, th.cursor, th.errs, th.warning, th.inherited, th.field, th.kinds[model.Ambient]} {
+		fg, bg, _ := s.Decompose()
+		assert.False(t, fg.Valid())
+		assert.False(t, bg.Valid())
+	}
+	assert.NotEqual(t, th.plain, th.cursor)
+	assert.NotEqual(t, th.plain, th.errs)
+	assert.NotEqual(t, th.plain, th.inherited)
+	assert.NotEqual(t, th.cursor, th.cursorIdle)
+}
+
+func TestSmallScreenSaysSo(t *testing.T) {
+	newScene(t, 30, 8, 16).sees("too small; 80 × 24")
+}
+
+func TestResize(t *testing.T) {
+	s := newScene(t, 80, 24, 16).keys("F4").sees("✗┌─ output")
+	s.screen.SetSize(160, 50)
+	s.sees("┌─ output neck")
+	s.keys("Enter") // into the panel
+	s.screen.SetSize(80, 24)
+	s.do(func() { s.e.leavePanel() })
+	s.sees("[rig]", "✗┌─ output")
+}
+
+func TestMouse(t *testing.T) {
+	s := newScene(t, 80, 24, 16)
+	line := func(text string) (x, y int) {
+		for y, l := range strings.Split(s.text(), "\n") {
+			if i := strings.Index(l, text); i >= 0 {
+				return width(l[:i]), y
+			}
+		}
+		t.Fatalf("%q is not on the screen", text)
+		return 0, 0
+	}
+	x, y := line("wade  ")
+	s.mouse(tview.MouseLeftDown, x, y)
+	s.do(func() { assert.Equal(t, "watch", s.e.matrixView().row().from.State) })
+	s.do(func() { assert.Equal(t, "press wander", s.e.matrixView().trigger().String()) })
+	s.mouse(tview.MouseLeftDoubleClick, x, y).sees("┌─ the transition from watch")
+	s.keys("Left")
+	x, y = line("routines")
+	s.mouse(tview.MouseLeftDown, x, y).sees("[routines]")
+	x, y = line("squall")
+	s.mouse(tview.MouseLeftDown, x, y).sees("squall is played by")
+	s.mouse(tview.MouseScrollUp, 5, 5).sees("strike is played by") // three up of five
+	s.keys("F8")
+	x, y = line("2 wake")
+	s.mouse(tview.MouseLeftDown, x, y)
+	assert.Equal(t, "watch", played(s).State())
+	s.keys("Ctrl-P")
+	x, y = line("the state–event matrix")
+	s.mouse(tview.MouseLeftDown, x, y).sees("[matrix]")
+}
+
+func TestScrollingKeepsHeadings(t *testing.T) {
+	s := openScene(t, 80, 24, 16, largeDesign(200, 40).Format())
+	s.keys("Alt-Down", "End").sees("press", "b37", "ANY", "‹ more", "✗b0 ")
+	s.keys("Up", "Up", "Up").sees("s199")
+	s.keys("Alt-Up", "Home").sees("s0 ", "b0 ", "✗~ s199")
+	for range 3 {
+		s.keys("PgDn")
+	}
+	r, _ := cursor(s)
+	assert.Equal(t, 3*16, r)
+	s.sees("b0 ")
+}
+
+// A marked cell and a marked line lead to the finding, and Enter there leads
+// back.
+func TestFindingsAreMarked(t *testing.T) {
+	s := newScene(t, 80, 24, 16).at("roost", "press wake").keys("Del").checked()
+	s.sees("▸z roost", "errors").keys("F7").sees("error dead-end", "error unreachable-state", "What to do:")
+	s.keys("Enter").sees("[matrix]", "roost")
+	s.keys("Ctrl-Z").checked().sees("no errors", "✗▸z")
+}
+
+// An older check has nothing to say once there is a newer design.
+func TestOldCheckIsNotHeard(t *testing.T) {
+	s := newScene(t, 80, 24, 16).checked()
+	s.at("roost", "press wake").keys("Del", "Ctrl-Z").checked()
+	s.do(func() {
+		assert.Empty(t, s.e.review.count(wrong))
+		assert.Same(t, s.e.desk.design(), s.e.review.of)
+	})
+}
+
+func TestErrorsUnderTheField(t *testing.T) {
+	s := newScene(t, 80, 24, 16)
+	stateDetails(s)
+	for range 6 {
+		s.keys("Down")
+	}
+	panelAt("over")(s)
+	s.keys("'fast", "Enter").sees(`"fast" is no time`, "over         fast") // it stays to be mended
+	assert.Equal(t, "800ms", s.design().Value(model.Elem{Sort: model.SortState, Index: 1}, "over"))
+	for range 4 {
+		s.keys("Backspace")
+	}
+	s.keys("'0.5s", "Enter").sees("✗no time")
+	assert.Equal(t, "500ms", s.design().Value(model.Elem{Sort: model.SortState, Index: 1}, "over"))
+}
+
+// A name that cannot be a state's is refused, and what was written stays.
+func TestNewStateNeedsAName(t *testing.T) {
+	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("+", "'Big Bird", "Enter")
+	s.sees("is no name", "Big Bird")
+	s.keys("Esc", "+", "Ctrl-O").sees("Big Bird")
+}
+
+func TestSplitTransition(t *testing.T) {
+	s := newScene(t, 80, 24, 16).at("watch", "press wander").keys("'roost", "Enter")
+	assert.Equal(t, "roost", s.says("watch", "press wander"))
+	assert.Equal(t, "wade", s.says("watch", "hold wake for 800ms"), "the other trigger of the transition stays")
+}
+
+// A design that cannot be built yet is opened all the same, and mended.
+func TestUnfinishedDesign(t *testing.T) {
+	s := openScene(t, 80, 24, 16, []byte("format = 1\n[prop]\nname = \"x\"\nboard = \"atmega328p\"\n[remote]\npin = 2\nstop = \"off\"\n[[remote.button]]\nname = \"off\"\ncode = \"nec:0x04:0x08\"\n")).checked()
+	s.sees("1 unfinished").keys("F7").sees("the design has no state", "What to do:")
+	s.keys("F8").sees("cannot be rehearsed yet", "no state")
+	s.keys("F6").sees("no state yet").keys("F5").sees("no routine yet")
+	s.keys("F2", "Ctrl-N", "'roost", "Enter", "'dormant", "Enter").checked().sees("✗unfinished", "z roost ◂")
+}
+
+func TestChangedOnDisk(t *testing.T) {
+	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("'watch", "Enter")
+	other := strings.Replace(string(s.design().Format()), "Harbour Heron", "Another Hand", 1)
+	require.NoError(t, os.WriteFile(s.file(), []byte(other), 0o644))
+	s.keys("Ctrl-S").sees("the file has changed on disk", "overwritten.")
+	text, err := os.ReadFile(s.file())
+	require.NoError(t, err)
+	require.Equal(t, other, string(text))
+	s.keys("Down", "Enter").sees("Another Hand") // take it from disk
+	s.keys("Ctrl-Z").sees("Harbour Heron", "not saved")
+	assert.Equal(t, "watch", s.says("roost", "press one"))
+	require.NoError(t, os.WriteFile(s.file(), []byte(other+"\n"), 0o644))
+	s.keys("Ctrl-S", "Down", "Down", "Enter").sees("is saved")
+	text, err = os.ReadFile(s.file())
+	require.NoError(t, err)
+	assert.Equal(t, string(s.design().Format()), string(text))
+}
+
+func TestRecovery(t *testing.T) {
+	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("'watch", "Enter")
+	var b beginning
+	require.Eventually(t, func() bool {
+		var err error
+		b, err = begin(s.file())
+		return err == nil && b.lost != nil
+	}, waitFor, tick)
+	again := &scene{t: t, dir: s.dir}
+	again.run(80, 24, 16, func(e *Editor) { e.take(b) })
+	again.sees("bring back what was not saved?")
+	again.keys("Esc").sees("choose one of the answers")
+	again.keys("Enter").sees("not saved")
+	assert.Equal(t, "watch", again.says("roost", "press one"))
+	again.keys("Ctrl-Z")
+	assert.Equal(t, "(·)", again.says("roost", "press one"))
+}
+
+// Undo goes back to the beginning, redo to the end, whatever was done.
+func TestUndoIsWithoutLimit(t *testing.T) {
+	s := newScene(t, 80, 24, 16)
+	before := string(s.design().Format())
+	for i := range 300 {
+		s.at("roost", "press one").keys([]string{".", "w", "Del"}[i%3])
+		if i%3 == 1 {
+			s.keys("'atch", "Enter")
+		}
+	}
+	s.at("watch", "press one").keys("Ctrl-R", "'2", "Enter")
+	after := string(s.design().Format())
+	for range 400 {
+		s.keys("Ctrl-Z")
+	}
+	assert.Equal(t, before, string(s.design().Format()))
+	s.sees("nothing to take back", "✗not saved")
+	for range 400 {
+		s.keys("Ctrl-Y")
+	}
+	assert.Equal(t, after, string(s.design().Format()))
+}
+
+// An edit during a rehearsal is rehearsed at once.
+func TestRehearsalFollowsEdits(t *testing.T) {
+	s := newScene(t, 80, 24, 16).keys("F8", "2", "4").sees("! greeting")
+	s.at("any ambient", "press one").keys("'strik", "Enter", "F8").sees("! striking", "was done again")
+}
+
+// largeDesign has so many states and triggers; every state answers some.
+func largeDesign(states, triggers int) *model.Design {
+	d := &model.Design{Prop: model.Prop{Name: "large", Label: "Large", Board: "atmega328p", RestWithin: 3e9}, Remote: model.Remote{Pin: 2, Stop: "b0"}}
+	for i := range triggers - 1 { // done is one too
+		d.Remote.Buttons = append(d.Remote.Buttons, model.Button{Name: fmt.Sprintf("b%d", i), Code: fmt.Sprintf("nec:0x04:0x%02x", i)})
+	}
+	for i := range states {
+		s := model.State{Name: fmt.Sprintf("s%d", i), Kind: model.Ambient}
+		if i == 0 {
+			s.Kind = model.Dormant
+		}
+		d.States = append(d.States, s)
+	}
+	press := func(i int) []model.Trigger { return []model.Trigger{{Kind: model.Press, Name: fmt.Sprintf("b%d", i)}} }
+	for i := range states {
+		for k := 1; k < triggers-1; k++ {
+			if (i*7+k*3)%5 == 0 {
+				continue // not said
+			}
+			d.Transitions = append(d.Transitions, model.Transition{
+				From: []model.From{{State: fmt.Sprintf("s%d", i)}}, On: press(k), To: fmt.Sprintf("s%d", (i*13+k*29+1)%states),
+			})
+		}
+	}
+	d.Transitions = append(d.Transitions, model.Transition{From: []model.From{{State: model.Any}}, On: press(0), To: "s0"})
+	return d
+}
