@@ -20,6 +20,7 @@ func (d *Design) settle(was *Design, e Elem, key string) {
 		case key == "track" && c.Track != "":
 			c.Output, c.Action = "", Action{}
 			c.keep(c.fields(nil))
+			c.unstate("output")
 		case key == "output" && c.Output != "":
 			c.Track = ""
 			o := d.Output(c.Output)
