@@ -1,0 +1,12 @@
+// Package tour writes a walk for the bench: numbered steps for somebody with
+// the remote in hand and the prop before them, each with what should be seen.
+// The walk takes every transition that can be taken by hand, lets routines
+// and timers run, and presses the buttons that are to do nothing.
+//
+// It knows the states that a prop can get into, and finds a short way round:
+// from where it stands always to the nearest thing that was not yet tried.
+// Performing states that answer everything alike are tried once and seen all.
+//
+// It refuses to know whether the behaviour is sound (model/check); the steps
+// are what the reference machine (model/machine) does.
+package tour
