@@ -155,10 +155,10 @@ func left[T any](all []T, first model.Elem, gone map[model.Elem]bool) []T {
 // stand where nothing is left to start in, to wait for or to go to.
 func thinner(t model.Transition, sort model.Sort, name string) (model.Transition, bool) {
 	if sort == model.SortState {
-		t.From, _ = kept(t.From, func(f *model.From) bool { return f.State != name })
+		t.From = kept(t.From, func(f *model.From) bool { return f.State != name })
 		return t, t.To != name && len(t.From) > 0
 	}
-	t.On, _ = kept(t.On, func(on *model.Trigger) bool { return !waitsFor(*on, sort, name) })
+	t.On = kept(t.On, func(on *model.Trigger) bool { return !waitsFor(*on, sort, name) })
 	return t, len(t.On) > 0
 }
 

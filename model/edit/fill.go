@@ -56,7 +56,7 @@ func (f *Draft) Fill(row model.From, on model.Trigger, o Outcome) error {
 	return nil
 }
 
-// Outcome is what a cell says of its own in the design, the first in file
+// OutcomeOf is what a cell says of its own in the design, the first in file
 // order where it says several things.
 func OutcomeOf(d *model.Design, row model.From, on model.Trigger) Outcome {
 	for i := range d.Transitions {
@@ -154,8 +154,8 @@ func cleared(all []model.Transition, row model.From, on model.Trigger, o Outcome
 
 // split1 is what is left of a transition without one of its cells.
 func split1(t model.Transition, row model.From, on model.Trigger) []model.Transition {
-	others, _ := kept(t.From, func(f *model.From) bool { return !sameRow(*f, row) })
-	rest, _ := kept(t.On, func(x *model.Trigger) bool { return !sameTrigger(*x, on) })
+	others := kept(t.From, func(f *model.From) bool { return !sameRow(*f, row) })
+	rest := kept(t.On, func(x *model.Trigger) bool { return !sameTrigger(*x, on) })
 	var out []model.Transition
 	if len(others) > 0 {
 		x := t
@@ -167,7 +167,7 @@ func split1(t model.Transition, row model.From, on model.Trigger) []model.Transi
 		if len(out) > 0 {
 			x.Source = bare(t.Source)
 		}
-		x.From, _ = kept(t.From, func(f *model.From) bool { return sameRow(*f, row) })
+		x.From = kept(t.From, func(f *model.From) bool { return sameRow(*f, row) })
 		x.On = rest
 		out = append(out, x)
 	}

@@ -27,16 +27,15 @@ func edited[T any](all []T, change func(*T) bool) ([]T, bool) {
 	return out, true
 }
 
-// kept gives the elements that keep accepts, and whether any are gone; the
-// list itself stays as it is.
-func kept[T any](all []T, keep func(*T) bool) ([]T, bool) {
+// kept gives the elements that keep accepts; the list itself stays as it is.
+func kept[T any](all []T, keep func(*T) bool) []T {
 	var out []T
 	for i := range all {
 		if keep(&all[i]) {
 			out = append(out, all[i])
 		}
 	}
-	return out, len(out) < len(all)
+	return out
 }
 
 // inserted gives a list with x at an index.
