@@ -96,12 +96,14 @@ static int pin_count;
 
 static avr_ioport_external_t driven[PORTS]; /* by the outside */
 
+static int drive_again; /* after a reset the outside takes up the pins again, which is no edge */
+
 static void on_edge(struct avr_irq_t *irq, uint32_t value, void *param)
 {
     struct pin *p = param;
     int level = value & 1;
     (void)irq;
-    if (level != p->level) {
+    if (level != p->level && !drive_again) {
         p->level = level;
         put_record(p->index * 2 + level);
     }
@@ -333,9 +335,26 @@ static avr_cycle_count_t next_event(void)
     return until;
 }
 
+static void drive_all(void)
+{
+    for (int p = 0; p < PORTS; p++) {
+        for (int bit = 0; bit < 8; bit++) {
+            if (driven[p].mask >> bit & 1) {
+                int level = driven[p].value >> bit & 1;
+                drive((char)('A' + p), bit, !level); /* or simavr sees no change */
+                drive((char)('A' + p), bit, level);
+            }
+        }
+    }
+    drive_again = 0;
+}
+
 static void run_until(void)
 {
     while (avr->state != cpu_Done && avr->state != cpu_Crashed) {
+        if (drive_again) {
+            drive_all();
+        }
         while (next_stimulus < stimulus_count && stimuli[next_stimulus].when <= avr->cycle) {
             apply(&stimuli[next_stimulus++]);
         }
@@ -356,12 +375,14 @@ static void run_until(void)
     fflush(stdout);
 }
 
-/* A reset, also by the watchdog, clears all cycle timers. */
+/* A reset, also by the watchdog, clears all cycle timers, and the levels of
+ * pins that the outside goes on driving. */
 static void (*chip_reset)(struct avr_t *a);
 
 static void on_reset(avr_t *a)
 {
     armed = 0;
+    drive_again = 1;
     if (chip_reset != NULL) {
         chip_reset(a);
     }
