@@ -1,0 +1,457 @@
+package check
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+var behaviourRules = []*Rule{
+	{"unreachable-state", "no sequence of events leads to a state", Error, unreachableState},
+	{"dead-end", "no event leads out of a state", Error, deadEnd},
+	{"trap", "no dormant state can be reached from a set of states", Error, trap},
+	{"no-stop", "the stop button does not surely lead to rest", Error, noStop},
+	{"ambiguous-trigger", "two transitions of one rank wait for the same event in the same state", Error, ambiguousTrigger},
+	{"instant-loop", "the prop can go around a circle of states in no time", Error, instantLoop},
+	{"unfinished-performance", "a performance waits for an end that does not come", Error, unfinishedPerformance},
+	{"shadowed-timer", "another event always comes before a timer", Warning, shadowedTimer},
+	{"unhandled-button", "a state says nothing about a button", Note, unhandledButton},
+	{"unused-button", "no transition names a button", Warning, unusedButton},
+	{"unused-routine", "no state plays a routine", Warning, unusedRoutine},
+	{"unused-output", "nothing ever moves an output", Warning, unusedOutput},
+	{"silent-state", "a state that is not dormant does nothing", Warning, silentState},
+}
+
+func unreachableState(p *pass) {
+	for i := range p.design.States {
+		s := &p.design.States[i]
+		if _, ok := p.explored.first(machine.StateID(i)); !ok {
+			p.report(Finding{
+				Pos: s.Pos, State: s.Name,
+				Message: fmt.Sprintf("state %q can never be reached", s.Name),
+				Advice:  fmt.Sprintf("add a transition to %q from a state that can be reached, or remove the state", s.Name),
+			})
+		}
+	}
+}
+
+// deadEnds finds the reachable states from which nothing leads to another.
+func deadEnds(x *exploration) []bool {
+	dead := make([]bool, len(x.rooms))
+	for s := range dead {
+		dead[s] = x.firsts[s] >= 0
+	}
+	for i := range x.all.nodes {
+		for _, e := range x.all.next(i) {
+			if from := x.all.nodes[i].state; x.all.nodes[e.to].state != from {
+				dead[from] = false
+			}
+		}
+	}
+	return dead
+}
+
+func deadEnd(p *pass) {
+	for i, dead := range deadEnds(p.explored) {
+		if dead {
+			s := &p.design.States[i]
+			p.report(p.at(Finding{
+				Pos: s.Pos, State: s.Name,
+				Message: fmt.Sprintf("no event leads out of state %q", s.Name),
+				Advice:  "add a transition from it: on a button, on done or after a while",
+			}))
+		}
+	}
+}
+
+func trap(p *pass) {
+	x := p.explored
+	dead := deadEnds(x)
+	caught := notLeadingTo(x.all, func(i int) bool { return x.rooms[x.all.nodes[i].state].kind == model.Dormant })
+	seen := map[string]bool{}
+	for _, c := range components(len(x.all.nodes), func(i int, f func(int)) {
+		for _, e := range x.all.next(i) {
+			f(e.to)
+		}
+	}) {
+		if !caught[c[0]] || !closed(x.all, c) {
+			continue
+		}
+		states := statesOf(x.all, c)
+		if key := fmt.Sprint(states); seen[key] || len(states) == 1 && dead[states[0]] {
+			continue
+		} else {
+			seen[key] = true
+		}
+		first := slices.Min(c)
+		s := x.all.nodes[first].state
+		f := Finding{
+			Pos: p.design.States[states[0]].Pos, State: p.program.Name(s),
+			Message: fmt.Sprintf("from %s no dormant state can be reached", p.list(states)),
+			Advice:  "add a transition from one of them that leads to rest in the end",
+		}
+		f.reach(x, first)
+		p.report(f)
+	}
+}
+
+// list names states for people.
+func (p *pass) list(states []machine.StateID) string {
+	names := make([]string, len(states))
+	for i, s := range states {
+		names[i] = fmt.Sprintf("%q", p.program.Name(s))
+	}
+	return list(names)
+}
+
+// list joins words as in a sentence.
+func list(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
+}
+
+func noStop(p *pass) {
+	x := p.explored
+	stop, ok := p.program.Button(p.design.Remote.Stop)
+	if !ok {
+		p.report(Finding{
+			Pos:     p.design.Remote.At("stop"),
+			Message: "the remote has no stop button",
+			Advice:  "name with stop = the button that must always bring the prop to rest",
+		})
+		return
+	}
+	s := newStopper(x, stop)
+	reported := make([]bool, len(x.rooms))
+	for i := range x.all.nodes {
+		state := x.all.nodes[i].state
+		if reported[state] {
+			continue
+		}
+		o, ok := s.press(i)
+		if !ok {
+			continue
+		}
+		for _, root := range s.roots(o) {
+			if !reported[state] && !s.surelyRests(root) {
+				reported[state] = true
+				p.report(p.restless(s, i, o, root))
+			}
+		}
+	}
+}
+
+// restless is the finding that stop, pressed in situation i, does not do.
+func (p *pass) restless(s *stopper, i int, o outcome, root int) Finding {
+	x := p.explored
+	state := &p.design.States[x.all.nodes[i].state]
+	way, lap := s.roaming(root)
+	hs := append(x.path(i), o.via)
+	hs = append(hs, way...)
+	last := p.program.Name(hs[len(hs)-1].state)
+	f := Finding{Pos: state.Pos, State: state.Name}
+	button := p.design.Remote.Stop
+	switch {
+	case lap > 0:
+		var states []machine.StateID
+		for _, h := range way[len(way)-lap:] {
+			if !slices.Contains(states, h.state) {
+				states = append(states, h.state)
+			}
+		}
+		slices.Sort(states)
+		f.Message = fmt.Sprintf("the stop button %q, pressed in state %q, need not lead to rest: the prop can go on and on through %s", button, state.Name, p.list(states))
+	case last == state.Name:
+		f.Message = fmt.Sprintf("the stop button %q does not lead out of state %q", button, state.Name)
+	default:
+		f.Message = fmt.Sprintf("the stop button %q, pressed in state %q, leads to state %q and not to rest", button, state.Name, last)
+	}
+	f.Advice = fmt.Sprintf("add a transition from \"any\", or from %q, on \"press %s\" to a dormant state", state.Name, button)
+	if upTo, ok := f.witness(x, hs); ok {
+		f.Claim = Claim{State: last, Still: lap == 0}
+		if lap > 0 {
+			f.Claim.Lap = len(f.Witness) - upTo[len(hs)-lap]
+		}
+	}
+	return f
+}
+
+func ambiguousTrigger(p *pass) {
+	for _, a := range p.program.Ambiguities() {
+		on := p.design.Transitions[a.Second.Transition].On[a.Second.Trigger]
+		first := &p.design.Transitions[a.First.Transition].On[a.First.Trigger]
+		f := Finding{Pos: on.Pos}
+		where := "any state"
+		var in []machine.StateID
+		switch a.Rank {
+		case machine.RankNamed:
+			where = fmt.Sprintf("state %q", p.program.Name(a.State))
+			in = []machine.StateID{a.State}
+		case machine.RankKind:
+			where = fmt.Sprintf("any %s state", a.Kind)
+		}
+		for s := range p.design.States {
+			if a.Rank == machine.RankAny || a.Rank == machine.RankKind && p.design.States[s].Kind == a.Kind {
+				in = append(in, machine.StateID(s))
+			}
+		}
+		// The nearest of the states: that of the least number.
+		best := -1
+		for _, s := range in {
+			if n, ok := p.explored.first(s); ok && (best < 0 || n < best) {
+				best = n
+			}
+		}
+		if best >= 0 {
+			f.State = p.program.Name(p.explored.all.nodes[best].state)
+			f = p.at(f)
+		}
+		f.Message = fmt.Sprintf("two transitions wait for %q in %s: the other is in line %d", on, where, first.Pos.Line)
+		f.Advice = "remove one, or let one name the state and the other say any"
+		p.report(f)
+	}
+}
+
+func instantLoop(p *pass) {
+	x := p.explored
+	for _, c := range components(len(x.all.nodes), func(i int, f func(int)) {
+		for _, e := range x.all.next(i) {
+			if e.instant {
+				f(e.to)
+			}
+		}
+	}) {
+		loops := len(c) > 1
+		for _, e := range x.all.next(c[0]) {
+			loops = loops || e.instant && e.to == c[0]
+		}
+		if !loops {
+			continue
+		}
+		states := statesOf(x.all, c)
+		first := slices.Min(c)
+		f := Finding{
+			Pos: p.design.States[states[0]].Pos, State: p.program.Name(x.all.nodes[first].state),
+			Message: fmt.Sprintf("the prop can go around through %s in no time", p.list(states)),
+			Advice:  "let one of their timers take longer than 0s, or give one of their routines a length",
+		}
+		f.reach(x, first)
+		if !p.reported(f.Message) {
+			p.report(f)
+		}
+	}
+}
+
+// reported reports whether the rule has said this before.
+func (p *pass) reported(message string) bool {
+	return slices.ContainsFunc(*p.findings, func(f Finding) bool { return f.Rule == p.rule.ID && f.Message == message })
+}
+
+func unfinishedPerformance(p *pass) {
+	waits := p.waitingForEnd()
+	for i := range p.design.States {
+		s := &p.design.States[i]
+		if s.Kind != model.Performing {
+			continue
+		}
+		id := machine.StateID(i)
+		endless := p.program.Length[i] < 0
+		timed := len(p.program.Timers(id)) > 0
+		f := Finding{Pos: s.Pos, State: s.Name}
+		switch {
+		case endless && waits[i] != nil:
+			f.Pos = waits[i].Pos
+			what := "plays no routine"
+			if s.Plays != "" {
+				what = fmt.Sprintf("plays %q, which repeats", s.Plays)
+			}
+			f.Message = fmt.Sprintf("a transition waits for the end of the routine, but state %q %s", s.Name, what)
+			f.Advice = "play a routine without loop = true, or use an after in place of the end"
+		case s.Plays == "" && !timed:
+			f.Message = fmt.Sprintf("state %q is a performance without a routine and without a time", s.Name)
+			f.Advice = "give it a routine with plays, or add a transition on after"
+		case !endless && p.program.Done(id) == nil && !timed:
+			f.Message = fmt.Sprintf("nothing says what follows when the routine of state %q has ended", s.Name)
+			f.Advice = fmt.Sprintf("add a transition from %q on \"done\", for example to \"back\"; or one with ignore = true where it is to stay", s.Name)
+		default:
+			continue
+		}
+		p.report(p.at(f))
+	}
+}
+
+// waitingForEnd gives, for each state, the first transition that names it and
+// waits for its routine's end.
+func (p *pass) waitingForEnd() []*model.Transition {
+	waits := make([]*model.Transition, len(p.design.States))
+	for i := range p.design.Transitions {
+		t := &p.design.Transitions[i]
+		done := func(on model.Trigger) bool { return on.Kind == model.Done }
+		if t.Ignore || !t.Defer && !slices.ContainsFunc(t.On, done) {
+			continue
+		}
+		for _, from := range t.From {
+			if s, ok := p.program.State(from.State); ok && waits[s] == nil {
+				waits[s] = t
+			}
+		}
+	}
+	return waits
+}
+
+func shadowedTimer(p *pass) {
+	x := p.explored
+	type timer struct {
+		state machine.StateID
+		timer int
+	}
+	fires := map[timer]bool{}
+	for i := range x.all.nodes {
+		for _, e := range x.all.next(i) {
+			if e.kind == afterHappens {
+				fires[timer{x.all.nodes[i].state, e.timer}] = true
+			}
+		}
+	}
+	for s := range x.rooms {
+		if x.firsts[s] < 0 {
+			continue
+		}
+		for j, t := range x.rooms[s].timers {
+			if fires[timer{machine.StateID(s), j}] {
+				continue
+			}
+			on := p.design.Transitions[t.Transition].On[t.Trigger]
+			name := p.design.States[s].Name
+			p.report(p.at(Finding{
+				Pos: on.Pos, State: name,
+				Message: fmt.Sprintf("%q never comes in state %q: something else always happens before", on, name),
+				Advice:  "make it shorter, or remove it",
+			}))
+		}
+	}
+}
+
+func unhandledButton(p *pass) {
+	answered := make([]bool, len(p.design.Remote.Buttons))
+	for i := range p.design.States {
+		id := machine.StateID(i)
+		if _, ok := p.explored.first(id); !ok {
+			continue
+		}
+		clear(answered)
+		for e, t := range p.program.Events {
+			if b, ok := p.buttonOf(t); ok && !answered[b] {
+				answered[b] = p.program.Move(id, machine.EventID(e)) != nil
+			}
+		}
+		var silent []string
+		for b, ok := range answered {
+			if !ok {
+				silent = append(silent, p.design.Remote.Buttons[b].Name)
+			}
+		}
+		if silent == nil {
+			continue
+		}
+		s := &p.design.States[i]
+		p.report(p.at(Finding{
+			Pos: s.Pos, State: s.Name,
+			Message: fmt.Sprintf("state %q says nothing about %s", s.Name, list(silent)),
+			Advice:  "add transitions, with ignore = true where silence is meant",
+		}))
+	}
+}
+
+// buttonOf is the button that an event comes from.
+func (p *pass) buttonOf(t model.Trigger) (int, bool) {
+	switch t.Kind {
+	case model.Press, model.Hold, model.Release:
+		return p.program.Button(t.Name)
+	}
+	return 0, false
+}
+
+func unusedButton(p *pass) {
+	used := map[string]bool{p.design.Remote.Stop: true} // no-stop speaks of that one
+	for i := range p.design.Transitions {
+		for _, on := range p.design.Transitions[i].On {
+			if _, ok := p.buttonOf(on); ok {
+				used[on.Name] = true
+			}
+		}
+	}
+	for i := range p.design.Remote.Buttons {
+		if b := &p.design.Remote.Buttons[i]; !used[b.Name] {
+			p.report(Finding{
+				Pos:     b.Pos,
+				Message: fmt.Sprintf("no transition names the button %q", b.Name),
+				Advice:  "give it something to do, or remove it",
+			})
+		}
+	}
+}
+
+func unusedRoutine(p *pass) {
+	used := map[string]bool{}
+	for i := range p.design.States {
+		used[p.design.States[i].Plays] = true
+	}
+	for i := range p.design.Routines {
+		if r := &p.design.Routines[i]; !used[r.Name] {
+			p.report(Finding{
+				Pos:     r.Pos,
+				Message: fmt.Sprintf("no state plays the routine %q", r.Name),
+				Advice:  fmt.Sprintf("let a state say plays = %q, or remove it", r.Name),
+			})
+		}
+	}
+}
+
+func unusedOutput(p *pass) {
+	used := map[string]bool{}
+	for i := range p.design.Routines {
+		for _, c := range p.design.Routines[i].Cues {
+			used[c.Output] = true
+			if t := p.design.Track(c.Track); t != nil {
+				used[t.Play.Output] = true
+			}
+		}
+	}
+	for i := range p.design.States {
+		for _, pose := range p.design.States[i].Pose {
+			used[pose.Output] = true
+		}
+		for _, drift := range p.design.States[i].Drift {
+			used[drift.Output] = true
+		}
+	}
+	for i := range p.design.Outputs {
+		if o := &p.design.Outputs[i]; !used[o.Name] {
+			p.report(Finding{
+				Pos:     o.Pos,
+				Message: fmt.Sprintf("no cue, pose or drift uses the output %q", o.Name),
+				Advice:  "use it in a routine or a state, or remove it",
+			})
+		}
+	}
+}
+
+func silentState(p *pass) {
+	for i := range p.design.States {
+		s := &p.design.States[i]
+		if s.Kind == model.Dormant || s.Plays != "" || len(s.Drift) > 0 || len(s.Pose) > 0 {
+			continue
+		}
+		p.report(p.at(Finding{
+			Pos: s.Pos, State: s.Name,
+			Message: fmt.Sprintf("state %q plays, moves and poses nothing: nobody can see that the prop is in it", s.Name),
+			Advice:  "give it a routine with plays, a drift or a pose",
+		}))
+	}
+}

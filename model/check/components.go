@@ -1,0 +1,134 @@
+package check
+
+import (
+	"slices"
+
+	"propwright/model/machine"
+)
+
+// components gives the strongly connected components of a graph of n nodes,
+// in order of their least node, each in order.
+//
+// R. Tarjan, "Depth-first search and linear graph algorithms", SIAM Journal on
+// Computing 1(2), 1972; without recursion.
+func components(n int, next func(i int, f func(to int))) [][]int {
+	var (
+		number = make([]int, n) // in order of discovery from 1, 0: not yet
+		low    = make([]int, n)
+		on     = make([]bool, n)
+		stack  []int
+		count  int
+		out    [][]int
+	)
+	type call struct {
+		node int
+		to   []int
+	}
+	var calls []call
+	visit := func(i int) {
+		count++
+		number[i], low[i], on[i] = count, count, true
+		stack = append(stack, i)
+		c := call{node: i}
+		next(i, func(to int) { c.to = append(c.to, to) })
+		calls = append(calls, c)
+	}
+	for root := range n {
+		if number[root] != 0 {
+			continue
+		}
+		visit(root)
+		for len(calls) > 0 {
+			c := &calls[len(calls)-1]
+			if len(c.to) > 0 {
+				to := c.to[0]
+				c.to = c.to[1:]
+				if number[to] == 0 {
+					visit(to)
+				} else if on[to] {
+					low[c.node] = min(low[c.node], number[to])
+				}
+				continue
+			}
+			i := c.node
+			calls = calls[:len(calls)-1]
+			if len(calls) > 0 {
+				up := calls[len(calls)-1].node
+				low[up] = min(low[up], low[i])
+			}
+			if low[i] != number[i] {
+				continue
+			}
+			k := slices.Index(stack, i)
+			for _, j := range stack[k:] {
+				on[j] = false
+			}
+			out = append(out, slices.Sorted(slices.Values(stack[k:])))
+			stack = stack[:k]
+		}
+	}
+	slices.SortFunc(out, func(a, b []int) int { return a[0] - b[0] })
+	return out
+}
+
+// notLeadingTo marks the situations from which none of the wanted ones can be
+// reached.
+func notLeadingTo(g *graph, wanted func(i int) bool) []bool {
+	n := len(g.nodes)
+	start := make([]int, n+1) // reversed edges, by the node they lead to
+	for _, e := range g.edges {
+		start[e.to+1]++
+	}
+	for i := range n {
+		start[i+1] += start[i]
+	}
+	from := make([]int, len(g.edges))
+	fill := slices.Clone(start)
+	for i := range n {
+		for _, e := range g.next(i) {
+			from[fill[e.to]] = i
+			fill[e.to]++
+		}
+	}
+	lost := slices.Repeat([]bool{true}, n)
+	var todo []int
+	for i := range n {
+		if wanted(i) {
+			lost[i] = false
+			todo = append(todo, i)
+		}
+	}
+	for len(todo) > 0 {
+		i := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		for _, f := range from[start[i]:start[i+1]] {
+			if lost[f] {
+				lost[f] = false
+				todo = append(todo, f)
+			}
+		}
+	}
+	return lost
+}
+
+// closed reports whether nothing leads out of a sorted set of situations.
+func closed(g *graph, set []int) bool {
+	for _, i := range set {
+		for _, e := range g.next(i) {
+			if _, in := slices.BinarySearch(set, e.to); !in {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// statesOf gives the states of situations in file order, each once.
+func statesOf(g *graph, set []int) []machine.StateID {
+	var states []machine.StateID
+	for _, i := range set {
+		states = append(states, g.nodes[i].state)
+	}
+	slices.Sort(states)
+	return slices.Compact(states)
+}

@@ -1,0 +1,95 @@
+package check
+
+import (
+	"encoding/json"
+	"fmt"
+
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+// Severity says what a finding means for a build.
+type Severity uint8
+
+const (
+	Error   Severity = iota + 1 // stops a build
+	Warning                     // the prop works, but hardly as it was meant
+	Note                        // worth a look
+)
+
+var severities = [...]string{Error: "error", Warning: "warning", Note: "note"}
+
+func (s Severity) String() string {
+	if int(s) < len(severities) && s > 0 {
+		return severities[s]
+	}
+	return fmt.Sprintf("Severity(%d)", uint8(s))
+}
+
+// MarshalText is String.
+func (s Severity) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// A Finding is one thing that a rule found.
+type Finding struct {
+	Rule     string
+	Severity Severity
+	Pos      model.Pos
+	State    string // the state that it is about, or ""
+	Message  string // what is wrong
+	Advice   string // what to do
+
+	// Witness is a shortest sequence of acts from power-up that shows it: none
+	// other has fewer happenings. Draws are the numbers to draw for deadlines
+	// on the way, see machine.NewDrawing; every further one is the greatest of
+	// its range.
+	Witness []machine.Act
+	Draws   []uint32
+	Claim   Claim
+}
+
+// A Claim says what is to be seen when a witness has been played; the zero
+// Claim of a finding without a witness says nothing.
+type Claim struct {
+	// State is the state that the prop is in at the end. A state that takes no
+	// time is entered in the last millisecond.
+	State string `json:"state,omitempty"`
+
+	// Still: from the end on, nothing happens by itself any more, and since
+	// the last press no dormant state was entered.
+	Still bool `json:"still,omitempty"`
+
+	// Lap, if not 0, is the number of acts at the end that lead in a circle:
+	// the prop was in State before them too, and since the last press no
+	// dormant state was entered.
+	Lap int `json:"lap,omitempty"`
+}
+
+// MarshalJSON writes a finding flat, with its acts as text.
+func (f Finding) MarshalJSON() ([]byte, error) {
+	return json.Marshal(struct {
+		Rule     string        `json:"rule"`
+		Severity Severity      `json:"severity"`
+		File     string        `json:"file"`
+		Line     int           `json:"line,omitempty"`
+		Column   int           `json:"column,omitempty"`
+		State    string        `json:"state,omitempty"`
+		Message  string        `json:"message"`
+		Advice   string        `json:"advice"`
+		Witness  []machine.Act `json:"witness,omitempty"`
+		Draws    []uint32      `json:"draws,omitempty"`
+		Claim    Claim         `json:"claim,omitzero"`
+	}{f.Rule, f.Severity, f.Pos.File, f.Pos.Line, f.Pos.Column, f.State, f.Message, f.Advice, f.Witness, f.Draws, f.Claim})
+}
+
+// Findings are what the rules found, in file order.
+type Findings []Finding
+
+// Count is the number of findings of a severity.
+func (fs Findings) Count(s Severity) (n int) {
+	for i := range fs {
+		if fs[i].Severity == s {
+			n++
+		}
+	}
+	return n
+}

@@ -1,0 +1,309 @@
+package check
+
+import (
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+// An outcome is a situation that a happening leads to.
+type outcome struct {
+	config
+	zone
+	via happening
+}
+
+// lead adds outcomes of situation i to the graph.
+func (g *graph) lead(i int, instant bool, outcomes ...outcome) {
+	for _, o := range outcomes {
+		if !o.via.enters && o.config == g.nodes[i].config && g.nodes[i].covers(o.zone) {
+			continue // nothing has changed
+		}
+		o.via.state = o.state
+		for _, to := range g.add(o.config, o.zone, i, o.via) {
+			g.edges = append(g.edges, edge{to, o.via.kind, o.via.timer, instant})
+			if g.quiet {
+				g.vias = append(g.vias, o.via)
+			}
+		}
+	}
+}
+
+// outside adds what a hand at the remote or an input can do.
+func (g *graph) outside(i int) {
+	x, n := g.x, g.nodes[i]
+	when, ok := n.span(g.soon(&n, false))
+	// A press ends the one going on, at the latest when that is due to end.
+	press, pressed := n.span(g.soon(&n, true))
+	answered := make([]bool, len(x.grips))
+	for _, a := range x.rooms[n.state].acts {
+		switch x.program.Events[a.event].Kind {
+		case model.Press:
+			answered[a.event] = true
+			if pressed {
+				g.lead(i, false, x.act(&n, a.event, press)...)
+			}
+		case model.Rise, model.Fall:
+			if ok {
+				g.lead(i, false, x.act(&n, a.event, when)...)
+			}
+		}
+	}
+	cut := n.button < 0 || x.grips[n.button].release < 0
+	for b := range x.grips {
+		if answered[b] || !pressed {
+			continue
+		}
+		if x.grips[b].matters() {
+			g.lead(i, false, x.act(&n, machine.EventID(b), press)...)
+		} else if !cut { // a press that says nothing, but ends the one going on
+			g.lead(i, false, x.act(&n, machine.EventID(b), press)...)
+			cut = true
+		}
+	}
+}
+
+// act gives the situations that a press, or a change of an input, can lead to
+// within the span: two where it may become a hold that nobody need notice;
+// then the second is that of a tap.
+func (x *exploration) act(n *node, e machine.EventID, when bounds) []outcome {
+	c, press := n.config, int(e) < len(x.grips)
+	events := []machine.EventID{e}
+	if press {
+		events = append(x.letGo(&c), e)
+	}
+	via := happening{kind: actHappens, event: e, when: when.span}
+	via.enters, via.through = x.events(&c, events)
+	tap := outcome{c, x.clocks(&c, when, via.enters), via}
+	if !press || !x.grips[e].matters() {
+		return []outcome{tap}
+	}
+	kept := tap
+	kept.button, kept.fired = int(e), 0
+	kept.zone = zone{0, 0, 0, 0}
+	if !via.enters {
+		kept.zone = zone{when.sinceLo, 0, bound(-when.sinceHi), -when.sinceLo}
+	}
+	if x.grips[e].release >= 0 {
+		return []outcome{kept}
+	}
+	return []outcome{kept, tap}
+}
+
+// button adds what comes of the press going on.
+func (g *graph) button(i int) {
+	x, n := g.x, g.nodes[i]
+	if n.button < 0 {
+		return
+	}
+	grip := &x.grips[n.button]
+	if n.fired < len(grip.frames) && !g.quiet {
+		f := grip.frames[n.fired]
+		if when, ok := n.span(g.soon(&n, true).heldAt(f.at)); ok {
+			c, via := n.config, happening{kind: holdHappens, event: f.events[0], when: when.span}
+			via.enters, via.through = x.events(&c, f.events)
+			c.fired++
+			z := x.clocks(&c, when, via.enters)
+			g.lead(i, false, outcome{c, z, via})
+		}
+	}
+	if grip.release < 0 {
+		return
+	}
+	soon := g.soon(&n, true)
+	if n.held > -far {
+		soon = soon.heldAt(x.firstRelease(&n))
+	}
+	if when, ok := n.span(soon); ok {
+		c, via := n.config, happening{kind: releaseHappens, event: grip.release, when: when.span}
+		via.enters, via.through = x.events(&c, x.letGo(&c))
+		z := x.clocks(&c, when, via.enters)
+		g.lead(i, false, outcome{c, z, via})
+	}
+}
+
+// firstRelease is the least time after the first frame at which the release
+// can still come: after the last hold that fired there is a whole number of
+// frames.
+func (x *exploration) firstRelease(n *node) int64 {
+	at := x.lasting
+	if n.fired > 0 {
+		at += x.grips[n.button].frames[n.fired-1].at
+	}
+	if late := n.held + 1 - at; late > 0 {
+		at += (late + x.period - 1) / x.period * x.period
+	}
+	return at
+}
+
+// inside adds what happens by itself.
+func (g *graph) inside(i int) {
+	x, n := g.x, g.nodes[i]
+	r := &x.rooms[n.state]
+	limits := g.limits(&n)
+	due := n.due(r)
+	if due < far {
+		if when, ok := n.span(limits.sinceAt(due)); ok {
+			c, enters := n.config, true
+			c.ended, c.deferred = true, nowhere
+			switch {
+			case n.deferred != nowhere:
+				x.enter(&c, n.deferred, byDone)
+			case r.done != nil:
+				x.enter(&c, r.done.Target, byDone)
+			default:
+				enters = false
+			}
+			z := x.clocks(&c, when, enters)
+			g.lead(i, r.length == 0, outcome{c, z, happening{kind: doneHappens, when: when.span, enters: enters}})
+		}
+	}
+	for j := range r.timers {
+		t := &r.timers[j]
+		hi, ok := n.deadline(r, j)
+		if !ok {
+			continue
+		}
+		s := limits
+		s.sinceLo = max(int64(t.Lo), n.step())
+		s.sinceHi = min(max(hi, n.step()), due-1)
+		if when, ok := n.span(s); ok {
+			c, enters := n.config, !t.Defer
+			if enters {
+				x.enter(&c, t.Target, byAfter)
+			} else {
+				c.arrival = x.arrive(c.state, byAfter)
+				x.remember(&c, &t.Move)
+				if j < 64 {
+					c.spent |= 1 << j
+				}
+			}
+			z := x.clocks(&c, when, enters)
+			g.lead(i, t.Lo == 0, outcome{c, z, happening{kind: afterHappens, timer: j, drawn: uint32(hi), when: when.span, enters: enters}})
+		}
+	}
+}
+
+// deadline is the latest that a timer may be drawn to be the first of those
+// that have not gone off: file order decides a tie. False where it cannot be
+// the first.
+func (n *node) deadline(r *room, timer int) (latest int64, ok bool) {
+	if n.isSpent(timer) {
+		return 0, false
+	}
+	latest = int64(r.timers[timer].Hi)
+	for k := range r.timers {
+		switch hi := int64(r.timers[k].Hi); {
+		case k == timer || n.isSpent(k):
+		case k < timer:
+			latest = min(latest, hi-1)
+		default:
+			latest = min(latest, hi)
+		}
+	}
+	return latest, latest >= int64(r.timers[timer].Lo)
+}
+
+// event does what an outside event does, and reports whether a state was
+// entered.
+func (x *exploration) event(c *config, e machine.EventID) (enters bool) {
+	m := x.program.Move(c.state, e)
+	switch {
+	case m == nil || m.Ignore:
+		return false
+	case m.Defer:
+		x.remember(c, m)
+		return false
+	}
+	x.enter(c, m.Target, byEvent)
+	return true
+}
+
+// events does what the outside events of one step do. It reports whether a
+// state was entered, and through which others before.
+func (x *exploration) events(c *config, es []machine.EventID) (enters bool, through []machine.StateID) {
+	for _, e := range es {
+		at := c.state
+		if !x.event(c, e) {
+			continue
+		}
+		if enters {
+			through = append(through, at)
+		}
+		enters = true
+	}
+	return enters, through
+}
+
+// letGo ends the press going on, if there is one, and gives the events that
+// come of it.
+func (x *exploration) letGo(c *config) []machine.EventID {
+	if c.button < 0 {
+		return nil
+	}
+	release := x.grips[c.button].release
+	c.button, c.fired = -1, 0
+	if release < 0 {
+		return nil
+	}
+	return []machine.EventID{release}
+}
+
+// remember defers a move, where the routine's end is still to come.
+func (x *exploration) remember(c *config, m *machine.Move) {
+	if x.rooms[c.state].length >= 0 && !c.ended {
+		c.deferred = m.Target
+	}
+}
+
+// enter enters a state (rules 1, 5 and 6).
+func (x *exploration) enter(c *config, target machine.StateID, how arrival) {
+	back := c.back
+	if x.rooms[c.state].kind != model.Performing {
+		back = c.state
+	}
+	if target == machine.BackTarget {
+		target = back
+	}
+	if !x.rooms[target].backLive {
+		back = nowhere
+	}
+	c.state, c.back, c.deferred, c.ended, c.spent = target, back, nowhere, false, 0
+	c.arrival = x.arrive(target, how)
+}
+
+// arrive forgets how a state was entered where nothing is due at once.
+func (x *exploration) arrive(s machine.StateID, how arrival) arrival {
+	if x.rooms[s].instant {
+		return how
+	}
+	return byEvent
+}
+
+// clocks gives the clocks after something that happened within the span
+// without beginning a press. A press of which no more is known than that it
+// can be released at any time is forgotten if nobody waits for that.
+func (x *exploration) clocks(c *config, when bounds, enters bool) zone {
+	if c.button >= 0 && c.fired == len(x.grips[c.button].frames) && x.grips[c.button].release < 0 {
+		c.button, c.fired = -1, 0
+	}
+	if c.button < 0 || when.heldLo == -far {
+		if enters {
+			return entry
+		}
+		return zone{when.sinceLo, -far, -far, far}
+	}
+	z := zone{when.sinceLo, when.heldLo, when.diffLo, when.diffHi}
+	if enters {
+		z = zone{0, when.heldLo, when.heldLo, when.heldHi}
+	}
+	if fs := x.grips[c.button].frames; c.fired == len(fs) {
+		last := int64(0)
+		if c.fired > 0 {
+			last = fs[c.fired-1].at
+		}
+		if z.held >= last+x.lasting {
+			z = zone{z.since, -far, -far, far}
+		}
+	}
+	return z
+}

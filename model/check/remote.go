@@ -1,0 +1,33 @@
+package check
+
+import (
+	"fmt"
+	"strings"
+
+	"propwright/model/ir"
+)
+
+var remoteRules = []*Rule{
+	{"code-clash", "two buttons send the same code", Error, codeClash},
+}
+
+func codeClash(p *pass) {
+	first := map[string]int{}
+	for i := range p.design.Remote.Buttons {
+		b := &p.design.Remote.Buttons[i]
+		code := strings.ToLower(b.Code)
+		if c, err := ir.ParseCode(b.Code); err == nil {
+			code = c.String()
+		}
+		if j, clash := first[code]; clash {
+			other := &p.design.Remote.Buttons[j]
+			p.report(Finding{
+				Pos:     b.At("code"),
+				Message: fmt.Sprintf("the buttons %q and %q (line %d) send the same code %s", b.Name, other.Name, other.At("code").Line, code),
+				Advice:  "learn one of them again, or remove it",
+			})
+			continue
+		}
+		first[code] = i
+	}
+}

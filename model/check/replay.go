@@ -1,0 +1,90 @@
+package check
+
+import (
+	"fmt"
+
+	"propwright/model"
+	"propwright/model/ir"
+	"propwright/model/machine"
+)
+
+// RepeatPeriod is the time from frame to frame of a button kept down, in
+// milliseconds: that of the first button whose code tells it.
+func RepeatPeriod(d *model.Design) uint32 {
+	for i := range d.Remote.Buttons {
+		if c, err := ir.ParseCode(d.Remote.Buttons[i].Code); err == nil && c.RepeatPeriod() > 0 {
+			return max(1, machine.Millis(c.RepeatPeriod()))
+		}
+	}
+	return machine.RepeatPeriodNEC
+}
+
+// Replay plays a finding's witness in a machine and checks its claim. The
+// error says what is to be seen instead; there is none for a finding without
+// a witness.
+func (f *Finding) Replay(p *machine.Program) error {
+	if f.Claim == (Claim{}) {
+		return nil
+	}
+	want, ok := p.State(f.Claim.State)
+	if !ok {
+		return fmt.Errorf("there is no state %q", f.Claim.State)
+	}
+	if f.Claim.Lap > len(f.Witness) {
+		return fmt.Errorf("a lap of %d acts, and only %d acts in all", f.Claim.Lap, len(f.Witness))
+	}
+	draws := f.Draws
+	m := machine.NewDrawing(p, func(_, hi uint32) uint32 {
+		if len(draws) == 0 {
+			return hi
+		}
+		n := draws[0]
+		draws = draws[1:]
+		return n
+	})
+	passed := map[uint32]bool{} // by time, whether the wanted state was entered then
+	rested := false             // whether a dormant state was current since the last press
+	m.Observe = func(c machine.Change) {
+		if c.Cause == machine.CauseEvent && p.Events[c.Event].Kind == model.Press {
+			rested = false
+		}
+		if c.Outcome == machine.Entered {
+			passed[c.At] = passed[c.At] || c.To == want
+			rested = rested || p.Kind(c.To) == model.Dormant
+		}
+	}
+	r := machine.Rehearse(m, RepeatPeriod(p.Design))
+	there := func() bool { return m.State() == want || passed[m.Now()] }
+	circle := true
+	for i, a := range f.Witness {
+		if i == len(f.Witness)-f.Claim.Lap {
+			circle = there()
+		}
+		if err := r.Play(a); err != nil {
+			return err
+		}
+		rested = rested || p.Kind(m.State()) == model.Dormant
+	}
+	switch {
+	case !there():
+		return fmt.Errorf("the prop is in %q, not in %q", p.Name(m.State()), f.Claim.State)
+	case (f.Claim.Still || f.Claim.Lap > 0) && rested:
+		return fmt.Errorf("the prop came to rest")
+	case !circle:
+		return fmt.Errorf("the last %d acts do not begin in %q", f.Claim.Lap, f.Claim.State)
+	case f.Claim.Still:
+		// A routine's end may be to come, to which nobody answers, and timers
+		// that are deferred for good.
+		var err error
+		m.Observe = func(c machine.Change) {
+			if c.Outcome == machine.Entered && err == nil {
+				err = fmt.Errorf("at %d ms the prop goes on by itself to %q", c.At, p.Name(c.To))
+			}
+		}
+		for at, ok := m.Next(); ok && err == nil; at, ok = m.Next() {
+			m.AdvanceTo(at)
+		}
+		return err
+	}
+	return nil
+}

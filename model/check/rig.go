@@ -1,0 +1,97 @@
+package check
+
+import (
+	"fmt"
+
+	"propwright/model"
+	"propwright/model/board"
+)
+
+var rigRules = []*Rule{
+	{"pin-clash", "two elements use the same pin", Error, pinClash},
+	{"pin-cannot", "a pin cannot do what it is used for", Error, pinCannot},
+	{"output-contest", "an output is moved by both the routine and the drift of a state", Error, outputContest},
+}
+
+// A wire is one element at one pin.
+type wire struct {
+	what string // "output \"neck\"", as people read it
+	use  board.Use
+	pin  int
+	pos  model.Pos
+}
+
+// wires lists what is connected, in file order.
+func wires(d *model.Design) []wire {
+	var ws []wire
+	if len(d.Remote.Buttons) > 0 || d.Remote.Pos.IsValid() {
+		ws = append(ws, wire{"the remote's receiver", board.UseReceiver, d.Remote.Pin, d.Remote.At("pin")})
+	}
+	for i := range d.Inputs {
+		in := &d.Inputs[i]
+		ws = append(ws, wire{fmt.Sprintf("the input %q", in.Name), board.UseInput, in.Pin, in.At("pin")})
+	}
+	for i := range d.Outputs {
+		o := &d.Outputs[i]
+		ws = append(ws, wire{fmt.Sprintf("the output %q", o.Name), board.Use(o.Kind), o.Pin, o.At("pin")})
+	}
+	return ws
+}
+
+func pinClash(p *pass) {
+	first := map[int]wire{}
+	for _, w := range wires(p.design) {
+		other, clash := first[w.pin]
+		if !clash {
+			first[w.pin] = w
+			continue
+		}
+		p.report(Finding{
+			Pos:     w.pos,
+			Message: fmt.Sprintf("%s and %s (line %d) use the same pin %d", w.what, other.what, other.pos.Line, w.pin),
+			Advice:  "connect one of them to another pin",
+		})
+	}
+}
+
+func pinCannot(p *pass) {
+	b, ok := board.ByName(p.design.Prop.Board)
+	if !ok {
+		return // a file that names an unknown board is refused
+	}
+	for _, w := range wires(p.design) {
+		if why := b.Cannot(w.pin, w.use); why != "" {
+			p.report(Finding{
+				Pos:     w.pos,
+				Message: fmt.Sprintf("%s cannot be there: %s", w.what, why),
+				Advice:  "connect it to a pin that can",
+			})
+		}
+	}
+}
+
+func outputContest(p *pass) {
+	for i := range p.design.States {
+		s := &p.design.States[i]
+		r := p.design.Routine(s.Plays)
+		if r == nil {
+			continue
+		}
+		line := map[string]int{} // of the first cue for an output
+		for j := range r.Cues {
+			if c := &r.Cues[j]; c.Output != "" && line[c.Output] == 0 {
+				line[c.Output] = c.Pos.Line
+			}
+		}
+		for j := range s.Drift {
+			d := &s.Drift[j]
+			if at, both := line[d.Output]; both {
+				p.report(p.at(Finding{
+					Pos: d.Pos, State: s.Name,
+					Message: fmt.Sprintf("the output %q is moved by the drift of state %q and by its routine %q (line %d)", d.Output, s.Name, r.Name, at),
+					Advice:  "leave the drift out, or play a routine without it",
+				}))
+			}
+		}
+	}
+}

@@ -1,0 +1,175 @@
+package check
+
+import (
+	"cmp"
+	"slices"
+
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+// A config is a situation but for the clocks: what decides, together with
+// them, what happens next. What decides nothing any more is left out, so that
+// situations that go on alike are one.
+type config struct {
+	state    machine.StateID
+	back     machine.StateID // nowhere where it cannot matter
+	deferred machine.StateID // the target to take at the routine's end, BackTarget, or nowhere
+	ended    bool            // the routine has ended
+	spent    uint64          // bit i: timer i has been deferred
+	arrival  arrival
+	button   int // whose press is going on and matters, -1: none
+	fired    int // how many of its frames with holds have come
+}
+
+const nowhere machine.StateID = -2
+
+// An arrival says in which part of a step a state was entered; what is due at
+// once waits for the next step where its part is over (rule 8).
+type arrival uint8
+
+const (
+	byEvent arrival = iota
+	byDone
+	byAfter
+)
+
+// A room is what the exploration needs to know of a state.
+type room struct {
+	kind     model.StateKind
+	acts     []act // what outside events do here, but for ignored ones
+	done     *machine.Move
+	length   int64 // when the routine's end makes a difference; -1: never
+	timers   []machine.Timer
+	backLive bool // back can matter here
+	instant  bool // something may be due at once
+}
+
+type act struct {
+	event machine.EventID
+	move  *machine.Move
+}
+
+// A grip is a button whose holds or releases some transition names.
+type grip struct {
+	frames  []frame         // with holds, in time
+	release machine.EventID // -1: none
+}
+
+type frame struct {
+	at     int64 // milliseconds after the first frame
+	events []machine.EventID
+}
+
+func rooms(p *machine.Program) []room {
+	rs := make([]room, len(p.Design.States))
+	for i := range rs {
+		s := machine.StateID(i)
+		r := &rs[i]
+		*r = room{kind: p.Kind(s), length: p.Length[i], timers: p.Timers(s), done: p.Done(s)}
+		for e := range p.Events {
+			if m := p.Move(s, machine.EventID(e)); m != nil && !m.Ignore {
+				r.acts = append(r.acts, act{machine.EventID(e), m})
+			}
+		}
+		if r.done != nil && r.done.Ignore {
+			r.done = nil
+		}
+		if r.done == nil && !r.defers() { // the end makes no difference
+			r.length = -1
+		}
+		r.instant = r.length == 0
+		for _, t := range r.timers {
+			r.instant = r.instant || t.Lo == 0
+		}
+	}
+	liveBacks(rs)
+	return rs
+}
+
+// liveBacks finds the performing states from which back can be taken before
+// another state that does not perform is left.
+func liveBacks(rs []room) {
+	from := make([][]machine.StateID, len(rs)) // performing states that lead here
+	var todo []machine.StateID
+	for i := range rs {
+		if rs[i].kind != model.Performing {
+			continue
+		}
+		rs[i].moves(func(m *machine.Move) {
+			if m.Target == machine.BackTarget {
+				if !rs[i].backLive {
+					rs[i].backLive = true
+					todo = append(todo, machine.StateID(i))
+				}
+			} else {
+				from[m.Target] = append(from[m.Target], machine.StateID(i))
+			}
+		})
+	}
+	for len(todo) > 0 {
+		s := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		for _, f := range from[s] {
+			if !rs[f].backLive {
+				rs[f].backLive = true
+				todo = append(todo, f)
+			}
+		}
+	}
+}
+
+// defers reports whether a move waits for the routine's end.
+func (r *room) defers() (yes bool) {
+	r.moves(func(m *machine.Move) { yes = yes || m.Defer })
+	return yes
+}
+
+// moves calls f for every move that a state may take or defer.
+func (r *room) moves(f func(*machine.Move)) {
+	for _, a := range r.acts {
+		f(a.move)
+	}
+	if r.done != nil && r.length >= 0 {
+		f(r.done)
+	}
+	for i := range r.timers {
+		f(&r.timers[i].Move)
+	}
+}
+
+// grips finds the buttons whose presses matter after their first frame.
+func grips(p *machine.Program, period int64) []grip {
+	gs := make([]grip, len(p.Design.Remote.Buttons))
+	for i := range gs {
+		gs[i].release = -1
+	}
+	holds := map[int][]machine.EventID{}
+	for e, t := range p.Events {
+		b, _ := p.Button(t.Name)
+		switch t.Kind {
+		case model.Hold:
+			holds[b] = append(holds[b], machine.EventID(e))
+		case model.Release:
+			gs[b].release = machine.EventID(e)
+		}
+	}
+	for b, es := range holds {
+		slices.SortStableFunc(es, func(a, b machine.EventID) int { return cmp.Compare(p.Events[a].For, p.Events[b].For) })
+		for _, e := range es {
+			// The first repeat comes a period after the first frame.
+			n := max(1, (int64(machine.Millis(p.Events[e].For))+period-1)/period)
+			g := &gs[b]
+			if k := len(g.frames); k == 0 || g.frames[k-1].at != n*period {
+				g.frames = append(g.frames, frame{at: n * period})
+			}
+			f := &g.frames[len(g.frames)-1]
+			if len(f.events) < machine.QueueLen {
+				f.events = append(f.events, e)
+			}
+		}
+	}
+	return gs
+}
+
+func (g *grip) matters() bool { return len(g.frames) > 0 || g.release >= 0 }

@@ -1,0 +1,160 @@
+package check
+
+import (
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+// A stopper finds out what comes of pressing the stop button and then doing
+// nothing.
+type stopper struct {
+	x       *exploration
+	stop    machine.EventID
+	quiet   *graph
+	verdict map[int]verdict // of situations in quiet
+	rounds  map[int][]int
+}
+
+type verdict uint8
+
+const (
+	looking verdict = iota + 1 // on the way that is being looked at
+	rests
+	roams
+)
+
+func newStopper(x *exploration, stop int) *stopper {
+	return &stopper{x: x, stop: machine.EventID(stop), quiet: newGraph(x, true), verdict: map[int]verdict{}, rounds: map[int][]int{}}
+}
+
+// press gives what pressing stop does in a situation; false where there is no
+// time for it.
+func (s *stopper) press(i int) (outcome, bool) {
+	n := s.x.all.nodes[i]
+	when, ok := n.span(s.x.all.soon(&n, true))
+	if !ok {
+		return outcome{}, false
+	}
+	os := s.x.act(&n, s.stop, when)
+	o := os[len(os)-1]
+	o.via.state = o.state
+	return o, true
+}
+
+// roots enters the situations that the stop button leads to.
+func (s *stopper) roots(o outcome) []int { return s.quiet.add(o.config, o.zone, -1, happening{}) }
+
+// ways are the ways on from a situation.
+func (s *stopper) ways(i int) []edge {
+	if s.quiet.nodes[i].edges == [2]int{} {
+		s.quiet.expand(i)
+	}
+	return s.quiet.next(i)
+}
+
+func (s *stopper) dormant(i int) bool {
+	return s.x.rooms[s.quiet.nodes[i].state].kind == model.Dormant
+}
+
+// surelyRests reports whether every way on from a situation comes to a
+// dormant state. A circle of states does not, even where chance may leave it:
+// it need not.
+func (s *stopper) surelyRests(i int) bool {
+	if v := s.verdict[i]; v != 0 {
+		return v == rests
+	}
+	if s.dormant(i) {
+		s.verdict[i] = rests
+		return true
+	}
+	s.verdict[i] = looking
+	ways := s.ways(i)
+	ok := len(ways) > 0
+	for _, e := range ways {
+		ok = ok && s.surelyRests(e.to)
+	}
+	s.verdict[i] = roams
+	if ok {
+		s.verdict[i] = rests
+	}
+	return ok
+}
+
+// roaming gives the shortest way from a situation that does not surely rest to
+// one in which nothing happens any more, or to the end of a first round of a
+// circle; lap is how many of the happenings go around.
+func (s *stopper) roaming(root int) (way []happening, lap int) {
+	reach := s.search(root, -1)
+	var best []int
+	for _, i := range reach.order {
+		if best != nil && reach.depth[i] >= len(best) {
+			break
+		}
+		to := reach.way(i)
+		if len(s.ways(i)) == 0 {
+			best, lap = to, 0 // no circle found so far is shorter
+			break
+		}
+		if round := s.round(i); round != nil && (best == nil || len(to)+len(round) < len(best)) {
+			best, lap = append(to, round...), len(round)
+		}
+	}
+	for from := root; len(best) > 0; best = best[1:] {
+		for k, e := range s.ways(from) {
+			if e.to == best[0] {
+				way = append(way, s.quiet.vias[s.quiet.nodes[from].edges[0]+k])
+				break
+			}
+		}
+		from = best[0]
+	}
+	return way, lap
+}
+
+// round is the shortest way from a situation back to it, nil where there is
+// none.
+func (s *stopper) round(i int) []int {
+	if r, ok := s.rounds[i]; ok {
+		return r
+	}
+	s.rounds[i] = s.search(i, i).closed
+	return s.rounds[i]
+}
+
+// A searched is a breadth-first search through situations that do not rest.
+type searched struct {
+	order  []int
+	depth  map[int]int
+	parent map[int]int
+	closed []int // the way to the situation looked for, if there is one
+}
+
+// search looks from a situation on for another, by one happening at least, or
+// for all there are.
+func (s *stopper) search(from, wanted int) searched {
+	f := searched{order: []int{from}, depth: map[int]int{from: 0}, parent: map[int]int{}}
+	for k := 0; k < len(f.order); k++ {
+		i := f.order[k]
+		for _, e := range s.ways(i) {
+			if e.to == wanted {
+				f.closed = append(f.way(i), e.to)
+				return f
+			}
+			if _, seen := f.depth[e.to]; seen || s.dormant(e.to) {
+				continue
+			}
+			f.depth[e.to], f.parent[e.to] = f.depth[i]+1, i
+			f.order = append(f.order, e.to)
+		}
+	}
+	return f
+}
+
+// way gives the situations on the way to i, without the first.
+func (f *searched) way(i int) []int {
+	way := make([]int, f.depth[i])
+	for k := len(way) - 1; k >= 0; k-- {
+		way[k], i = i, f.parent[i]
+	}
+	return way
+}

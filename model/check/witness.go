@@ -1,0 +1,265 @@
+package check
+
+import (
+	"time"
+
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+// A moment is a happening with its time since power-up, in milliseconds.
+type moment struct {
+	happening
+	at      int64
+	entered int // the moment at which the state before it was entered
+	pressed int // the first frame of the press that was going on before it, -1: none
+}
+
+// path gives the happenings that lead to situation i of everything that can
+// come about.
+func (x *exploration) path(i int) []happening { return x.all.happenings(i) }
+
+func (g *graph) happenings(i int) []happening {
+	var hs []happening
+	for _, i := range g.path(i)[1:] {
+		hs = append(hs, g.nodes[i].via)
+	}
+	return hs
+}
+
+// first is the situation in a state that takes the fewest happenings to get
+// to; false where there is none.
+func (x *exploration) first(s machine.StateID) (int, bool) {
+	i := x.firsts[s]
+	return i, i >= 0
+}
+
+// witness turns happenings into acts and draws. It reports false, and leaves
+// the finding without a witness, where the times cannot be met: only a
+// release that has to come within less than a frame's time can be so.
+//
+// upTo tells how many of the acts lead to each happening; upTo[0] is 0, for
+// power-up.
+func (f *Finding) witness(x *exploration, hs []happening) (upTo []int, ok bool) {
+	ms, ok := x.times(hs)
+	if !ok {
+		return nil, false
+	}
+	f.Witness, upTo = x.acts(ms)
+	f.Draws = x.draws(ms)
+	return upTo, true
+}
+
+// reach gives the finding a shortest witness of its State, situation i.
+func (f *Finding) reach(x *exploration, i int) {
+	if _, ok := f.witness(x, x.path(i)); ok {
+		f.Claim.State = f.State
+	}
+}
+
+// times finds the earliest times that the happenings' bounds allow. Moment 0
+// is power-up.
+func (x *exploration) times(hs []happening) ([]moment, bool) {
+	ms := make([]moment, 1, len(hs)+1)
+	ms[0] = moment{happening: happening{state: x.program.Start}, pressed: -1}
+	entered, pressed := 0, -1
+	for _, h := range hs {
+		ms = append(ms, moment{happening: h, entered: entered, pressed: pressed})
+		i := len(ms) - 1
+		if h.enters {
+			entered = i
+		}
+		switch {
+		case x.isPress(h):
+			pressed = -1
+			if x.grips[h.event].matters() {
+				pressed = i
+			}
+		case h.kind == releaseHappens:
+			pressed = -1
+		}
+	}
+	// Differences of times have bounds below and above: later moments are
+	// pushed up by lower bounds, earlier ones by upper bounds, until all hold.
+	for range len(ms) + 8 {
+		calm := true
+		push := func(i int, at int64) {
+			if ms[i].at < at {
+				ms[i].at, calm = at, false
+			}
+		}
+		for i := 1; i < len(ms); i++ {
+			m := &ms[i]
+			push(i, ms[i-1].at+gap(ms[i-1].happening, m.happening))
+			push(i, ms[m.entered].at+m.when.sinceLo)
+			push(m.entered, m.at-m.when.sinceHi)
+			if m.pressed < 0 {
+				continue
+			}
+			push(i, ms[m.pressed].at+m.when.heldLo)
+			push(m.pressed, m.at-m.when.heldHi)
+			if m.kind == releaseHappens {
+				late := (m.at - ms[m.pressed].at - x.lasting) % x.period
+				push(i, m.at+(x.period-late)%x.period)
+			}
+		}
+		if calm {
+			return ms, true
+		}
+	}
+	return nil, false
+}
+
+// gap is the least time from one happening to the next: what is in order of
+// one step can happen in one millisecond (rule 8).
+func gap(a, b happening) int64 {
+	switch {
+	case a.kind == 0: // power-up is before the first step
+		return 1
+	case b.kind.outside():
+		return 1
+	case a.kind.outside(), a.kind == doneHappens && b.kind == afterHappens:
+		return 0
+	}
+	return 1
+}
+
+func (x *exploration) isPress(h happening) bool {
+	return h.kind == actHappens && int(h.event) < len(x.grips)
+}
+
+// draws are the numbers to draw at every entry of a state on the way, in file
+// order of its timers: for one that goes off its time, for another the
+// greatest. The last of them is not the greatest of its range.
+func (x *exploration) draws(ms []moment) []uint32 {
+	var out []uint32
+	needed := 0
+	draw := func(t machine.Timer, n uint32) {
+		if t.Lo < t.Hi {
+			out = append(out, n)
+			if n < t.Hi {
+				needed = len(out)
+			}
+		}
+	}
+	for i := range ms {
+		if i > 0 && !ms[i].enters {
+			continue
+		}
+		for _, s := range ms[i].through {
+			for _, t := range x.rooms[s].timers {
+				draw(t, t.Hi)
+			}
+		}
+		for k, t := range x.rooms[ms[i].state].timers {
+			n := t.Hi
+			for j := i + 1; j < len(ms) && ms[j].entered == i; j++ {
+				if ms[j].kind == afterHappens && ms[j].timer == k {
+					n = min(ms[j].drawn, max(t.Lo, uint32(ms[j].at-ms[i].at)))
+				}
+			}
+			draw(t, n)
+		}
+	}
+	return out[:needed]
+}
+
+// acts writes the moments as acts that a hand can do; upTo tells how many of
+// the acts lead to each moment.
+func (x *exploration) acts(ms []moment) (acts []machine.Act, upTo []int) {
+	w := writer{x: x, letGoAt: -1}
+	upTo = make([]int, len(ms))
+	for i := 1; i < len(ms); i++ {
+		m := &ms[i]
+		switch {
+		case m.kind == doneHappens && !m.enters && i < len(ms)-1: // nothing to see
+		case m.kind != actHappens:
+			w.until(m.at)
+		case x.isPress(m.happening):
+			w.until(m.at - 1)
+			w.press(ms, i)
+		default:
+			w.until(m.at - 1)
+			t := x.program.Events[m.event]
+			a := machine.Act{Kind: machine.ActRise, Name: t.Name}
+			if t.Kind == model.Fall {
+				a.Kind = machine.ActFall
+			}
+			w.acts, w.now = append(w.acts, a), m.at
+		}
+		upTo[i] = len(w.acts)
+	}
+	return w.acts, upTo
+}
+
+// A writer writes acts and keeps the time that they take.
+type writer struct {
+	x       *exploration
+	acts    []machine.Act
+	now     int64
+	letGoAt int64 // -1: nothing is held
+	held    string
+}
+
+// until waits for a time, and lets a held button go on the way.
+func (w *writer) until(at int64) {
+	if w.letGoAt >= 0 && w.letGoAt <= at {
+		w.wait(w.letGoAt)
+		w.acts = append(w.acts, machine.Act{Kind: machine.ActLetGo, Name: w.held})
+		w.letGoAt = -1
+	}
+	w.wait(at)
+}
+
+func (w *writer) wait(at int64) {
+	if at > w.now {
+		w.acts = append(w.acts, machine.Act{Kind: machine.ActWait, For: time.Duration(at-w.now) * time.Millisecond})
+		w.now = at
+	}
+}
+
+// press writes a press with as many frames as its holds and its release ask
+// for.
+func (w *writer) press(ms []moment, i int) {
+	x, m := w.x, &ms[i]
+	grip := &x.grips[m.event]
+	var (
+		last     int64         // frame, in time since the first
+		asked    time.Duration // the longest hold that fires
+		end      int64         // of what has to happen before the release
+		released bool
+	)
+	for j := i + 1; j < len(ms) && ms[j].pressed == i; j++ {
+		end = ms[j].at - m.at + 1
+		switch {
+		case ms[j].kind == holdHappens:
+			last, asked = ms[j].at-m.at, x.program.Events[ms[j].event].For
+		case ms[j].kind == releaseHappens:
+			last, released = ms[j].at-m.at-x.lasting, true
+		case x.isPress(ms[j].happening): // releases in the same step
+			end--
+		}
+	}
+	for !released && grip.release >= 0 && last+x.lasting < end {
+		last += x.period
+	}
+	busy := false // something else is done meanwhile
+	for j := i + 1; j < len(ms) && ms[j].at <= m.at+last; j++ {
+		busy = busy || ms[j].kind == actHappens
+	}
+	a := machine.Act{Kind: machine.ActPress, Name: x.program.Events[m.event].Name}
+	w.now, w.letGoAt = m.at, -1
+	switch {
+	case last == 0:
+	case busy:
+		a.Kind = machine.ActHold
+		w.letGoAt, w.held = m.at+last, a.Name
+	default:
+		a.Kind, a.For = machine.ActHold, time.Duration(last)*time.Millisecond
+		if (int64(machine.Millis(asked))+x.period-1)/x.period*x.period == last {
+			a.For = asked
+		}
+		w.now += last
+	}
+	w.acts = append(w.acts, a)
+}
