@@ -6,8 +6,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"propwright/gen"
+	"propwright/gen/card"
+	"propwright/gen/chart"
 	"propwright/gen/harness"
 	"propwright/gen/sketch"
+	"propwright/gen/tour"
 	"propwright/model"
 	"propwright/model/check"
 	"propwright/testdata/designs"
@@ -20,7 +23,7 @@ func buildCommand() *cobra.Command {
 		Use:   "build [FILE]",
 		Short: "Write the firmware and its tests",
 		Long: `Write a prop's sketch, its hooks file and its test harness into a folder of
-the prop's name. Without FILE the demo is built, a harbour heron.
+the prop's name, and for people a chart, the operator's card and a bench walk. Without FILE the demo is built, a harbour heron.
 
 A design with errors is not built. hooks.cpp is yours: it is written once and
 never again. Any other file that was edited by hand is not overwritten; then
@@ -90,5 +93,13 @@ func write(d *model.Design, dir string) (gen.Report, error) {
 	if err != nil {
 		return gen.Report{}, err
 	}
-	return gen.Write(dir, append(files, tests...))
+	files = append(files, tests...)
+	for _, forPeople := range []func(*model.Design) ([]gen.File, error){chart.Files, card.Files, tour.Files} {
+		more, err := forPeople(d)
+		if err != nil {
+			return gen.Report{}, err
+		}
+		files = append(files, more...)
+	}
+	return gen.Write(dir, files)
 }

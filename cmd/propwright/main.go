@@ -44,7 +44,8 @@ Exit codes: 0 fine; 1 the design has errors; 2 the call or the file is wrong.`,
 		SilenceErrors: true,
 		SilenceUsage:  true,
 	}
-	root.AddCommand(editCommand(), newCommand(), checkCommand(), buildCommand(), rehearseCommand(), fmtCommand())
+	root.AddCommand(editCommand(), newCommand(), checkCommand(), buildCommand(), rehearseCommand(),
+		chartCommand(), cardCommand(), tourCommand(), fmtCommand())
 	editByDefault(root)
 	return root
 }

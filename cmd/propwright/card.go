@@ -1,0 +1,48 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"propwright/gen/card"
+	"propwright/model"
+)
+
+func cardCommand() *cobra.Command {
+	var out string
+	cmd := &cobra.Command{
+		Use:   "card FILE",
+		Short: "Make the card for whoever holds the remote",
+		Long: `Make the operator's card: one A5 page with the stop button first, what each
+button does while the prop rests, idles and performs, what it does when left
+alone, and the cautions. The card is a page of HTML for print, or a PDF where
+the file's name ends in .pdf.`,
+		Example: `  propwright card heron.prop.toml -o heron-card.pdf
+  propwright card heron.prop.toml -o heron-card.html`,
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: completeDesign,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			write := (*card.Card).HTML
+			switch ending := strings.ToLower(filepath.Ext(out)); {
+			case ending == ".pdf":
+				write = (*card.Card).PDF
+			case out != "" && out != "-" && ending != ".html":
+				return fmt.Errorf("%s does not say what to write: let it end in .html or .pdf", out)
+			}
+			d, err := model.Load(args[0])
+			if err != nil {
+				return err
+			}
+			text, err := write(card.New(d))
+			if err != nil {
+				return err
+			}
+			return deliver(cmd, out, text)
+		},
+	}
+	cmd.Flags().StringVarP(&out, "out", "o", "", "the file to write, .html or .pdf; - is the standard output")
+	return cmd
+}

@@ -1,0 +1,37 @@
+package main
+
+import (
+	"github.com/spf13/cobra"
+
+	"propwright/gen/tour"
+	"propwright/model"
+	"propwright/model/check"
+)
+
+func tourCommand() *cobra.Command {
+	var out string
+	cmd := &cobra.Command{
+		Use:   "tour FILE",
+		Short: "Write a walk that tries every button at the bench",
+		Long: `Write numbered steps for somebody with the remote in hand and the prop before
+them: what to press, and what must be seen. The walk presses every button in
+every state; performing states that answer everything alike are tried once and
+all seen. It ends with what it could not try, and why.`,
+		Example:           "  propwright tour heron.prop.toml -o tour.txt",
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: completeDesign,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			d, err := model.Load(args[0])
+			if err != nil {
+				return err
+			}
+			walk, err := tour.Find(d, check.RepeatPeriod(d))
+			if err != nil {
+				return err
+			}
+			return deliver(cmd, out, walk.Text())
+		},
+	}
+	cmd.Flags().StringVarP(&out, "out", "o", "", "the file to write; - is the standard output")
+	return cmd
+}
