@@ -166,6 +166,19 @@ func TestJournalOffersWhatWasNotSaved(t *testing.T) {
 	require.True(t, recovered(t, f.Name(), "three").Moved)
 }
 
+// A crash after the file was saved and before the journal went.
+func TestJournalThatSaysWhatTheFileSaysIsNoOffer(t *testing.T) {
+	f, d := heron(t)
+	note(t, d, "x")
+	f.Record(d.Design())
+	recovered(t, f.Name(), "x")
+	require.NoError(t, d.Design().Save(f.Name()))
+	require.FileExists(t, store.JournalName(f.Name()))
+	r, err := store.Recover(f.Name())
+	require.NoError(t, err)
+	require.Nil(t, r)
+}
+
 func TestJournalIsRemovedWhenNothingIsUnsaved(t *testing.T) {
 	for name, end := range map[string]func(*store.File, *edit.Draft) error{
 		"saved":  func(f *store.File, d *edit.Draft) error { return f.Save(d.Design()) },
