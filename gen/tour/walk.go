@@ -426,6 +426,7 @@ func (w *walker) silent(at place) []deed {
 	if len(d.new) < 2 {
 		return nil // one press is a step of its own
 	}
+	d.step.Acts = append(d.step.Acts, machine.Act{Kind: machine.ActWait, For: 2 * time.Duration(w.period) * time.Millisecond})
 	return []deed{d}
 }
 
