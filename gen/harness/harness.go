@@ -17,11 +17,11 @@ import (
 	"slices"
 	"strings"
 	"text/template"
-	"time"
 
 	"golang.org/x/tools/imports"
 
 	"propwright/gen"
+	"propwright/gen/sketch"
 	"propwright/model"
 	"propwright/model/ir"
 	"propwright/model/machine"
@@ -95,7 +95,9 @@ type timerView struct {
 type buttonView struct {
 	Name         string
 	Frame, Again []int
-	Period       int64
+	Period       uint32
+	Late         int
+	Lasting      uint32
 	Holds        []holdView
 	Release      string
 }
@@ -202,8 +204,15 @@ func newButton(p *machine.Program, b *model.Button) (buttonView, error) {
 		Name:    b.Name,
 		Frame:   ir.Encode(code),
 		Again:   ir.EncodeRepeat(code),
-		Period:  int64(code.RepeatPeriod() / time.Millisecond),
+		Period:  machine.Millis(code.RepeatPeriod()),
+		Lasting: machine.ReleaseAfter(code),
 		Release: event(p, model.Trigger{Kind: model.Release, Name: b.Name}),
+	}
+	if v.Again == nil {
+		v.Period = v.Lasting // nothing comes before it is released
+	}
+	if known, _ := code.Known(); known.Wave.Silence > 0 {
+		v.Late = sketch.SilenceMS(known.Wave) - 1
 	}
 	for e, t := range p.Events {
 		if t.Kind == model.Hold && t.Name == b.Name {

@@ -190,7 +190,7 @@ func TestHarnessSeesWrongFirmware(t *testing.T) {
 		{"tables.c", "2500UL", "2501UL", "TestDone"},
 		{"tables.c", "30000UL, 35000UL", "30000UL, 35001UL", "TestTimersAreDrawn"},
 		{"tables.c", "{PW_DEFER, PW_BACK, 1000UL", "{PW_GO, PW_BACK, 1000UL", "TestAfter"},
-		{"tables.c", "{0xFB04, 0x18}", "{0xFB04, 0x19}", "TestButtons"},
+		{"tables.c", "{0xE718FB04UL}", "{0xE619FB04UL}", "TestButtons"},
 		{"tables.c", "PW_EVENT_HOLD_CRY_800MS, 800", "PW_EVENT_HOLD_CRY_800MS, 600", "TestButtons"},
 		{"tables.c", "PW_EVENT_FALL_PERCH, 20}", "PW_EVENT_FALL_PERCH, 21}", "TestInputs"},
 		// ir.c, tables.h

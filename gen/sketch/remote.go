@@ -17,13 +17,6 @@ type place struct {
 	Port, PinReg string
 }
 
-type receiverLimits struct{ Accept ir.Accept }
-
-type button struct {
-	Address, Command uint32
-	Remark           string
-}
-
 type pressEvent struct {
 	Button int
 	Event  string
@@ -66,14 +59,9 @@ func (b *builder) remote() {
 			b.fault(rb.At("code"), "", "%v", err)
 			continue
 		}
-		if i == 0 {
-			known, _ := code.Known()
-			b.Accept = known.Wave.Accept
-			b.ReleaseMS = code.RepeatPeriod().Milliseconds() * 3 / 2
-		}
-		bits := code.Bits()
-		b.Buttons = append(b.Buttons, button{uint32(bits & 0xFFFF), uint32(bits >> 16 & 0xFF), remark(rb.Name, code.String(), rb.Note)})
+		b.code(code, remark(rb.Name, code.String(), rb.Note))
 	}
+	b.join()
 	b.presses()
 }
 

@@ -95,7 +95,7 @@ type firmware struct {
 	MessageBytes int
 
 	Setup []string
-	receiverLimits
+	decoders
 }
 
 type builder struct {

@@ -148,6 +148,22 @@ func (p *Protocol) HasCheck() bool {
 	return n < 0
 }
 
+// TogglePlace is the bit of Code.Bits that is the toggle; false where there is
+// none.
+func (p *Protocol) TogglePlace() (place int, ok bool) {
+	at := 0
+	for _, f := range p.Layout {
+		if f.Part == Toggle {
+			if p.Wave.HighFirst {
+				return p.Bits() - 1 - at, true
+			}
+			return at, true
+		}
+		at += f.Bits
+	}
+	return 0, false
+}
+
 // pack writes a code into a frame's bits. The first one sent is bit 0 or,
 // where a wave sends the highest bit first, the highest one.
 func (p *Protocol) pack(c Code, toggle bool) uint64 {

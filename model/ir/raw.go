@@ -8,10 +8,11 @@ package ir
 // is worked out as the frame comes in, and a frame that has a given one can be
 // made.
 
+// What the firmware must know to work out the same fingerprint.
 const (
-	rawPolynomial = 0xEDB88320 // of IEEE 802.3, its lowest coefficient in the highest bit
-	rawLeast      = 12         // times that a frame must have: noise is shorter
-	rawMost       = 400        // and may have: no remote sends so long a frame
+	RawPolynomial = 0xEDB88320 // of IEEE 802.3, its lowest coefficient in the highest bit
+	RawLeast      = 12         // times that a frame must have: noise is shorter
+	RawMost       = 400        // and may have: no remote sends so long a frame
 )
 
 // A print works out a fingerprint.
@@ -41,11 +42,11 @@ func (p *print) bit(set bool) {
 	one := p.hash&1 == 1
 	p.hash >>= 1
 	if one != set {
-		p.hash ^= rawPolynomial
+		p.hash ^= RawPolynomial
 	}
 }
 
-func (p *print) enough() bool { return rawLeast <= p.count && p.count <= rawMost }
+func (p *print) enough() bool { return RawLeast <= p.count && p.count <= RawMost }
 
 // Fingerprint is the fingerprint of a frame: marks and spaces in turn, in
 // microseconds, from the first mark to the last. It is false for one that is

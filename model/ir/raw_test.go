@@ -88,6 +88,6 @@ func TestFingerprintsDiffer(t *testing.T) {
 	assert.Greater(t, len(seen), 10000)
 	_, ok := Fingerprint([]int{500, 500, 500})
 	assert.False(t, ok)
-	_, ok = Fingerprint(make([]int, rawMost+1))
+	_, ok = Fingerprint(make([]int, RawMost+1))
 	assert.False(t, ok)
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"propwright/model"
+	"propwright/model/ir"
 )
 
 // A Keypad turns a remote's frames into events (rule 9). A press is lengthened
@@ -13,7 +14,7 @@ import (
 //
 // Times are milliseconds since power-up and never go back.
 type Keypad struct {
-	releaseAfter uint32 // milliseconds from the last frame
+	releaseAfter []uint32 // [button], milliseconds from the last frame
 	press        []EventID
 	holds        [][]hold  // [button], the shorter time first
 	release      []EventID // [button], -1: no transition names it
@@ -34,11 +35,32 @@ type hold struct {
 // document 80071, section "NEC Code": repetition every 108 ms).
 const RepeatPeriodNEC = 108
 
-// NewKeypad makes the keypad of a program's remote, whose frames come every
-// repeatPeriod milliseconds while a button is down.
+// ReleaseAfter is how long after a code's last frame its button counts as
+// released, in milliseconds: one and a half repeat periods. A remote that does
+// not repeat the code is given the time of NEC.
+func ReleaseAfter(c ir.Code) uint32 {
+	if p := c.RepeatPeriod(); p > 0 {
+		return Millis(p) * 3 / 2
+	}
+	return RepeatPeriodNEC * 3 / 2
+}
+
+// period is the time from frame to frame of a button kept down, in
+// milliseconds: its code's or, where that does not tell it, the one given.
+func (p *Program) period(button int, otherwise uint32) uint32 {
+	if c, err := ir.ParseCode(p.Design.Remote.Buttons[button].Code); err == nil && c.RepeatPeriod() > 0 {
+		return Millis(c.RepeatPeriod())
+	}
+	return otherwise
+}
+
+// NewKeypad makes the keypad of a program's remote. The frames of a button
+// whose code does not tell its period come every repeatPeriod milliseconds
+// while it is down.
 func NewKeypad(p *Program, repeatPeriod uint32) *Keypad {
-	k := &Keypad{releaseAfter: repeatPeriod * 3 / 2}
+	k := &Keypad{}
 	for i := range p.Design.Remote.Buttons {
+		k.releaseAfter = append(k.releaseAfter, p.period(i, repeatPeriod)*3/2)
 		name := p.Design.Remote.Buttons[i].Name
 		k.press = append(k.press, EventID(i))
 		k.holds = append(k.holds, p.holds(name))
@@ -90,7 +112,7 @@ func (k *Keypad) Frame(button int, repeat bool, now uint32) []EventID {
 // Tick gives the release that is due by now, if there is one. It is to be
 // called every millisecond, before the machine's step.
 func (k *Keypad) Tick(now uint32) []EventID {
-	if k.down && now-k.last >= k.releaseAfter {
+	if k.down && now-k.last >= k.releaseAfter[k.button] {
 		return k.letGo(nil)
 	}
 	return nil
@@ -101,7 +123,12 @@ func (k *Keypad) Down() (button int, ok bool) { return k.button, k.down }
 
 // ReleaseDue is when the press going on counts as released unless another
 // frame comes.
-func (k *Keypad) ReleaseDue() (t uint32, ok bool) { return k.last + k.releaseAfter, k.down }
+func (k *Keypad) ReleaseDue() (t uint32, ok bool) {
+	if !k.down {
+		return 0, false
+	}
+	return k.last + k.releaseAfter[k.button], true
+}
 
 // letGo ends the press going on, if there is one.
 func (k *Keypad) letGo(events []EventID) []EventID {

@@ -14,13 +14,14 @@ type Rehearsal struct {
 	Machine *Machine
 	Keypad  *Keypad
 
-	period  uint32 // from frame to frame, milliseconds
+	period  uint32 // from frame to frame, milliseconds, of a button whose code does not tell it
 	kept    int    // the button that is kept down, -1: none
 	frameAt uint32 // when its next frame comes
 }
 
-// Rehearse sets up a rehearsal of a machine at a remote whose frames come
-// every repeatPeriod milliseconds while a button is down.
+// Rehearse sets up a rehearsal of a machine at a remote. The frames of a
+// button whose code does not tell its period come every repeatPeriod
+// milliseconds while it is down.
 func Rehearse(m *Machine, repeatPeriod uint32) *Rehearsal {
 	return &Rehearsal{Machine: m, Keypad: NewKeypad(m.p, repeatPeriod), period: max(repeatPeriod, 1), kept: -1}
 }
@@ -60,9 +61,10 @@ func (r *Rehearsal) play(a Act) error {
 			return nil
 		}
 		first := r.Machine.Now()
-		r.kept, r.frameAt = b, first+r.period
+		period := p.period(b, r.period)
+		r.kept, r.frameAt = b, first+period
 		if hold := Millis(a.For); hold > 0 {
-			r.to(first + (hold+r.period-1)/r.period*r.period)
+			r.to(first + (hold+period-1)/period*period)
 			r.kept = -1
 		}
 	case ActRise, ActFall:
@@ -121,7 +123,7 @@ func (r *Rehearsal) step(act func(now uint32)) {
 	r.post(r.Keypad.Tick(now))
 	if r.kept >= 0 && r.frameAt == now {
 		r.post(r.Keypad.Frame(r.kept, true, now))
-		r.frameAt += r.period
+		r.frameAt += r.Machine.p.period(r.kept, r.period)
 	}
 	act(now)
 	r.Machine.Advance(1)

@@ -28,6 +28,7 @@ type stand struct {
 	keypad  *machine.Keypad
 
 	codes   []ir.Code
+	flipped bool   // the toggle bit of the last press
 	active  []bool // each input's
 	jitter  *rand.Rand
 	coming  []arrival
@@ -142,15 +143,19 @@ func (s *stand) settle() {
 	}
 }
 
-// frame plays one frame, every time of it off by up to 60 µs, and returns when
-// the machine is to learn of it.
-func (s *stand) frame(times []int, at uint64) time {
+// frame plays one frame of a code, every time of it off by up to 60 µs, and
+// returns when the machine is to learn of it.
+func (s *stand) frame(c ir.Code, times []int, at uint64) time {
 	times = slices.Clone(times)
 	for i := range times {
 		times[i] += s.jitter.IntN(121) - 60
 	}
 	end := s.chip.PlayIR(s.design.Remote.Pin, times, at)
-	return time(end/bench.Millisecond) + 1
+	known := time(end/bench.Millisecond) + 1
+	if p, _ := c.Known(); p.Wave.Silence > 0 {
+		known += time(sketch.SilenceMS(p.Wave) - 1)
+	}
+	return known
 }
 
 // press presses a button and keeps it down until hold milliseconds have
@@ -158,21 +163,25 @@ func (s *stand) frame(times []int, at uint64) time {
 func (s *stand) press(button int, hold time) {
 	c := s.codes[button]
 	s.to(s.now() + 15) // the line is quiet between two presses
-	frame := ir.Encode(c)
+	s.flipped = !s.flipped
+	frame := ir.EncodePress(c, s.flipped)
 	length := time(0)
 	for _, us := range frame {
 		length += time(us)
+	}
+	if p, _ := c.Known(); p.Wave.Silence > 0 {
+		length += 1000 * time(sketch.SilenceMS(p.Wave))
 	}
 	for !s.clear(s.now() + length/1000 + 1) {
 		s.to(s.now() + 1)
 	}
 	at := s.chip.Now() + uint64(s.jitter.IntN(bench.Millisecond))
-	first := s.frame(frame, at)
+	first := s.frame(c, frame, at)
 	last := first
 	s.coming = append(s.coming, arrival{first, func(now time) []machine.EventID { return s.keypad.Frame(button, false, now) }})
 	for period := uint64(c.RepeatPeriod().Microseconds()) * bench.Microsecond; last-first < hold; {
 		at += period
-		last = s.frame(ir.EncodeRepeat(c), at)
+		last = s.frame(c, ir.EncodeHeld(c, s.flipped), at)
 		s.coming = append(s.coming, arrival{last, func(now time) []machine.EventID { return s.keypad.Frame(button, true, now) }})
 	}
 	s.to(last + margin)

@@ -11,6 +11,7 @@ import (
 	"time"
 
 	"propwright/model"
+	"propwright/model/ir"
 
 	"pgregory.net/rapid"
 )
@@ -62,6 +63,7 @@ func (s Size) Design(t *rapid.T) *model.Design {
 	g.states()
 	g.transitions()
 	g.requires()
+	g.codes()
 	if s.Comments {
 		g.comments()
 	}
@@ -136,9 +138,8 @@ func (g *drawer) prop() {
 		Note:       g.note(),
 	}
 	d.Remote = model.Remote{Pin: 2, Note: g.note()}
-	for i, name := range g.names(max(1, g.size.Buttons.draw(g.T, "buttons")), "button") {
-		code := fmt.Sprintf("nec:0x%02X:0x%02X", i>>8&0xff, i&0xff)
-		d.Remote.Buttons = append(d.Remote.Buttons, model.Button{Name: name, Code: code, Note: g.note()})
+	for _, name := range g.names(max(1, g.size.Buttons.draw(g.T, "buttons")), "button") {
+		d.Remote.Buttons = append(d.Remote.Buttons, model.Button{Name: name, Note: g.note()})
 	}
 	d.Remote.Stop = d.Remote.Buttons[0].Name
 	if g.flip("supply") {
@@ -147,6 +148,18 @@ func (g *drawer) prop() {
 			MaxMA: rapid.IntRange(0, 10_000).Draw(g.T, "supply's max_ma"),
 			Note:  g.note(),
 		}
+	}
+}
+
+// codes gives the buttons codes of one protocol, as one remote has them.
+func (g *drawer) codes() {
+	p := rapid.SampledFrom(ir.Protocols()).Draw(g.T, "protocol").Name
+	for i := range g.design.Remote.Buttons {
+		code := fmt.Sprintf("%s:0x%02X:0x%02X", p, i>>7, i&0x7f)
+		if p == "raw" {
+			code = fmt.Sprintf("raw:0x%02X:0x%08X", 110, uint32(i+1)*0x9E3779B9)
+		}
+		g.design.Remote.Buttons[i].Code = code
 	}
 }
 
