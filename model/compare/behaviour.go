@@ -1,0 +1,190 @@
+package compare
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+// An effectKey is a cell of the matrix: an event in a state.
+type effectKey struct {
+	state string
+	event string // as in `on`
+}
+
+// eventOf writes an event so that equal ones are equal text.
+func eventOf(on model.Trigger) string {
+	return model.Trigger{Kind: on.Kind, Name: on.Name, For: on.For, After: on.After}.String()
+}
+
+// atEnd is how a deferred transition is said.
+const atEnd = ", when the routine ends"
+
+// effects are all that a state answers, by event; silence is left out.
+type effects struct {
+	of     map[string]string // "" is never in it
+	events []string          // in the design's order
+	kinds  map[string]model.Trigger
+}
+
+func effectsOf(p *machine.Program, s machine.StateID) effects {
+	e := effects{of: map[string]string{}, kinds: map[string]model.Trigger{}}
+	add := func(on model.Trigger, m *machine.Move) {
+		if m == nil || m.Ignore {
+			return
+		}
+		text := model.Back
+		if m.Target != machine.BackTarget {
+			text = p.Name(m.Target)
+		}
+		if m.Defer {
+			text += atEnd
+		}
+		name := eventOf(on)
+		e.of[name] = text
+		e.events = append(e.events, name)
+		e.kinds[name] = on
+	}
+	for id, on := range p.Events {
+		add(on, p.Move(s, machine.EventID(id)))
+	}
+	if p.Length[s] >= 0 {
+		add(model.Trigger{Kind: model.Done}, p.Done(s))
+	}
+	for _, t := range p.Timers(s) {
+		add(p.Design.Transitions[t.Transition].On[t.Trigger], &t.Move)
+	}
+	return e
+}
+
+// A shift is one change of behaviour, in all states that it is the same in.
+type shift struct {
+	area    Area
+	name    string
+	was, is string
+	states  []string
+}
+
+// behaviour compares what events do in the states that both designs have.
+func (c *Comparison) behaviour(was, is *machine.Program) {
+	var shifts []shift
+	say := func(area Area, name, w, i, state string) {
+		at := slices.IndexFunc(shifts, func(s shift) bool { return s.area == area && s.name == name && s.was == w && s.is == i })
+		if at < 0 {
+			at = len(shifts)
+			shifts = append(shifts, shift{area: area, name: name, was: w, is: i})
+		}
+		shifts[at].states = append(shifts[at].states, state)
+	}
+	for s := range c.New.States {
+		name := c.New.States[s].Name
+		o, both := was.State(name)
+		if !both {
+			continue
+		}
+		old, now := effectsOf(was, o), effectsOf(is, machine.StateID(s))
+		var gone []string
+		for _, e := range old.events {
+			if now.of[e] == "" {
+				gone = append(gone, e)
+			}
+		}
+		for _, e := range now.events {
+			w := old.of[e]
+			if w == now.of[e] {
+				continue
+			}
+			c.effects[effectKey{name, e}] = true
+			if w == "" {
+				if i := slices.IndexFunc(gone, func(g string) bool { return sameButTime(old.kinds[g], now.kinds[e]) && old.of[g] == now.of[e] }); i >= 0 {
+					c.effects[effectKey{name, gone[i]}] = true
+					say(AreaTiming, now.of[e], gone[i], e, name)
+					gone = slices.Delete(gone, i, i+1)
+					continue
+				}
+			}
+			say(AreaBehaviour, e, w, now.of[e], name)
+		}
+		for _, e := range gone {
+			c.effects[effectKey{name, e}] = true
+			say(AreaBehaviour, e, old.of[e], "", name)
+		}
+	}
+	for _, s := range shifts {
+		x := Change{Area: s.area, Kind: Changed, Name: s.name, Was: s.was, Is: s.is, In: c.where(s.states), States: s.states}
+		switch {
+		case s.area == AreaTiming:
+			x.Name = "the way to " + s.name
+		case s.was == "":
+			x.Kind = New
+		case s.is == "":
+			x.Kind = Gone
+		}
+		c.add(x)
+	}
+}
+
+// sameButTime reports whether two triggers differ in nothing but their time.
+func sameButTime(a, b model.Trigger) bool {
+	return a.Kind == b.Kind && a.Name == b.Name && (a.Kind == model.After || a.Kind == model.Hold)
+}
+
+// where names the states, or the kind whose states these are.
+func (c *Comparison) where(states []string) string {
+	all := map[model.StateKind][]string{}
+	var every []string
+	for i := range c.New.States {
+		s := &c.New.States[i]
+		if _, both := c.Old.Find(model.SortState, s.Name); both {
+			all[s.Kind] = append(all[s.Kind], s.Name)
+			every = append(every, s.Name)
+		}
+	}
+	if len(states) > 1 && slices.Equal(states, every) {
+		return "every state"
+	}
+	for _, k := range model.StateKinds {
+		if len(states) > 1 && slices.Equal(states, all[k]) {
+			return "every " + string(k) + " state"
+		}
+	}
+	return list(states)
+}
+
+// more says how a new state is left, in its own words and those it inherits.
+func (c *Comparison) more(d *model.Design, e model.Elem) string {
+	if e.Sort != model.SortState {
+		return ""
+	}
+	p, err := machine.Compile(d)
+	if err != nil {
+		return "" // Compare has compiled it
+	}
+	x := effectsOf(p, machine.StateID(e.Index))
+	var order []string
+	by := map[string][]string{}
+	for _, event := range x.events {
+		to := x.of[event]
+		if by[to] == nil {
+			order = append(order, to)
+		}
+		by[to] = append(by[to], event)
+	}
+	var ways []string
+	for _, to := range order {
+		ways = append(ways, fmt.Sprintf("%s → %s", list(by[to]), to))
+	}
+	return strings.Join(ways, "; ")
+}
+
+// start is the name of the state that power-up enters.
+func start(d *model.Design) string {
+	p, err := machine.Compile(d)
+	if err != nil {
+		return "" // Compare has compiled it
+	}
+	return p.Name(p.Start)
+}

@@ -1,0 +1,341 @@
+package compare
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"propwright/model"
+	"propwright/model/machine"
+	"propwright/testdata/designs"
+	"propwright/testdata/random"
+)
+
+func read(t require.TestingT, text string) *model.Design {
+	d, err := model.Read("test.prop.toml", []byte(text))
+	require.NoError(t, err)
+	return d
+}
+
+// swap is an edit of the file's text.
+type swap struct{ old, new string }
+
+// edits are typical ones, each with all that must be said of it.
+var edits = []struct {
+	name  string
+	swaps []swap
+	says  []string
+}{
+	{
+		name: "another target",
+		swaps: []swap{{`on = "press five"
+to = "squalling"`, `on = "press five"
+to = "preening"`}},
+		says: []string{"behaviour: press five in every ambient state: preening (squalling before)"},
+	},
+	{
+		name: "a new routine, its state and its button",
+		swaps: []swap{
+			{"[[state]]\nname = \"roost\"", `[[routine]]
+name = "bow"
+
+[[routine.cue]]
+at = "0s"
+output = "neck"
+to = "20deg"
+over = "600ms"
+
+[[state]]
+name = "bowing"
+kind = "performing"
+plays = "bow"
+
+[[state]]
+name = "roost"`},
+			{"[[transition]]\nfrom = \"roost\"", `[[transition]]
+from = "watch"
+on = "hold one for 1s"
+to = "bowing"
+
+[[transition]]
+from = "roost"`},
+		},
+		says: []string{
+			"behaviour: hold one for 1s in watch: bowing (nothing before)",
+			"state: state bowing: kind performing, plays bow; press sleep → roost; press two → striking, when the routine ends; press hush, done → back",
+			"routine: routine bow: 1 cue, takes 600ms",
+		},
+	},
+	{
+		name:  "a transition taken out",
+		swaps: []swap{{`on = ["press hush", "after 90s"]`, `on = "after 90s"`}},
+		says:  []string{"behaviour: press hush in watch: nothing now (roost before)"},
+	},
+	{
+		name:  "a longer time",
+		swaps: []swap{{`"after 90s"`, `"after 2m"`}, {"hold wake for 800ms", "hold wake for 1.2s"}},
+		says: []string{
+			"timing: the way to wade in watch: hold wake for 1.2s (hold wake for 800ms before)",
+			"timing: the way to roost in watch: after 2m (after 90s before)",
+		},
+	},
+	{
+		name:  "another code",
+		swaps: []swap{{"nec:0x04:0x18", "nec:0x04:0x19"}},
+		says:  []string{"remote: code of button wake: nec:0x04:0x19 (nec:0x04:0x18 before)"},
+	},
+	{
+		name:  "another limit",
+		swaps: []swap{{`max_speed = "120deg/s"`, `max_speed = "100deg/s"`}, {"rest_within = \"3s\"", "rest_within = \"4s\""}},
+		says: []string{
+			"output: max_speed of output wing: 100deg/s (120deg/s before)",
+			"prop: rest_within of the prop: 4s (3s before)",
+		},
+	},
+	{
+		name:  "a slower last cue",
+		swaps: []swap{{"over = \"1.5s\"\nease = \"linear\"", "over = \"2s\"\nease = \"linear\""}},
+		says: []string{
+			"timing: what routine spread takes: 5s (4.5s before)",
+			"routine: cue in routine spread: at 3s, output wing, to 0deg, over 2s, ease linear",
+			"routine: cue in routine spread: at 3s, output wing, to 0deg, over 1.5s, ease linear",
+		},
+	},
+	{
+		name:  "other names",
+		swaps: []swap{{`"wade"`, `"paddle"`}, {`"press three"`, `"press pat"`}, {`name = "three"`, `name = "pat"`}},
+		says: []string{
+			"state: state wade: is called paddle now",
+			"remote: button three: is called pat now",
+		},
+	},
+	{
+		name:  "at once instead of at the end",
+		swaps: []swap{{"to = \"striking\"\ndefer = true", "to = \"striking\""}},
+		says:  []string{"behaviour: press two in every performing state: striking (striking, when the routine ends before)"},
+	},
+	{
+		name:  "another idle life and another look",
+		swaps: []swap{{`between = ["-25deg", "25deg"]`, `between = ["-15deg", "25deg"]`}, {`wing = "10deg"`, `wing = "12deg"`}, {`label = "Wading"`, `label = "In the shallows"`}},
+		says: []string{
+			"state: drift neck in state wade: output neck, between -15deg, 25deg, every 1.5s..3s, over 1s..1.5s (output neck, between -25deg, 25deg, every 1.5s..3s, over 1s..1.5s before)",
+			"state: pose wing in state wade: 12deg (10deg before)",
+			"words: label of state wade: In the shallows (Wading before)",
+		},
+	},
+	{
+		name: "a state taken out",
+		swaps: []swap{
+			{"[[state]]\nname = \"squalling\"\nkind = \"performing\"\nplays = \"squall\"\n", ""},
+			{"[[transition]]\nfrom = \"any ambient\"\non = \"press five\"\nto = \"squalling\"\n", ""},
+		},
+		says: []string{
+			"behaviour: press five in every ambient state: nothing now (squalling before)",
+			"state: state squalling: kind performing, plays squall",
+		},
+	},
+}
+
+func TestTypicalEdits(t *testing.T) {
+	before := string(designs.HarbourHeron)
+	for _, e := range edits {
+		t.Run(e.name, func(t *testing.T) {
+			after := before
+			for _, s := range e.swaps {
+				require.Contains(t, after, s.old)
+				after = strings.ReplaceAll(after, s.old, s.new)
+			}
+			c, err := Compare(read(t, before), read(t, after))
+			require.NoError(t, err)
+			var says []string
+			for _, x := range c.Changes {
+				says = append(says, fmt.Sprintf("%s: %s", x.Area, x))
+			}
+			assert.Equal(t, e.says, says)
+			assertMachinesAgree(t, c)
+		})
+	}
+}
+
+// assertMachinesAgree compares a verdict with what the reference machine does
+// in both designs: every event in every state that both can get to.
+func assertMachinesAgree(t require.TestingT, c *Comparison) {
+	old, now := observe(t, c.Old), observe(t, c.New)
+	for state, did := range old {
+		does, ok := now[state]
+		if !ok {
+			continue
+		}
+		events := map[string]bool{}
+		for e := range did {
+			events[e] = true
+		}
+		for e := range does {
+			events[e] = true
+		}
+		for e := range events {
+			on, err := model.ParseTrigger(e)
+			require.NoError(t, err)
+			require.Equal(t, did[e] != does[e], c.Differs(state, on), "%s in %s: did %q, does %q", e, state, did[e], does[e])
+		}
+	}
+}
+
+// observe runs a design in the reference machine: what every event brings
+// about in every state that presses, inputs and time lead to.
+func observe(t require.TestingT, d *model.Design) map[string]map[string]string {
+	p, err := machine.Compile(d)
+	require.NoError(t, err)
+	seen := map[string]map[string]string{}
+	// A path is what to do from power-up: events to post, or -1 to wait for
+	// what comes by itself.
+	type path []machine.EventID
+	run := func(at path) (*machine.Machine, *machine.Change) {
+		m := machine.NewDrawing(p, func(_, hi uint32) uint32 { return hi })
+		var last *machine.Change
+		m.Observe = func(c machine.Change) { last = &c }
+		for _, e := range at {
+			last = nil
+			if e < 0 {
+				next, ok := m.Next()
+				if !ok {
+					return m, nil
+				}
+				m.AdvanceTo(next)
+				continue
+			}
+			m.Post(e)
+			m.Advance(1)
+		}
+		return m, last
+	}
+	todo := []path{nil}
+	for len(todo) > 0 {
+		at := todo[0]
+		todo = todo[1:]
+		m, _ := run(at)
+		name := p.Name(m.State())
+		if seen[name] != nil {
+			continue
+		}
+		saw := map[string]string{}
+		seen[name] = saw
+		for _, deadline := range m.Deadlines() {
+			on := d.Transitions[deadline.Timer.Transition].On[deadline.Timer.Trigger]
+			saw[eventOf(on)] = moveText(p, &deadline.Timer.Move)
+		}
+		if l := p.Length[m.State()]; l >= 0 { // nothing else happens before its end in these designs
+			again, _ := run(at)
+			var ended *machine.Change
+			again.Observe = func(c machine.Change) {
+				if c.Cause == machine.CauseDone && ended == nil {
+					ended = &c
+				}
+			}
+			again.AdvanceTo(again.Entered() + uint32(l) + 1)
+			if ended != nil {
+				saw["done"] = outcome(p, ended)
+			}
+		}
+		for e := -1; e < len(p.Events); e++ {
+			next := append(slices.Clone(at), machine.EventID(e))
+			after, did := run(next)
+			if e >= 0 {
+				require.NotNil(t, did)
+				saw[eventOf(p.Events[e])] = outcome(p, did)
+			}
+			if seen[p.Name(after.State())] == nil {
+				todo = append(todo, next)
+			}
+		}
+	}
+	return seen
+}
+
+func outcome(p *machine.Program, c *machine.Change) string {
+	switch c.Outcome {
+	case machine.Entered:
+		if c.Move.Target == machine.BackTarget {
+			return "back"
+		}
+		return p.Name(c.To)
+	case machine.Deferred:
+		return moveText(p, c.Move)
+	}
+	return ""
+}
+
+func moveText(p *machine.Program, m *machine.Move) string {
+	text := "back"
+	if m.Target != machine.BackTarget {
+		text = p.Name(m.Target)
+	}
+	if m.Defer {
+		text += atEnd
+	}
+	return text
+}
+
+// A file in another order, and one that writes `any` out, do not differ.
+func TestOrderIsNoDifference(t *testing.T) {
+	before := read(t, string(designs.HarbourHeron))
+	after := read(t, string(designs.HarbourHeron))
+	slices.Reverse(after.States)
+	slices.Reverse(after.Transitions)
+	slices.Reverse(after.Outputs)
+	slices.Reverse(after.Routines)
+	slices.Reverse(after.Tracks)
+	slices.Reverse(after.Remote.Buttons)
+	for i := range after.States {
+		slices.Reverse(after.States[i].Pose)
+		slices.Reverse(after.States[i].Drift)
+	}
+	for i := range after.Transitions {
+		slices.Reverse(after.Transitions[i].On)
+	}
+	after.Head = []string{"another comment"}
+	after = read(t, string(after.Format()))
+	c, err := Compare(before, after)
+	require.NoError(t, err)
+	assert.Empty(t, c.Changes)
+	assert.True(t, c.Same())
+
+	text := string(designs.HarbourHeron)
+	out := strings.Replace(text, "from = \"any ambient\"\non = \"press one\"", "from = [\"watch\", \"wade\"]\non = \"press one\"", 1)
+	require.NotEqual(t, text, out)
+	c, err = Compare(read(t, text), read(t, out))
+	require.NoError(t, err)
+	assert.Empty(t, c.Changes)
+}
+
+// Two designs drawn at random differ where the machine says so; one does not
+// differ from itself, and what is new one way is gone the other way.
+func TestAnyTwoDesigns(t *testing.T) {
+	size := random.Usual
+	size.Comments = false
+	rapid.Check(t, func(t *rapid.T) {
+		d := size.Design(t)
+		c, err := Compare(d, read(t, string(d.Format())))
+		require.NoError(t, err)
+		require.Empty(t, c.Changes)
+		other := size.Design(t)
+		there, err := Compare(d, other)
+		require.NoError(t, err)
+		back, err := Compare(other, d)
+		require.NoError(t, err)
+		count := func(c *Comparison, k Kind) (n int) {
+			for _, x := range c.Changes {
+				if x.Kind == k {
+					n++
+				}
+			}
+			return n
+		}
+		require.Equal(t, count(there, Renamed), count(back, Renamed))
+	})
+}

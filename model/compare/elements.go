@@ -1,0 +1,238 @@
+package compare
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"propwright/model"
+)
+
+// A part is an element of an element, in words.
+type part struct {
+	sort model.Sort
+	key  string // what tells parts of one element apart: an output's or a message's name, or all of a cue
+	text string
+	at   int64 // of a cue, for the order
+}
+
+// parts are an element's parts, in an order that the file's does not matter to.
+func parts(d *model.Design, e model.Elem) []part {
+	var ps []part
+	add := func(sort model.Sort) {
+		for j := range d.Len(sort, e.Index) {
+			at := model.Elem{Sort: sort, Index: e.Index, Part: j}
+			p := part{sort: sort, key: d.Name(at)}
+			var words []string
+			for _, kv := range values(d, at) {
+				if isWord(kv[0]) || kv[1] == "" || sort == model.SortCue && kv[1] == "false" {
+					continue
+				}
+				words = append(words, kv[0]+" "+kv[1])
+			}
+			p.text = strings.Join(words, ", ")
+			switch sort {
+			case model.SortCue:
+				c := &d.Routines[e.Index].Cues[j]
+				p.key, p.at = p.text, int64(c.At)
+			case model.SortPose:
+				p.text = poseText(d, &d.States[e.Index].Pose[j])
+			}
+			ps = append(ps, p)
+		}
+	}
+	switch e.Sort {
+	case model.SortOutput:
+		add(model.SortMessage)
+	case model.SortRoutine:
+		add(model.SortCue)
+	case model.SortState:
+		add(model.SortPose)
+		add(model.SortDrift)
+	}
+	slices.SortStableFunc(ps, func(a, b part) int {
+		return cmp.Or(cmp.Compare(a.sort, b.sort), cmp.Compare(a.at, b.at), cmp.Compare(a.key, b.key))
+	})
+	return ps
+}
+
+// poseText writes a pose alike whether the file has a bare value or a table.
+func poseText(d *model.Design, p *model.Pose) string {
+	a := p.Action
+	o := d.Output(p.Output)
+	if o == nil {
+		return p.Output
+	}
+	switch o.Kind {
+	case model.KindServo:
+		return a.To.String()
+	case model.KindSpinner:
+		return a.Speed.String()
+	case model.KindSwitch:
+		return fmt.Sprint(a.Set)
+	}
+	if a.Effect == model.EffectSolid || a.Effect == "" {
+		return a.Colour.String() + stretch(a)
+	}
+	text := fmt.Sprintf("%s %s and %s", a.Effect, a.Colour, a.Colour2)
+	if a.Period > 0 {
+		text += " per " + model.FormatDuration(a.Period)
+	}
+	return text + stretch(a)
+}
+
+// stretch says which pixels, where not all.
+func stretch(a model.Action) string {
+	if a.First == 0 && a.Last < 0 {
+		return ""
+	}
+	last := "the end"
+	if a.Last >= 0 {
+		last = fmt.Sprint(a.Last)
+	}
+	return fmt.Sprintf(" from %d to %s", a.First, last)
+}
+
+// elements compares everything but transitions.
+func (c *Comparison) elements() {
+	for _, sort := range []model.Sort{
+		model.SortState, model.SortRoutine, model.SortTrack, model.SortRemote, model.SortButton, model.SortInput,
+		model.SortOutput, model.SortProp, model.SortSupply,
+	} {
+		single := sort == model.SortProp || sort == model.SortSupply || sort == model.SortRemote
+		for i := range c.New.Len(sort, 0) {
+			now := model.Elem{Sort: sort, Index: i}
+			old, both := c.Old.Find(sort, c.New.Name(now))
+			if single {
+				old, both = now, true
+			}
+			if both {
+				c.element(old, now)
+				continue
+			}
+			c.add(Change{Area: areaOf[sort], Kind: New, Name: c.New.Title(now), Is: c.what(c.New, now), More: c.more(c.New, now)})
+		}
+		for i := range c.Old.Len(sort, 0) {
+			old := model.Elem{Sort: sort, Index: i}
+			if _, both := c.New.Find(sort, c.Old.Name(old)); !both && !single {
+				c.add(Change{Area: areaOf[sort], Kind: Gone, Name: c.Old.Title(old), Was: c.what(c.Old, old)})
+			}
+		}
+	}
+	if was, is := start(c.Old), start(c.New); was != is {
+		c.add(Change{Area: AreaState, Kind: Changed, Name: "the state that power-up enters", Was: was, Is: is})
+	}
+	c.requirements()
+}
+
+// what says in a few words what an element is.
+func (c *Comparison) what(d *model.Design, e model.Elem) string {
+	var words []string
+	for _, kv := range values(d, e) {
+		switch kv[0] {
+		case "name", "start":
+		case "kind", "code", "plays", "pin", "length", "file", "pull":
+			if kv[1] != "" && kv[1] != "0s" {
+				words = append(words, kv[0]+" "+kv[1])
+			}
+		}
+	}
+	if n := len(parts(d, e)); n > 0 && e.Sort == model.SortRoutine {
+		words = append(words, counted(n, "cue"), "takes "+model.FormatDuration(d.RoutineLength(&d.Routines[e.Index])))
+	}
+	return strings.Join(words, ", ")
+}
+
+func counted(n int, what string) string {
+	if n != 1 {
+		what += "s"
+	}
+	return fmt.Sprintf("%d %s", n, what)
+}
+
+// element compares an element that both designs have.
+func (c *Comparison) element(old, now model.Elem) {
+	area := areaOf[now.Sort]
+	title := c.New.Title(now)
+	was := map[string]string{}
+	for _, kv := range values(c.Old, old) {
+		was[kv[0]] = kv[1]
+	}
+	keys := values(c.New, now)
+	for _, kv := range keys {
+		w, ok := was[kv[0]]
+		delete(was, kv[0])
+		if ok && w == kv[1] || !ok && kv[1] == "" || kv[0] == "start" {
+			continue // start: said once for all states
+		}
+		in := area
+		if isWord(kv[0]) {
+			in = AreaWords
+		}
+		c.add(Change{Area: in, Kind: Changed, Name: kv[0] + " of " + title, Was: w, Is: kv[1]})
+	}
+	for _, kv := range values(c.Old, old) { // keys that another kind of output has not
+		if w, left := was[kv[0]]; left && w != "" {
+			c.add(Change{Area: area, Kind: Gone, Name: kv[0] + " of " + title, Was: w})
+		}
+	}
+	c.parts(area, title, parts(c.Old, old), parts(c.New, now))
+	if now.Sort == model.SortRoutine {
+		w := c.Old.RoutineLength(&c.Old.Routines[old.Index])
+		is := c.New.RoutineLength(&c.New.Routines[now.Index])
+		if w != is {
+			c.add(Change{Area: AreaTiming, Kind: Changed, Name: "what " + title + " takes", Was: model.FormatDuration(w), Is: model.FormatDuration(is)})
+		}
+	}
+}
+
+// parts compares the parts of an element that both designs have.
+func (c *Comparison) parts(area Area, title string, old, now []part) {
+	left := slices.Clone(old)
+	var added []part
+	for _, p := range now {
+		i := slices.IndexFunc(left, func(x part) bool { return x.sort == p.sort && x.key == p.key })
+		if i < 0 {
+			added = append(added, p)
+			continue
+		}
+		if w := left[i].text; w != p.text {
+			c.add(Change{Area: area, Kind: Changed, Name: partName(p) + " in " + title, Was: w, Is: p.text})
+		}
+		left = slices.Delete(left, i, i+1)
+	}
+	for _, p := range added {
+		c.add(Change{Area: area, Kind: New, Name: partName(p) + " in " + title, Is: p.text})
+	}
+	for _, p := range left {
+		c.add(Change{Area: area, Kind: Gone, Name: partName(p) + " in " + title, Was: p.text})
+	}
+}
+
+func partName(p part) string {
+	if p.sort == model.SortCue {
+		return "cue"
+	}
+	return p.sort.Noun() + " " + p.key
+}
+
+func (c *Comparison) requirements() {
+	that := func(d *model.Design) (all []string) {
+		for i := range d.Requires {
+			all = append(all, strings.Join(strings.Fields(d.Requires[i].That), " "))
+		}
+		return all
+	}
+	was, is := that(c.Old), that(c.New)
+	for _, r := range is {
+		if !slices.Contains(was, r) {
+			c.add(Change{Area: AreaRequirement, Kind: New, Name: "requirement", Is: r})
+		}
+	}
+	for _, r := range was {
+		if !slices.Contains(is, r) {
+			c.add(Change{Area: AreaRequirement, Kind: Gone, Name: "requirement", Was: r})
+		}
+	}
+}

@@ -1,0 +1,109 @@
+package compare
+
+import (
+	"fmt"
+	"strings"
+
+	"propwright/model"
+	"propwright/model/edit"
+)
+
+// renamedSorts are the sorts whose elements others name, those first that are
+// named by the others.
+var renamedSorts = []model.Sort{
+	model.SortButton, model.SortInput, model.SortOutput, model.SortTrack, model.SortRoutine, model.SortState,
+}
+
+var areaOf = map[model.Sort]Area{
+	model.SortProp: AreaProp, model.SortSupply: AreaProp, model.SortRemote: AreaRemote, model.SortButton: AreaRemote,
+	model.SortInput: AreaInput, model.SortOutput: AreaOutput, model.SortMessage: AreaOutput, model.SortTrack: AreaTrack,
+	model.SortRoutine: AreaRoutine, model.SortCue: AreaRoutine,
+	model.SortState: AreaState, model.SortPose: AreaState, model.SortDrift: AreaState, model.SortRequire: AreaRequirement,
+}
+
+// rename gives old the names of now where an element differs in nothing but
+// its name, and no other element is like it.
+func rename(old, now *model.Design) (*model.Design, []Change) {
+	draft := edit.New(old)
+	var changes []Change
+	for _, sort := range renamedSorts {
+		gone := only(draft.Design(), now, sort)
+		added := only(now, draft.Design(), sort)
+		for what, from := range gone {
+			to, ok := added[what]
+			if !ok || from == "" || to == "" {
+				delete(gone, what)
+			}
+		}
+		// In the order of the old file: maps have none.
+		for i := range old.Len(sort, 0) {
+			name := old.Name(model.Elem{Sort: sort, Index: i})
+			for what, from := range gone {
+				if from != name {
+					continue
+				}
+				at, ok := draft.Design().Find(sort, from)
+				if !ok || draft.Rename(at, added[what]) != nil {
+					continue
+				}
+				changes = append(changes, Change{
+					Area: areaOf[sort], Kind: Renamed, Name: sort.Noun() + " " + from, Was: from, Is: added[what],
+				})
+			}
+		}
+	}
+	return draft.Design(), changes
+}
+
+// only gives the elements of a that b has no name for, by what they are;
+// where two are alike the name is "".
+func only(a, b *model.Design, sort model.Sort) map[string]string {
+	out := map[string]string{}
+	for i := range a.Len(sort, 0) {
+		e := model.Elem{Sort: sort, Index: i}
+		if _, both := b.Find(sort, a.Name(e)); both {
+			continue
+		}
+		what := signature(a, e)
+		if _, twice := out[what]; twice {
+			out[what] = ""
+		} else {
+			out[what] = a.Name(e)
+		}
+	}
+	return out
+}
+
+// signature is all that an element is but for its name and its words.
+func signature(d *model.Design, e model.Elem) string {
+	var b strings.Builder
+	for _, kv := range values(d, e) {
+		if kv[0] != "name" && !isWord(kv[0]) {
+			fmt.Fprintf(&b, "%s=%s;", kv[0], kv[1])
+		}
+	}
+	for _, part := range parts(d, e) {
+		fmt.Fprintf(&b, "%s{%s}", part.sort, part.text)
+	}
+	return b.String()
+}
+
+// isWord reports whether a key is for people only.
+func isWord(key string) bool { return key == "label" || key == "note" }
+
+// values gives an element's keys with the values that hold, stated or not; a
+// state's poses and drifts are its parts.
+func values(d *model.Design, e model.Elem) [][2]string {
+	var kvs [][2]string
+	for _, kv := range d.Keys(e) {
+		if e.Sort == model.SortState && (kv.Key == "pose" || kv.Key == "drift") {
+			continue // they are parts
+		}
+		v := kv.Value
+		if v == "" {
+			v = kv.Default
+		}
+		kvs = append(kvs, [2]string{kv.Key, v})
+	}
+	return kvs
+}
