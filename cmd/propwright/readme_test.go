@@ -12,6 +12,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
+	"propwright/model/board"
+	"propwright/model/check"
+	"propwright/model/ir"
 )
 
 // fences gives the README's blocks of a language, in order.
@@ -132,4 +135,28 @@ func TestReadmeNamesEveryCommand(t *testing.T) {
 		}
 	}
 	assert.ElementsMatch(t, have, listed)
+}
+
+// What the README says is there, and what is not, is so.
+func TestReadmeLimits(t *testing.T) {
+	text, err := os.ReadFile("../../README.md")
+	require.NoError(t, err)
+	_, limits, ok := strings.Cut(string(text), "## What is not there yet")
+	require.True(t, ok)
+	var known []string
+	known = append(known, board.Names()...)
+	for _, p := range ir.Protocols() {
+		known = append(known, p.Name)
+	}
+	for _, name := range known {
+		assert.Contains(t, limits, "`"+name+"`")
+	}
+	var rules []string
+	for _, r := range check.Rules() {
+		rules = append(rules, r.ID)
+	}
+	if strings.Contains(limits, "It does not yet compare cues with") {
+		assert.NotContains(t, rules, "too-fast")
+		assert.NotContains(t, rules, "over-current")
+	}
 }
