@@ -304,6 +304,13 @@ func TestOrderIsNoDifference(t *testing.T) {
 	require.NoError(t, err)
 	assert.Empty(t, c.Changes)
 	assert.True(t, c.Same())
+	was, err := Facts(before)
+	require.NoError(t, err)
+	is, err := Facts(after)
+	require.NoError(t, err)
+	assert.Equal(t, was, is)
+	assert.Contains(t, was, "behaviour: in watch, hold wake for 800ms → wade")
+	assert.Contains(t, was, "routine: routine greet, cue: at 1.2s, output beak, to 8deg, over 300ms, ease smooth")
 
 	text := string(designs.HarbourHeron)
 	out := strings.Replace(text, "from = \"any ambient\"\non = \"press one\"", "from = [\"watch\", \"wade\"]\non = \"press one\"", 1)
@@ -311,6 +318,28 @@ func TestOrderIsNoDifference(t *testing.T) {
 	c, err = Compare(read(t, text), read(t, out))
 	require.NoError(t, err)
 	assert.Empty(t, c.Changes)
+}
+
+func TestVerdicts(t *testing.T) {
+	before := string(designs.HarbourHeron)
+	after := strings.Replace(before, "[[transition]]\nfrom = \"roost\"\non = \"press wake\"\nto = \"watch\"\n", "", 1)
+	require.NotEqual(t, before, after)
+	c, err := Compare(read(t, before), read(t, after))
+	require.NoError(t, err)
+	v, err := c.Verdicts()
+	require.NoError(t, err)
+	var rules []string
+	for _, f := range v.New {
+		rules = append(rules, f.Rule)
+	}
+	assert.Contains(t, rules, "unreachable-state")
+	assert.Empty(t, v.Gone)
+	c, err = Compare(read(t, after), read(t, before))
+	require.NoError(t, err)
+	back, err := c.Verdicts()
+	require.NoError(t, err)
+	assert.Len(t, back.Gone, len(v.New))
+	assert.Empty(t, back.New)
 }
 
 // Two designs drawn at random differ where the machine says so; one does not

@@ -1,0 +1,61 @@
+package compare
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+// Facts writes what a prop is and does, one fact a line, sorted by area and
+// name, whatever the order of the file: two designs that Compare finds no
+// difference in have the same facts. The error is a model.Faults.
+func Facts(d *model.Design) ([]string, error) {
+	p, err := machine.Compile(d)
+	if err != nil {
+		return nil, err
+	}
+	byArea := map[Area][]string{}
+	say := func(a Area, format string, args ...any) {
+		byArea[a] = append(byArea[a], fmt.Sprintf("%s: %s", a, fmt.Sprintf(format, args...)))
+	}
+	say(AreaState, "power-up enters %s", p.Name(p.Start))
+	for s := range d.States {
+		x := effectsOf(p, machine.StateID(s))
+		for _, e := range x.events {
+			say(AreaBehaviour, "in %s, %s → %s", d.States[s].Name, e, x.of[e])
+		}
+	}
+	for sort, area := range areaOf {
+		if sort.Parent() != "" || sort == model.SortRequire {
+			continue
+		}
+		for i := range d.Len(sort, 0) {
+			e := model.Elem{Sort: sort, Index: i}
+			for _, kv := range values(d, e) {
+				if kv[1] == "" || kv[0] == "name" || kv[0] == "start" {
+					continue
+				}
+				in := area
+				if isWord(kv[0]) {
+					in = AreaWords
+				}
+				say(in, "%s, %s %s", d.Title(e), kv[0], kv[1])
+			}
+			for _, part := range parts(d, e) {
+				say(area, "%s, %s: %s", d.Title(e), partName(part), part.text)
+			}
+		}
+	}
+	for i := range d.Requires {
+		say(AreaRequirement, "%s", strings.Join(strings.Fields(d.Requires[i].That), " "))
+	}
+	var all []string
+	for _, a := range Areas {
+		slices.Sort(byArea[a])
+		all = append(all, byArea[a]...)
+	}
+	return all, nil
+}
