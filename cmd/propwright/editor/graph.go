@@ -11,29 +11,37 @@ import (
 // leads elsewhere.
 type graph struct {
 	e         *Editor
-	drawing   *drawing
-	at        int // the state under the cursor, as an index in drawing.nodes
+	drawing   *drawing // nil: to be laid out when it is looked at
+	name      string   // of the state that the cursor was on
+	at        int      // the state under the cursor, as an index in drawing.nodes
 	left, top int
 	shown     struct{ w, h int }
 }
 
 func (v *graph) renew() {
-	name := ""
 	if v.drawing != nil && v.at < len(v.drawing.nodes) {
-		name = v.drawing.nodes[v.at].name
+		v.name = v.drawing.nodes[v.at].name
 	}
-	v.drawing = newDrawing(v.e.desk.design(), v.e.grid)
-	v.at = 0
-	for i := range v.drawing.nodes {
-		if v.drawing.nodes[i].name == name {
-			v.at = i
+	v.drawing = nil
+}
+
+// laid is the drawing of the design as it is now.
+func (v *graph) laid() *drawing {
+	if v.drawing == nil {
+		v.drawing = newDrawing(v.e.desk.design(), v.e.grid)
+		v.at = 0
+		for i := range v.drawing.nodes {
+			if v.drawing.nodes[i].name == v.name {
+				v.at = i
+			}
 		}
 	}
+	return v.drawing
 }
 
 func (v *graph) draw(p pen, here bool) {
 	t := v.e.theme
-	g := v.drawing
+	g := v.laid()
 	if len(g.nodes) == 0 {
 		p.text(2, 1, t.plain, "There is no state yet. Ctrl-N makes one.")
 		return
@@ -91,7 +99,7 @@ func panned(left, from, to, shown, all int) int {
 
 // move goes to the nearest state on a side.
 func (v *graph) move(dx, dy int) {
-	g := v.drawing
+	g := v.laid()
 	if len(g.nodes) == 0 {
 		return
 	}
@@ -134,27 +142,27 @@ func (v *graph) page(dy int) {
 }
 
 func (v *graph) end(dx int) {
-	for range len(v.drawing.nodes) {
+	for range len(v.laid().nodes) {
 		v.move(dx, 0)
 	}
 }
 
 func (v *graph) far(dy int) {
-	for range len(v.drawing.nodes) {
+	for range len(v.laid().nodes) {
 		v.move(0, dy)
 	}
 }
 
 func (v *graph) place() model.Elem {
-	if v.at < len(v.drawing.nodes) {
-		return model.Elem{Sort: model.SortState, Index: v.drawing.nodes[v.at].state}
+	if v.at < len(v.laid().nodes) {
+		return model.Elem{Sort: model.SortState, Index: v.laid().nodes[v.at].state}
 	}
 	return model.Elem{Sort: model.SortProp}
 }
 
 func (v *graph) arrive(at model.Elem) bool {
-	for i := range v.drawing.nodes {
-		if at.Sort == model.SortState && v.drawing.nodes[i].state == at.Index {
+	for i := range v.laid().nodes {
+		if at.Sort == model.SortState && v.laid().nodes[i].state == at.Index {
 			v.at = i
 			return true
 		}
@@ -164,8 +172,8 @@ func (v *graph) arrive(at model.Elem) bool {
 
 func (v *graph) click(x, y int) bool {
 	x, y = x+v.left, y+v.top
-	for i := range v.drawing.nodes {
-		if n := &v.drawing.nodes[i]; x >= n.x && x < n.x+n.w && y >= n.y && y < n.y+n.h {
+	for i := range v.laid().nodes {
+		if n := &v.laid().nodes[i]; x >= n.x && x < n.x+n.w && y >= n.y && y < n.y+n.h {
 			v.at = i
 			return true
 		}
@@ -174,10 +182,10 @@ func (v *graph) click(x, y int) bool {
 }
 
 func (v *graph) where() string {
-	if v.at >= len(v.drawing.nodes) {
+	if v.at >= len(v.laid().nodes) {
 		return ""
 	}
-	n := &v.drawing.nodes[v.at]
+	n := &v.laid().nodes[v.at]
 	if n.layer < 0 {
 		return n.name + " cannot be reached from power-up"
 	}

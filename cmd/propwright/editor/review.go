@@ -2,6 +2,8 @@ package editor
 
 import (
 	"fmt"
+	"sync"
+	"sync/atomic"
 	"time"
 
 	"propwright/model"
@@ -12,11 +14,12 @@ import (
 // typing checks once.
 const pause = 120 * time.Millisecond
 
-// A review is the check that runs beside the editor. Everything in it belongs
-// to the screen's goroutine; inspect runs on its own.
+// A review is the check that runs beside the editor. But for generation and
+// busy it belongs to the screen's goroutine; inspect runs on its own.
 type review struct {
-	generation int
-	pending    bool // an edit is not yet checked
+	generation atomic.Int64
+	busy       sync.Mutex // held while a design is inspected: one at a time
+	pending    bool       // an edit is not yet checked
 	timer      *time.Timer
 	of         *model.Design // that the findings are about
 	findings   []finding
@@ -49,16 +52,21 @@ func (s severity) String() string { return [...]string{"unfinished", "error", "w
 // start checks the design of now, a little later and in the background. What
 // an older check has to say then is not heard.
 func (r *review) start(e *Editor) {
-	r.generation++
+	generation := r.generation.Add(1)
 	r.pending = true
 	if r.timer != nil {
 		r.timer.Stop()
 	}
-	generation, d := r.generation, e.desk.design()
+	d := e.desk.design()
 	r.timer = time.AfterFunc(pause, func() {
+		r.busy.Lock()
+		defer r.busy.Unlock()
+		if generation != r.generation.Load() {
+			return
+		}
 		found := inspect(d)
 		e.app.QueueUpdateDraw(func() {
-			if generation == e.review.generation {
+			if generation == e.review.generation.Load() {
 				e.review.finish(d, found)
 				e.renewFindings()
 			}

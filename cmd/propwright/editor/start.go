@@ -202,12 +202,10 @@ func differ(names []string) error {
 
 func (g *guide) askOutputs() {
 	title := "4 of 6: what can it do? add its outputs"
-	if n := len(g.outputs); n > 0 {
-		names := make([]string, n)
-		for i, o := range g.outputs {
-			names[i] = o.Name
-		}
-		title = "4 of 6: so far " + strings.Join(names, ", ")
+	if n := len(g.outputs); n == 1 {
+		title = "4 of 6: one output so far, " + g.outputs[0].Name
+	} else if n > 1 {
+		title = fmt.Sprintf("4 of 6: %d outputs so far, the last %s", n, g.outputs[n-1].Name)
 	}
 	c := &chooser{title: title, hint: "Enter adds one; what it is exactly can be put in later"}
 	for _, kind := range model.OutputKinds {

@@ -1,0 +1,130 @@
+package editor
+
+import (
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+)
+
+// A terminal is a real one, kept by tmux, with the built command in it.
+type terminal struct {
+	t      testing.TB
+	socket string
+	dir    string
+}
+
+var built struct {
+	once sync.Once
+	file string
+	err  error
+	text []byte
+}
+
+// command builds the command once.
+func command(t testing.TB) string {
+	built.once.Do(func() {
+		dir, err := os.MkdirTemp("", "propwright-editor")
+		if err != nil {
+			built.err = err
+			return
+		}
+		built.file = filepath.Join(dir, "propwright")
+		built.text, built.err = exec.Command("go", "build", "-o", built.file, "propwright/cmd/propwright").CombinedOutput()
+	})
+	require.NoError(t, built.err, "%s", built.text)
+	return built.file
+}
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if built.file != "" {
+		os.RemoveAll(filepath.Dir(built.file))
+	}
+	os.Exit(code)
+}
+
+// openTerminal runs the command in a terminal of w × h in a folder.
+func openTerminal(t testing.TB, w, h int, dir string, args ...string) *terminal {
+	t.Helper()
+	if _, err := exec.LookPath("tmux"); err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatal("tmux is missing; testdata/setup installs it")
+		}
+		t.Skip("tmux is missing; testdata/setup installs it")
+	}
+	tm := &terminal{t: t, socket: filepath.Join(t.TempDir(), "tmux"), dir: dir}
+	// What the command leaves with stays on the screen.
+	line := fmt.Sprintf("cd %s; %s %s; echo left with $?; exec sleep 600", dir, command(t), strings.Join(args, " "))
+	tm.tmux("-f", "/dev/null", "new-session", "-d", "-x", fmt.Sprint(w), "-y", fmt.Sprint(h), line)
+	t.Cleanup(func() { exec.Command("tmux", "-S", tm.socket, "kill-server").Run() })
+	return tm
+}
+
+func (tm *terminal) tmux(args ...string) string {
+	tm.t.Helper()
+	out, err := exec.Command("tmux", append([]string{"-S", tm.socket}, args...)...).CombinedOutput()
+	require.NoError(tm.t, err, "%s", out)
+	return string(out)
+}
+
+// keys presses keys by the key table's names; "'text" types a text.
+func (tm *terminal) keys(names ...string) *terminal {
+	tm.t.Helper()
+	special := map[string]string{
+		"PgUp": "PPage", "PgDn": "NPage", "Ins": "IC", "Del": "DC", "Backspace": "BSpace", "Esc": "Escape", "Shift-Tab": "BTab",
+	}
+	var batch []string
+	flush := func() {
+		if batch != nil {
+			tm.tmux(append([]string{"send-keys", "--"}, batch...)...)
+			batch = nil
+		}
+	}
+	for _, name := range names {
+		if text, ok := strings.CutPrefix(name, "'"); ok {
+			flush()
+			tm.tmux("send-keys", "-l", "--", text)
+			continue
+		}
+		name = strings.NewReplacer("Ctrl-", "C-", "Alt-", "M-", "Shift-", "S-").Replace(name)
+		if strings.HasPrefix(name, "C-") {
+			name = strings.ToLower(name)
+			name = "C-" + name[2:]
+		}
+		if n, ok := special[name]; ok {
+			name = n
+		}
+		if batch = append(batch, name); name == "Escape" || len(batch) > 50 {
+			flush()
+			time.Sleep(80 * time.Millisecond) // else it would be Alt with what follows
+		}
+	}
+	flush()
+	return tm
+}
+
+// screen is the terminal's text.
+func (tm *terminal) screen() string {
+	tm.t.Helper()
+	return tm.tmux("capture-pane", "-p")
+}
+
+// sees waits until the screen shows a text.
+func (tm *terminal) sees(texts ...string) *terminal {
+	tm.t.Helper()
+	for _, text := range texts {
+		for end := time.Now().Add(waitFor); !strings.Contains(tm.screen(), text); time.Sleep(10 * time.Millisecond) {
+			if time.Now().After(end) {
+				tm.t.Fatalf("%q is not on the screen:\n%s", text, tm.screen())
+			}
+		}
+	}
+	return tm
+}
