@@ -106,7 +106,6 @@ func (b *builder) inputs() {
 		}
 		if in.Pull == model.PullUp {
 			x.Active = "low"
-			b.InputsLow |= 1 << i
 		}
 		p, ok := b.pin(in.At("pin"), in.Pin, board.UseInput, remark(in.Name+", input, active "+x.Active, in.Note))
 		if ok && in.Pull == model.PullUp {

@@ -65,16 +65,10 @@ func (b *builder) rig() {
 			b.output(p, o, false)
 		case model.KindPulse:
 			b.pulseOf[o.Name] = len(b.Pulses)
-			if o.Active == model.Low {
-				b.PulsesLow |= 1 << len(b.Pulses)
-			}
 			b.Pulses = append(b.Pulses, pulse{o.Name, p, o.Active, machine.Millis(o.Hold)})
 			b.output(p, o, o.Active == model.Low)
 		case model.KindSwitch:
 			b.switchOf[o.Name] = len(b.Switches)
-			if o.Active == model.Low {
-				b.SwitchesLow |= 1 << len(b.Switches)
-			}
 			b.Switches = append(b.Switches, pulse{o.Name, p, o.Active, 0})
 			b.output(p, o, o.Active == model.Low)
 		case model.KindMessage:

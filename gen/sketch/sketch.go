@@ -68,7 +68,6 @@ type firmware struct {
 	Presses   []pressEvent
 	HasHolds  bool
 	Inputs    []input
-	InputsLow uint32
 
 	Cues      []cue
 	Servos    []servo
@@ -88,9 +87,7 @@ type firmware struct {
 	UsesFlicker bool
 
 	Pulses       []pulse
-	PulsesLow    uint32
 	Switches     []pulse
-	SwitchesLow  uint32
 	Messages     []message
 	MessageBytes int
 

@@ -64,9 +64,9 @@ name = "hello"
 bytes = "7E 02 0A EF"
 `, pixels, chip, w.receiver)
 	for i, pin := range w.servos {
-		// Two pairs are always equally wide, so that their ends would meet.
-		fmt.Fprintf(&b, "[[output]]\nname = \"s%d\"\nkind = \"servo\"\npin = %d\nmin = \"-45deg\"\nmax = \"45deg\"\nrest = \"%ddeg\"\nus_at_min = 1000\nus_at_max = 2000\nmax_speed = \"300deg/s\"\n",
-			i, pin, i/2*2)
+		// Four are always equally wide, at rest all eight are: their ends would meet.
+		fmt.Fprintf(&b, "[[output]]\nname = \"s%d\"\nkind = \"servo\"\npin = %d\nmin = \"-45deg\"\nmax = \"45deg\"\nrest = \"0deg\"\nus_at_min = 1000\nus_at_max = 2000\nmax_speed = \"300deg/s\"\n",
+			i, pin)
 	}
 	if pixels > 0 {
 		fmt.Fprintf(&b, "[[output]]\nname = \"strip\"\nkind = \"pixels\"\npin = %d\ncount = %d\n", w.strip, pixels)
