@@ -144,11 +144,12 @@ func steps(us float64) int { return 8 * int(math.Round(us/8)) }
 // 4500/4500, marks 600, spaces 500 and 1600.
 //
 // jvc: S. Bergmans, "JVC Protocol", SB-Projects: 8.4 ms and 4.2 ms (320 and
-// 160 cycles of 38 kHz), bits of 20 cycles' mark; again every 50 to 60 ms, only the first time with
-// its leader.
+// 160 cycles of 38 kHz), bits of 20 cycles'
+// mark; again every 50 to 60 ms, only the first time with its leader.
 //
-// kaseikyo: JP1 wiki, "Kaseikyo": {37k,432}<1,-1|1,-3>(8,-4,…,1,-173)+; 173
-// units after a frame of usual length make 130 ms.
+// kaseikyo: JP1 wiki, "Kaseikyo": {37k,432}<1,-1|1,-3>(8,-4,…,1,-173)+; with
+// a third of the bits set, 173 units after a frame make 134 ms from start to
+// start.
 //
 // sirc: S. Bergmans, "Sony SIRC Protocol", SB-Projects: 40 kHz, leader 2.4 ms
 // and 0.6 ms, marks 0.6 and 1.2 ms, again every 45 ms.
@@ -178,7 +179,7 @@ var waves = [...]*Wave{
 	define(Wave{
 		Name: "kaseikyo", Family: PulseDistance, Bits: []int{48}, Carrier: 37000, Unit: 432,
 		LeaderMark: 3456, LeaderSpace: 1728, Zero: Symbol{432, 432}, One: Symbol{432, 1296},
-		Repeat: RepeatFrame, Period: 130 * time.Millisecond,
+		Repeat: RepeatFrame, Period: 134 * time.Millisecond,
 	}),
 	define(Wave{
 		Name: "sirc", Family: PulseWidth, Bits: []int{12, 15, 20}, Carrier: 40000, Unit: 600,
