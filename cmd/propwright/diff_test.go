@@ -1,0 +1,129 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"propwright/testdata/designs"
+)
+
+// inRepository makes a git repository with two revisions of a design in a
+// folder of it, and a third one that is not committed.
+func inRepository(t *testing.T) {
+	t.Helper()
+	if _, err := exec.LookPath("git"); err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatal("git is not installed")
+		}
+		t.Skip("git is not installed")
+	}
+	t.Chdir(t.TempDir())
+	require.NoError(t, os.Mkdir("props", 0o777))
+	git := func(args ...string) {
+		t.Helper()
+		cmd := exec.Command("git", append([]string{"-c", "user.name=maker", "-c", "user.email=maker@example.org"}, args...)...)
+		out, err := cmd.CombinedOutput()
+		require.NoError(t, err, string(out))
+	}
+	write := func(text string) {
+		require.NoError(t, os.WriteFile("props/heron.prop.toml", []byte(text), 0o666))
+	}
+	git("init", "-q", "-b", "main")
+	text := string(designs.HarbourHeron)
+	write(text)
+	git("add", ".")
+	git("commit", "-q", "-m", "A heron")
+	text = strings.Replace(text, "after 90s", "after 2m", 1)
+	write(text)
+	git("commit", "-q", "-a", "-m", "Sleep later")
+	text = strings.Replace(text, "\"press hush\", \"after 2m\"", "\"after 2m\"", 1)
+	write(text)
+}
+
+func call(args ...string) (code int, stdout, stderr string) {
+	var o, e bytes.Buffer
+	code = run(args, &o, &e)
+	return code, o.String(), e.String()
+}
+
+func TestDiffOfRevisions(t *testing.T) {
+	inRepository(t)
+	code, out, errs := call("diff", "HEAD~1:props/heron.prop.toml", "HEAD:props/heron.prop.toml")
+	require.Equal(t, exitFine, code, errs)
+	assert.Contains(t, out, "~ the way to roost in watch: after 2m (after 90s before)")
+	assert.NotContains(t, out, "hush")
+
+	code, out, errs = call("diff", "HEAD:props/heron.prop.toml", "props/heron.prop.toml")
+	require.Equal(t, exitFine, code, errs)
+	assert.Contains(t, out, "- press hush in watch: nothing now (roost before)")
+
+	t.Chdir("props") // a path is taken from here
+	code, out, errs = call("diff", "HEAD~1:heron.prop.toml", "heron.prop.toml", "--json", "--chart", "d.svg")
+	require.Equal(t, exitFine, code, errs)
+	var d struct {
+		Old, New string
+		Changes  []struct{ Area, Kind, Name, In, Was, Is string }
+		Verdicts struct{ New, Gone []json.RawMessage }
+		OldSize  size `json:"old_size"`
+		NewSize  size `json:"new_size"`
+	}
+	require.NoError(t, json.Unmarshal([]byte(out), &d))
+	assert.Equal(t, "HEAD~1:heron.prop.toml", d.Old)
+	assert.Len(t, d.Changes, 2)
+	assert.Positive(t, d.OldSize.Flash)
+	assert.Less(t, d.NewSize.Flash, d.OldSize.Flash, "a rule less")
+	svg, err := os.ReadFile("d.svg")
+	require.NoError(t, err)
+	assert.Contains(t, string(svg), ">+ after 2m</text>")
+
+	code, _, errs = call("diff", "HEAD~9:heron.prop.toml", "heron.prop.toml")
+	assert.Equal(t, exitCall, code)
+	assert.Contains(t, errs, "git has no heron.prop.toml in revision HEAD~9")
+	code, _, errs = call("diff", "--output=x:heron.prop.toml", "heron.prop.toml")
+	assert.Equal(t, exitCall, code, errs)
+	code, _, errs = call("diff", "--", "--output=x:heron.prop.toml", "heron.prop.toml")
+	assert.Equal(t, exitCall, code, "a revision is no option of git: %s", errs)
+	assert.NoFileExists(t, "x:heron.prop.toml")
+}
+
+// What git itself prints when it is set up as --help says.
+func TestDiffAsGitsDriver(t *testing.T) {
+	inRepository(t)
+	exe := filepath.Join(t.TempDir(), "propwright")
+	build := exec.Command("go", "build", "-o", exe, "propwright/cmd/propwright")
+	build.Dir = moduleRoot
+	out, err := build.CombinedOutput()
+	require.NoError(t, err, string(out))
+	require.NoError(t, os.WriteFile(".gitattributes", []byte("*.prop.toml diff=prop\n"), 0o666))
+	git := func(args ...string) string {
+		t.Helper()
+		out, err := exec.Command("git", args...).CombinedOutput()
+		require.NoError(t, err, string(out))
+		return string(out)
+	}
+	git("config", "diff.prop.command", exe+" diff --git")
+	git("config", "diff.prop.textconv", exe+" diff --facts")
+	said := git("--no-pager", "diff")
+	assert.Regexp(t, `^props/heron\.prop\.toml at [0-9a-f]{7} → props/heron\.prop\.toml\n`, said)
+	assert.Contains(t, said, "- press hush in watch: nothing now (roost before)")
+	shown := git("--no-pager", "show", "HEAD")
+	assert.Contains(t, shown, "-behaviour: in watch, after 90s → roost\n")
+	assert.Contains(t, shown, "+behaviour: in watch, after 2m → roost\n")
+}
+
+// moduleRoot is this module's folder, before a test goes elsewhere.
+var moduleRoot = func() string {
+	dir, err := filepath.Abs("../..")
+	if err != nil {
+		panic(err)
+	}
+	return dir
+}()
