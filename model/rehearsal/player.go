@@ -35,11 +35,18 @@ type Event struct {
 // else that of seed 1, so that two rehearsals of one design are the same. The
 // error is model.Faults: a design that is not finished cannot be rehearsed.
 func New(d *model.Design) (*Player, error) {
+	random := machine.Seed(d.Prop.Seed)
+	return NewDrawing(d, random.Draw)
+}
+
+// NewDrawing is New for a prop whose deadlines are drawn by draw, as with
+// machine.NewDrawing: for example as the witness of a finding has them.
+func NewDrawing(d *model.Design, draw func(lo, hi uint32) uint32) (*Player, error) {
 	prog, err := machine.Compile(d)
 	if err != nil {
 		return nil, err
 	}
-	m := machine.New(prog, d.Prop.Seed)
+	m := machine.NewDrawing(prog, draw)
 	p := &Player{
 		design:    d,
 		rehearsal: machine.Rehearse(m, machine.RepeatPeriodNEC),

@@ -91,11 +91,27 @@ func (e *Editor) rename() {
 
 // duplicate makes a copy of an element beside it.
 func (e *Editor) duplicate() {
-	at := e.here()
-	copied, err := e.desk.draft.Duplicate(at)
-	if e.try(err) {
-		e.goTo(copied)
-		e.say("a copy: " + e.desk.design().Title(copied))
+	at, d := e.here(), e.desk.design()
+	copied := func(made func(model.Elem) (model.Elem, error)) func() error {
+		return func() error {
+			c, err := made(at)
+			if e.did(err) != nil {
+				return err
+			}
+			e.goTo(c)
+			e.say("a copy: " + e.desk.design().Title(c))
+			return nil
+		}
+	}
+	alone := copied(e.desk.draft.Duplicate)
+	if at.Sort == model.SortRoutine && len(edit.Users(d, at)) > 0 {
+		e.ask("duplicate "+d.Title(at), "States play it. Their copies answer every trigger as they do, and play the copy.",
+			item{text: "the routine alone", run: alone},
+			item{text: "with the states that play it", run: copied(e.desk.draft.DuplicateWithUsers)})
+		return
+	}
+	if err := alone(); err != nil {
+		e.complain(err)
 	}
 }
 

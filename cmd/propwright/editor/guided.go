@@ -71,6 +71,7 @@ func (g *guide) design() *model.Design {
 		case model.KindSpinner:
 			begin.Speed, end.Speed = o.RevPerS/2, 0
 			begin.Over, end.Over = 300*time.Millisecond, 300*time.Millisecond
+			ambient.Drift = append(ambient.Drift, model.FirstDrift(o))
 		case model.KindPixels:
 			begin.Effect, begin.Colour, begin.Period = model.EffectBreathe, model.Colour{R: 0x20, G: 0x40, B: 0xff}, 2*time.Second
 			ambient.Pose = append(ambient.Pose, model.Pose{Output: o.Name, Action: begin, Table: true})
@@ -78,6 +79,7 @@ func (g *guide) design() *model.Design {
 			end.Colour = model.Colour{}
 		case model.KindSwitch:
 			end.Set = false
+			ambient.Pose = append(ambient.Pose, model.Pose{Output: o.Name, Action: begin})
 		}
 		routine.Cues = append(routine.Cues, model.Cue{Output: o.Name, Action: begin})
 		if o.Kind != model.KindPulse && o.Kind != model.KindMessage {

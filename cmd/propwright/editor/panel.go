@@ -306,6 +306,9 @@ func (p *panel) keyLines(kv *model.KeyValue, w int, full bool, put func(tcell.St
 			value = "to be said"
 		}
 	}
+	if kv.Key != "note" {
+		value = flat(kv.Key, value)
+	}
 	lines := wrap(value, w-keyColumn)
 	if !full && len(lines) > 1 {
 		lines = []string{fit(lines[0]+" …", w-keyColumn)}

@@ -78,14 +78,30 @@ func (v *play) ready() bool {
 }
 
 // power powers the prop up.
-func (v *play) power() {
+func (v *play) power() { v.powerDrawing(nil) }
+
+// powerDrawing powers the prop up; its deadlines are those of draws, then the
+// longest that they can be, as model/check has it. Without draws they come
+// from the random sequence.
+func (v *play) powerDrawing(draws []uint32) {
 	v.of = v.e.desk.design()
 	v.clock.stop()
 	v.held, v.high, v.steps, v.told = "", map[string]bool{}, nil, ""
 	// The player is for a whole design: what a file could not hold is told here.
 	read, err := model.Read(v.of.File, v.of.Format())
-	if err == nil {
+	switch {
+	case err != nil:
+	case draws == nil:
 		v.player, err = rehearsal.New(read)
+	default:
+		v.player, err = rehearsal.NewDrawing(read, func(_, hi uint32) uint32 {
+			if len(draws) == 0 {
+				return hi
+			}
+			n := draws[0]
+			draws = draws[1:]
+			return n
+		})
 	}
 	if v.why = err; err != nil {
 		v.player = nil
@@ -300,7 +316,7 @@ func (e *Editor) showWitness() {
 		return
 	}
 	v := e.playView()
-	v.power()
+	v.powerDrawing(append([]uint32{}, f.draws...))
 	v.steps, v.told = f.witness, strings.TrimSuffix(f.said, ".")
 	e.show(inPlay)
 	e.say("n does the next step")

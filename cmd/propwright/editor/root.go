@@ -2,9 +2,12 @@ package editor
 
 import (
 	"fmt"
+	"slices"
 
 	"github.com/gdamore/tcell/v2"
 	"github.com/rivo/tview"
+
+	"propwright/model"
 )
 
 // root is the one primitive that tview knows: it lays out the lines, the view
@@ -55,11 +58,30 @@ func (r *root) Draw(screen tcell.Screen) {
 		e.current().draw(r.viewAt, !e.inPanel && e.overlay() == nil)
 	}
 	if r.panelAt.w > 0 {
-		e.panel.draw(r.panelAt, e.inPanel && e.overlay() == nil)
+		r.drawPanel()
 	}
 	r.drawOver(body)
 	e.drawStatus(p.part(0, h-2, w, 1))
 	e.drawKeyLine(p.part(0, h-1, w, 1))
+}
+
+// drawPanel draws the details; below those of a cell's transition, where there
+// is room, the state of its line.
+func (r *root) drawPanel() {
+	e := r.e
+	here := e.inPanel && e.overlay() == nil
+	row := e.matrixView().row()
+	if e.view != inMatrix || e.inPanel || row.state < 0 || e.panel.elem.Sort != model.SortTransition || r.panelAt.h < 30 {
+		e.panel.draw(r.panelAt, here)
+		return
+	}
+	const upper = 14
+	below := panel{e: e}
+	below.show(model.Elem{Sort: model.SortState, Index: row.state})
+	below.at = -1 // no cursor
+	below.draw(r.panelAt.part(0, upper, r.panelAt.w, r.panelAt.h-upper), false)
+	r.panelAt = r.panelAt.part(0, 0, r.panelAt.w, upper)
+	e.panel.draw(r.panelAt, here)
 }
 
 // drawOver draws what lies over a view.
@@ -125,18 +147,20 @@ func (e *Editor) drawStatus(p pen) {
 func (e *Editor) drawKeyLine(p pen) {
 	t := e.theme
 	p.fill(0, 0, p.w, t.bar)
-	if help := find("F1", anywhere); e.overlay() == nil {
+	if help := find("F1", anywhere); slices.Contains(e.heard(), anywhere) {
 		end := help.keys[0] + " " + help.line
 		p.text(p.w-width(end)-1, 0, t.barKey, end)
 		p = p.part(0, 0, p.w-width(end)-2, 1)
 	}
 	x := 1
+	shown := map[string]bool{}
 	for _, s := range e.heard() {
 		for i := range actions {
 			a := &actions[i]
-			if a.in != s || a.line == "" || s == anywhere && (isView(a.id) || a.id == string(inHelp)) {
-				continue
+			if a.in != s || a.line == "" || s == anywhere && (isView(a.id) || a.id == string(inHelp)) || shown[a.keys[0]] {
+				continue // the first scope has the key
 			}
+			shown[a.keys[0]] = true
 			if x+width(a.keys[0])+1+width(a.line) > p.w-1 {
 				return
 			}

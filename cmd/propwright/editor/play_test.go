@@ -1,0 +1,69 @@
+package editor
+
+import (
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"propwright/model"
+	"propwright/model/check"
+	"propwright/testdata/random"
+)
+
+// What shows a finding is seen in rehearsal, step by step, with the deadlines
+// that the check has found.
+func TestWitnessesAreSeen(t *testing.T) {
+	dir := t.TempDir()
+	n, seen := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		d, err := model.Read("random", random.Design(t).Format())
+		require.NoError(t, err)
+		found, err := check.Check(d)
+		if err != nil {
+			t.Skip("too large to be checked")
+		}
+		n++
+		k, err := newDesk(d, filepath.Join(dir, "no.prop.toml"))
+		require.NoError(t, err)
+		defer k.close()
+		e := newEditor(nothing(), newTheme(16))
+		e.sit(k)
+		e.review.timer.Stop()
+		for _, f := range ofFindings(d, found) {
+			if len(f.witness) == 0 {
+				continue
+			}
+			e.review.findings = []finding{f}
+			e.showWitness()
+			for range f.witness {
+				e.playNext()
+			}
+			assert.Contains(t, e.message, "this is what was found", f.rule)
+			v := e.playView()
+			assert.Empty(t, v.steps)
+			claim := ""
+			for i := range found {
+				if found[i].Rule == f.rule && found[i].Message == f.said {
+					claim = found[i].Claim.State
+				}
+			}
+			if claim == "" {
+				continue
+			}
+			seen++
+			// A state that takes no time is entered in the last millisecond.
+			states := []string{v.player.State()}
+			for _, ev := range v.player.Log() {
+				if ev.At == v.player.Now() {
+					states = append(states, ev.State)
+				}
+			}
+			assert.Contains(t, states, claim, "%s: %s\n%v\n%s", f.rule, f.said, f.witness, d.Format())
+		}
+	})
+	t.Logf("%d witnesses of %d designs", seen, n)
+	assert.Positive(t, seen)
+}
