@@ -11,7 +11,7 @@
 // A witness can be played in model/machine, and Finding.Replay does.
 //
 // What the exploration takes for granted: two acts never meet in one
-// millisecond; a button kept down sends its frames at the remote's period, none
+// millisecond; a button kept down sends its frames at its code's period, none
 // is lost; an input may become active, or inactive, at any time.
 //
 // It refuses to know how findings are shown, and how an output moves

@@ -20,8 +20,6 @@ type exploration struct {
 	program *machine.Program
 	rooms   []room
 	grips   []grip
-	period  int64 // from frame to frame, milliseconds
-	lasting int64 // from the last frame to the release, milliseconds
 	all     *graph
 	firsts  []int // [state] its first situation in all, -1: none
 }
@@ -81,12 +79,11 @@ const (
 
 func (k happeningKind) outside() bool { return k <= releaseHappens }
 
-// explore finds all situations of a program whose remote repeats a frame every
-// period milliseconds.
-func explore(p *machine.Program, period int64) (*exploration, error) {
+// explore finds all situations of a program. Buttons whose codes do not tell
+// it send a frame every period milliseconds while they are down.
+func explore(p *machine.Program, period uint32) (*exploration, error) {
 	x := &exploration{
 		program: p, rooms: rooms(p), grips: grips(p, period),
-		period: period, lasting: period * 3 / 2,
 	}
 	x.all = newGraph(x, false)
 	start := config{state: p.Start, back: nowhere, deferred: nowhere, button: -1}
@@ -227,13 +224,13 @@ func (g *graph) letGoBy(n *node) int64 {
 	grip := &g.x.grips[n.button]
 	switch {
 	case g.quiet:
-		return g.x.lasting
+		return grip.lasting
 	case n.fired == len(grip.frames):
 		return far
 	case grip.release < 0:
 		return grip.frames[n.fired].at
 	}
-	return grip.frames[n.fired].at - g.x.period + g.x.lasting
+	return grip.frames[n.fired].at - grip.period + grip.lasting
 }
 
 // soon are the limits for something from outside: in a later step. What the

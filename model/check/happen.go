@@ -104,6 +104,11 @@ func (g *graph) button(i int) {
 			c.fired++
 			z := x.clocks(&c, when, via.enters)
 			g.lead(i, false, outcome{c, z, via})
+			if grip.release < 0 && c.button >= 0 { // it may be let go before the next hold
+				c.button, c.fired = -1, 0
+				z = x.clocks(&c, when, via.enters)
+				g.lead(i, false, outcome{c, z, via})
+			}
 		}
 	}
 	if grip.release < 0 {
@@ -125,12 +130,13 @@ func (g *graph) button(i int) {
 // can still come: after the last hold that fired there is a whole number of
 // frames.
 func (x *exploration) firstRelease(n *node) int64 {
-	at := x.lasting
+	grip := &x.grips[n.button]
+	at := grip.lasting
 	if n.fired > 0 {
-		at += x.grips[n.button].frames[n.fired-1].at
+		at += grip.frames[n.fired-1].at
 	}
 	if late := n.held + 1 - at; late > 0 {
-		at += (late + x.period - 1) / x.period * x.period
+		at += (late + grip.period - 1) / grip.period * grip.period
 	}
 	return at
 }
@@ -301,7 +307,7 @@ func (x *exploration) clocks(c *config, when bounds, enters bool) zone {
 		if c.fired > 0 {
 			last = fs[c.fired-1].at
 		}
-		if z.held >= last+x.lasting {
+		if z.held >= last+x.grips[c.button].lasting {
 			z = zone{z.since, -far, -far, far}
 		}
 	}

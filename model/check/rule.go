@@ -26,11 +26,12 @@ func Rules() []*Rule {
 // The error is a model.Faults where the design is one that no file can hold,
 // or an error that wraps ErrTooLarge.
 func Check(d *model.Design) (Findings, error) {
-	return check(d, int64(RepeatPeriod(d)))
+	return check(d, RepeatPeriod(d))
 }
 
-// check is Check for a remote that repeats a frame every period milliseconds.
-func check(d *model.Design, period int64) (Findings, error) {
+// check is Check for a remote of which the buttons whose codes do not tell it
+// send a frame every period milliseconds.
+func check(d *model.Design, period uint32) (Findings, error) {
 	p, err := machine.Compile(d)
 	if err != nil {
 		return nil, err

@@ -3,6 +3,7 @@ package check
 import (
 	"cmp"
 	"slices"
+	"time"
 
 	"propwright/model"
 	"propwright/model/machine"
@@ -52,6 +53,8 @@ type act struct {
 
 // A grip is a button whose holds or releases some transition names.
 type grip struct {
+	period  int64           // from frame to frame, milliseconds
+	lasting int64           // from the last frame to the release, milliseconds
 	frames  []frame         // with holds, in time
 	release machine.EventID // -1: none
 }
@@ -139,10 +142,11 @@ func (r *room) moves(f func(*machine.Move)) {
 }
 
 // grips finds the buttons whose presses matter after their first frame.
-func grips(p *machine.Program, period int64) []grip {
+func grips(p *machine.Program, period uint32) []grip {
 	gs := make([]grip, len(p.Design.Remote.Buttons))
 	for i := range gs {
-		gs[i].release = -1
+		every := int64(max(1, p.RepeatPeriod(i, period)))
+		gs[i] = grip{period: every, lasting: every * 3 / 2, release: -1}
 	}
 	holds := map[int][]machine.EventID{}
 	for e, t := range p.Events {
@@ -158,10 +162,10 @@ func grips(p *machine.Program, period int64) []grip {
 		slices.SortStableFunc(es, func(a, b machine.EventID) int { return cmp.Compare(p.Events[a].For, p.Events[b].For) })
 		for _, e := range es {
 			// The first repeat comes a period after the first frame.
-			n := max(1, (int64(machine.Millis(p.Events[e].For))+period-1)/period)
 			g := &gs[b]
-			if k := len(g.frames); k == 0 || g.frames[k-1].at != n*period {
-				g.frames = append(g.frames, frame{at: n * period})
+			at := max(g.period, g.upTo(p.Events[e].For))
+			if k := len(g.frames); k == 0 || g.frames[k-1].at != at {
+				g.frames = append(g.frames, frame{at: at})
 			}
 			f := &g.frames[len(g.frames)-1]
 			if len(f.events) < machine.QueueLen {
@@ -170,6 +174,11 @@ func grips(p *machine.Program, period int64) []grip {
 		}
 	}
 	return gs
+}
+
+// upTo is when the first frame comes that a hold for a time takes.
+func (g *grip) upTo(hold time.Duration) int64 {
+	return (int64(machine.Millis(hold)) + g.period - 1) / g.period * g.period
 }
 
 func (g *grip) matters() bool { return len(g.frames) > 0 || g.release >= 0 }

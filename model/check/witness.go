@@ -99,8 +99,9 @@ func (x *exploration) times(hs []happening) ([]moment, bool) {
 			push(i, ms[m.pressed].at+m.when.heldLo)
 			push(m.pressed, m.at-m.when.heldHi)
 			if m.kind == releaseHappens {
-				late := (m.at - ms[m.pressed].at - x.lasting) % x.period
-				push(i, m.at+(x.period-late)%x.period)
+				g := &x.grips[ms[m.pressed].event]
+				late := (m.at - ms[m.pressed].at - g.lasting) % g.period
+				push(i, m.at+(g.period-late)%g.period)
 			}
 		}
 		if calm {
@@ -235,13 +236,13 @@ func (w *writer) press(ms []moment, i int) {
 		case ms[j].kind == holdHappens:
 			last, asked = ms[j].at-m.at, x.program.Events[ms[j].event].For
 		case ms[j].kind == releaseHappens:
-			last, released = ms[j].at-m.at-x.lasting, true
+			last, released = ms[j].at-m.at-grip.lasting, true
 		case x.isPress(ms[j].happening): // releases in the same step
 			end--
 		}
 	}
-	for !released && grip.release >= 0 && last+x.lasting < end {
-		last += x.period
+	for !released && grip.release >= 0 && last+grip.lasting < end {
+		last += grip.period
 	}
 	busy := false // something else is done meanwhile
 	for j := i + 1; j < len(ms) && ms[j].at <= m.at+last; j++ {
@@ -256,7 +257,7 @@ func (w *writer) press(ms []moment, i int) {
 		w.letGoAt, w.held = m.at+last, a.Name
 	default:
 		a.Kind, a.For = machine.ActHold, time.Duration(last)*time.Millisecond
-		if (int64(machine.Millis(asked))+x.period-1)/x.period*x.period == last {
+		if grip.upTo(asked) == last {
 			a.For = asked
 		}
 		w.now += last

@@ -45,9 +45,9 @@ func ReleaseAfter(c ir.Code) uint32 {
 	return RepeatPeriodNEC * 3 / 2
 }
 
-// period is the time from frame to frame of a button kept down, in
+// RepeatPeriod is the time from frame to frame of a button kept down, in
 // milliseconds: its code's or, where that does not tell it, the one given.
-func (p *Program) period(button int, otherwise uint32) uint32 {
+func (p *Program) RepeatPeriod(button int, otherwise uint32) uint32 {
 	if c, err := ir.ParseCode(p.Design.Remote.Buttons[button].Code); err == nil && c.RepeatPeriod() > 0 {
 		return Millis(c.RepeatPeriod())
 	}
@@ -60,7 +60,7 @@ func (p *Program) period(button int, otherwise uint32) uint32 {
 func NewKeypad(p *Program, repeatPeriod uint32) *Keypad {
 	k := &Keypad{}
 	for i := range p.Design.Remote.Buttons {
-		k.releaseAfter = append(k.releaseAfter, p.period(i, repeatPeriod)*3/2)
+		k.releaseAfter = append(k.releaseAfter, p.RepeatPeriod(i, repeatPeriod)*3/2)
 		name := p.Design.Remote.Buttons[i].Name
 		k.press = append(k.press, EventID(i))
 		k.holds = append(k.holds, p.holds(name))

@@ -61,7 +61,7 @@ func (r *Rehearsal) play(a Act) error {
 			return nil
 		}
 		first := r.Machine.Now()
-		period := p.period(b, r.period)
+		period := p.RepeatPeriod(b, r.period)
 		r.kept, r.frameAt = b, first+period
 		if hold := Millis(a.For); hold > 0 {
 			r.to(first + (hold+period-1)/period*period)
@@ -123,7 +123,7 @@ func (r *Rehearsal) step(act func(now uint32)) {
 	r.post(r.Keypad.Tick(now))
 	if r.kept >= 0 && r.frameAt == now {
 		r.post(r.Keypad.Frame(r.kept, true, now))
-		r.frameAt += r.Machine.p.period(r.kept, r.period)
+		r.frameAt += r.Machine.p.RepeatPeriod(r.kept, r.period)
 	}
 	act(now)
 	r.Machine.Advance(1)
