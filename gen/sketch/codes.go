@@ -14,7 +14,7 @@ type decoders struct {
 	Mixed         bool // there are several
 	Limits        bool // one judges times by fixed limits
 	Silences      bool // frames of one are known to be whole only by the silence after them
-	Fresh         bool // frames of one may begin without a leader, after silence
+	Fresh         bool // it matters whether a frame's first mark follows silence
 	Marks, Wholes bool // a held button sends what no press begins with, or the same again
 	Toggles       bool
 	Early         bool // a frame has more bits than 32
@@ -115,7 +115,7 @@ func (b *builder) wave(p *ir.Protocol) {
 		Wave: w, Kind: kinds[w.Family], Title: titles[w.Name], Upper: upper(w.Name), Register: "uint32_t",
 		Bare: w.Repeat == ir.RepeatBare, Mark: w.Repeat == ir.RepeatMark,
 		Silent: w.Silence > 0 && w.Family != ir.Unknown,
-		Fresh:  w.Repeat == ir.RepeatBare || w.Family == ir.BiPhase && w.LeaderMark == 0,
+		Fresh:  w.Alone || w.Repeat == ir.RepeatBare || w.Family == ir.BiPhase && w.LeaderMark == 0,
 		Early:  most > 32,
 	}
 	switch w.Family {
@@ -141,8 +141,9 @@ func (b *builder) wave(p *ir.Protocol) {
 	}
 	if x.Silent {
 		b.Silences = true
-		b.SilenceUS, b.SilenceMS = w.Silence, SilenceMS(w)
+		b.SilenceMS = SilenceMS(w)
 	}
+	b.SilenceUS = ir.Silence
 	b.Limits = b.Limits || w.Family == ir.PulseDistance || w.Family == ir.PulseWidth || w.LeaderMark > 0
 	b.Fresh = b.Fresh || x.Fresh
 	b.Early = b.Early || x.Early

@@ -3,12 +3,15 @@ package sketch_test
 import (
 	"bytes"
 	"fmt"
+	"math/rand/v2"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"propwright/gen"
@@ -235,4 +238,128 @@ func press(t *testing.T, codes []ir.Code) {
 	}
 	require.Greater(t, len(want), 4*len(codes))
 	require.Equal(t, want, newEar(t, d).listen(a.edges))
+}
+
+// Every code that the keymaps of ir-keytable (v4l-utils project) give, all
+// of a protocol's and mixed: encoded, with every edge up to 60 µs off, each
+// is the press of its own button in the firmware's decoder, and the code it
+// was in Go's.
+func TestKeymapsInC(t *testing.T) {
+	files, err := filepath.Glob("/lib/udev/rc_keymaps/*.toml")
+	require.NoError(t, err)
+	if len(files) == 0 {
+		need(t, "ir-keytable")
+		t.Fatal("no keymaps in /lib/udev/rc_keymaps")
+	}
+	seen := map[ir.Code]bool{}
+	var codes []ir.Code
+	total := 0
+	for _, file := range files {
+		text, err := os.ReadFile(file)
+		require.NoError(t, err)
+		m, err := ir.ParseKeymap(text)
+		require.NoError(t, err)
+		for _, k := range m.Keys {
+			total++
+			if !seen[k.Code] {
+				seen[k.Code] = true
+				codes = append(codes, k.Code)
+			}
+		}
+	}
+	random := rand.New(rand.NewPCG(1, 2))
+	shake := func(frame []int) []int {
+		last := 0
+		for i := range frame {
+			off := random.IntN(121) - 60
+			frame[i] += off - last
+			last = off
+		}
+		return frame
+	}
+	heardInC, heardInGo := 0, 0
+	for batch := range slices.Chunk(codes, 200) {
+		a := &air{now: 100_000}
+		var want []heard
+		var decoder ir.Decoder
+		for i, c := range batch {
+			frame := ir.EncodePress(c, i%2 == 1)
+			if c.Protocol != "raw" { // which is not given the remote's own times
+				frame = shake(frame)
+			}
+			want = append(want, heard{known(c, a.send(frame)), machine.EventID(i)})
+			a.wait(300_000)
+			decoder.Raw = c.Protocol == "raw"
+			decoder.Feed(false, 300_000)
+			for j, us := range append(frame, 20_000) {
+				if f, ok := decoder.Feed(j%2 == 0, us); ok {
+					require.Equal(t, c, f.Code)
+					heardInGo++
+				}
+			}
+		}
+		var got []heard
+		for _, h := range newEar(t, remote(t, batch)).listen(a.edges) {
+			if int(h.event) < len(batch) { // a press
+				got = append(got, h)
+			}
+		}
+		require.Equal(t, want, got)
+		heardInC += len(got)
+	}
+	assert.Equal(t, len(codes), heardInC)
+	assert.Equal(t, len(codes), heardInGo)
+	t.Logf("%d keys of %d keymaps, %d different codes: %d heard in C, %d in Go", total, len(files), len(codes), heardInC, heardInGo)
+}
+
+// Disturbed frames give the firmware's decoder no press that Go's does not
+// give, and the other way round: times off by up to 150 µs (40 µs of a
+// fingerprint's), spikes, frames that break off.
+func TestNoiseInCAndGo(t *testing.T) {
+	for _, p := range ir.Protocols() {
+		t.Run(p.Name, func(t *testing.T) {
+			codes := codesOf(p, 6)
+			random := rand.New(rand.NewPCG(3, 4))
+			a := &air{now: 100_000}
+			decoder := ir.Decoder{Raw: p.Name == "raw"}
+			most := 150
+			if decoder.Raw {
+				most = 40
+			}
+			var want []machine.EventID
+			for n := range 600 {
+				c := codes[n%len(codes)]
+				frame := ir.EncodePress(c, n%2 == 1)
+				for i := range frame { // in steps that the firmware's clock has
+					frame[i] = max(frame[i]+random.IntN(2*most+1)-most, 16) / 8 * 8
+				}
+				switch n % 5 {
+				case 3:
+					frame = frame[:random.IntN(len(frame))/2*2+1]
+				case 4:
+					i := random.IntN(len(frame))
+					frame = slices.Insert(frame, i, 40, 40)
+				}
+				a.send(frame)
+				a.wait(400_000)
+				for j, us := range append(frame, 400_000) {
+					if f, ok := decoder.Feed(j%2 == 0, us); ok {
+						for i, c := range codes {
+							if f.Code == c || c.Protocol == "raw" && f.Code.Command == c.Command {
+								want = append(want, machine.EventID(i))
+							}
+						}
+					}
+				}
+			}
+			var got []machine.EventID
+			for _, h := range newEar(t, remote(t, codes)).listen(a.edges) {
+				if int(h.event) < len(codes) {
+					got = append(got, h.event)
+				}
+			}
+			require.Greater(t, len(want), 20)
+			require.Equal(t, want, got)
+		})
+	}
 }

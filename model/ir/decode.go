@@ -60,7 +60,7 @@ func (d *Decoder) Feed(mark bool, us int) (Frame, bool) {
 			frame, found = f, true
 		}
 	}
-	d.stale = mark || us < frameSilence
+	d.stale = mark || us < Silence
 	return frame, found
 }
 
@@ -92,13 +92,14 @@ func (d *Decoder) feedRaw(mark bool, us int, known bool) (Frame, bool) {
 
 // A follower follows one wave.
 type follower struct {
-	next  symbol
-	bare  bool // the frame has no leader although the first one has
-	bits  uint64
-	count int
-	half  half
-	last  Code
-	known bool // whether last may be repeated
+	next   symbol
+	leader int  // the length of the leader's mark, in steps of 8 µs
+	bare   bool // the frame has no leader although the first one has
+	bits   uint64
+	count  int
+	half   half
+	last   Code
+	known  bool // whether last may be repeated
 }
 
 // symbol is what a follower waits for.
@@ -143,6 +144,7 @@ func (f *follower) feed(w *Wave, mark bool, us int, fresh bool) (Frame, bool) {
 	}
 	if mark == expected.isMark() {
 		switch {
+		case expected == leaderSpace && w.LeaderMost > 0 && f.leader+us/8 >= w.LeaderMost/8:
 		case expected == leaderSpace && a.LeaderSpace.Holds(us):
 			f.begin(w)
 			f.known = f.known && w.Repeat != RepeatMark
@@ -183,8 +185,8 @@ func (f *follower) feed(w *Wave, mark bool, us int, fresh bool) (Frame, bool) {
 // start looks whether a mark begins a frame.
 func (f *follower) start(w *Wave, us int, fresh bool) {
 	switch {
-	case w.LeaderMark > 0 && w.Accept.LeaderMark.Holds(us):
-		f.next = leaderSpace
+	case w.LeaderMark > 0 && (fresh || !w.Alone) && w.Accept.LeaderMark.Holds(us):
+		f.next, f.leader = leaderSpace, us/8
 	case w.Repeat == RepeatBare && fresh && w.Accept.Fixed.Holds(us):
 		f.begin(w)
 		f.next, f.bare = bitSpace, true

@@ -58,7 +58,14 @@ type Wave struct {
 	// protocols begin alike; where there is no leader it must come before
 	// one, too. Where it is 0 a frame ends with its last mark.
 	Silence int
-	Accept  Accept
+	// LeaderMost, if not 0, is more than a leader's mark and space are together,
+	// and less than those of another wave's leader that is like it. A receiver
+	// that stretches the mark shortens the space, so the sum tells them apart.
+	LeaderMost int
+	// Alone is whether a leader counts only after silence, because a leader of
+	// another wave that is broken in two looks like it.
+	Alone  bool
+	Accept Accept
 }
 
 // A Symbol is a bit's mark and the space after it.
@@ -86,8 +93,8 @@ type Accept struct {
 // between two frames of a remote. Nothing is known of the times of a frame
 // that only its fingerprint tells, so it needs a longer one.
 const (
-	frameSilence = 5000
-	rawSilence   = 10000
+	Silence    = 5000
+	rawSilence = 10000
 )
 
 // tolerance works out a wave's limits from its times. A bit's time may be
@@ -95,7 +102,8 @@ const (
 // middle; a receiver module lengthens or shortens a mark by up to a quarter of
 // a unit or so, at the cost of the space beside it (common practice, no
 // published source). A leader mark may be off by a fifth, a leader space by a
-// quarter, with the middle between frame and repeat. All limits are multiples
+// quarter or half a unit, with the middle between frame and repeat; no bit's
+// space counts as a leader's. All limits are multiples
 // of 8 µs, so a decoder that counts in steps of 1, 2, 4 or 8 µs has them
 // exactly, and a bit's in one byte.
 func tolerance(w Wave) Wave {
@@ -103,7 +111,8 @@ func tolerance(w Wave) Wave {
 	a := &w.Accept
 	if w.LeaderMark > 0 {
 		a.LeaderMark = limits(0.8*w.LeaderMark, 1.2*w.LeaderMark)
-		a.LeaderSpace = limits(0.75*w.LeaderSpace, 1.25*w.LeaderSpace)
+		slack := max(w.LeaderSpace/4, w.Unit/2)
+		a.LeaderSpace = limits(w.LeaderSpace-slack, w.LeaderSpace+slack)
 	}
 	if w.RepeatSpace > 0 {
 		middle := (w.RepeatSpace + w.LeaderSpace) / 2
@@ -126,6 +135,9 @@ func tolerance(w Wave) Wave {
 	a.Zero = limits(zero-half, middle)
 	a.One = limits(middle, one+half)
 	a.Fixed = limits(fixed-half, fixed+half)
+	if w.Family == PulseDistance {
+		a.LeaderSpace.Lo = max(a.LeaderSpace.Lo, a.One.Hi) // no bit is a leader
+	}
 	return w
 }
 
@@ -152,7 +164,8 @@ func steps(us float64) int { return 8 * int(math.Round(us/8)) }
 // start.
 //
 // sirc: S. Bergmans, "Sony SIRC Protocol", SB-Projects: 40 kHz, leader 2.4 ms
-// and 0.6 ms, marks 0.6 and 1.2 ms, again every 45 ms.
+// and 0.6 ms, marks 0.6 and 1.2 ms, again every 45 ms. Its leader is 3 ms long,
+// that of rc6 is 3.56 ms.
 //
 // rc5: Vishay, document 80071, section "RC5 code": 36 kHz, a bit of 1.778 ms
 // is 64 cycles, again every 64 bits.
@@ -169,12 +182,12 @@ var waves = [...]*Wave{
 	define(Wave{
 		Name: "samsung", Family: PulseDistance, Bits: []int{32}, Carrier: 38000, Unit: 560,
 		LeaderMark: 4500, LeaderSpace: 4500, Zero: Symbol{560, 560}, One: Symbol{560, 1680},
-		Repeat: RepeatFrame, Period: 108 * time.Millisecond,
+		Repeat: RepeatFrame, Period: 108 * time.Millisecond, Alone: true,
 	}),
 	define(Wave{
 		Name: "jvc", Family: PulseDistance, Bits: []int{16}, Carrier: 38000, Unit: 526,
 		LeaderMark: 8400, LeaderSpace: 4200, Zero: Symbol{526, 526}, One: Symbol{526, 1574},
-		Repeat: RepeatBare, Period: 55 * time.Millisecond, Silence: frameSilence,
+		Repeat: RepeatBare, Period: 55 * time.Millisecond, Silence: Silence,
 	}),
 	define(Wave{
 		Name: "kaseikyo", Family: PulseDistance, Bits: []int{48}, Carrier: 37000, Unit: 432,
@@ -184,16 +197,16 @@ var waves = [...]*Wave{
 	define(Wave{
 		Name: "sirc", Family: PulseWidth, Bits: []int{12, 15, 20}, Carrier: 40000, Unit: 600,
 		LeaderMark: 2400, LeaderSpace: 600, Zero: Symbol{600, 600}, One: Symbol{1200, 600},
-		Repeat: RepeatFrame, Period: 45 * time.Millisecond, Silence: frameSilence,
+		Repeat: RepeatFrame, Period: 45 * time.Millisecond, Silence: Silence, LeaderMost: 3280,
 	}),
 	define(Wave{
 		Name: "rc5", Family: BiPhase, Bits: []int{14}, Carrier: 36000, Unit: 32e6 / 36e3, HighFirst: true,
-		Repeat: RepeatToggle, Period: 64 * 64 * time.Second / 36000, Silence: frameSilence,
+		Repeat: RepeatToggle, Period: 64 * 64 * time.Second / 36000, Silence: Silence,
 	}),
 	define(Wave{
 		Name: "rc6", Family: BiPhase, Bits: []int{21}, Carrier: 36000, Unit: 16e6 / 36e3, HighFirst: true, OneIsMark: true, Wide: 5,
 		LeaderMark: 96e6 / 36e3, LeaderSpace: 32e6 / 36e3,
-		Repeat: RepeatToggle, Period: 114 * time.Millisecond, Silence: frameSilence,
+		Repeat: RepeatToggle, Period: 114 * time.Millisecond, Silence: Silence,
 	}),
 	define(Wave{Name: "raw", Family: Unknown, Carrier: 38000, Repeat: RepeatFrame, Silence: rawSilence}),
 }
