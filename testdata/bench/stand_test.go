@@ -29,6 +29,7 @@ type stand struct {
 
 	codes   []ir.Code
 	flipped bool   // the toggle bit of the last press
+	steady  bool   // frames are played exactly
 	active  []bool // each input's
 	jitter  *rand.Rand
 	coming  []arrival
@@ -148,7 +149,9 @@ func (s *stand) settle() {
 func (s *stand) frame(c ir.Code, times []int, at uint64) time {
 	times = slices.Clone(times)
 	for i := range times {
-		times[i] += s.jitter.IntN(121) - 60
+		if !s.steady {
+			times[i] += s.jitter.IntN(121) - 60
+		}
 	}
 	end := s.chip.PlayIR(s.design.Remote.Pin, times, at)
 	known := time(end/bench.Millisecond) + 1
