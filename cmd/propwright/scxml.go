@@ -1,0 +1,92 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
+	"github.com/spf13/cobra"
+
+	"propwright/model"
+	"propwright/model/scxml"
+)
+
+func exportCommand() *cobra.Command {
+	var out string
+	cmd := &cobra.Command{
+		Use:   "export FILE",
+		Short: "Write a design's behaviour as SCXML for other tools",
+		Long: `Write a design's behaviour as SCXML (W3C Recommendation, 2015), which
+interpreters and drawing tools of others read: states, transitions, timers,
+back and what waits for a routine's end. Outputs, cues and codes have no place
+in it. Events are called press.BUTTON, hold.BUTTON.MILLISECONDS,
+release.BUTTON, rise.INPUT and fall.INPUT.`,
+		Example:           "  propwright export heron.prop.toml -o heron.scxml",
+		Args:              cobra.ExactArgs(1),
+		ValidArgsFunction: completeDesign,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			d, err := model.Load(args[0])
+			if err != nil {
+				return err
+			}
+			text, err := scxml.Export(d)
+			if err != nil {
+				return err
+			}
+			return deliver(cmd, out, text)
+		},
+	}
+	cmd.Flags().StringVarP(&out, "out", "o", "", "the file to write; - is the standard output")
+	return cmd
+}
+
+func importCommand() *cobra.Command {
+	var out string
+	cmd := &cobra.Command{
+		Use:   "import CHART",
+		Short: "Start a design from a chart in SCXML",
+		Long: `Start a design from a chart in SCXML: one that export wrote, or a flat one of
+another tool, whose states have no states in them. What a design cannot hold
+is named with its line, and nothing is written.
+
+A chart knows no codes, pins and cues; the design has some to be replaced, and
+notes that say which. Where the chart has no stop button the design gets one.
+A design that is there already is not overwritten.`,
+		Example: "  propwright import gate.scxml -o gate.prop.toml",
+		Args:    cobra.ExactArgs(1),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			text, err := readChart(args[0])
+			if err != nil {
+				return err
+			}
+			d, err := scxml.Import(args[0], text)
+			if err != nil {
+				return err
+			}
+			if _, err := os.Lstat(out); out != "" && out != "-" && err == nil {
+				return fmt.Errorf("%s is there already and was not touched; choose another name", out)
+			}
+			return deliver(cmd, out, d.Format())
+		},
+	}
+	cmd.Flags().StringVarP(&out, "out", "o", "", "the design file to write; - is the standard output")
+	return cmd
+}
+
+// readChart reads a file no larger than a design may be.
+func readChart(name string) ([]byte, error) {
+	f, err := os.Open(name)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, fmt.Errorf("there is no file %s", name)
+	}
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	text, err := io.ReadAll(io.LimitReader(f, model.MaxFileSize+1))
+	if err == nil && len(text) > model.MaxFileSize {
+		err = fmt.Errorf("%s has more than 1 MiB: is this the right file?", name)
+	}
+	return text, err
+}

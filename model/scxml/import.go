@@ -1,0 +1,374 @@
+package scxml
+
+import (
+	"cmp"
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"propwright/model"
+)
+
+// Import reads a chart: one that Export wrote, or a flat one of others, whose
+// states have no states in them. The error is a model.Faults: what is no
+// SCXML, and what a design cannot hold, each with its line.
+//
+// A chart knows no codes, pins or cues. The design that comes of it has codes
+// and pins to be replaced, and routines that last as long as they should and
+// do nothing; notes in it say so. Where the chart names no stop button, the
+// design gets one, and the start state is its rest.
+func Import(file string, data []byte) (*model.Design, error) {
+	root, faults := parse(file, data)
+	if root == nil || faults != nil {
+		return nil, faults
+	}
+	r := &importer{
+		parser: parser{file: file}, d: &model.Design{File: file},
+		names: map[string]string{}, slugs: map[string]bool{model.Any: true, model.Back: true}, delays: map[string]map[string]time.Duration{},
+	}
+	r.document(root)
+	if r.faults != nil {
+		return nil, r.faults
+	}
+	d, err := model.Read(file, r.d.Format())
+	if d != nil {
+		d.File = file
+	}
+	return d, err
+}
+
+type importer struct {
+	parser
+	d      *model.Design
+	names  map[string]string // of states, by id
+	slugs  map[string]bool
+	delays map[string]map[string]time.Duration // by state's id and event
+	start  string
+}
+
+// unsupported names what has no place in a design.
+func (r *importer) unsupported(e *element, why string) {
+	what := fmt.Sprintf("<%s> cannot be taken over", e.name)
+	r.fault(e.pos, why, "%s", what)
+}
+
+func (r *importer) document(root *element) {
+	name := root.attr("name")
+	if name == "" {
+		name = strings.TrimSuffix(filepath.Base(r.file), filepath.Ext(r.file))
+	}
+	r.d.Prop = model.Prop{Name: slugOf(name), Board: "atmega328p", Note: "taken over from " + visible(filepath.Base(r.file))}
+	var rows []rowOf
+	for _, c := range root.children {
+		switch {
+		case c.name == "datamodel" && onlyOurs(c):
+		case c.name == "state" && c.attr("id") == anyID:
+			rows = append(rows, r.every(c)...)
+		case c.name == "state":
+			rows = append(rows, r.state(c, ""))
+		default:
+			r.unsupported(c, "a design's chart has states that stand beside each other, and nothing else")
+		}
+	}
+	if len(r.d.States) == 0 {
+		r.fault(root.pos, "", "the chart has no state")
+		return
+	}
+	r.start = cmp.Or(root.attr("initial"), r.d.States[0].Name)
+	r.kinds()
+	for _, row := range rows {
+		for _, t := range row.e.children {
+			if t.name == "transition" {
+				r.transition(row, t)
+			}
+		}
+	}
+	r.remote(root.prop("stop"))
+}
+
+// onlyOurs reports whether a data model holds nothing but what Export keeps.
+func onlyOurs(e *element) bool {
+	return len(e.children) == 1 && e.children[0].attr("id") == deferName
+}
+
+// A rowOf is an element whose transitions hold for a source.
+type rowOf struct {
+	from model.From
+	e    *element
+}
+
+// every reads the compound states that Export writes.
+func (r *importer) every(e *element) []rowOf {
+	rows := []rowOf{{model.From{State: model.Any}, e}}
+	for _, c := range e.children {
+		switch {
+		case c.name == "transition":
+		case c.name == "history" && c.attr("id") == backID:
+		case c.name == "state" && c.attr("id") == idleID:
+			inner := r.every(c)
+			rows = append(rows, inner[1:]...)
+		case c.name == "state" && kindOf(c.attr("id")) != "":
+			kind := kindOf(c.attr("id"))
+			for _, s := range c.children {
+				switch s.name {
+				case "state":
+					rows = append(rows, r.state(s, kind))
+				case "transition":
+				default:
+					r.unsupported(s, "it has no place in a kind of states")
+				}
+			}
+			rows = append(rows, rowOf{model.From{State: model.Any, Kind: kind}, c})
+		default:
+			r.unsupported(c, "it has no place here")
+		}
+	}
+	return rows
+}
+
+func kindOf(id string) model.StateKind {
+	for _, k := range model.StateKinds {
+		if kindIDs[k] == id {
+			return k
+		}
+	}
+	return ""
+}
+
+// state reads one state; its kind is "" where the chart does not tell.
+func (r *importer) state(e *element, kind model.StateKind) rowOf {
+	id := e.attr("id")
+	if id == "" {
+		r.fault(e.pos, "", "a state without an id cannot be taken over")
+		return rowOf{e: e}
+	}
+	name := id
+	if !slug.MatchString(name) || r.slugs[name] {
+		name = slugOf(id)
+		for i := 2; r.slugs[name]; i++ {
+			name = fmt.Sprintf("%.20s-%d", slugOf(id), i)
+		}
+	}
+	r.slugs[name], r.names[id] = true, name
+	s := model.State{Name: name, Kind: kind, Label: e.prop("label"), Plays: e.prop("plays")}
+	if name != id && s.Label == "" {
+		s.Label = visible(id)
+	}
+	r.delays[name] = map[string]time.Duration{}
+	for _, c := range e.children {
+		switch c.name {
+		case "transition":
+		case "onentry", "onexit":
+			for _, x := range c.children {
+				r.handler(name, c.name, x)
+			}
+		case "state", "parallel", "final", "history", "initial":
+			r.unsupported(c, "only flat charts can be: a state has no states in it")
+		default:
+			r.unsupported(c, "states have transitions and timers only")
+		}
+	}
+	length, ends := r.delays[name][doneEvent]
+	if s.Plays == "" && ends {
+		s.Plays = name
+	}
+	if !slug.MatchString(s.Plays) {
+		s.Plays = ""
+	}
+	if s.Plays != "" && r.d.Routine(s.Plays) == nil {
+		rt := model.Routine{Name: s.Plays, Length: length, Note: "its cues were not in the chart"}
+		if !ends {
+			rt.Loop, rt.Length = true, time.Second
+		}
+		r.d.Routines = append(r.d.Routines, rt)
+	}
+	r.d.States = append(r.d.States, s)
+	return rowOf{model.From{State: name}, e}
+}
+
+// handler reads what a state does on entering and leaving: timers only.
+func (r *importer) handler(state, when string, e *element) {
+	switch {
+	case e.name == "send" && when == "onentry" && e.attr("event") != "" && e.attr("target") == "" && e.attr("type") == "":
+		delay, ok := parseDelay(e.attr("delay"))
+		if _, ours := triggerOf(e.attr("event")); !ok && (!ours || e.attr("delayexpr") == "") {
+			r.fault(e.pos, `write for example delay="500ms" or delay="2s"`, "the delay of %q is no time", e.attr("event"))
+			return
+		}
+		r.delays[state][e.attr("event")] = delay
+	case e.name == "cancel":
+	case e.name == "assign" && e.attr("location") == deferName:
+	default:
+		r.unsupported(e, "on entering a state timers are set, on leaving it they are cancelled, and nothing else")
+	}
+}
+
+// parseDelay reads a time of CSS2, as the Recommendation has it.
+func parseDelay(s string) (time.Duration, bool) {
+	if !strings.HasSuffix(s, "s") {
+		return 0, false
+	}
+	d, err := model.ParseDuration(strings.TrimPrefix(s, "+"))
+	return d, err == nil && d >= 0
+}
+
+// kinds finds the kinds of states that the chart does not tell: the one it
+// starts in rests, those with a routine perform, others idle.
+func (r *importer) kinds() {
+	for i := range r.d.States {
+		s := &r.d.States[i]
+		if s.Name == r.names[r.start] {
+			s.Start = true
+			s.Kind = cmp.Or(s.Kind, model.Dormant)
+		}
+		switch {
+		case s.Kind != "":
+		case s.Plays != "":
+			s.Kind = model.Performing
+		default:
+			s.Kind = model.Ambient
+		}
+	}
+}
+
+func (r *importer) transition(row rowOf, e *element) {
+	if e.prop("waited") != "" {
+		return // it is part of one that waits
+	}
+	t := model.Transition{From: []model.From{row.from}}
+	if c := e.attr("cond"); c != "" {
+		r.fault(e.pos, "a design has no conditions: make a state for each case", "a transition with the condition %q cannot be taken over", c)
+		return
+	}
+	if e.attr("event") == "" {
+		r.fault(e.pos, `wait with a timer, or join the states`, "a transition without an event cannot be taken over")
+		return
+	}
+	waits := e.prop("waits")
+	for _, c := range e.children {
+		if waits == "" || c.name != "assign" {
+			r.unsupported(c, "a transition leads to a state and does nothing else")
+			return
+		}
+	}
+	for _, event := range strings.Fields(e.attr("event")) {
+		on, ok := r.trigger(row.from.State, event)
+		if !ok {
+			r.fault(e.pos, "name the events one by one", "the event %q stands for many and cannot be taken over", event)
+			return
+		}
+		t.On = append(t.On, on)
+	}
+	target := cmp.Or(waits, e.attr("target"))
+	switch {
+	case target == "":
+		t.Ignore = true
+	case target == backID:
+		t.To, t.Defer = model.Back, waits != ""
+	case r.names[target] == "":
+		r.fault(e.pos, "", "%q is not one of the states", target)
+		return
+	default:
+		t.To, t.Defer = r.names[target], waits != ""
+	}
+	// What leads the same way from one source becomes one transition.
+	if n := len(r.d.Transitions); n > 0 {
+		if last := &r.d.Transitions[n-1]; last.From[0].String() == row.from.String() && last.To == t.To && last.Ignore == t.Ignore && last.Defer == t.Defer {
+			last.On = append(last.On, t.On...)
+			return
+		}
+	}
+	r.d.Transitions = append(r.d.Transitions, t)
+}
+
+// trigger is what an event means; other people's events are buttons, or the
+// timers of their state.
+func (r *importer) trigger(state, event string) (model.Trigger, bool) {
+	if on, ok := triggerOf(event); ok {
+		return on, true
+	}
+	if d, ok := r.delays[state][event]; ok {
+		return model.Trigger{Kind: model.After, After: model.Span{Lo: d, Hi: d}}, true
+	}
+	if strings.HasSuffix(event, "*") || strings.HasSuffix(event, ".") {
+		return model.Trigger{}, false
+	}
+	return model.Trigger{Kind: model.Press, Name: slugOf(event)}, true
+}
+
+// remote gives the design the buttons and inputs that its transitions name.
+func (r *importer) remote(stop string) {
+	d := r.d
+	d.Remote.Pin = 2
+	add := func(name string) {
+		if slices.ContainsFunc(d.Remote.Buttons, func(b model.Button) bool { return b.Name == name }) {
+			return
+		}
+		n := len(d.Remote.Buttons) + 1
+		d.Remote.Buttons = append(d.Remote.Buttons, model.Button{
+			Name: name, Code: fmt.Sprintf("nec:0x%02X:0x%02X", n>>8, n&0xff), Note: "put this button's own code here",
+		})
+	}
+	if slug.MatchString(stop) {
+		add(stop)
+	}
+	for i := range d.Transitions {
+		for _, on := range d.Transitions[i].On {
+			switch on.Kind {
+			case model.Press, model.Hold, model.Release:
+				add(on.Name)
+			case model.Rise, model.Fall:
+				if slices.ContainsFunc(d.Inputs, func(in model.Input) bool { return in.Name == on.Name }) {
+					continue
+				}
+				d.Inputs = append(d.Inputs, model.Input{
+					Name: on.Name, Pin: 3 + len(d.Inputs), Pull: model.PullUp, Debounce: 20 * time.Millisecond, Note: "put this switch's own pin here",
+				})
+			}
+		}
+	}
+	if d.Remote.Stop = stop; slug.MatchString(stop) {
+		return
+	}
+	d.Remote.Stop = "stop"
+	for i := 2; slices.ContainsFunc(d.Remote.Buttons, func(b model.Button) bool { return b.Name == d.Remote.Stop }); i++ {
+		d.Remote.Stop = fmt.Sprintf("stop-%d", i)
+	}
+	add(d.Remote.Stop)
+	d.Transitions = append(d.Transitions, model.Transition{
+		From: []model.From{{State: model.Any}}, On: []model.Trigger{{Kind: model.Press, Name: d.Remote.Stop}},
+		To: r.names[r.start], Note: "the chart names no stop button; every prop needs one",
+	})
+}
+
+// slugOf makes a name of the design file's form.
+func slugOf(s string) string {
+	var b strings.Builder
+	for _, c := range strings.ToLower(s) {
+		switch {
+		case c >= 'a' && c <= 'z', c >= '0' && c <= '9' && b.Len() > 0:
+			b.WriteRune(c)
+		case b.Len() > 0 && !strings.HasSuffix(b.String(), "-"):
+			b.WriteByte('-')
+		}
+		if b.Len() == 24 {
+			break
+		}
+	}
+	if name := strings.Trim(b.String(), "-"); name != "" {
+		return name
+	}
+	return "x"
+}
+
+// visible leaves control characters out of a text.
+func visible(s string) string {
+	return strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f {
+			return -1
+		}
+		return r
+	}, s)
+}

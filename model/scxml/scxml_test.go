@@ -1,0 +1,255 @@
+package scxml
+
+import (
+	"encoding/json"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"propwright/model"
+	"propwright/model/compare"
+	"propwright/model/machine"
+	"propwright/testdata/designs"
+	"propwright/testdata/random"
+)
+
+func load(t *testing.T) map[string]*model.Design {
+	t.Helper()
+	all := map[string]*model.Design{}
+	for _, name := range designs.Names() {
+		text, err := designs.FS.ReadFile(name)
+		require.NoError(t, err)
+		d, err := model.Read(name, text)
+		require.NoError(t, err)
+		all[d.Prop.Name] = d
+	}
+	d, err := model.Load("../../testdata/large/pier-parade.prop.toml")
+	require.NoError(t, err)
+	all[d.Prop.Name] = d
+	return all
+}
+
+// SCION, an interpreter of SCXML by others, goes through the same states as
+// the reference machine: a thousand lists of events and waits for the demo,
+// some for each other design. A time drawn from a range is its greatest.
+func TestAnotherInterpreterDoesTheSame(t *testing.T) {
+	for _, tool := range []string{"node", "npm"} {
+		if _, err := exec.LookPath(tool); err != nil {
+			if os.Getenv("CI") == "true" {
+				t.Fatalf("%s is not installed; run testdata/setup", tool)
+			}
+			t.Skipf("%s is not installed", tool)
+		}
+	}
+	dir := t.TempDir()
+	require.NoError(t, os.CopyFS(dir, os.DirFS("testdata/interpreter")))
+	install := exec.Command("npm", "ci", "--ignore-scripts", "--no-audit", "--no-fund")
+	install.Dir = dir
+	out, err := install.CombinedOutput()
+	require.NoError(t, err, string(out))
+	for name, d := range load(t) {
+		t.Run(name, func(t *testing.T) {
+			lists := 100
+			if name == "harbour-heron" {
+				lists = 1000
+			}
+			text, err := Export(d)
+			require.NoError(t, err)
+			require.NoError(t, os.WriteFile(filepath.Join(dir, name+".scxml"), text, 0o666))
+			plays, want := play(t, d, lists)
+			input, err := json.Marshal(plays)
+			require.NoError(t, err)
+			run := exec.Command("node", "run.js", name+".scxml", name+".json")
+			run.Dir, run.Stdin = dir, strings.NewReader(string(input))
+			out, err := run.CombinedOutput()
+			require.NoError(t, err, string(out))
+			output, err := os.ReadFile(filepath.Join(dir, name+".json"))
+			require.NoError(t, err)
+			var got [][]string
+			require.NoError(t, json.Unmarshal(output, &got))
+			require.Len(t, got, lists)
+			for i := range want {
+				require.Equal(t, want[i], got[i], "%v", plays[i])
+			}
+		})
+	}
+}
+
+// play draws lists of events and waits and plays them at the reference
+// machine: the state after each.
+func play(t *testing.T, d *model.Design, lists int) (plays [][]any, states [][]string) {
+	p, err := machine.Compile(d)
+	require.NoError(t, err)
+	r := rand.New(rand.NewPCG(1, 2))
+	waits := []int{1, 300, 700, 2500, 5000, 31_000, 100_000, 800_000}
+	seen := map[string]bool{}
+	for range lists {
+		m := machine.NewDrawing(p, func(_, hi uint32) uint32 { return hi })
+		var list []any
+		var went []string
+		for range 25 {
+			if r.IntN(4) == 0 {
+				ms := waits[r.IntN(len(waits))]
+				list = append(list, ms)
+				m.Advance(uint32(ms))
+			} else {
+				e := machine.EventID(r.IntN(len(p.Events)))
+				list = append(list, eventName(p.Events[e]))
+				m.Post(e)
+				m.Advance(1)
+			}
+			went = append(went, p.Name(m.State()))
+			seen[p.Name(m.State())] = true
+		}
+		plays, states = append(plays, list), append(states, went)
+	}
+	if lists >= 1000 {
+		require.Len(t, seen, len(d.States), "the lists lead everywhere")
+	}
+	return plays, states
+}
+
+// What is exported keeps to the rules of the Recommendation, and reads back
+// as a design that does the same.
+func TestThereAndBack(t *testing.T) {
+	for name, d := range load(t) {
+		sameBehaviour(t, name, d)
+	}
+}
+
+func TestThereAndBackAnyDesign(t *testing.T) {
+	size := random.Usual
+	size.Comments = false
+	rapid.Check(t, func(t *rapid.T) { sameBehaviour(t, "random", size.Design(t)) })
+}
+
+func sameBehaviour(t require.TestingT, name string, d *model.Design) {
+	text, err := Export(d)
+	require.NoError(t, err)
+	_, faults := parse(name, text)
+	require.Empty(t, faults, string(text))
+	back, err := Import(name+".scxml", text)
+	require.NoError(t, err, string(text))
+	c, err := compare.Compare(d, back)
+	require.NoError(t, err)
+	for _, x := range c.Changes {
+		switch x.Area {
+		case compare.AreaBehaviour:
+			require.Fail(t, "differs", "%s: %s\n%s", name, x, text)
+		case compare.AreaTiming:
+			require.Contains(t, x.Name, "what routine", "%s: %s", name, x)
+		case compare.AreaState:
+			require.NotContains(t, x.Name, "kind of state", "%s: %s", name, x)
+			require.NotContains(t, x.Name, "power-up", "%s: %s", name, x)
+		}
+	}
+	require.Equal(t, len(d.States), len(back.States))
+	require.Equal(t, d.Remote.Stop, back.Remote.Stop)
+}
+
+const door = `<?xml version="1.0"?>
+<scxml xmlns="http://www.w3.org/2005/07/scxml" version="1.0" name="GardenGate" initial="Closed">
+  <state id="Closed">
+    <transition event="open knock" target="Open"/>
+  </state>
+  <state id="Open">
+    <onentry><send event="tired" delay="2.5s" id="t"/></onentry>
+    <onexit><cancel sendid="t"/></onexit>
+    <transition event="close" target="Closed"/>
+    <transition event="tired" target="Closed"/>
+    <transition event="open"/>
+  </state>
+</scxml>
+`
+
+func TestImportOfAFlatChart(t *testing.T) {
+	d, err := Import("gate.scxml", []byte(door))
+	require.NoError(t, err)
+	assert.Equal(t, "gardengate", d.Prop.Name)
+	require.Len(t, d.States, 2)
+	assert.Equal(t, model.Dormant, d.States[0].Kind)
+	assert.Equal(t, "Closed", d.States[0].Label)
+	assert.Equal(t, model.Ambient, d.States[1].Kind)
+	var said []string
+	for i := range d.Transitions {
+		tr := &d.Transitions[i]
+		var on []string
+		for _, x := range tr.On {
+			on = append(on, x.String())
+		}
+		to := tr.To
+		if tr.Ignore {
+			to = "ignored"
+		}
+		said = append(said, tr.From[0].String()+" on "+strings.Join(on, ", ")+": "+to)
+	}
+	assert.Equal(t, []string{
+		"closed on press open, press knock: open",
+		"open on press close, after 2.5s: closed",
+		"open on press open: ignored",
+		"any on press stop: closed",
+	}, said)
+	assert.Equal(t, "stop", d.Remote.Stop)
+}
+
+func TestImportNamesWhatItCannotTake(t *testing.T) {
+	head := `<scxml xmlns="http://www.w3.org/2005/07/scxml" version="1.0" initial="a">` + "\n"
+	for _, c := range []struct{ body, want string }{
+		{`<state id="a"/><parallel id="p"/>`, "c.scxml:2:16: <parallel> cannot be taken over; a design's chart has states that stand beside each other, and nothing else"},
+		{"<state id=\"a\">\n<state id=\"b\"/></state>", "c.scxml:3:1: <state> cannot be taken over; only flat charts can be: a state has no states in it"},
+		{`<state id="a"/><final id="f"/>`, "<final> cannot be taken over"},
+		{`<state id="a"><invoke type="x"/></state>`, "<invoke> cannot be taken over"},
+		{`<datamodel><data id="n" expr="0"/></datamodel><state id="a"/>`, "<datamodel> cannot be taken over"},
+		{`<state id="a"><onentry><log expr="1"/></onentry></state>`, "<log> cannot be taken over"},
+		{`<state id="a"><transition event="e" target="a"><raise event="x"/></transition></state>`, "<raise> cannot be taken over"},
+		{`<state id="a"><transition event="e" cond="n == 1" target="a"/></state>`, `with the condition "n == 1" cannot be taken over`},
+		{`<state id="a"><transition target="a"/></state>`, "without an event cannot be taken over"},
+		{`<state id="a"><transition event="e.*" target="a"/></state>`, `the event "e.*" stands for many`},
+		{`<state id="a"><transition event="e" target="a b"/></state><state id="b"/>`, `"a b" is not one of the states`},
+		{`<state id="a"><onentry><send event="e" delay="soon"/></onentry></state>`, `the delay of "e" is no time`},
+		// No SCXML at all, by the rules of the Recommendation.
+		{`<stat id="a"/>`, "SCXML has no <stat>"},
+		{`<state id="a"><data id="x"/></state>`, "<data> does not stand in <state>"},
+		{`<state id="a" colour="red"/>`, `<state> has no attribute "colour"`},
+		{`<state id="a"/><state id="a"/>`, `the id "a" is there twice`},
+		{`<state id="a"><transition event="e" target="z"/></state>`, `there is no state "z"`},
+		{`<state id="a"><transition/></state>`, "a transition has an event, a condition or a target"},
+		{`<state id="a"><transition event="e e..f" target="a"/></state>`, `"e..f" is no event`},
+		{`<state id="a"`, "this is not XML"},
+		{``, `there is no state "a"`},
+	} {
+		_, err := Import("c.scxml", []byte(head+c.body+"\n</scxml>"))
+		var faults model.Faults
+		require.ErrorAs(t, err, &faults, c.body)
+		assert.ErrorContains(t, err, c.want, c.body)
+		assert.NotContains(t, err.Error(), "\n\n")
+	}
+	for _, text := range []string{"", "x", "<html/>", "<scxml/>", `<scxml xmlns="http://www.w3.org/2005/07/scxml" version="1.0"/>`} {
+		_, err := Import("c.scxml", []byte(text))
+		assert.Error(t, err, text)
+	}
+}
+
+// Import never panics, whatever it is given.
+func TestImportOfAnything(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := []byte(door)
+		for range rapid.IntRange(1, 8).Draw(t, "cuts") {
+			from := rapid.IntRange(0, len(text)).Draw(t, "from")
+			to := rapid.IntRange(from, min(len(text), from+20)).Draw(t, "to")
+			text = append(append(append([]byte{}, text[:from]...), rapid.SampledFrom([]string{"", "<state>", `id="Any"`, "</state>", "Any", "Dormant"}).Draw(t, "put")...), text[to:]...)
+		}
+		d, err := Import("c.scxml", text)
+		if err == nil {
+			_, err = machine.Compile(d)
+			require.NoError(t, err)
+		}
+	})
+}
