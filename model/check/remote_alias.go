@@ -1,0 +1,113 @@
+package check
+
+import (
+	"fmt"
+
+	"propwright/model"
+	"propwright/model/ir"
+	"propwright/model/machine"
+)
+
+func aliasClash(p *pass) {
+	type known struct {
+		button *model.Button
+		code   ir.Code
+	}
+	heard := map[ir.Code]known{} // what a button may be heard as
+	spelled := map[ir.Code]bool{}
+	for i := range p.design.Remote.Buttons {
+		b := &p.design.Remote.Buttons[i]
+		c, err := ir.ParseCode(b.Code)
+		if err != nil || spelled[c] {
+			continue // the same code again is a code-clash
+		}
+		spelled[c] = true
+		as := append(ir.HeardAs(c), c)
+		clash := false
+		for _, h := range as {
+			if h.Protocol == "raw" {
+				h.Address = 0 // the period is not heard
+			}
+			other, taken := heard[h]
+			switch {
+			case !taken:
+				heard[h] = known{b, c}
+			case other.button != b && !clash && ir.Alike(other.code, c):
+				clash = true
+				p.report(Finding{
+					Pos: b.At("code"),
+					Message: fmt.Sprintf("the buttons %q (%s) and %q (%s, line %d) may be taken for each other: both can be heard as %s",
+						b.Name, c, other.button.Name, other.code, other.button.At("code").Line, h),
+					Advice: "learn both again, or do without one of them",
+				})
+			}
+		}
+	}
+}
+
+// holdWithoutRepeat: a button counts as held as long as its code comes again
+// and again.
+func holdWithoutRepeat(p *pass) {
+	for i := range p.design.Transitions {
+		for j := range p.design.Transitions[i].On {
+			on := &p.design.Transitions[i].On[j]
+			b, c, ok := p.sends(on.Name)
+			if on.Kind != model.Hold || !ok || c.RepeatPeriod() > 0 {
+				continue
+			}
+			p.report(p.at(Finding{
+				Pos:   on.Pos,
+				State: p.waits(*on),
+				Message: fmt.Sprintf("%q never happens: the remote sends the code of %q (%s, line %d) once a press and not again while the button is down",
+					on, b.Name, c, b.At("code").Line),
+				Advice: "use a press instead, or another button; if the remote does repeat, learn it again and keep the button down",
+			}))
+		}
+	}
+}
+
+// togglePress speaks once, of the first such press.
+func togglePress(p *pass) {
+	for i := range p.design.Transitions {
+		for j := range p.design.Transitions[i].On {
+			on := &p.design.Transitions[i].On[j]
+			_, c, ok := p.sends(on.Name)
+			if on.Kind != model.Press || !ok {
+				continue
+			}
+			if known, _ := c.Known(); known.Wave.Repeat != ir.RepeatToggle {
+				continue
+			}
+			p.report(p.at(Finding{
+				Pos:   on.Pos,
+				State: p.waits(*on),
+				Message: fmt.Sprintf("%q is told from a button kept down by the toggle bit of %s; a remote that learned the code from another may send the same bit every time, and then a press within %d ms of another one is missed",
+					on, c.Protocol, machine.ReleaseAfter(c)),
+				Advice: "press twice in a row with the very remote that will be used; if the second press is missed, leave more time between presses",
+			}))
+			return
+		}
+	}
+}
+
+// sends gives a button and its code.
+func (p *pass) sends(name string) (*model.Button, ir.Code, bool) {
+	for i := range p.design.Remote.Buttons {
+		if b := &p.design.Remote.Buttons[i]; b.Name == name {
+			c, err := ir.ParseCode(b.Code)
+			return b, c, err == nil
+		}
+	}
+	return nil, ir.Code{}, false
+}
+
+// waits is the first state, in file order, that answers a trigger.
+func (p *pass) waits(on model.Trigger) string {
+	e, ok := p.program.Event(on)
+	for s := range p.design.States {
+		if ok && p.program.Move(machine.StateID(s), e) != nil {
+			return p.design.States[s].Name
+		}
+	}
+	return ""
+}
