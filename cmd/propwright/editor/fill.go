@@ -170,7 +170,8 @@ func (e *Editor) askKind(name string, then func() error) error {
 				m.goTo(from, &on) // rows have moved
 				return then()
 			})
-			return e.did(err)
+			e.renew() // also where all is taken back: the grid is one of in between
+			return err
 		}})
 	}
 	e.choose(c, "")

@@ -1,0 +1,83 @@
+package editor
+
+import (
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"propwright/cmd/propwright/editor/store"
+	"propwright/testdata/designs"
+)
+
+// The editor is killed; the next start offers what was not saved.
+func TestKilledInATerminal(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "heron.prop.toml")
+	require.NoError(t, os.WriteFile(file, designs.HarbourHeron, 0o644))
+	tm := openTerminal(t, 80, 24, dir, "edit", "heron.prop.toml")
+	tm.sees("no errors").keys("Right", "Right", "Right", "'wade", "Enter").sees("roost, press one: to wade")
+	time.Sleep(time.Second) // no more than the last second may be lost
+	pid := strings.TrimSpace(tm.tmux("display-message", "-p", "#{pane_pid}"))
+	children, err := os.ReadFile("/proc/" + pid + "/task/" + pid + "/children")
+	require.NoError(t, err)
+	fields := strings.Fields(string(children))
+	require.NotEmpty(t, fields)
+	require.NoError(t, exec.Command("kill", "-9", fields[len(fields)-1]).Run())
+	tm.sees("left with 137")
+	text, err := os.ReadFile(file)
+	require.NoError(t, err)
+	assert.Equal(t, string(designs.HarbourHeron), string(text), "the file is as it was")
+
+	again := openTerminal(t, 160, 50, dir, "heron.prop.toml")
+	again.sees("bring back what was not saved?").keys("Enter").sees("not saved", "roost, press sleep")
+	again.keys("Right", "Right", "Right").sees("roost, press one: to wade")
+	again.keys("Ctrl-S").sees("is saved").keys("Ctrl-Q").sees("left with 0")
+	_, err = os.Stat(store.JournalName(file))
+	assert.ErrorIs(t, err, os.ErrNotExist, "nothing is left to offer")
+}
+
+// With NO_COLOR the terminal is sent no colour, and without it some.
+func TestNoColorInATerminal(t *testing.T) {
+	coloured := func(env string) bool {
+		dir := t.TempDir()
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "heron.prop.toml"), designs.HarbourHeron, 0o644))
+		t.Setenv("NO_COLOR", env)
+		tm := openTerminal(t, 80, 24, dir, "heron.prop.toml")
+		tm.sees("no errors")
+		styled := tm.tmux("capture-pane", "-p", "-e")
+		tm.keys("F8", "2", "4").sees("greeting")
+		styled += tm.tmux("capture-pane", "-p", "-e")
+		tm.keys("Ctrl-Q").sees("left with 0")
+		// The colours' codes: 30 to 37, 38;5;n, 38;2;…, 40 to 48, 90 to 97.
+		for _, code := range []string{"[3", ";3", "[4", ";4", "[9", ";9"} {
+			for _, digit := range "012345678" {
+				for _, end := range []string{"m", ";"} {
+					if strings.Contains(styled, "\x1b"+code+string(digit)+end) {
+						return true
+					}
+				}
+			}
+		}
+		return false
+	}
+	assert.True(t, coloured(""))
+	assert.False(t, coloured("1"))
+}
+
+// A terminal that changes its size while the editor runs is drawn anew.
+func TestResizeInATerminal(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "heron.prop.toml"), designs.HarbourHeron, 0o644))
+	tm := openTerminal(t, 80, 24, dir, "heron.prop.toml").sees("no errors")
+	tm.tmux("resize-window", "-x", "160", "-y", "50")
+	tm.sees("┌─ state roost")
+	tm.tmux("resize-window", "-x", "60", "-y", "16")
+	tm.sees("roost, press sleep")
+	assert.NotContains(t, tm.screen(), "┌─ state roost")
+}
