@@ -73,6 +73,8 @@ func init() { // the actions' functions use the table, so it cannot be a plain v
 		{"chooser-take", []string{"Enter"}, "take it", inChooser, "take it", func(e *Editor) { e.chooser().take() }},
 		{"chooser-leave", []string{"Esc"}, "change nothing", inChooser, "change nothing", (*Editor).leaveChooser},
 
+		{"demo", []string{"Ctrl-D"}, "open the demo, the harbour heron, to play with", inStart, "demo", (*Editor).takeDemo},
+
 		{"prompt-take", []string{"Enter"}, "take the text", inPrompt, "take it", func(e *Editor) { e.prompt().done() }},
 		{"prompt-recall", []string{"Ctrl-O"}, "bring back what was written and then left", inPrompt, "bring back", (*Editor).recallPrompt},
 		{"prompt-leave", []string{"Esc"}, "change nothing", inPrompt, "change nothing", (*Editor).leavePrompt},

@@ -247,6 +247,11 @@ var effects = map[string]effect{
 	"chooser-take":      {keys("Ctrl-P", "'the rig"), viewIs(inRig)},
 	"chooser-leave":     {keys("Ctrl-P"), noOverlay},
 
+	"demo": {func(s *scene) {
+		s.t.(*testing.T).Chdir(s.dir)
+		s.do(func() { s.e.askStart("") })
+	}, func(s *scene) { s.sees("harbour-heron.prop.toml", "the demo, as"); noOverlay(s) }},
+
 	"prompt-take":   {func(s *scene) { s.at("wade", "press one").keys("Ctrl-R", "'r") }, func(s *scene) { assert.Equal(s.t, "wader", s.design().States[2].Name) }},
 	"prompt-leave":  {func(s *scene) { s.at("wade", "press one").keys("Ctrl-R", "'r") }, func(s *scene) { noOverlay(s); assert.Equal(s.t, "wade", s.design().States[2].Name) }},
 	"prompt-recall": {func(s *scene) { s.at("wade", "press one").keys("Ctrl-R", "'r", "Esc", "Ctrl-R") }, shows("wader")},

@@ -37,7 +37,12 @@ func (e *Editor) choose(c *chooser, text string) {
 	e.open(c)
 }
 
-func (c *chooser) scope() scope { return inChooser }
+func (c *chooser) scopes() []scope {
+	if c.must { // it is the first of all questions
+		return []scope{inStart, inChooser}
+	}
+	return []scope{inChooser}
+}
 
 // look finds the items that fit.
 func (c *chooser) look() {

@@ -13,6 +13,7 @@ type desk struct {
 	draft *edit.Draft
 	file  *store.File // nil: it has none yet
 	fresh bool        // it has never been in its file
+	told  string      // what look has found, for the top line
 }
 
 // openDesk reads a design file. One with faults is opened too: the findings
@@ -57,6 +58,22 @@ func (k *desk) record() {
 		k.file.Record(k.design())
 	default:
 		k.file.Forget()
+	}
+}
+
+// look tells what is the matter with the files, before it does harm.
+func (k *desk) look() {
+	k.told = ""
+	if k.file == nil {
+		return
+	}
+	switch changed, err := k.file.Changed(); {
+	case err != nil:
+		k.told = "the file cannot be read"
+	case changed:
+		k.told = "CHANGED ON DISK"
+	case k.file.Trouble() != nil:
+		k.told = "no journal: save often"
 	}
 }
 

@@ -65,8 +65,8 @@ type typist interface{ typed(r rune) }
 // An overlay is what lies over a view and has all keys.
 type overlay interface {
 	draw(p pen)
-	scope() scope
-	// key takes a key that is none of the scope's actions.
+	scopes() []scope
+	// key takes a key that is none of the scopes' actions.
 	key(ev *tcell.EventKey)
 	paste(text string)
 	click(x, y int)
@@ -133,7 +133,7 @@ func (e *Editor) key(ev *tcell.EventKey) {
 	e.say("")
 	name := keyName(ev)
 	if o := e.overlay(); o != nil {
-		if a := find(name, o.scope()); a != nil {
+		if a := find(name, o.scopes()...); a != nil {
 			a.run(e)
 			return
 		}

@@ -96,6 +96,9 @@ func (e *Editor) askTarget(text string) {
 		add(model.Back, "where it was before", edit.Outcome{To: model.Back})
 	}
 	add("ignore", "nothing happens, on purpose", edit.Outcome{Ignore: true})
+	if t := m.cell().transition; t != nil && !t.Ignore && m.row().kind == model.Performing {
+		c.items = append(c.items, item{"when ended", "only after the routine, or at once again", func() error { e.deferCell(); return nil }})
+	}
 	c.items = append(c.items, item{"say nothing", "empty the cell", func() error { e.emptyCell(); return nil }})
 	c.free = func(text string) []item {
 		if text == "" {

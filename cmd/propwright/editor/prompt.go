@@ -27,7 +27,7 @@ func (e *Editor) write(p *prompt, text string) {
 	e.open(p)
 }
 
-func (p *prompt) scope() scope { return inPrompt }
+func (p *prompt) scopes() []scope { return []scope{inPrompt} }
 
 func (p *prompt) key(ev *tcell.EventKey) {
 	before := p.input.GetText()

@@ -21,7 +21,7 @@ func (e *Editor) ask(title, text string, answers ...item) {
 	e.open(&question{e: e, title: title, text: text, answers: answers})
 }
 
-func (q *question) scope() scope { return inQuestion }
+func (q *question) scopes() []scope { return []scope{inQuestion} }
 
 func (q *question) key(*tcell.EventKey) {}
 

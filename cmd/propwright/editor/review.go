@@ -68,6 +68,7 @@ func (r *review) start(e *Editor) {
 		e.app.QueueUpdateDraw(func() {
 			if generation == e.review.generation.Load() {
 				e.review.finish(d, found)
+				e.desk.look()
 				e.renewFindings()
 			}
 		})

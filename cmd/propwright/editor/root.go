@@ -107,7 +107,10 @@ func (e *Editor) drawTop(p pen) {
 	x := left.text(1, 0, t.barKey, name)
 	x = left.text(x+2, 0, t.bar, e.desk.title())
 	if e.desk.changed() {
-		left.text(x+2, 0, t.barKey, "not saved")
+		x = left.text(x+2, 0, t.barKey, "not saved")
+	}
+	if e.desk.told != "" {
+		left.text(x+2, 0, t.barKey, e.desk.told)
 	}
 	x = 1
 	for i := range actions {
@@ -174,7 +177,7 @@ func (e *Editor) drawKeyLine(p pen) {
 func (e *Editor) heard() []scope {
 	switch o := e.overlay(); {
 	case o != nil:
-		return []scope{o.scope()}
+		return o.scopes()
 	case e.inPanel && e.panel.field != nil:
 		return []scope{inField}
 	case e.inPanel:

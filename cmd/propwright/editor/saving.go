@@ -34,6 +34,7 @@ func (e *Editor) saved(err error, then func()) {
 	case err != nil:
 		e.complain(err)
 	default:
+		e.desk.look()
 		e.say(e.desk.file.Name() + " is saved")
 		if then != nil {
 			then()

@@ -21,7 +21,7 @@ func (e *Editor) askStart(file string) {
 		newText, note = "make "+filepath.Base(file)+", step by step", "it is not there yet"
 	}
 	c.items = append(c.items, item{newText, note, func() error { e.guide(file); return nil }},
-		item{"the demo: the harbour heron", "a whole design to play with", e.openDemo})
+		item{"the demo: the harbour heron", "to play with: Ctrl-D", e.openDemo})
 	for _, name := range lostDesigns() {
 		c.items = append(c.items, item{"bring back " + name, "was never saved", func() error { return e.openFile(name) }})
 	}
@@ -112,6 +112,15 @@ func (e *Editor) openDemo() error {
 			return err
 		}
 	}
+}
+
+// takeDemo opens the demo from the first question.
+func (e *Editor) takeDemo() {
+	if err := e.openDemo(); err != nil {
+		e.chooser().err = err
+		return
+	}
+	e.close()
 }
 
 // A guide collects the answers for a new design.

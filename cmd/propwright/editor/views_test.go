@@ -206,6 +206,7 @@ func TestChangedOnDisk(t *testing.T) {
 	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("'watch", "Enter")
 	other := strings.Replace(string(s.design().Format()), "Harbour Heron", "Another Hand", 1)
 	require.NoError(t, os.WriteFile(s.file(), []byte(other), 0o644))
+	s.checked().sees("CHANGED ON DISK")
 	s.keys("Ctrl-S").sees("the file has changed on disk", "overwritten.")
 	text, err := os.ReadFile(s.file())
 	require.NoError(t, err)
