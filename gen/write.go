@@ -82,7 +82,7 @@ func look(dir string, files []File) (*plan, error) {
 		}
 	}
 
-	var blocked []Blocked
+	var blocked BlockedError
 	mine := map[string]bool{}
 	for _, f := range files {
 		if !filepath.IsLocal(filepath.FromSlash(f.Path)) || mine[f.Path] {
@@ -105,11 +105,19 @@ func look(dir string, files []File) (*plan, error) {
 		case kept:
 			p.report.Kept = append(p.report.Kept, f.Path)
 		default:
-			blocked = append(blocked, Blocked{Path: filepath.Join(dir, filepath.FromSlash(f.Path)), Why: string(is)})
+			name := filepath.Join(dir, filepath.FromSlash(f.Path))
+			blocked.Files = append(blocked.Files, Blocked{Path: name, Why: string(is)})
+			if is == edited {
+				text, err := os.ReadFile(p.at(f.Path))
+				if err != nil {
+					return nil, err
+				}
+				blocked.Diffs += unified(f.Path+" as built", f.Path+" as it is", withoutMark(f.Text), withoutMark(text))
+			}
 		}
 	}
-	if blocked != nil {
-		return nil, &BlockedError{Files: blocked}
+	if blocked.Files != nil {
+		return nil, &blocked
 	}
 	if !p.fresh {
 		if err := p.lookForFormer(mine); err != nil {
