@@ -31,7 +31,7 @@ type patient struct {
 
 func newPatient(t *testing.T, design func(*model.Design), hooks string) *patient {
 	w := wirings["atmega328p"]
-	d := busy(t, "atmega328p", w, 24)
+	d := busy(t, "atmega328p", w, 24, "nec:0x04:0x18")
 	if design != nil {
 		design(d)
 	}

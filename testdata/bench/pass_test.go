@@ -26,7 +26,7 @@ func TestLongestLoopPass(t *testing.T) {
 	for _, pixels := range []int{24, 60, 144} {
 		t.Run(fmt.Sprintf("%d pixels", pixels), func(t *testing.T) {
 			w := wirings["atmega328p"]
-			d := busy(t, "atmega328p", w, pixels)
+			d := busy(t, "atmega328p", w, pixels, "nec:0x04:0x18")
 			files, err := sketch.Files(d)
 			require.NoError(t, err)
 			dir := filepath.Join(t.TempDir(), sketch.Folder(d))

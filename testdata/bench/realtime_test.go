@@ -1,9 +1,12 @@
 package bench
 
 import (
+	"flag"
 	"fmt"
+	"maps"
 	"math/rand/v2"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -37,7 +40,7 @@ var wirings = map[string]wiring{
 
 // busy writes the design. Every press of `go` leads from one of two states to
 // the other, so that it can be seen whether and when it was understood.
-func busy(t testing.TB, chip string, w wiring, pixels int) *model.Design {
+func busy(t testing.TB, chip string, w wiring, pixels int, code string) *model.Design {
 	var b strings.Builder
 	fmt.Fprintf(&b, `format = 1
 [prop]
@@ -53,7 +56,7 @@ name = "halt"
 code = "nec:0x04:0x08"
 [[remote.button]]
 name = "go"
-code = "nec:0x04:0x18"
+code = %q
 [[output]]
 name = "talk"
 kind = "message"
@@ -62,7 +65,7 @@ baud = 9600
 [[output.message]]
 name = "hello"
 bytes = "7E 02 0A EF"
-`, pixels, chip, w.receiver)
+`, pixels, chip, w.receiver, code)
 	for i, pin := range w.servos {
 		// Four are always equally wide, at rest all eight are: their ends would meet.
 		fmt.Fprintf(&b, "[[output]]\nname = \"s%d\"\nkind = \"servo\"\npin = %d\nmin = \"-45deg\"\nmax = \"45deg\"\nrest = \"0deg\"\nus_at_min = 1000\nus_at_max = 2000\nmax_speed = \"300deg/s\"\n",
@@ -117,13 +120,13 @@ type realtime struct {
 	pulses                    int
 	worstPulse                float64 // µs from the commanded width
 	worstPeriod               float64 // µs from 20 ms
-	worstPress                float64 // ms from the last edge to the change of state
+	worstPress                float64 // ms from the last edge to the press, and to the change of state
 	refreshes                 int
 	seconds                   float64
 }
 
 func (r realtime) String() string {
-	return fmt.Sprintf("%d of %d frames decoded, %d spurious; press to state at most %.3f ms; %d pulses, worst error %.2f us; frame off by at most %.2f us; %.1f refreshes/s",
+	return fmt.Sprintf("%d of %d frames decoded, %d spurious; last edge to press at most %.3f ms; %d pulses, worst error %.2f us; frame off by at most %.2f us; %.1f refreshes/s",
 		r.decoded, r.frames, r.spurious, r.worstPress, r.pulses, r.worstPulse, r.worstPeriod, float64(r.refreshes)/r.seconds)
 }
 
@@ -136,79 +139,111 @@ func jittered(times []int, rng *rand.Rand) []int {
 	return out
 }
 
-func measure(t testing.TB, chip string, pixels, frames int) realtime {
-	return measureWired(t, chip, wirings[chip], pixels, frames)
-}
+// nobody is what ir.c's `down` holds while no button is pressed.
+const nobody = 255
 
-func measureWired(t testing.TB, chip string, w wiring, pixels, frames int) realtime {
-	elf := compileDesign(t, busy(t, chip, w, pixels))
-	options := Options{MCU: chip, Pins: append([]int{w.strip}, w.servos...), Watch: []string{"pw_state"}, Step: 20 * Microsecond}
-	for i := range w.servos {
-		options.Watch = append(options.Watch, fmt.Sprintf("moves+%d:2", 11*i+4))
+// measure presses a button of a design again and again at random times, each
+// press let go before the next, and looks at every servo and strip meanwhile.
+func measure(t testing.TB, d *model.Design, button, frames int) realtime {
+	options := Options{MCU: d.Prop.Board, Watch: []string{"pw_state", "down"}, Step: 20 * Microsecond}
+	var servos []int
+	strips := map[int]int{} // pixels by pin
+	for i := range d.Outputs {
+		o := &d.Outputs[i]
+		switch o.Kind {
+		case model.KindServo, model.KindSpinner:
+			options.Watch = append(options.Watch, fmt.Sprintf("moves+%d:2", 11*len(servos)+4))
+			servos = append(servos, o.Pin)
+			options.Pins = append(options.Pins, o.Pin)
+		case model.KindPixels:
+			strips[o.Pin] = o.Count
+			options.Pins = append(options.Pins, o.Pin)
+		}
 	}
-	c := Start(t, elf, options)
-	c.SetPin(w.receiver, High, 0)
-	rng := rand.New(rand.NewPCG(1, uint64(pixels)))
-	code, err := ir.ParseCode("nec:0x04:0x18")
+	c := Start(t, compileDesign(t, d), options)
+	receiver := d.Remote.Pin
+	c.SetPin(receiver, High, 0)
+	rng := rand.New(rand.NewPCG(1, uint64(frames)))
+	code, err := ir.ParseCode(d.Remote.Buttons[button].Code)
 	require.NoError(t, err)
 
 	r := realtime{frames: frames}
+	letGo := uint64(code.RepeatPeriod().Milliseconds()*3/2+3) * Millisecond
 	at := uint64(300 * Millisecond)
 	var lastEdges []uint64
-	for range frames {
-		at += uint64(40*Millisecond) + rng.Uint64N(70*Millisecond)
-		end := c.PlayIR(w.receiver, jittered(ir.Encode(code), rng), at)
-		lastEdges = append(lastEdges, end)
-		at = end
+	for i := range frames {
+		at += letGo + rng.Uint64N(70*Millisecond)
+		at = c.PlayIR(receiver, jittered(ir.EncodePress(code, i%2 == 1), rng), at)
+		lastEdges = append(lastEdges, at)
 		c.RunTo(at)
 	}
-	c.RunTo(at + 100*Millisecond)
+	c.RunTo(at + 200*Millisecond)
 	r.seconds = float64(c.Now()) / Hz
 
-	changes := c.Watched("pw_state")
-	for i, n := 0, 0; i < len(lastEdges); i++ {
-		for n < len(changes) && changes[n].At < lastEdges[i] {
-			n++
+	var presses []uint64
+	for _, change := range c.Watched("down") {
+		if change.Value == nobody {
+			continue
 		}
+		if change.Value != uint64(button) {
+			r.spurious++
+			continue
+		}
+		presses = append(presses, change.At)
+	}
+	states := c.Watched("pw_state")
+	for i, n, s := 0, 0, 0; i < len(lastEdges); i++ {
 		before := c.Now()
 		if i+1 < len(lastEdges) {
 			before = lastEdges[i+1]
 		}
-		if n < len(changes) && changes[n].At < before {
+		found := 0
+		for ; n < len(presses) && presses[n] < before; n++ {
+			found++
+			r.worstPress = max(r.worstPress, float64(presses[n])/Millisecond-float64(lastEdges[i])/Millisecond)
+		}
+		if found > 0 {
 			r.decoded++
-			r.worstPress = max(r.worstPress, float64(changes[n].At-lastEdges[i])/Millisecond)
+			r.spurious += found - 1
+		}
+		for ; s < len(states) && states[s].At < before; s++ {
+			if found > 0 && states[s].At > lastEdges[i] && states[s].At < lastEdges[i]+5*Millisecond {
+				r.worstPress = max(r.worstPress, float64(states[s].At-lastEdges[i])/Millisecond)
+			}
 		}
 	}
-	r.spurious = max(0, len(changes)-1-r.decoded) // the first is the value at power-up
-
-	for i, pin := range w.servos {
-		wanted := c.Watched(options.Watch[1+i])
-		var rise, lastRise uint64
-		n := 0
-		for _, e := range c.Edges(pin) {
-			if e.High {
-				rise = e.At
-				if lastRise != 0 {
-					r.worstPeriod = max(r.worstPeriod, abs(float64(rise)-float64(lastRise)-20*Millisecond)/Microsecond)
-				}
-				lastRise = rise
-				continue
-			}
-			if rise == 0 {
-				continue
-			}
-			for n+1 < len(wanted) && wanted[n+1].At < rise {
-				n++
-			}
-			r.pulses++
-			width := float64(e.At-rise) / Microsecond
-			r.worstPulse = max(r.worstPulse, abs(width-float64(wanted[n].Value)/2))
-		}
+	for i, pin := range servos {
+		r.servo(c.Edges(pin), c.Watched(options.Watch[2+i]))
 	}
-	if pixels > 0 {
-		r.refreshes = checkBits(t, c.Edges(w.strip), pixels)
+	for pin, pixels := range strips {
+		r.refreshes += checkBits(t, c.Edges(pin), pixels)
 	}
 	return r
+}
+
+// servo holds a servo's pulses against the widths that the player asked for.
+func (r *realtime) servo(edges []Edge, wanted []Change) {
+	var rise, lastRise uint64
+	n := 0
+	for _, e := range edges {
+		if e.High {
+			rise = e.At
+			if lastRise != 0 {
+				r.worstPeriod = max(r.worstPeriod, abs(float64(rise)-float64(lastRise)-20*Millisecond)/Microsecond)
+			}
+			lastRise = rise
+			continue
+		}
+		if rise == 0 {
+			continue
+		}
+		for n+1 < len(wanted) && wanted[n+1].At < rise {
+			n++
+		}
+		r.pulses++
+		width := float64(e.At-rise) / Microsecond
+		r.worstPulse = max(r.worstPulse, abs(width-float64(wanted[n].Value)/2))
+	}
 }
 
 func abs(x float64) float64 { return max(x, -x) }
@@ -245,26 +280,55 @@ func checkBits(t testing.TB, edges []Edge, pixels int) (refreshes int) {
 	return refreshes
 }
 
+func (r realtime) check(t *testing.T, press float64) {
+	t.Helper()
+	t.Log(r)
+	assert.Equal(t, r.frames, r.decoded, "frames decoded")
+	assert.Zero(t, r.spurious)
+	assert.LessOrEqual(t, r.worstPulse, 0.5, "pulse error in µs: one timer tick")
+	assert.LessOrEqual(t, r.worstPeriod, 100.0, "frame of 20 ms ± 0.1")
+	assert.LessOrEqual(t, r.worstPress, press, "ms")
+}
+
+const goButton = 1
+
 func TestNoLostPressNoTwitch(t *testing.T) {
 	for _, c := range []struct {
-		chip           string
-		pixels, frames int
+		chip   string
+		pixels int
+		frames int
 	}{
 		{"atmega328p", 0, 500}, {"atmega328p", 24, 500}, {"atmega328p", 60, 500}, {"atmega328p", 144, 500},
 		{"atmega2560", 144, 100}, {"atmega32u4", 144, 100},
 	} {
 		t.Run(fmt.Sprintf("%s, %d pixels", c.chip, c.pixels), func(t *testing.T) {
 			t.Parallel()
-			r := measure(t, c.chip, c.pixels, c.frames)
-			t.Log(r)
-			assert.Equal(t, r.frames, r.decoded, "frames decoded")
-			assert.Zero(t, r.spurious)
-			assert.LessOrEqual(t, r.worstPulse, 0.5, "pulse error in µs: one timer tick")
-			assert.LessOrEqual(t, r.worstPeriod, 100.0, "frame of 20 ms ± 0.1")
-			assert.LessOrEqual(t, r.worstPress, 1.0, "ms")
+			d := busy(t, c.chip, wirings[c.chip], c.pixels, "nec:0x04:0x18")
+			measure(t, d, goButton, c.frames).check(t, 1)
 		})
 	}
 }
+
+// Every protocol under the heaviest load. Where a frame's end is known by
+// silence alone, the press comes that much after the last edge.
+func TestNoLostPressInAnyProtocol(t *testing.T) {
+	for code, press := range protocolCodes {
+		t.Run(code, func(t *testing.T) {
+			t.Parallel()
+			d := busy(t, "atmega328p", wirings["atmega328p"], 144, code)
+			measure(t, d, goButton, 60).check(t, press)
+		})
+	}
+}
+
+// A code of each protocol, and the milliseconds from its last edge to the press.
+var protocolCodes = map[string]float64{
+	"necx:0x0408:0x18": 1, "nec32:0x1234:0x5678": 1, "samsung32:0x0707:0x02": 1, "kaseikyo:0x4004D01:0x12": 1,
+	"jvc:0x03:0x17": bySilence, "sirc12:0x01:0x15": bySilence, "sirc15:0x97:0x15": bySilence,
+	"sirc20:0x1A5A:0x15": bySilence, "rc5:0x05:0x35": bySilence, "rc6:0x04:0x0C": bySilence,
+}
+
+const bySilence = 9.5
 
 // On pins without a pin-change interrupt the receiver is heard by an external
 // interrupt.
@@ -272,8 +336,46 @@ func TestReceiverOnExternalInterrupt(t *testing.T) {
 	for chip, pin := range map[string]int{"atmega2560": 2, "atmega32u4": 7} {
 		w := wirings[chip]
 		w.receiver = pin
-		r := measureWired(t, chip, w, 24, 10)
-		assert.Equal(t, r.frames, r.decoded, "%s, pin %d: frames decoded", chip, pin)
-		assert.Zero(t, r.spurious)
+		measure(t, busy(t, chip, w, 24, "nec:0x04:0x18"), goButton, 10).check(t, 1)
+	}
+}
+
+var designFile = flag.String("design", "", "the design that BenchmarkRealtime measures; the busy one where it is left out")
+
+// BenchmarkRealtime prints what 500 presses show on a design of your own:
+//
+//	go test ./testdata/bench -run - -bench Realtime -benchtime 1x -design FILE
+func BenchmarkRealtime(b *testing.B) {
+	type load struct {
+		name   string
+		design *model.Design
+	}
+	var loads []load
+	if *designFile != "" {
+		d, err := model.Load(*designFile)
+		require.NoError(b, err)
+		loads = append(loads, load{d.Prop.Name, d})
+	} else {
+		for _, chip := range []string{"atmega328p", "atmega2560", "atmega32u4"} {
+			for _, pixels := range []int{24, 60, 144} {
+				loads = append(loads, load{fmt.Sprintf("%s/%d-pixels", chip, pixels), busy(b, chip, wirings[chip], pixels, "nec:0x04:0x18")})
+			}
+		}
+		for _, code := range slices.Sorted(maps.Keys(protocolCodes)) {
+			loads = append(loads, load{code, busy(b, "atmega328p", wirings["atmega328p"], 144, code)})
+		}
+	}
+	for _, l := range loads {
+		b.Run(l.name, func(b *testing.B) {
+			for range b.N {
+				r := measure(b, l.design, len(l.design.Remote.Buttons)-1, 500)
+				b.ReportMetric(float64(r.frames-r.decoded), "lost")
+				b.ReportMetric(float64(r.spurious), "spurious")
+				b.ReportMetric(r.worstPress, "press-ms")
+				b.ReportMetric(r.worstPulse, "pulse-error-us")
+				b.ReportMetric(r.worstPeriod, "frame-error-us")
+				b.ReportMetric(float64(r.refreshes)/r.seconds, "refreshes/s")
+			}
+		})
 	}
 }

@@ -198,7 +198,7 @@ func TestServoInterruptIsEarlyEnough(t *testing.T) {
 		elf          string
 	}{
 		{"harbour heron", "__vector_5", compileDesign(t, heron(t))},
-		{"eight servos", "__vector_4", compileDesign(t, busy(t, "atmega328p", wirings["atmega328p"], 144))},
+		{"eight servos", "__vector_4", compileDesign(t, busy(t, "atmega328p", wirings["atmega328p"], 144, "nec:0x04:0x18"))},
 	} {
 		l := addUp(t, d.elf, d.remote)
 		t.Logf("%s: core's handler %d cycles, remote's %d, masked code %d, own way to the wait %d; at worst %d of %d",
