@@ -9,6 +9,12 @@ import "embed"
 //go:embed sketch/*.tmpl
 var Sketch embed.FS
 
+// Capture holds the sketch that shows what a remote sends,
+// capture/NAME.tmpl (text/template; it uses Sketch's decoders).
+//
+//go:embed capture/*.tmpl
+var Capture embed.FS
+
 // Harness holds the files of the Go module that tests the firmware,
 // harness/NAME.tmpl (text/template).
 //

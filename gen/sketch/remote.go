@@ -46,12 +46,17 @@ func (b *builder) setup(format string, args ...any) {
 	b.Setup = append(b.Setup, fmt.Sprintf(format, args...))
 }
 
-func (b *builder) remote() {
-	r := &b.d.Remote
-	if p, ok := b.pin(r.At("pin"), r.Pin, board.UseReceiver, "infrared receiver's output"); ok {
+// receive sets up the receiver's pin.
+func (b *builder) receive(pos model.Pos, pin int) {
+	if p, ok := b.pin(pos, pin, board.UseReceiver, "infrared receiver's output"); ok {
 		b.IR = newReceiver(p)
 		b.setup("%s |= _BV(%d); /* pin %d: receiver, pulled up */", p.Port, p.Bit, p.Number)
 	}
+}
+
+func (b *builder) remote() {
+	r := &b.d.Remote
+	b.receive(r.At("pin"), r.Pin)
 	for i := range r.Buttons {
 		rb := &r.Buttons[i]
 		code, err := ir.ParseCode(rb.Code)
