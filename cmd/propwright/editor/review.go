@@ -141,7 +141,14 @@ func (r *review) summary() string {
 		s += fmt.Sprintf("%d %s", c.n, word)
 	}
 	if s == "" {
-		return "no errors"
+		s = "no errors"
 	}
-	return s
+	switch n := r.count(note); n {
+	case 0:
+		return s
+	case 1:
+		return s + ", 1 note"
+	default:
+		return fmt.Sprintf("%s, %d notes", s, n)
+	}
 }

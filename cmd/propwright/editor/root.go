@@ -138,6 +138,8 @@ func (e *Editor) drawStatus(p pen) {
 	switch {
 	case s != "" && e.alarm:
 		style = e.theme.errs
+	case s == "" && e.inPanel:
+		s = e.panel.where()
 	case s == "" && e.desk.file != nil:
 		if v, ok := e.current().(interface{ where() string }); ok {
 			s = v.where()
