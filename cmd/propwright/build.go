@@ -1,6 +1,8 @@
 package main
 
 import (
+	"errors"
+	"fmt"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -18,16 +20,19 @@ import (
 
 func buildCommand() *cobra.Command {
 	var out string
-	var asJSON bool
+	var asJSON, setAside bool
 	cmd := &cobra.Command{
 		Use:   "build [FILE]",
 		Short: "Write the firmware and its tests",
 		Long: `Write a prop's sketch, its hooks file and its test harness into a folder of
-the prop's name, and for people a chart, the operator's card and a bench walk. Without FILE the demo is built, a harbour heron.
+the prop's name, and for people a chart, the operator's card and a bench walk.
+Without FILE the demo is built, a harbour heron.
 
 A design with errors is not built. hooks.cpp is yours: it is written once and
 never again. Any other file that was edited by hand is not overwritten; then
-nothing is written, and the message says what to do.`,
+nothing is written, and the edit is shown with what to do. With --set-aside
+such a file is kept as FILE.mine and a new one is written: move what you want
+to keep into hooks.cpp.`,
 		Example: `  propwright build
   propwright build harbour-heron.prop.toml -o sketches`,
 		Args:              cobra.MaximumNArgs(1),
@@ -46,10 +51,23 @@ nothing is written, and the message says what to do.`,
 			}
 			dir := filepath.Join(out, sketch.Folder(d))
 			files, err := write(d, dir)
+			var blocked *gen.BlockedError
+			var aside []string
+			if errors.As(err, &blocked) {
+				if !setAside {
+					fmt.Fprint(cmd.ErrOrStderr(), blocked.Diffs)
+					return fmt.Errorf("%w; or build with --set-aside, which keeps them as FILE%s", err, gen.Aside)
+				}
+				if aside, err = gen.SetAside(blocked); err != nil {
+					return err
+				}
+				files, err = write(d, dir)
+			}
 			if err != nil {
 				return showFaults(cmd, asJSON, err)
 			}
 			s := newSummary(d, findings, dir, files)
+			s.SetAside = aside
 			if asJSON {
 				return printJSON(cmd.OutOrStdout(), s)
 			}
@@ -57,6 +75,7 @@ nothing is written, and the message says what to do.`,
 		},
 	}
 	cmd.Flags().StringVarP(&out, "out", "o", "out", "the folder to write the prop's folder into")
+	cmd.Flags().BoolVar(&setAside, "set-aside", false, "keep files that were edited by hand as FILE.mine, and write new ones")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print the summary, or what is wrong, as JSON")
 	return cmd
 }

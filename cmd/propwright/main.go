@@ -45,7 +45,7 @@ Exit codes: 0 fine; 1 the design has errors; 2 the call or the file is wrong.`,
 		SilenceUsage:  true,
 	}
 	root.AddCommand(editCommand(), newCommand(), checkCommand(), buildCommand(), rehearseCommand(),
-		chartCommand(), diffCommand(), cardCommand(), tourCommand(),
+		addCommand(), chartCommand(), diffCommand(), cardCommand(), tourCommand(),
 		exportCommand(), importCommand(), fmtCommand())
 	editByDefault(root)
 	return root

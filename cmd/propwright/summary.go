@@ -29,6 +29,8 @@ type summary struct {
 	Buttons     int            `json:"buttons"`
 	Findings    check.Findings `json:"findings"`
 	Files       gen.Report     `json:"files"`
+	SetAside    []string       `json:"set_aside,omitempty"`
+	Hooks       []string       `json:"hooks,omitempty"` // what hooks.cpp may want
 	Memory      memory         `json:"memory"`
 }
 
@@ -53,6 +55,7 @@ func newSummary(d *model.Design, findings check.Findings, dir string, files gen.
 		Buttons:     len(d.Remote.Buttons),
 		Findings:    newReport(nil, findings).Findings,
 		Files:       files,
+		Hooks:       hookAdvice(d, dir, files),
 		Memory:      measure(d, dir),
 	}
 	if s.Label == "" {
@@ -127,6 +130,12 @@ func (s *summary) print(w io.Writer) error {
 	line("files", fmt.Sprintf("%d written, %d unchanged, in %s", len(s.Files.Written), len(s.Files.Unchanged), s.Folder))
 	for _, f := range s.Files.Kept {
 		line("", f+" kept: it is yours")
+	}
+	for _, h := range s.Hooks {
+		line("", h)
+	}
+	for _, f := range s.SetAside {
+		line("", f+" is your version: move what you want to keep into hooks.cpp")
 	}
 	for _, f := range s.Files.Removed {
 		line("", f+" removed: this build does not have it")
