@@ -48,16 +48,11 @@ func (g *graph) outside(i int) {
 			}
 		}
 	}
-	cut := n.button < 0 || x.grips[n.button].release < 0
+	// A press that says nothing may become a hold, and releases another.
+	releases := n.button >= 0 && x.grips[n.button].release >= 0
 	for b := range x.grips {
-		if answered[b] || !pressed {
-			continue
-		}
-		if x.grips[b].matters() {
+		if pressed && !answered[b] && (x.grips[b].matters() || releases) {
 			g.lead(i, false, x.act(&n, machine.EventID(b), press)...)
-		} else if !cut { // a press that says nothing, but ends the one going on
-			g.lead(i, false, x.act(&n, machine.EventID(b), press)...)
-			cut = true
 		}
 	}
 }

@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 	"time"
 
@@ -39,6 +40,8 @@ type spot struct {
 const (
 	open = int8(-1) // not drawn yet: any time from its range that has not passed
 	over = int8(-2)
+
+	long = 99 // since, where it decides nothing
 )
 
 type oracle struct {
@@ -292,7 +295,7 @@ func (c *course) rest(o *oracle) {
 		waits = waits || d != over
 	}
 	if !waits {
-		c.since, c.looked = 0, 0
+		c.since, c.looked = long, long
 	}
 	if o.p.Length[c.state] < 0 || c.ended {
 		c.deferred = int(nowhere)
@@ -518,12 +521,19 @@ func TestExplorationAgainstOracle(t *testing.T) {
 
 		// Where rest is out of reach, and where stop does not lead to it. There
 		// are no spots within a step.
-		leads, caught := o.leadingTo(o.dormant()), map[int]bool{}
+		// A situation is lost where all its spots are. It has but one when its
+		// state has just been entered, something is to come by itself and no
+		// hand can keep a button down.
+		leads, caught, caughtAtOnce := o.leadingTo(o.dormant()), map[int]bool{}, map[int]bool{}
+		waits := func(s int) bool { return p.Length[s] > 0 || len(p.Timers(machine.StateID(s))) > 0 }
 		roams := map[int]bool{}
 		stop, _ := p.Button(d.Remote.Stop)
 		for i, s := range o.spots {
 			if !leads[int64(i)] && !s.decided() {
 				caught[s.state] = true
+				if s.since == 0 && waits(s.state) {
+					caughtAtOnce[s.state] = true
+				}
 			}
 			if s.since++; s.button >= 0 {
 				s.held++
@@ -533,14 +543,24 @@ func TestExplorationAgainstOracle(t *testing.T) {
 			}
 		}
 		lost := notLeadingTo(x.all, func(i int) bool { return x.rooms[x.all.nodes[i].state].kind == model.Dormant })
-		gotCaught, gotRoams := map[int]bool{}, map[int]bool{}
+		gotCaughtAtOnce, gotRoams := map[int]bool{}, map[int]bool{}
 		for i := range x.all.nodes {
 			n := &x.all.nodes[i]
-			if _, stays := n.zone.span(x.all.soon(n, true)); stays && lost[i] {
-				gotCaught[int(n.state)] = true
+			_, stays := n.zone.span(x.all.soon(n, true))
+			if n.button >= 0 {
+				g := &x.grips[n.button]
+				stays = stays && (n.fired == len(g.frames) || n.held < g.frames[n.fired].at) // not decided
+			}
+			if stays && lost[i] {
+				require.True(t, caught[int(n.state)], "caught in %s%s", p.Name(n.state), text())
+				if (n.via.enters || i == 0) && waits(int(n.state)) {
+					gotCaughtAtOnce[int(n.state)] = true
+				}
 			}
 		}
-		require.Equal(t, caught, gotCaught, "caught"+text())
+		if !slices.ContainsFunc(x.grips, func(g grip) bool { return g.matters() }) {
+			require.Equal(t, caughtAtOnce, gotCaughtAtOnce, "caught"+text())
+		}
 		st := newStopper(x, stop)
 		for i := range x.all.nodes {
 			if out, ok := st.press(i); ok {
