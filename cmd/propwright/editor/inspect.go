@@ -40,7 +40,7 @@ func ofFindings(read *model.Design, all check.Findings) []finding {
 	for i := range all {
 		f := &all[i]
 		found = append(found, finding{
-			severity: severity(f.Severity), // note below says that they agree
+			severity: severityOf(f.Severity),
 			rule:     f.Rule,
 			elem:     elemAt(read, f.Pos),
 			said:     f.Message,
@@ -52,8 +52,15 @@ func ofFindings(read *model.Design, all check.Findings) []finding {
 	return found
 }
 
-// The severities of model/check stand in the same order behind fault.
-var _ = [1]int{}[int(check.Error)-int(wrong)+int(check.Warning)-int(warn)+int(check.Note)-int(note)]
+func severityOf(s check.Severity) severity {
+	switch s {
+	case check.Error:
+		return wrong
+	case check.Warning:
+		return warn
+	}
+	return note
+}
 
 func elemAt(read *model.Design, pos model.Pos) model.Elem {
 	if read != nil {

@@ -1,7 +1,6 @@
 package editor
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -104,20 +103,3 @@ func find(name string, in ...scope) *action {
 
 // keyText is an action's keys as people read them.
 func (a *action) keyText() string { return strings.Join(a.keys, " or ") }
-
-// clashes lists keys that stand for two actions of one scope; a test keeps
-// it empty.
-func clashes(all []action) []string {
-	var found []string
-	seen := map[string]string{}
-	for _, a := range all {
-		for _, k := range a.keys {
-			at := fmt.Sprintf("%s in %s", k, a.in)
-			if other, twice := seen[at]; twice {
-				found = append(found, fmt.Sprintf("%s: %s and %s", at, other, a.id))
-			}
-			seen[at] = a.id
-		}
-	}
-	return found
-}

