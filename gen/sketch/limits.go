@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"propwright/model"
+	"propwright/model/board"
 	"propwright/model/motion"
 )
 
@@ -33,7 +34,6 @@ func (b *builder) limits() {
 	nowhere := func(int) model.Pos { return d.Prop.Pos }
 	b.most(len(b.Events), mostEvents, nowhere, "different presses, holds, releases and input events")
 	b.most(len(b.Servos), mostServos, nowhere, "servos and spinners")
-	b.most(b.PixelBytes/3, mostPixels, nowhere, "pixels")
 	b.most(len(b.Lights), mostLights, nowhere, "different lights")
 	b.most(len(b.Layers), mostLayers, nowhere, "different stretches of pixels")
 	b.most(len(b.Drifts), mostDrifts, nowhere, "drifts")
@@ -60,6 +60,7 @@ func (b *builder) limits() {
 		}
 	}
 	for i := range d.Outputs {
+		b.most(d.Outputs[i].Count, board.LongestStrip, func(int) model.Pos { return d.Outputs[i].At("count") }, "pixels in a strip")
 		b.time(d.Outputs[i].At("hold"), d.Outputs[i].Hold, longestHold)
 	}
 	for i := range d.Transitions {

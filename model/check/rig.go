@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"time"
 
 	"propwright/model"
 	"propwright/model/board"
@@ -10,6 +11,7 @@ import (
 var rigRules = []*Rule{
 	{"pin-clash", "two elements use the same pin", Error, pinClash},
 	{"pin-cannot", "a pin cannot do what it is used for", Error, pinCannot},
+	{"update-blocks", "a strip is so long that timers and messages wait while it is sent", Warning, updateBlocks},
 	{"output-contest", "an output is moved by both the routine and the drift of a state", Error, outputContest},
 }
 
@@ -65,6 +67,43 @@ func pinCannot(p *pass) {
 				Pos:     w.pos,
 				Message: fmt.Sprintf("%s cannot be there: %s", w.what, why),
 				Advice:  "connect it to a pin that can",
+			})
+		}
+	}
+}
+
+// stillFor is how long the chip may do nothing but send a strip without
+// anybody noticing.
+const stillFor = 2 * time.Millisecond
+
+func updateBlocks(p *pass) {
+	all := 0
+	for i := range p.design.Outputs {
+		if o := &p.design.Outputs[i]; o.Kind == model.KindPixels {
+			all += o.Count
+		}
+	}
+	for i := range p.design.Outputs {
+		o := &p.design.Outputs[i]
+		if o.Kind != model.KindPixels {
+			continue
+		}
+		takes := board.SendTime(o.Count)
+		switch {
+		case o.Count > board.LongestStrip:
+			p.report(Finding{
+				Pos: o.At("count"),
+				Message: fmt.Sprintf("the %d pixels of %q take %v to send, more than there is between two rounds of servo pulses: they stay dark",
+					o.Count, o.Name, takes),
+				Advice: fmt.Sprintf("make do with %d pixels, or use two strips on two pins", board.LongestStrip),
+			})
+		case takes > stillFor:
+			p.report(Finding{
+				Pos: o.At("count"),
+				Message: fmt.Sprintf("sending the %d pixels of %q takes %v, %.3g times a second: timers, messages and hooks wait for as long; presses and servos do not",
+					o.Count, o.Name, takes, board.Refreshes(all)),
+				Advice: fmt.Sprintf("leave it so if a delay of %v does not matter; up to %d pixels nobody waits longer than %v",
+					takes.Round(time.Millisecond), int(stillFor/board.PixelTime), stillFor),
 			})
 		}
 	}
