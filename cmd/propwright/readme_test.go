@@ -64,7 +64,7 @@ func TestReadmeCommands(t *testing.T) {
 	ran := 0
 	for _, line := range commands {
 		line = strings.Replace(line, "go run ./cmd/propwright", "propwright", 1)
-		switch words := strings.Fields(line); {
+		switch words := shellWords(line); {
 		case strings.HasPrefix(line, testCommand) || line == "go install ./cmd/propwright":
 		case words[0] == "propwright":
 			var stdout, stderr bytes.Buffer
@@ -83,10 +83,23 @@ func TestReadmeCommands(t *testing.T) {
 			t.Errorf("the README has a command that nothing tests: %s", line)
 		}
 	}
-	assert.Equal(t, 5, ran)
+	assert.Equal(t, 7, ran)
 	for _, file := range []string{"out/harbour_heron/harbour_heron.ino", "out/blue_jay/blue_jay.ino", "out/blue_jay/hooks.cpp"} {
 		assert.FileExists(t, file)
 	}
+}
+
+// shellWords parts a command at blanks; what is in double quotes is one word.
+func shellWords(line string) []string {
+	var words []string
+	for i, part := range strings.Split(line, "\"") {
+		if i%2 == 1 {
+			words = append(words, part)
+		} else {
+			words = append(words, strings.Fields(part)...)
+		}
+	}
+	return words
 }
 
 // The README's piece of a design is in what `new` writes, comments aside, and

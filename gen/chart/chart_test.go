@@ -237,7 +237,7 @@ func readTexts(t require.TestingT, svg []byte) (titles, texts []string) {
 			case "title":
 				titles = append(titles, string(x))
 			case "text":
-				texts = append(texts, string(x))
+				texts = append(texts, strings.Trim(string(x), "\u00a0"))
 			}
 		}
 	}

@@ -139,7 +139,7 @@ func (x *Box) table() string {
 			if j > 0 {
 				b.WriteString("&#160;&#160;")
 			}
-			b.WriteString(text(part) + `<br align="left"/>`)
+			b.WriteString(text(part) + `&#160;<br align="left"/>`) // browsers' fonts are wider
 		}
 		b.WriteString("</font></td></tr>")
 	}
