@@ -353,7 +353,7 @@ func unhandledButton(p *pass) {
 		var silent []string
 		for b, ok := range answered {
 			if !ok {
-				silent = append(silent, p.design.Remote.Buttons[b].Name)
+				silent = append(silent, fmt.Sprintf("%q", p.design.Remote.Buttons[b].Name))
 			}
 		}
 		if silent == nil {

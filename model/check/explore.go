@@ -12,8 +12,9 @@ import (
 // looked through.
 var ErrTooLarge = errors.New("too many situations")
 
-// mostSituations is a matter of memory: some 300 bytes each.
-const mostSituations = 1 << 21
+// mostSituations is a matter of memory: some 300 bytes each, and up to 16
+// ways on of 32 bytes.
+const mostSituations = 1 << 20
 
 // An exploration is everything that can come about.
 type exploration struct {
@@ -81,7 +82,8 @@ func (k happeningKind) outside() bool { return k <= releaseHappens }
 
 // explore finds all situations of a program. Buttons whose codes do not tell
 // it send a frame every period milliseconds while they are down.
-func explore(p *machine.Program, period uint32) (*exploration, error) {
+// More than most of them are an error that wraps ErrTooLarge.
+func explore(p *machine.Program, period uint32, most int) (*exploration, error) {
 	x := &exploration{
 		program: p, rooms: rooms(p), grips: grips(p, period),
 	}
@@ -91,8 +93,8 @@ func explore(p *machine.Program, period uint32) (*exploration, error) {
 	start.arrival = x.arrive(p.Start, byAfter)
 	x.all.add(start, entry, -1, happening{})
 	for i := 0; i < len(x.all.nodes); i++ {
-		if i > mostSituations {
-			return nil, fmt.Errorf("the design has %w (over %d) to look through: use fewer states that perform, or fewer transitions that defer or hold", ErrTooLarge, mostSituations)
+		if i >= most || len(x.all.edges) > 16*most {
+			return nil, fmt.Errorf("the design has %w (over %d) to look through: use fewer states that perform, or fewer transitions that defer or hold", ErrTooLarge, most)
 		}
 		x.all.expand(i)
 	}

@@ -483,7 +483,7 @@ func TestExplorationAgainstOracle(t *testing.T) {
 		brief(t, d)
 		p, err := machine.Compile(d)
 		require.NoError(t, err)
-		x, err := explore(p, oraclePeriod)
+		x, err := explore(p, oraclePeriod, mostSituations)
 		require.NoError(t, err)
 		o := newOracle(p, false)
 		o.explore(o.start())

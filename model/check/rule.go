@@ -36,7 +36,7 @@ func check(d *model.Design, period uint32) (Findings, error) {
 	if err != nil {
 		return nil, err
 	}
-	x, err := explore(p, period)
+	x, err := explore(p, period, mostSituations)
 	if err != nil {
 		return nil, err
 	}

@@ -1,0 +1,39 @@
+package check
+
+import (
+	"testing"
+
+	"propwright/model"
+	"propwright/model/machine"
+	"propwright/testdata/designs"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestTooManySituations(t *testing.T) {
+	d, err := model.Read("harbour-heron.prop.toml", designs.HarbourHeron)
+	require.NoError(t, err)
+	p, err := machine.Compile(d)
+	require.NoError(t, err)
+	_, err = explore(p, machine.RepeatPeriodNEC, 10)
+	assert.ErrorIs(t, err, ErrTooLarge)
+	assert.ErrorContains(t, err, "over 10")
+}
+
+// What a design says again in other words adds no situations: back matters in
+// performing states only, and only where it can be taken.
+func TestSituationsOfTheHeron(t *testing.T) {
+	d, err := model.Read("harbour-heron.prop.toml", designs.HarbourHeron)
+	require.NoError(t, err)
+	p, err := machine.Compile(d)
+	require.NoError(t, err)
+	x, err := explore(p, machine.RepeatPeriodNEC, mostSituations)
+	require.NoError(t, err)
+	for i := range x.all.nodes {
+		n := &x.all.nodes[i]
+		if x.rooms[n.state].kind != model.Performing {
+			assert.Equal(t, nowhere, n.back)
+		}
+	}
+}
