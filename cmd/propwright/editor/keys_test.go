@@ -31,6 +31,14 @@ func TestClashesAreFound(t *testing.T) {
 	assert.Len(t, clashes(twice), 1)
 }
 
+// A view's key line names no key that the view itself uses otherwise.
+func TestKeyLine(t *testing.T) {
+	newScene(t, 160, 50, 16).keys("F1").sees("Esc back", "✗Enter details")
+	newScene(t, 160, 50, 16).keys("F7").sees("Enter go there", "✗Enter details")
+	newScene(t, 160, 50, 16).keys("F3").sees("Enter details", "Ctrl-S save", "F1 help")
+	newScene(t, 160, 50, 16).keys("Space", "Enter").sees("Enter take it", "Esc leave it", "✗Ctrl-S save", "✗F1 help")
+}
+
 func TestHelpShowsEveryAction(t *testing.T) {
 	var b strings.Builder
 	for _, l := range helpText(actions, 500) {

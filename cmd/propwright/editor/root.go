@@ -158,15 +158,25 @@ func (e *Editor) drawKeyLine(p pen) {
 		p = p.part(0, 0, p.w-width(end)-2, 1)
 	}
 	x := 1
-	shown := map[string]bool{}
+	taken := map[string]scope{} // the first scope that has a key
 	for _, s := range e.heard() {
 		for i := range actions {
 			a := &actions[i]
-			if a.in != s || a.line == "" || s == anywhere && (isView(a.id) || a.id == string(inHelp)) || shown[a.keys[0]] {
-				continue // the first scope has the key
+			if a.in != s {
+				continue
 			}
-			shown[a.keys[0]] = true
-			if x+width(a.keys[0])+1+width(a.line) > p.w-1 {
+			first := true
+			for n, k := range a.keys {
+				if other, ok := taken[k]; ok && other != s {
+					first = first && n > 0
+				} else {
+					taken[k] = s
+				}
+			}
+			switch {
+			case !first || a.line == "" || s == anywhere && (isView(a.id) || a.id == string(inHelp)):
+				continue
+			case x+width(a.keys[0])+1+width(a.line) > p.w-1:
 				return
 			}
 			x = p.text(x, 0, t.barKey, a.keys[0])
