@@ -44,7 +44,7 @@ Exit codes: 0 fine; 1 the design has errors; 2 the call or the file is wrong.`,
 		SilenceErrors: true,
 		SilenceUsage:  true,
 	}
-	root.AddCommand(editCommand(), newCommand(), checkCommand(), buildCommand(), rehearseCommand(),
+	root.AddCommand(editCommand(), newCommand(), checkCommand(), buildCommand(), rehearseCommand(), learnCommand(),
 		addCommand(), chartCommand(), diffCommand(), cardCommand(), tourCommand(),
 		exportCommand(), importCommand(), fmtCommand())
 	editByDefault(root)

@@ -9,39 +9,25 @@ import (
 )
 
 func aliasClash(p *pass) {
-	type known struct {
-		button *model.Button
-		code   ir.Code
-	}
-	heard := map[ir.Code]known{} // what a button may be heard as
-	spelled := map[ir.Code]bool{}
+	var known ir.Index
+	seen := map[ir.Code]bool{}
 	for i := range p.design.Remote.Buttons {
 		b := &p.design.Remote.Buttons[i]
 		c, err := ir.ParseCode(b.Code)
-		if err != nil || spelled[c] {
+		if err != nil || seen[c] {
 			continue // the same code again is a code-clash
 		}
-		spelled[c] = true
-		as := append(ir.HeardAs(c), c)
-		clash := false
-		for _, h := range as {
-			if h.Protocol == "raw" {
-				h.Address = 0 // the period is not heard
-			}
-			other, taken := heard[h]
-			switch {
-			case !taken:
-				heard[h] = known{b, c}
-			case other.button != b && !clash && ir.Alike(other.code, c):
-				clash = true
-				p.report(Finding{
-					Pos: b.At("code"),
-					Message: fmt.Sprintf("the buttons %q (%s) and %q (%s, line %d) may be taken for each other: both can be heard as %s",
-						b.Name, c, other.button.Name, other.code, other.button.At("code").Line, h),
-					Advice: "learn both again, or do without one of them",
-				})
-			}
+		seen[c] = true
+		if other, clash := known.Find(c); clash {
+			first, _, _ := p.sends(other.Name)
+			p.report(Finding{
+				Pos: b.At("code"),
+				Message: fmt.Sprintf("the buttons %q (%s) and %q (%s, line %d) may be taken for each other",
+					b.Name, c, first.Name, other.Code, first.At("code").Line),
+				Advice: "learn both again, or do without one of them",
+			})
 		}
+		known.Add(ir.Named{Name: b.Name, Code: c})
 	}
 }
 

@@ -56,3 +56,50 @@ func HeardAs(c Code) []Code {
 	}
 	return codes
 }
+
+// A Named is a button and its code.
+type Named struct {
+	Name string
+	Code Code
+}
+
+// An Index finds buttons whose codes are alike without comparing each with
+// each. The zero Index is empty.
+type Index struct {
+	heard map[Code][]Named // what each button may be heard as
+}
+
+// Add puts a button into the index.
+func (x *Index) Add(n Named) {
+	if x.heard == nil {
+		x.heard = map[Code][]Named{}
+	}
+	for _, h := range forms(n.Code) {
+		x.heard[h] = append(x.heard[h], n)
+	}
+}
+
+// Find gives the first button added whose code is alike, if there is one.
+func (x *Index) Find(c Code) (Named, bool) {
+	for _, h := range forms(c) {
+		for _, n := range x.heard[h] {
+			if Alike(n.Code, c) {
+				return n, true
+			}
+		}
+	}
+	return Named{}, false
+}
+
+// forms are the code and what it may be heard as, raw codes without their
+// period.
+func forms(c Code) []Code {
+	codes := HeardAs(c)
+	if c.Protocol == "raw" {
+		c.Address = 0
+	}
+	if !contains(codes, c) {
+		codes = append(codes, c)
+	}
+	return codes
+}

@@ -1,0 +1,376 @@
+package main
+
+import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+	"go.bug.st/serial"
+
+	"propwright/gen"
+	"propwright/gen/sketch"
+	"propwright/model"
+	"propwright/model/edit"
+	"propwright/model/ir"
+)
+
+// captureBaud is the speed at which the capture sketch sends.
+const captureBaud = 115200
+
+func learnCommand() *cobra.Command {
+	var sketchDir, port, from, keymap string
+	cmd := &cobra.Command{
+		Use:   "learn [FILE] [BUTTON…]",
+		Short: "Learn a remote's buttons",
+		Long: `Learn the buttons of a remote and write their codes into a design.
+
+First flash a board with the capture sketch and connect a receiver to the pin
+that FILE names for it (without FILE: pin 2 of an atmega328p):
+
+  propwright learn heron.prop.toml --sketch .
+
+Then press the buttons, one after the other. Those named in the call are
+asked for in that order; without names you are asked for one each time. A
+button that is in the design already gets the new code, another one is added.
+After noise, or a code that another button sends, you are asked to press again.
+
+  propwright learn heron.prop.toml wake sleep --port /dev/ttyACM0
+
+--from reads the presses from a file instead: times as ir-ctl or mode2 write
+them, or a plain list of microseconds, marks and spaces in turn. --keymap takes
+the buttons from a keymap of ir-keytable: all, or the keys named in the call,
+as KEY or KEY=BUTTON.`,
+		Example: `  propwright learn heron.prop.toml wake --from presses.txt
+  propwright learn heron.prop.toml power=sleep volumeup --keymap /lib/udev/rc_keymaps/odroid.toml`,
+		ValidArgsFunction: completeDesign,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if sketchDir != "" {
+				if len(args) > 1 {
+					return fmt.Errorf("--sketch needs no buttons; name at most the design file")
+				}
+				return writeCapture(cmd.OutOrStdout(), args, sketchDir)
+			}
+			if len(args) == 0 {
+				return fmt.Errorf("learn needs the design file; write for example %q", "propwright learn heron.prop.toml --port /dev/ttyACM0")
+			}
+			d, err := model.Load(args[0])
+			if err != nil {
+				return err
+			}
+			l := &learning{draft: edit.New(d), in: bufio.NewScanner(cmd.InOrStdin()), out: cmd.OutOrStdout()}
+			switch {
+			case keymap != "":
+				err = l.fromKeymap(keymap, args[1:])
+			case from != "":
+				var text []byte
+				if text, err = os.ReadFile(from); err != nil {
+					return err
+				}
+				var times []ir.Time
+				if times, err = ir.ParseTimes(string(text)); err != nil {
+					return fmt.Errorf("%s:%w", from, err)
+				}
+				err = l.ask(args[1:], &recording{times: times})
+			case port != "":
+				var line *serialLine
+				if line, err = openLine(port); err != nil {
+					return err
+				}
+				defer line.Close()
+				err = l.ask(args[1:], line)
+			default:
+				return fmt.Errorf("say where from: --port for a board with the capture sketch, --from for saved times, --keymap for a keymap; --sketch writes the capture sketch")
+			}
+			return errors.Join(err, l.save(args[0]))
+		},
+	}
+	cmd.Flags().StringVar(&sketchDir, "sketch", "", "write the capture sketch into a folder in `DIR`")
+	cmd.Flags().StringVar(&port, "port", "", "the serial port `NAME` of a board with the capture sketch")
+	cmd.Flags().StringVar(&from, "from", "", "a `FILE` with saved times")
+	cmd.Flags().StringVar(&keymap, "keymap", "", "a keymap `FILE` of ir-keytable")
+	cmd.MarkFlagsMutuallyExclusive("sketch", "port", "from", "keymap")
+	return cmd
+}
+
+// writeCapture writes the capture sketch for the design's board and pin.
+func writeCapture(out io.Writer, args []string, dir string) error {
+	board, pin := "atmega328p", 2
+	if len(args) > 0 {
+		d, err := model.Load(args[0])
+		if err != nil {
+			return err
+		}
+		board, pin = d.Prop.Board, d.Remote.Pin
+	}
+	files, err := sketch.Capture(board, pin)
+	if err != nil {
+		return err
+	}
+	folder := filepath.Join(dir, sketch.CaptureFolder)
+	if _, err := gen.Write(folder, files); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(out, `%s: the capture sketch for the %s, receiver on pin %d.
+Next: flash it, then run
+
+  propwright learn FILE --port PORT
+
+%s
+`, folder, board, pin, portList())
+	return err
+}
+
+// portList says which serial ports there are.
+func portList() string {
+	ports, err := serial.GetPortsList()
+	if err != nil || len(ports) == 0 {
+		return "No serial port is there now."
+	}
+	return "Serial ports that are there now: " + strings.Join(ports, ", ")
+}
+
+// presses gives the lesson of one press after the other, io.EOF after the last.
+type presses interface {
+	next() (ir.Lesson, error)
+}
+
+// recording is presses from saved times.
+type recording struct {
+	times   []ir.Time
+	learner ir.Learner
+}
+
+// longSilence is more than enough to end a press, in microseconds.
+const longSilence = 1_000_000
+
+func (r *recording) next() (ir.Lesson, error) {
+	for len(r.times) > 0 {
+		t := r.times[0]
+		r.times = r.times[1:]
+		if len(r.times) == 0 && !t.Mark {
+			t.US = max(t.US, longSilence) // nothing more comes
+		}
+		if l, ok := r.learner.Feed(t.Mark, t.US); ok {
+			return l, nil
+		}
+	}
+	return ir.Lesson{}, io.EOF
+}
+
+// serialLine is presses from a board with the capture sketch.
+type serialLine struct {
+	serial.Port
+	lines   *bufio.Scanner
+	learner ir.Learner
+}
+
+func openLine(name string) (*serialLine, error) {
+	port, err := serial.Open(name, &serial.Mode{BaudRate: captureBaud})
+	if err != nil {
+		return nil, fmt.Errorf("the port %s cannot be opened: %w. %s", name, err, portList())
+	}
+	lines := bufio.NewScanner(port)
+	lines.Buffer(nil, 1<<20)
+	return &serialLine{Port: port, lines: lines}, nil
+}
+
+// next waits for a press. A line that cannot be read is the rest of one that
+// began before the port was opened.
+func (s *serialLine) next() (ir.Lesson, error) {
+	for s.lines.Scan() {
+		times, err := ir.ParseTimes(s.lines.Text())
+		if err != nil {
+			continue
+		}
+		for _, t := range times {
+			if l, ok := s.learner.Feed(t.Mark, t.US); ok {
+				return l, nil
+			}
+		}
+	}
+	if err := s.lines.Err(); err != nil {
+		return ir.Lesson{}, err
+	}
+	return ir.Lesson{}, io.EOF
+}
+
+// learning is one run of the command.
+type learning struct {
+	draft *edit.Draft
+	in    *bufio.Scanner
+	out   io.Writer
+	names []string // of the buttons that got a code
+}
+
+func (l *learning) say(format string, args ...any) { fmt.Fprintf(l.out, format+"\n", args...) }
+
+// ask learns the named buttons or, without names, those that the user names.
+func (l *learning) ask(names []string, from presses) error {
+	asked := len(names) == 0
+	for {
+		var name string
+		switch {
+		case len(names) > 0:
+			name, names = names[0], names[1:]
+		case asked:
+			fmt.Fprint(l.out, "Name of the next button (empty: done): ")
+			if !l.in.Scan() || strings.TrimSpace(l.in.Text()) == "" {
+				fmt.Fprintln(l.out)
+				return l.in.Err()
+			}
+			name = strings.TrimSpace(l.in.Text())
+		default:
+			return nil
+		}
+		if !slug.MatchString(name) {
+			err := fmt.Errorf("%q is no name for a button: it takes 1 to 24 of a-z, 0-9 and -, a letter first", name)
+			if !asked {
+				return err
+			}
+			l.say("%v", err)
+			continue
+		}
+		if err := l.button(name, from); err != nil {
+			return err
+		}
+	}
+}
+
+// button learns one button.
+func (l *learning) button(name string, from presses) error {
+	course := ir.Course{Known: l.known(name)}
+	l.say("Press %q, and keep it down for a second.", name)
+	for {
+		lesson, err := from.next()
+		if errors.Is(err, io.EOF) {
+			return fmt.Errorf("no more presses came; %q was not learned", name)
+		}
+		if err != nil {
+			return err
+		}
+		v := course.Take(lesson)
+		if !v.Learned {
+			l.say("  Once more: %s", v.Say)
+			continue
+		}
+		l.say("  %s = %q: %s", name, v.Code, v.Say)
+		return l.set(name, v.Code)
+	}
+}
+
+// known lists the buttons of the design but one.
+func (l *learning) known(but ...string) []ir.Named {
+	var known []ir.Named
+	for _, b := range l.draft.Design().Remote.Buttons {
+		if c, err := ir.ParseCode(b.Code); err == nil && !slices.Contains(but, b.Name) {
+			known = append(known, ir.Named{Name: b.Name, Code: c})
+		}
+	}
+	return known
+}
+
+// set gives a button its code, and adds it where it is new.
+func (l *learning) set(name string, code ir.Code) error {
+	d := l.draft.Design()
+	at := model.Elem{Sort: model.SortButton, Index: len(d.Remote.Buttons)}
+	for i := range d.Remote.Buttons {
+		if d.Remote.Buttons[i].Name == name {
+			at.Index = i
+		}
+	}
+	l.names = append(l.names, name)
+	if at.Index < len(d.Remote.Buttons) {
+		return l.draft.Set(at, "code", code.String())
+	}
+	_, err := l.draft.Add(at, edit.Key{Key: "name", Value: name}, edit.Key{Key: "code", Value: code.String()})
+	return err
+}
+
+// fromKeymap takes over keys of a keymap: those asked for as KEY or KEY=BUTTON,
+// or all.
+func (l *learning) fromKeymap(file string, asked []string) error {
+	text, err := os.ReadFile(file)
+	if err != nil {
+		return err
+	}
+	m, err := ir.ParseKeymap(text)
+	if err != nil {
+		return fmt.Errorf("%s: %w", file, err)
+	}
+	for _, why := range m.Refused {
+		l.say("Not taken over: %s.", why)
+	}
+	if len(m.Keys) == 0 {
+		return fmt.Errorf("%s: no code of this keymap can be taken over", file)
+	}
+	byName := map[string]ir.Code{}
+	var names []string
+	for _, k := range m.Keys {
+		byName[k.Name] = k.Code
+		names = append(names, k.Name)
+	}
+	if len(asked) == 0 {
+		asked = names
+	}
+	var wanted []ir.Named
+	for _, a := range asked {
+		key, button, other := strings.Cut(a, "=")
+		if !other {
+			button = key
+		}
+		code, ok := byName[key]
+		if !ok {
+			advice := "it has " + strings.Join(names, ", ")
+			if near := model.Nearest(key, names); near != "" {
+				advice = fmt.Sprintf("write %q", near)
+			}
+			return fmt.Errorf("%s has no key %q; %s", file, key, advice)
+		}
+		if !slug.MatchString(button) {
+			return fmt.Errorf("%q is no name for a button: it takes 1 to 24 of a-z, 0-9 and -, a letter first", button)
+		}
+		wanted = append(wanted, ir.Named{Name: button, Code: code})
+	}
+	var known ir.Index
+	var replaced []string
+	for _, w := range wanted {
+		replaced = append(replaced, w.Name)
+	}
+	for _, k := range l.known(replaced...) {
+		known.Add(k)
+	}
+	return l.draft.Together("take buttons from a keymap", func() error {
+		for _, w := range wanted {
+			if k, clash := known.Find(w.Code); clash {
+				return fmt.Errorf("%q (%s) sends what %q (%s) sends; take only one of them over", w.Name, w.Code, k.Name, k.Code)
+			}
+			known.Add(w)
+			if err := l.set(w.Name, w.Code); err != nil {
+				return err
+			}
+			l.say("  %s = %q", w.Name, w.Code)
+		}
+		return nil
+	})
+}
+
+// save writes the design if it has changed.
+func (l *learning) save(file string) error {
+	if !l.draft.Changed() {
+		if len(l.names) > 0 {
+			l.say("%s: the buttons have these codes already.", file)
+		}
+		return nil
+	}
+	if err := l.draft.Design().Save(file); err != nil {
+		return err
+	}
+	l.say("%s: %s learned. Next: propwright check %s", file, counted(len(l.names), "button"), file)
+	return nil
+}
