@@ -85,6 +85,28 @@ func TestPortablePartIsCleanC99(t *testing.T) {
 	}
 }
 
+// What is C++ and not the chip's compiles on this computer too, with nothing
+// of the core but the name of its header.
+func TestPortableCPlusPlusIsClean(t *testing.T) {
+	need(t, "g++")
+	shim := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(shim, "Arduino.h"), []byte("#include <stdint.h>\n"), 0o644))
+	for i, d := range several(t, 12) {
+		dir := write(t, d)
+		for _, name := range []string{"hooks.cpp", sketch.Folder(d) + ".ino"} {
+			out, err := exec.Command("g++", "-std=gnu++11", "-Wall", "-Wextra", "-Werror", "-fsyntax-only", "-I", shim,
+				"-x", "c++", filepath.Join(dir, name)).CombinedOutput()
+			require.NoError(t, err, "design %d: %s\n%s", i, name, out)
+		}
+		// The C files are C++ as well, for whoever renames them.
+		for _, name := range []string{"machine.c", "tables.c", "ir.c", "player.c"} {
+			out, err := exec.Command("g++", "-std=gnu++11", "-Wall", "-Wextra", "-Werror", "-fsyntax-only",
+				"-x", "c++", filepath.Join(dir, name)).CombinedOutput()
+			require.NoError(t, err, "design %d: %s\n%s", i, name, out)
+		}
+	}
+}
+
 // The Power of Ten (G. Holzmann, IEEE Computer 39(6), 2006), rules 1 to 3: no
 // recursion, bounded loops, no heap; and nothing that waits.
 func TestNoHeapNoRecursionNoEndlessLoop(t *testing.T) {
