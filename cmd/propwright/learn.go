@@ -39,6 +39,7 @@ Then press the buttons, one after the other. Those named in the call are
 asked for in that order; without names you are asked for one each time. A
 button that is in the design already gets the new code, another one is added.
 After noise, or a code that another button sends, you are asked to press again.
+The design is saved after each button.
 
   propwright learn heron.prop.toml wake sleep --port /dev/ttyACM0
 
@@ -63,7 +64,7 @@ as KEY or KEY=BUTTON.`,
 			if err != nil {
 				return err
 			}
-			l := &learning{draft: edit.New(d), in: bufio.NewScanner(cmd.InOrStdin()), out: cmd.OutOrStdout()}
+			l := &learning{file: args[0], draft: edit.New(d), in: bufio.NewScanner(cmd.InOrStdin()), out: cmd.OutOrStdout()}
 			switch {
 			case keymap != "":
 				err = l.fromKeymap(keymap, args[1:])
@@ -87,7 +88,7 @@ as KEY or KEY=BUTTON.`,
 			default:
 				return fmt.Errorf("say where from: --port for a board with the capture sketch, --from for saved times, --keymap for a keymap; --sketch writes the capture sketch")
 			}
-			return errors.Join(err, l.save(args[0]))
+			return errors.Join(err, l.save(), l.done())
 		},
 	}
 	cmd.Flags().StringVar(&sketchDir, "sketch", "", "write the capture sketch into a folder in `DIR`")
@@ -202,6 +203,7 @@ func (s *serialLine) next() (ir.Lesson, error) {
 
 // learning is one run of the command.
 type learning struct {
+	file  string
 	draft *edit.Draft
 	in    *bufio.Scanner
 	out   io.Writer
@@ -213,6 +215,13 @@ func (l *learning) say(format string, args ...any) { fmt.Fprintf(l.out, format+"
 // ask learns the named buttons or, without names, those that the user names.
 func (l *learning) ask(names []string, from presses) error {
 	asked := len(names) == 0
+	if asked {
+		var known []string
+		for i := range l.draft.Design().Remote.Buttons {
+			known = append(known, l.draft.Design().Remote.Buttons[i].Name)
+		}
+		l.say("Buttons of the design: %s. A name that is not among them is a new button.", strings.Join(known, ", "))
+	}
 	for {
 		var name string
 		switch {
@@ -260,7 +269,7 @@ func (l *learning) button(name string, from presses) error {
 			continue
 		}
 		l.say("  %s = %q: %s", name, v.Code, v.Say)
-		return l.set(name, v.Code)
+		return errors.Join(l.set(name, v.Code), l.save())
 	}
 }
 
@@ -345,32 +354,48 @@ func (l *learning) fromKeymap(file string, asked []string) error {
 	for _, k := range l.known(replaced...) {
 		known.Add(k)
 	}
-	return l.draft.Together("take buttons from a keymap", func() error {
+	for _, w := range wanted {
+		if k, clash := known.Find(w.Code); clash {
+			return fmt.Errorf("%q (%s) sends what %q (%s) sends; take only one of them over", w.Name, w.Code, k.Name, k.Code)
+		}
+		known.Add(w)
+	}
+	err = l.draft.Together("take buttons from a keymap", func() error {
 		for _, w := range wanted {
-			if k, clash := known.Find(w.Code); clash {
-				return fmt.Errorf("%q (%s) sends what %q (%s) sends; take only one of them over", w.Name, w.Code, k.Name, k.Code)
-			}
-			known.Add(w)
 			if err := l.set(w.Name, w.Code); err != nil {
 				return err
 			}
-			l.say("  %s = %q", w.Name, w.Code)
 		}
 		return nil
 	})
+	if err != nil {
+		l.names = nil // all or none
+		return err
+	}
+	for _, w := range wanted {
+		l.say("  %s = %q", w.Name, w.Code)
+	}
+	return nil
 }
 
 // save writes the design if it has changed.
-func (l *learning) save(file string) error {
+func (l *learning) save() error {
 	if !l.draft.Changed() {
-		if len(l.names) > 0 {
-			l.say("%s: the buttons have these codes already.", file)
-		}
 		return nil
 	}
-	if err := l.draft.Design().Save(file); err != nil {
+	revision := l.draft.Revision()
+	if err := l.draft.Design().Save(l.file); err != nil {
 		return err
 	}
-	l.say("%s: %s learned. Next: propwright check %s", file, counted(len(l.names), "button"), file)
+	l.draft.Saved(revision)
 	return nil
+}
+
+// done says what has been learned and what comes next.
+func (l *learning) done() error {
+	if len(l.names) == 0 {
+		return nil
+	}
+	_, err := fmt.Fprintf(l.out, "%s: %s learned. Next: propwright check %[1]s\n", l.file, counted(len(l.names), "button"))
+	return err
 }

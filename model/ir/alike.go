@@ -32,7 +32,11 @@ func HeardAs(c Code) []Code {
 			codes = append(codes, h)
 		}
 	}
-	for _, toggle := range []bool{false, true} {
+	toggles := []bool{false}
+	if p := find(c.Protocol); p != nil && p.Wave.Repeat == RepeatToggle {
+		toggles = append(toggles, true)
+	}
+	for _, toggle := range toggles {
 		frame := EncodePress(c, toggle)
 		for _, pace := range []float64{1, 0.9, 1.1} {
 			for _, stretch := range []float64{0, -80, 80} {
