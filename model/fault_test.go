@@ -208,6 +208,10 @@ var faultCases = []struct {
 	{"ignore = false", "ignore = true", "ignore = ‸false", "leads nowhere", "ignore = true"},
 	{"ignore and defer", "to = \"watch\"\ndefer = true", "ignore = true\ndefer = ‸true", "cannot be deferred", "keep defer or ignore"},
 	{"empty requirement", `that = "reachable greet"`, `that = ‸" "`, "says nothing", "reachable STATE"},
+	{"malformed requirement", `that = "reachable greet"`, `that = ‸"reachabel greet"`, `"reachabel" begins no requirement`, `write "reachable"`},
+	{"requirement of no state", `that = "reachable greet"`, `that = ‸"reachable gret"`, `there is no state "gret"`, `write "greet"`},
+	{"requirement of no button", `that = "reachable greet"`, `that = ‸"from roost press wakee ends in watch"`, `there is no button "wakee"`, `write "wake"`},
+	{"requirement of no event", `that = "reachable greet"`, `that = ‸"watch within 3s after release wakee"`, `there is no button "wakee"`, `write "wake"`},
 }
 
 func TestFaults(t *testing.T) {

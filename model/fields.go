@@ -310,5 +310,5 @@ func (t *Transition) fields() []field {
 }
 
 func (q *Require) fields() []field {
-	return []field{need("that", oneLine(&q.That)), note(&q.Note)}
+	return []field{need("that", requirement(&q.That)), note(&q.Note)}
 }

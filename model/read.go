@@ -124,10 +124,7 @@ func (r *reader) root(root *table) {
 	r.readTransitions(root)
 	for _, t := range r.many(root, "require", "require") {
 		var q Require
-		have := r.element(t, &q.Source, shape{what: "the requirement", fields: q.fields()})
-		if have["that"] && strings.TrimSpace(q.That) == "" {
-			r.fault(q.At("that"), "the requirement says nothing", adviseKey("that"))
-		}
+		r.element(t, &q.Source, shape{what: "the requirement", fields: q.fields()})
 		d.Requires = append(d.Requires, q)
 	}
 }
