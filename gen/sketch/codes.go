@@ -10,15 +10,15 @@ import (
 // decoders is what the firmware needs to understand the design's codes: one
 // decoder for each wave that they use.
 type decoders struct {
-	Waves         []wave
-	Mixed         bool // there are several
-	Limits        bool // one judges times by fixed limits
-	Silences      bool // frames of one are known to be whole only by the silence after them
-	Fresh         bool // it matters whether a frame's first mark follows silence
-	Marks, Wholes bool // a held button sends what no press begins with, or the same again
-	Toggles       bool
-	Early         bool // a frame has more bits than 32
-	Raw           bool
+	Waves    []wave
+	Mixed    bool // there are several
+	Limits   bool // one judges times by fixed limits
+	Silences bool // frames of one are known to be whole only by the silence after them
+	Fresh    bool // it matters whether a frame's first mark follows silence
+	Wholes   bool // a held button sends the same frame again
+	Toggles  bool
+	Early    bool // a frame has more bits than 32
+	Raw      bool
 
 	SilenceUS, SilenceMS       int
 	RawSilenceUS, RawSilenceMS int
@@ -147,7 +147,6 @@ func (b *builder) wave(p *ir.Protocol) {
 	b.Limits = b.Limits || w.Family == ir.PulseDistance || w.Family == ir.PulseWidth || w.LeaderMark > 0
 	b.Fresh = b.Fresh || x.Fresh
 	b.Early = b.Early || x.Early
-	b.Marks = b.Marks || x.Mark || x.Bare
 	b.Wholes = b.Wholes || !x.Mark && !x.Bare
 	b.Waves = append(b.Waves, x)
 }
