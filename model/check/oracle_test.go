@@ -553,7 +553,7 @@ func TestExplorationAgainstOracle(t *testing.T) {
 			}
 			if stays && lost[i] {
 				require.True(t, caught[int(n.state)], "caught in %s%s", p.Name(n.state), text())
-				if (n.via.enters || i == 0) && waits(int(n.state)) {
+				if n.since == 0 && waits(int(n.state)) {
 					gotCaughtAtOnce[int(n.state)] = true
 				}
 			}
