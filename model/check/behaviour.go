@@ -143,7 +143,49 @@ func noStop(p *pass) {
 				p.report(p.restless(s, i, o, root))
 			}
 		}
+		if !reported[state] && x.rooms[state].kind != model.Dormant && !p.heeds(state, stop) {
+			reported[state] = true
+			p.report(p.deafTo(i, o))
+		}
 	}
+}
+
+// heeds reports whether a press of a button, or its release, does anything in
+// a state.
+func (p *pass) heeds(state machine.StateID, button int) bool {
+	name := p.design.Remote.Buttons[button].Name
+	for e, on := range p.program.Events {
+		if on.Name != name || on.Kind != model.Press && on.Kind != model.Release {
+			continue
+		}
+		if m := p.program.Move(state, machine.EventID(e)); m != nil && !m.Ignore {
+			return true
+		}
+	}
+	return false
+}
+
+// deafTo is the finding that stop does nothing in situation i: that the prop
+// would come to rest by itself some time is no stopping.
+func (p *pass) deafTo(i int, o outcome) Finding {
+	x := p.explored
+	state := &p.design.States[x.all.nodes[i].state]
+	button := p.design.Remote.Stop
+	f := Finding{
+		Pos: state.Pos, State: state.Name,
+		Message: fmt.Sprintf("the stop button %q does nothing in state %q", button, state.Name),
+		Advice:  fmt.Sprintf("add a transition from \"any\", or from %q, on \"press %s\" to a dormant state", state.Name, button),
+	}
+	// A state that is left by itself at once is shown without the press.
+	for _, hs := range [][]happening{append(x.path(i), o.via), x.path(i)} {
+		if _, ok := f.witness(x, hs); ok {
+			f.Claim = Claim{State: state.Name}
+			if f.Replay(p.program) == nil {
+				break
+			}
+		}
+	}
+	return f
 }
 
 // restless is the finding that stop, pressed in situation i, does not do.

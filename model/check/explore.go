@@ -232,7 +232,7 @@ func (g *graph) letGoBy(n *node) int64 {
 	case grip.release < 0:
 		return grip.frames[n.fired].at
 	}
-	return grip.frames[n.fired].at - grip.period + grip.lasting
+	return grip.frameBefore(grip.frames[n.fired].at) + grip.lasting
 }
 
 // soon are the limits for something from outside: in a later step. What the

@@ -126,14 +126,11 @@ func (g *graph) button(i int) {
 // frames.
 func (x *exploration) firstRelease(n *node) int64 {
 	grip := &x.grips[n.button]
-	at := grip.lasting
+	last := int64(0)
 	if n.fired > 0 {
-		at += grip.frames[n.fired-1].at
+		last = grip.frames[n.fired-1].at
 	}
-	if late := n.held + 1 - at; late > 0 {
-		at += (late + grip.period - 1) / grip.period * grip.period
-	}
-	return at
+	return grip.frameFrom(max(last, n.held+1-grip.lasting)) + grip.lasting
 }
 
 // inside adds what happens by itself.

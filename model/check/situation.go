@@ -53,7 +53,8 @@ type act struct {
 
 // A grip is a button whose holds or releases some transition names.
 type grip struct {
-	period  int64           // from frame to frame, milliseconds
+	first   int64           // from the first frame to the next, milliseconds
+	period  int64           // from frame to frame after that
 	lasting int64           // from the last frame to the release, milliseconds
 	frames  []frame         // with holds, in time
 	release machine.EventID // -1: none
@@ -146,7 +147,7 @@ func grips(p *machine.Program, period uint32) []grip {
 	gs := make([]grip, len(p.Design.Remote.Buttons))
 	for i := range gs {
 		every := int64(max(1, p.RepeatPeriod(i, period)))
-		gs[i] = grip{period: every, lasting: every * 3 / 2, release: -1}
+		gs[i] = grip{first: int64(max(1, p.FirstRepeat(i, period))), period: every, lasting: every * 3 / 2, release: -1}
 	}
 	holds := map[int][]machine.EventID{}
 	for e, t := range p.Events {
@@ -161,9 +162,8 @@ func grips(p *machine.Program, period uint32) []grip {
 	for b, es := range holds {
 		slices.SortStableFunc(es, func(a, b machine.EventID) int { return cmp.Compare(p.Events[a].For, p.Events[b].For) })
 		for _, e := range es {
-			// The first repeat comes a period after the first frame.
 			g := &gs[b]
-			at := max(g.period, g.upTo(p.Events[e].For))
+			at := g.upTo(p.Events[e].For)
 			if k := len(g.frames); k == 0 || g.frames[k-1].at != at {
 				g.frames = append(g.frames, frame{at: at})
 			}
@@ -178,7 +178,26 @@ func grips(p *machine.Program, period uint32) []grip {
 
 // upTo is when the first frame comes that a hold for a time takes.
 func (g *grip) upTo(hold time.Duration) int64 {
-	return (int64(machine.Millis(hold)) + g.period - 1) / g.period * g.period
+	return g.frameFrom(max(1, int64(machine.Millis(hold))))
+}
+
+// frameFrom is when the first frame comes at a time of the press or after it.
+func (g *grip) frameFrom(at int64) int64 {
+	switch {
+	case at <= 0:
+		return 0
+	case at <= g.first:
+		return g.first
+	}
+	return g.first + (at-g.first+g.period-1)/g.period*g.period
+}
+
+// frameBefore is when the frame comes that precedes the repeat at a time.
+func (g *grip) frameBefore(at int64) int64 {
+	if at <= g.first {
+		return 0
+	}
+	return at - g.period
 }
 
 func (g *grip) matters() bool { return len(g.frames) > 0 || g.release >= 0 }

@@ -101,8 +101,8 @@ func (x *exploration) times(hs []happening) ([]moment, bool) {
 			push(m.pressed, m.at-m.when.heldHi)
 			if m.kind == releaseHappens {
 				g := &x.grips[ms[m.pressed].event]
-				late := (m.at - ms[m.pressed].at - g.lasting) % g.period
-				push(i, m.at+(g.period-late)%g.period)
+				first := ms[m.pressed].at
+				push(i, first+g.frameFrom(m.at-first-g.lasting)+g.lasting)
 			}
 		}
 		if calm {
@@ -243,7 +243,7 @@ func (w *writer) press(ms []moment, i int) {
 		}
 	}
 	for !released && grip.release >= 0 && last+grip.lasting < end {
-		last += grip.period
+		last = grip.frameFrom(last + 1)
 	}
 	busy := false // something else is done meanwhile
 	for j := i + 1; j < len(ms) && ms[j].at <= m.at+last; j++ {

@@ -110,6 +110,23 @@ func (c Code) RepeatPeriod() time.Duration {
 	return p.Wave.Period
 }
 
+// FirstRepeat is the time from the end of a press's first frame to the end of
+// the frame that repeats it: the repeat period, but less where the repeating
+// frame is the shorter one. 0 for a code that does not repeat.
+func (c Code) FirstRepeat() time.Duration {
+	period := c.RepeatPeriod()
+	if period == 0 {
+		return 0
+	}
+	length := func(times []int) (sum time.Duration) {
+		for _, us := range times {
+			sum += time.Duration(us) * time.Microsecond
+		}
+		return sum
+	}
+	return period - length(Encode(c)) + length(EncodeRepeat(c))
+}
+
 // round turns durations into whole ones whose sums are the nearest to those
 // of the given ones.
 func round(durations []float64) []int {

@@ -54,6 +54,16 @@ func (p *Program) RepeatPeriod(button int, otherwise uint32) uint32 {
 	return otherwise
 }
 
+// FirstRepeat is the time from a press's first frame to the frame that repeats
+// it first, in milliseconds; a frame comes with its end. It is the repeat
+// period for a button whose code does not tell.
+func (p *Program) FirstRepeat(button int, otherwise uint32) uint32 {
+	if c, err := ir.ParseCode(p.Design.Remote.Buttons[button].Code); err == nil && c.FirstRepeat() > 0 {
+		return Millis(c.FirstRepeat())
+	}
+	return otherwise
+}
+
 // NewKeypad makes the keypad of a program's remote. The frames of a button
 // whose code does not tell its period come every repeatPeriod milliseconds
 // while it is down.

@@ -61,10 +61,13 @@ func (r *Rehearsal) play(a Act) error {
 			return nil
 		}
 		first := r.Machine.Now()
-		period := p.RepeatPeriod(b, r.period)
-		r.kept, r.frameAt = b, first+period
+		period, next := p.RepeatPeriod(b, r.period), p.FirstRepeat(b, r.period)
+		r.kept, r.frameAt = b, first+next
 		if hold := Millis(a.For); hold > 0 {
-			r.to(first + (hold+period-1)/period*period)
+			for next < hold {
+				next += period
+			}
+			r.to(first + next)
 			r.kept = -1
 		}
 	case ActRise, ActFall:

@@ -129,7 +129,7 @@ func TestRunTellsWhenAndWhy(t *testing.T) {
 expect roost
 press wake          # frame at 1 ms
 expect watch
-hold wake for 900ms # frames at 2 ms, 110 ms, …: 866 ms is 864 ms after the first
+hold wake for 900ms # frames end at 2 ms, 54 ms, 162 ms, …: 810 ms is 808 ms after the first
 expect sing
 press sleep
 wait 2s
@@ -141,16 +141,18 @@ expect roost
 	stops, misses, err := rehearsal.Run(read(t, lark), s)
 	require.NoError(t, err)
 	require.Empty(t, misses)
-	// The ten rules by hand: hold fires at the eighth repeat, 2+8×108 = 866 ms;
-	// the hold ends at the ninth, 974 ms, so sleep is pressed at 975 ms; sing
-	// takes 1 s; perch rises at 975+2000+1 ms, and 20 s later it is roost again.
+	// The ten rules by hand: a NEC frame takes 67.5 ms and its repeat 11.8, so
+	// the first repeat ends 52 ms after the frame does and the others 108 ms
+	// apart. Hold fires at the eighth repeat, 2+52+7×108 = 810 ms; the hold ends
+	// at the ninth, 918 ms, so sleep is pressed at 919 ms; sing takes 1 s; perch
+	// rises at 919+2000+1 ms, and 20 s later it is roost again.
 	require.Equal(t, []rehearsal.Stop{
 		{AtMS: 0, State: "roost", Cause: "power-up"},
 		{AtMS: 1, State: "watch", Cause: "press wake"},
-		{AtMS: 866, State: "sing", Cause: "hold wake for 800ms"},
-		{AtMS: 1866, State: "roost", Cause: "deferred press sleep"},
-		{AtMS: 2976, State: "watch", Cause: "rise perch"},
-		{AtMS: 22976, State: "roost", Cause: "after 20s"},
+		{AtMS: 810, State: "sing", Cause: "hold wake for 800ms"},
+		{AtMS: 1810, State: "roost", Cause: "deferred press sleep"},
+		{AtMS: 2920, State: "watch", Cause: "rise perch"},
+		{AtMS: 22920, State: "roost", Cause: "after 20s"},
 	}, stops)
 }
 
@@ -209,7 +211,7 @@ func TestPlayerShowsTheOutputs(t *testing.T) {
 	beak := p.Value("beak")
 	require.True(t, beak.Exact() && beak.Lo >= -20 && beak.Lo <= 20, "%v", beak)
 	do(t, p, "hold wake")
-	p.Advance(864 * time.Millisecond)
+	p.Advance(808 * time.Millisecond)
 	require.Equal(t, "sing", p.State())
 	require.Equal(t, "watch", p.Back())
 	down, ok := p.Down()
