@@ -11,17 +11,14 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
-	"go.bug.st/serial"
 
+	"propwright/cmd/propwright/presses"
 	"propwright/gen"
 	"propwright/gen/sketch"
 	"propwright/model"
 	"propwright/model/edit"
 	"propwright/model/ir"
 )
-
-// captureBaud is the speed at which the capture sketch sends.
-const captureBaud = 115200
 
 func learnCommand() *cobra.Command {
 	var sketchDir, port, from, keymap string
@@ -77,10 +74,10 @@ as KEY or KEY=BUTTON.`,
 				if times, err = ir.ParseTimes(string(text)); err != nil {
 					return fmt.Errorf("%s:%w", from, err)
 				}
-				err = l.ask(args[1:], &recording{times: times})
+				err = l.ask(args[1:], presses.FromTimes(times))
 			case port != "":
-				var line *serialLine
-				if line, err = openLine(port); err != nil {
+				var line *presses.Line
+				if line, err = presses.Open(port); err != nil {
 					return err
 				}
 				defer line.Close()
@@ -123,82 +120,8 @@ Next: flash it, then run
   propwright learn FILE --port PORT
 
 %s
-`, folder, board, pin, portList())
+`, folder, board, pin, presses.Ports())
 	return err
-}
-
-// portList says which serial ports there are.
-func portList() string {
-	ports, err := serial.GetPortsList()
-	if err != nil || len(ports) == 0 {
-		return "No serial port is there now."
-	}
-	return "Serial ports that are there now: " + strings.Join(ports, ", ")
-}
-
-// presses gives the lesson of one press after the other, io.EOF after the last.
-type presses interface {
-	next() (ir.Lesson, error)
-}
-
-// recording is presses from saved times.
-type recording struct {
-	times   []ir.Time
-	learner ir.Learner
-}
-
-// longSilence is more than enough to end a press, in microseconds.
-const longSilence = 1_000_000
-
-func (r *recording) next() (ir.Lesson, error) {
-	for len(r.times) > 0 {
-		t := r.times[0]
-		r.times = r.times[1:]
-		if len(r.times) == 0 && !t.Mark {
-			t.US = max(t.US, longSilence) // nothing more comes
-		}
-		if l, ok := r.learner.Feed(t.Mark, t.US); ok {
-			return l, nil
-		}
-	}
-	return ir.Lesson{}, io.EOF
-}
-
-// serialLine is presses from a board with the capture sketch.
-type serialLine struct {
-	serial.Port
-	lines   *bufio.Scanner
-	learner ir.Learner
-}
-
-func openLine(name string) (*serialLine, error) {
-	port, err := serial.Open(name, &serial.Mode{BaudRate: captureBaud})
-	if err != nil {
-		return nil, fmt.Errorf("the port %s cannot be opened: %w. %s", name, err, portList())
-	}
-	lines := bufio.NewScanner(port)
-	lines.Buffer(nil, 1<<20)
-	return &serialLine{Port: port, lines: lines}, nil
-}
-
-// next waits for a press. A line that cannot be read is the rest of one that
-// began before the port was opened.
-func (s *serialLine) next() (ir.Lesson, error) {
-	for s.lines.Scan() {
-		times, err := ir.ParseTimes(s.lines.Text())
-		if err != nil {
-			continue
-		}
-		for _, t := range times {
-			if l, ok := s.learner.Feed(t.Mark, t.US); ok {
-				return l, nil
-			}
-		}
-	}
-	if err := s.lines.Err(); err != nil {
-		return ir.Lesson{}, err
-	}
-	return ir.Lesson{}, io.EOF
 }
 
 // learning is one run of the command.
@@ -213,7 +136,7 @@ type learning struct {
 func (l *learning) say(format string, args ...any) { fmt.Fprintf(l.out, format+"\n", args...) }
 
 // ask learns the named buttons or, without names, those that the user names.
-func (l *learning) ask(names []string, from presses) error {
+func (l *learning) ask(names []string, from presses.Source) error {
 	asked := len(names) == 0
 	if asked {
 		var known []string
@@ -252,11 +175,11 @@ func (l *learning) ask(names []string, from presses) error {
 }
 
 // button learns one button.
-func (l *learning) button(name string, from presses) error {
+func (l *learning) button(name string, from presses.Source) error {
 	course := ir.Course{Known: l.known(name)}
 	l.say("Press %q, and keep it down for a second.", name)
 	for {
-		lesson, err := from.next()
+		lesson, err := from.Next()
 		if errors.Is(err, io.EOF) {
 			return fmt.Errorf("no more presses came; %q was not learned", name)
 		}

@@ -117,8 +117,9 @@ func freeCode(d *model.Design) string {
 			taken[have.String()] = true
 		}
 	}
+	p, _ := c.Known()
 	for taken[c.String()] {
-		c.Command = (c.Command + 1) & 0xff
+		c.Command = (c.Command + 1) & uint32(1<<p.CommandBits-1)
 	}
 	return c.String()
 }

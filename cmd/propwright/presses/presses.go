@@ -1,0 +1,101 @@
+// Package presses gives what is learned of one press of a remote's button
+// after the other: from times that were saved, or live from a board with the
+// capture sketch.
+//
+// It knows the serial line. It refuses to know what the presses are for.
+package presses
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"strings"
+
+	"go.bug.st/serial"
+
+	"propwright/model/ir"
+)
+
+// A Source gives the lesson of one press after the other, io.EOF after the
+// last. A live one waits for the next press.
+type Source interface {
+	Next() (ir.Lesson, error)
+}
+
+// longSilence is more than enough to end a press, in microseconds.
+const longSilence = 1_000_000
+
+// A Recording is presses from saved times.
+type Recording struct {
+	times   []ir.Time
+	learner ir.Learner
+}
+
+// FromTimes makes presses of times as ir.ParseTimes reads them.
+func FromTimes(times []ir.Time) *Recording { return &Recording{times: times} }
+
+// Next is Source's.
+func (r *Recording) Next() (ir.Lesson, error) {
+	for len(r.times) > 0 {
+		t := r.times[0]
+		r.times = r.times[1:]
+		if len(r.times) == 0 && !t.Mark {
+			t.US = max(t.US, longSilence) // nothing more comes
+		}
+		if l, ok := r.learner.Feed(t.Mark, t.US); ok {
+			return l, nil
+		}
+	}
+	return ir.Lesson{}, io.EOF
+}
+
+// baud is the speed at which the capture sketch sends.
+const baud = 115200
+
+// A Line is presses from a board with the capture sketch. Closing it, from
+// whichever goroutine, ends a Next that waits.
+type Line struct {
+	serial.Port
+	lines   *bufio.Scanner
+	learner ir.Learner
+}
+
+// Open opens a serial port. The error names the ports that there are.
+func Open(name string) (*Line, error) {
+	port, err := serial.Open(name, &serial.Mode{BaudRate: baud})
+	if err != nil {
+		return nil, fmt.Errorf("the port %s cannot be opened: %w. %s", name, err, Ports())
+	}
+	lines := bufio.NewScanner(port)
+	lines.Buffer(nil, 1<<20)
+	return &Line{Port: port, lines: lines}, nil
+}
+
+// Next is Source's. A line that cannot be read is the rest of one that began
+// before the port was opened.
+func (l *Line) Next() (ir.Lesson, error) {
+	for l.lines.Scan() {
+		times, err := ir.ParseTimes(l.lines.Text())
+		if err != nil {
+			continue
+		}
+		for _, t := range times {
+			if lesson, ok := l.learner.Feed(t.Mark, t.US); ok {
+				return lesson, nil
+			}
+		}
+	}
+	if err := l.lines.Err(); err != nil {
+		return ir.Lesson{}, err
+	}
+	return ir.Lesson{}, io.EOF
+}
+
+// Ports says which serial ports there are, in a sentence.
+func Ports() string {
+	ports, err := serial.GetPortsList()
+	if err != nil || len(ports) == 0 {
+		return "No serial port is there now."
+	}
+	return "Serial ports that are there now: " + strings.Join(ports, ", ")
+}
