@@ -13,7 +13,6 @@ import (
 
 	"propwright/model"
 	"propwright/model/board"
-	"propwright/model/check"
 	"propwright/model/ir"
 )
 
@@ -163,13 +162,5 @@ func TestReadmeLimits(t *testing.T) {
 	}
 	for _, name := range known {
 		assert.Contains(t, limits, "`"+name+"`")
-	}
-	var rules []string
-	for _, r := range check.Rules() {
-		rules = append(rules, r.ID)
-	}
-	if strings.Contains(limits, "It does not yet compare cues with") {
-		assert.NotContains(t, rules, "too-fast")
-		assert.NotContains(t, rules, "over-current")
 	}
 }

@@ -13,6 +13,9 @@ var rigRules = []*Rule{
 	{"pin-cannot", "a pin cannot do what it is used for", Error, pinCannot},
 	{"update-blocks", "a strip is so long that timers and messages wait while it is sent", Warning, updateBlocks},
 	{"output-contest", "an output is moved by both the routine and the drift of a state", Error, outputContest},
+	{"over-travel", "a cue, a pose or a drift sends a servo out of its travel", Error, overTravel},
+	{"too-fast", "a cue asks for more speed or acceleration than a mechanism stands", Error, tooFast},
+	{"sound-overrun", "a track sounds longer than its routine lasts", Warning, soundOverrun},
 }
 
 // A wire is one element at one pin.

@@ -45,6 +45,21 @@ func Peak(e model.Ease) float64 {
 	}
 }
 
+// PeakAccel is the highest acceleration of a move as a multiple of its way
+// through the square of its time. A linear move has none on its way; the jumps
+// of speed with which linear begins and ends, "in" ends and "out" begins, are
+// left out of account.
+func PeakAccel(e model.Ease) float64 {
+	switch e {
+	case model.EaseLinear:
+		return 0
+	case model.EaseIn, model.EaseOut:
+		return 2
+	default:
+		return 6
+	}
+}
+
 // LeastTime is the shortest time in which the servo can make the move without
 // going faster than its MaxSpeed; 0 where it has none. It is not rounded to
 // frames, and is never more than a year.

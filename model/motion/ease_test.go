@@ -1,6 +1,7 @@
 package motion
 
 import (
+	"math"
 	"testing"
 	"time"
 
@@ -58,6 +59,19 @@ func TestPeak(t *testing.T) {
 			steepest = max(steepest, (Eased(e, x+h)-Eased(e, x))/h)
 		}
 		assert.InDelta(t, steepest, Peak(e), 1e-3, e)
+	}
+}
+
+// The peak of the acceleration is the steepest bend of the shape: measured
+// here, between its ends.
+func TestPeakAccel(t *testing.T) {
+	const h = 1e-4
+	for _, e := range model.Eases {
+		steepest := 0.0
+		for x := h; x+h <= 1; x += h {
+			steepest = max(steepest, math.Abs(Eased(e, x+h)-2*Eased(e, x)+Eased(e, x-h))/(h*h))
+		}
+		assert.InDelta(t, steepest, PeakAccel(e), 2e-3, e)
 	}
 }
 

@@ -32,6 +32,13 @@ func Scaled(o *model.Output, c model.Colour) model.Colour {
 	return model.Colour{R: uint8(r), G: uint8(g), B: uint8(b)}
 }
 
+// Draws is what one pixel of the output draws in milliampere when it is to
+// show the colour, which is scaled first.
+func Draws(o *model.Output, c model.Colour) float64 {
+	c = Scaled(o, c)
+	return idleMA + channelMA*float64(int(c.R)+int(c.G)+int(c.B))/255
+}
+
 // Wire is the scaled colour as the bytes that go to a pixel, in the output's
 // Order.
 func Wire(o *model.Output, c model.Colour) [3]byte {

@@ -1,6 +1,7 @@
 package motion
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -47,8 +48,12 @@ func TestScaledStaysWithinMaxMA(t *testing.T) {
 			MaxMA:      count + rapid.IntRange(0, 20000).Draw(t, "above idle"),
 			Brightness: model.Percent(rapid.Float64Range(0, 100).Draw(t, "brightness")),
 		}
-		c := Scaled(o, model.Colour{R: rapid.Uint8().Draw(t, "r"), G: rapid.Uint8().Draw(t, "g"), B: rapid.Uint8().Draw(t, "b")})
+		asked := model.Colour{R: rapid.Uint8().Draw(t, "r"), G: rapid.Uint8().Draw(t, "g"), B: rapid.Uint8().Draw(t, "b")}
+		c := Scaled(o, asked)
 		drawn := float64(count) * (1 + 20*float64(int(c.R)+int(c.G)+int(c.B))/255)
+		if d := float64(count) * Draws(o, asked); math.Abs(d-drawn) > 1e-6 {
+			t.Fatalf("%+v draws %.3f mA, not %.3f", c, drawn, d)
+		}
 		if drawn > float64(o.MaxMA)+1e-6 {
 			t.Fatalf("%+v draws %.3f mA of %d", c, drawn, o.MaxMA)
 		}

@@ -1,0 +1,245 @@
+package check
+
+import (
+	"cmp"
+	"math"
+	"os"
+	"regexp"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"propwright/model"
+	"propwright/model/motion"
+)
+
+const msec = time.Millisecond
+
+// mended reads the design in which the rule is kept.
+func mended(t require.TestingT, rule string) *model.Design {
+	text, err := os.ReadFile("../../testdata/designs/rules/" + rule + "-mended.prop.toml")
+	require.NoError(t, err)
+	d, err := model.Read(rule+".prop.toml", text)
+	require.NoError(t, err)
+	return d
+}
+
+// said are a rule's messages about a design.
+func said(t require.TestingT, rule string, d *model.Design) (messages []string) {
+	found, err := Check(d)
+	require.NoError(t, err)
+	for _, f := range found {
+		if f.Rule == rule {
+			messages = append(messages, f.Message)
+		}
+	}
+	return messages
+}
+
+// turns are cues of the servo "neck".
+func turns(as ...model.Action) []model.Cue {
+	var cues []model.Cue
+	for i, a := range as {
+		cues = append(cues, model.Cue{At: time.Duration(i) * 4 * time.Second, Output: "neck", Action: a})
+	}
+	return cues
+}
+
+// What a move asks for at its peak, by the derivatives of the eases: 3t²-2t³
+// (smoothstep: The OpenGL Shading Language, version 4.60, section 8.3) has the
+// slope 6t-6t², 1.5 at the most, and the bend 6-12t, 6 at the most; t² has 2
+// and 2.
+func TestTooFast(t *testing.T) {
+	for _, c := range []struct {
+		name         string
+		speed, accel float64
+		move         model.Action // from -20deg
+		want         string
+	}{
+		{"smooth, by its speed", 200, 0, model.Action{To: 20, Over: 299 * msec, Ease: model.EaseSmooth}, "max_speed of 200deg/s it needs 300ms"},
+		{"smooth, just so", 200, 0, model.Action{To: 20, Over: 300 * msec, Ease: model.EaseSmooth}, ""},
+		{"smooth, by its acceleration", 200, 1500, model.Action{To: 20, Over: 399 * msec, Ease: model.EaseSmooth}, "max_accel of 1500deg/s2 it needs 400ms"},
+		{"smooth, accelerates just so", 200, 1500, model.Action{To: 20, Over: 400 * msec, Ease: model.EaseSmooth}, ""},
+		{"in, by its speed", 200, 0, model.Action{To: 20, Over: 399 * msec, Ease: model.EaseIn}, "it needs 400ms"},
+		{"in, by its acceleration", 1000, 500, model.Action{To: 20, Over: 399 * msec, Ease: model.EaseIn}, "max_accel of 500deg/s2 it needs 400ms"},
+		{"out, by its acceleration", 1000, 500, model.Action{To: 20, Over: 399 * msec, Ease: model.EaseOut}, "max_accel of 500deg/s2 it needs 400ms"},
+		{"linear, by its speed", 200, 1, model.Action{To: 20, Over: 199 * msec, Ease: model.EaseLinear}, "max_speed of 200deg/s it needs 200ms"},
+		{"linear, whatever its acceleration", 200, 1, model.Action{To: 20, Over: 200 * msec, Ease: model.EaseLinear}, ""},
+		{"no limits", 0, 0, model.Action{To: 20, Over: msec, Ease: model.EaseSmooth}, ""},
+		{"as fast as it stands", 10, 10, model.Action{To: 20, Ease: model.EaseSmooth}, ""},
+		{"hardly any acceleration", 0, 1e-300, model.Action{To: 20, Over: 300 * msec, Ease: model.EaseSmooth}, "it needs 525600m"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			d := mended(t, "too-fast")
+			o := d.Output("neck")
+			o.MaxSpeed, o.MaxAccel = model.DegPerS(c.speed), model.DegPerS2(c.accel)
+			d.Routines[0].Length = 0
+			d.Routines[0].Cues = turns(model.Action{To: -20, Over: msec}, c.move)
+			got := said(t, "too-fast", d)
+			if c.want == "" {
+				assert.Empty(t, got)
+				return
+			}
+			require.Len(t, got, 1)
+			assert.Contains(t, got[0], `turns "neck" from -20deg to 20deg`)
+			assert.Contains(t, got[0], c.want)
+		})
+	}
+}
+
+// Where a routine finds the servo nobody knows: its first cue takes the time
+// that it needs. The next round's first cue is a cue like others.
+func TestTooFastFromWhereTheServoIs(t *testing.T) {
+	d := mended(t, "too-fast")
+	r := &d.Routines[0]
+	d.Output("neck").MaxAccel = 0
+
+	r.Cues = turns(model.Action{To: 40, Over: 20 * msec})
+	assert.Empty(t, said(t, "too-fast", d))
+
+	r.Cues = turns(model.Action{To: 40, Over: 20 * msec}, model.Action{To: 0, Over: time.Second})
+	r.Loop, r.Length = true, 0
+	assert.Equal(t, []string{`the cue at 0s of routine "greet" turns "neck" from 0deg to 40deg in 20ms; by its max_speed of 200deg/s it needs 300ms at the least`}, said(t, "too-fast", d))
+
+	// Half of a second's smooth way from -40 to 40 is 0: 1.5·40/200 s back.
+	back := model.Cue{At: 4500 * msec, Output: "neck", Action: model.Action{To: -40, Over: 299 * msec}}
+	r.Loop, r.Length = false, 0
+	r.Cues = append(turns(model.Action{To: -40, Over: msec}, model.Action{To: 40, Over: time.Second}), back)
+	assert.Equal(t, []string{`the cue at 4.5s of routine "greet" turns "neck" from 0deg to -40deg in 299ms; by its max_speed of 200deg/s it needs 300ms at the least`}, said(t, "too-fast", d))
+
+	// A first cue that is cut short leaves it unknown how far there is to go.
+	r.Cues = turns(model.Action{To: 40, Over: time.Second})
+	back.At = 500 * msec
+	r.Cues = append(r.Cues, back)
+	assert.Equal(t, []string{`the cue at 500ms of routine "greet" turns "neck" from 0deg to -40deg in 299ms; by its max_speed of 200deg/s it needs 300ms at the least`}, said(t, "too-fast", d), "0deg is the least it can have come to")
+	r.Cues[0].Over = 0
+	assert.Empty(t, said(t, "too-fast", d), "on its way from anywhere for as long as that takes")
+
+	// Of two cues of one time only the later one moves anything.
+	r.Cues = turns(model.Action{To: 40, Over: time.Second}, model.Action{To: -40, Over: msec}, model.Action{To: 30, Over: time.Second})
+	r.Cues[2].At = r.Cues[1].At
+	assert.Empty(t, said(t, "too-fast", d))
+}
+
+// sheet draws a routine of the neck. Its first cue is where the neck rests, so
+// that every other begins at a known place.
+func sheet(t *rapid.T, d *model.Design, degrees *rapid.Generator[int]) *model.Routine {
+	o, r := d.Output("neck"), &d.Routines[0]
+	o.MaxSpeed = model.DegPerS(rapid.IntRange(20, 400).Draw(t, "speed"))
+	o.MaxAccel = model.DegPerS2(rapid.IntRange(0, 3000).Draw(t, "accel"))
+	o.Rest = model.Degrees(rapid.IntRange(-40, 40).Draw(t, "rest"))
+	r.Cues = turns(model.Action{To: o.Rest, Over: motion.Frame})
+	r.Length = 0
+	for range rapid.IntRange(1, 4).Draw(t, "cues") {
+		r.Cues = append(r.Cues, model.Cue{
+			At:     motion.Frame + time.Duration(rapid.IntRange(0, 3000).Draw(t, "at"))*msec,
+			Output: "neck",
+			Action: model.Action{
+				To:   model.Degrees(degrees.Draw(t, "to")),
+				Over: time.Duration(rapid.IntRange(1, 1500).Draw(t, "over")) * msec,
+				Ease: rapid.SampledFrom(model.Eases).Draw(t, "ease"),
+			},
+		})
+	}
+	slices.SortStableFunc(r.Cues, func(a, b model.Cue) int { return cmp.Compare(a.At, b.At) })
+	return r
+}
+
+// A routine that the rules pass is played as it is written: every move ends
+// when and where its cue says, and on the way the servo is never faster, and
+// never quicker to become so, than its mechanism stands.
+func TestWhatPassesIsPlayedAsWritten(t *testing.T) {
+	passed := 0
+	rapid.Check(t, func(t *rapid.T) {
+		d := mended(t, "too-fast")
+		r := sheet(t, d, rapid.IntRange(-44, 44))
+		if len(said(t, "too-fast", d)) > 0 || len(said(t, "over-travel", d)) > 0 {
+			return
+		}
+		passed++
+		o := d.Output("neck")
+		s := motion.New(d, nil)
+		require.NoError(t, s.Enter("greet", 0))
+		at := func(t time.Duration) float64 { return s.Value("neck", t).Lo }
+		const h = msec
+		for i := range r.Cues {
+			c := &r.Cues[i]
+			end := c.At + motion.Frames(c.Over)
+			until := end
+			if i+1 < len(r.Cues) {
+				until = min(end, r.Cues[i+1].At)
+			}
+			for τ := c.At + h; τ+h <= until; τ += 7 * h {
+				v, before, after := at(τ), at(τ-h), at(min(τ+h, until-1))
+				require.True(t, float64(o.Min) <= v && v <= float64(o.Max), "%v at %v", v, τ)
+				require.LessOrEqual(t, math.Abs(v-before)/h.Seconds(), float64(o.MaxSpeed)+1e-3, "speed at %v", τ)
+				if o.MaxAccel > 0 && c.Ease != model.EaseLinear && τ+h < until {
+					require.LessOrEqual(t, math.Abs(after-2*v+before)/(h.Seconds()*h.Seconds()), float64(o.MaxAccel)+1e-2, "acceleration at %v", τ)
+				}
+			}
+			if until == end {
+				require.InDelta(t, float64(c.To), at(end-1), 1e-2, "where cue %d ends", i)
+			}
+		}
+	})
+	assert.NotZero(t, passed)
+}
+
+var (
+	advised = regexp.MustCompile(`^write over = "(.*)" or more`)
+	cueTime = regexp.MustCompile(`^the cue at (\S+) `)
+)
+
+// spoken reports whether too-fast speaks of a cue at a time.
+func spoken(t *rapid.T, d *model.Design, at string) bool {
+	return slices.ContainsFunc(said(t, "too-fast", d), func(m string) bool { return cueTime.FindStringSubmatch(m)[1] == at })
+}
+
+// The time that a finding asks for is the least that will do.
+func TestLeastTimeIsTheLeast(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := mended(t, "too-fast")
+		r := sheet(t, d, rapid.IntRange(-40, 40))
+		for range 3 * len(r.Cues) {
+			found, err := Check(d)
+			require.NoError(t, err)
+			i := slices.IndexFunc(found, func(f Finding) bool { return f.Rule == "too-fast" })
+			if i < 0 {
+				return
+			}
+			// The cues have no places in a file: find the first that is said.
+			f := found[i]
+			least, err := time.ParseDuration(advised.FindStringSubmatch(f.Advice)[1])
+			require.NoError(t, err)
+			at := cueTime.FindStringSubmatch(f.Message)[1]
+			k := 0
+			for j := range r.Cues {
+				if model.FormatDuration(r.Cues[j].At) == at {
+					k = j // of two of one time the later one moves
+				}
+			}
+			r.Cues[k].Over = least - msec
+			require.True(t, spoken(t, d, at), "a millisecond less")
+			r.Cues[k].Over = least
+			require.False(t, spoken(t, d, at), "%s", f.Message)
+		}
+		t.Fatal("mending every cue thrice does not mend the routine")
+	})
+}
+
+func TestOverTravel(t *testing.T) {
+	d := mended(t, "over-travel")
+	d.Routines[0].Cues = turns(model.Action{To: 41})
+	d.States[1].Pose = append(d.States[1].Pose, model.Pose{Output: "neck", Action: model.Action{To: -40.5}})
+	d.States[2].Plays = ""
+	d.States[2].Drift = []model.Drift{{Output: "neck", Between: [2]float64{-50, 50}}}
+	assert.Equal(t, []string{
+		`the cue at 0s of routine "greet" sends "neck" to 41deg, outside of its travel -40deg to 40deg`,
+		`the pose of state "watch" sends "neck" to -40.5deg, outside of its travel -40deg to 40deg`,
+		`the drift of state "greet" sends "neck" to -50deg, outside of its travel -40deg to 40deg`,
+	}, said(t, "over-travel", d))
+}
