@@ -20,6 +20,8 @@ type Chart struct {
 	// Follows asks for places: the second box of each pair is to stand
 	// further along than the first.
 	Follows [][2]string
+
+	dense bool // many arrows: their words stand in the boxes
 }
 
 // A Shape tells boxes apart.
@@ -72,6 +74,8 @@ type Arrow struct {
 	Tooltip string
 	Mark    Mark
 	Back    bool // leads against the order of the places
+
+	text string // all of it as one line
 }
 
 // A View says which part of a design to draw; the zero View is all of it.
@@ -141,6 +145,7 @@ func (b *builder) build(all []said) *Chart {
 		b.every(f, all)
 	}
 	b.prune()
+	b.chart.thin()
 	b.legend()
 	return &b.chart
 }
@@ -176,6 +181,7 @@ func (b *builder) state(s *model.State, all []said) {
 		}
 		b.chart.Arrows = append(b.chart.Arrows, Arrow{
 			From: s.Name, Line: -1, To: g.to, Labels: g.triggers(), Waits: g.waits, Tooltip: g.tooltip(s.Name), Mark: g.mark,
+			text: g.text(),
 		})
 	}
 	b.chart.Boxes = append(b.chart.Boxes, box)

@@ -24,6 +24,9 @@ func (c *Chart) DOT() []byte {
 	fmt.Fprintf(&b, "digraph %s {\n", quoted(c.Title))
 	b.WriteString("  rankdir=LR; nodesep=0.18; ranksep=0.7; pad=0.2; bgcolor=white; tooltip=\" \";\n")
 	b.WriteString("  fontname=\"Helvetica\"; fontsize=11; labelloc=t; labeljust=l;\n")
+	if c.dense {
+		b.WriteString("  splines=line; mclimit=0.1; nslimit=2; nslimit1=2;\n")
+	}
 	fmt.Fprintf(&b, "  label=<%s>;\n", c.heading())
 	b.WriteString("  node [fontname=\"Helvetica\", fontsize=11, margin=\"0.12,0.06\", color=\"#303030\"];\n")
 	b.WriteString("  edge [fontname=\"Helvetica\", fontsize=9, color=\"#303030\", fontcolor=\"#202020\", arrowsize=0.7];\n")
@@ -82,8 +85,11 @@ func (a *Arrow) label() string {
 		return ""
 	}
 	lines := a.Labels
-	if a.Waits {
+	if a.Waits && len(lines) > 0 {
 		lines = append(lines[:len(lines):len(lines)], atEnd)
+	}
+	if len(lines) == 0 {
+		return "" // the box has them
 	}
 	return markSigns[a.Mark] + strings.Join(lines, "\n")
 }
@@ -128,11 +134,11 @@ func (c *Chart) dotBox(b *strings.Builder, i int) {
 	fmt.Fprintf(b, ", label=<%s>];\n", label.String())
 }
 
-// table is a list box, whose lines have arrows of their own.
+// table is a box whose lines have arrows of their own.
 func (x *Box) table() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, `<table border="1" cellborder="0" cellspacing="0" cellpadding="2" bgcolor="%s">`, fills[EveryShape])
-	fmt.Fprintf(&b, `<tr><td align="left"><b>%s</b><br align="left"/></td></tr>`, text(x.Head))
+	fmt.Fprintf(&b, `<tr><td align="left"><b>%s</b><br align="left"/></td></tr>`, text(markSigns[x.Mark]+x.Head))
 	for i, l := range x.Lines {
 		fmt.Fprintf(&b, `<tr><td align="left" port="l%d"><font point-size="9" color="%s">`, i, markColours[l.Mark])
 		for j, part := range wrappedText(markSigns[l.Mark]+l.Text, 48) {
