@@ -14,10 +14,12 @@ var behaviourRules = []*Rule{
 	{"dead-end", "no event leads out of a state", Error, deadEnd},
 	{"trap", "no dormant state can be reached from a set of states", Error, trap},
 	{"no-stop", "the stop button does not surely lead to rest", Error, noStop},
+	{"slow-stop", "the stop button can take longer than rest_within to bring the prop to rest", Warning, slowStop},
 	{"ambiguous-trigger", "two transitions of one rank wait for the same event in the same state", Error, ambiguousTrigger},
 	{"instant-loop", "the prop can go around a circle of states in no time", Error, instantLoop},
 	{"unfinished-performance", "a performance waits for an end that does not come", Error, unfinishedPerformance},
 	{"shadowed-timer", "another event always comes before a timer", Warning, shadowedTimer},
+	{"never-rests", "left alone, the prop need not come to rest", Warning, neverRests},
 	{"unhandled-button", "a state says nothing about a button", Note, unhandledButton},
 	{"unused-button", "no transition names a button", Warning, unusedButton},
 	{"unused-routine", "no state plays a routine", Warning, unusedRoutine},
@@ -126,7 +128,7 @@ func noStop(p *pass) {
 		})
 		return
 	}
-	s := newStopper(x, stop)
+	s := x.stopper(stop)
 	reported := make([]bool, len(x.rooms))
 	for i := range x.all.nodes {
 		state := x.all.nodes[i].state
@@ -297,34 +299,41 @@ func (p *pass) reported(message string) bool {
 func unfinishedPerformance(p *pass) {
 	waits := p.waitingForEnd()
 	for i := range p.design.States {
-		s := &p.design.States[i]
-		if s.Kind != model.Performing {
-			continue
+		if f, ok := p.unfinished(machine.StateID(i), waits[i]); ok {
+			p.report(p.at(f))
 		}
-		id := machine.StateID(i)
-		endless := p.program.Length[i] < 0
-		timed := len(p.program.Timers(id)) > 0
-		f := Finding{Pos: s.Pos, State: s.Name}
-		switch {
-		case endless && waits[i] != nil:
-			f.Pos = waits[i].Pos
-			what := "plays no routine"
-			if s.Plays != "" {
-				what = fmt.Sprintf("plays %q, which repeats", s.Plays)
-			}
-			f.Message = fmt.Sprintf("a transition waits for the end of the routine, but state %q %s", s.Name, what)
-			f.Advice = "play a routine without loop = true, or use an after in place of the end"
-		case s.Plays == "" && !timed:
-			f.Message = fmt.Sprintf("state %q is a performance without a routine and without a time", s.Name)
-			f.Advice = "give it a routine with plays, or add a transition on after"
-		case !endless && p.program.Done(id) == nil && !timed:
-			f.Message = fmt.Sprintf("nothing says what follows when the routine of state %q has ended", s.Name)
-			f.Advice = fmt.Sprintf("add a transition from %q on \"done\", for example to \"back\"; or one with ignore = true where it is to stay", s.Name)
-		default:
-			continue
-		}
-		p.report(p.at(f))
 	}
+}
+
+// unfinished is the finding that a state's performance has no end; waits is
+// the transition that waits for it.
+func (p *pass) unfinished(id machine.StateID, waits *model.Transition) (f Finding, yes bool) {
+	s := &p.design.States[id]
+	if s.Kind != model.Performing {
+		return f, false
+	}
+	endless := p.program.Length[id] < 0
+	timed := len(p.program.Timers(id)) > 0
+	f = Finding{Pos: s.Pos, State: s.Name}
+	switch {
+	case endless && waits != nil:
+		f.Pos = waits.Pos
+		what := "plays no routine"
+		if s.Plays != "" {
+			what = fmt.Sprintf("plays %q, which repeats", s.Plays)
+		}
+		f.Message = fmt.Sprintf("a transition waits for the end of the routine, but state %q %s", s.Name, what)
+		f.Advice = "play a routine without loop = true, or use an after in place of the end"
+	case s.Plays == "" && !timed:
+		f.Message = fmt.Sprintf("state %q is a performance without a routine and without a time", s.Name)
+		f.Advice = "give it a routine with plays, or add a transition on after"
+	case !endless && p.program.Done(id) == nil && !timed:
+		f.Message = fmt.Sprintf("nothing says what follows when the routine of state %q has ended", s.Name)
+		f.Advice = fmt.Sprintf("add a transition from %q on \"done\", for example to \"back\"; or one with ignore = true where it is to stay", s.Name)
+	default:
+		return f, false
+	}
+	return f, true
 }
 
 // waitingForEnd gives, for each state, the first transition that names it and

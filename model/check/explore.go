@@ -23,6 +23,8 @@ type exploration struct {
 	grips   []grip
 	all     *graph
 	firsts  []int // [state] its first situation in all, -1: none
+
+	stopping *stopper // see stopper
 }
 
 // A graph holds situations, numbered in the order in which they were found:

@@ -3,6 +3,7 @@ package check
 import (
 	"encoding/json"
 	"fmt"
+	"time"
 
 	"propwright/model"
 	"propwright/model/machine"
@@ -62,6 +63,15 @@ type Claim struct {
 	// the prop was in State before them too, and since the last press no
 	// dormant state was entered.
 	Lap int `json:"lap,omitempty"`
+
+	// Alone: no press is needed. With Still the state is not dormant, with Lap
+	// no dormant state was entered in the circle; what was before does not
+	// count.
+	Alone bool `json:"alone,omitempty"`
+
+	// Took, if not 0, is the time from the last press until State was entered,
+	// and no dormant state was entered before.
+	Took time.Duration `json:"took,omitempty"`
 }
 
 // MarshalJSON writes a finding flat, with its acts as text.

@@ -44,11 +44,16 @@ func (f *Finding) Replay(p *machine.Program) error {
 	})
 	passed := map[uint32]bool{} // by time, whether the wanted state was entered then
 	rested := false             // whether a dormant state was current since the last press
+	var pressed, dormant uint32 // when the last press came, and when a dormant state was entered first since; 0: not yet
 	m.Observe = func(c machine.Change) {
 		if c.Cause == machine.CauseEvent && p.Events[c.Event].Kind == model.Press {
 			rested = false
+			pressed, dormant = c.At, 0
 		}
 		if c.Outcome == machine.Entered {
+			if p.Kind(c.To) == model.Dormant && dormant == 0 {
+				dormant = c.At
+			}
 			passed[c.At] = passed[c.At] || c.To == want
 			rested = rested || p.Kind(c.To) == model.Dormant
 		}
@@ -59,17 +64,23 @@ func (f *Finding) Replay(p *machine.Program) error {
 	for i, a := range f.Witness {
 		if i == len(f.Witness)-f.Claim.Lap {
 			circle = there()
+			rested = rested && !f.Claim.Alone
 		}
 		if err := r.Play(a); err != nil {
 			return err
 		}
 		rested = rested || p.Kind(m.State()) == model.Dormant
 	}
-	switch {
+	if f.Claim.Alone && f.Claim.Lap == 0 {
+		rested = p.Kind(want) == model.Dormant
+	}
+	switch took := ms(int64(dormant) - int64(pressed)); {
 	case !there():
 		return fmt.Errorf("the prop is in %q, not in %q", p.Name(m.State()), f.Claim.State)
 	case (f.Claim.Still || f.Claim.Lap > 0) && rested:
 		return fmt.Errorf("the prop came to rest")
+	case f.Claim.Took > 0 && (dormant == 0 || took != f.Claim.Took):
+		return fmt.Errorf("a dormant state was entered %v after the press, not %v", took, f.Claim.Took)
 	case !circle:
 		return fmt.Errorf("the last %d acts do not begin in %q", f.Claim.Lap, f.Claim.State)
 	case f.Claim.Still:

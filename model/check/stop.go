@@ -13,6 +13,13 @@ type stopper struct {
 	quiet   *graph
 	verdict map[int]verdict // of situations in quiet
 	rounds  map[int][]int
+	late    map[int]lateness
+}
+
+// A lateness is what latest gives.
+type lateness struct {
+	at  int64
+	way int
 }
 
 type verdict uint8
@@ -24,7 +31,15 @@ const (
 )
 
 func newStopper(x *exploration, stop int) *stopper {
-	return &stopper{x: x, stop: machine.EventID(stop), quiet: newGraph(x, true), verdict: map[int]verdict{}, rounds: map[int][]int{}}
+	return &stopper{x: x, stop: machine.EventID(stop), quiet: newGraph(x, true), verdict: map[int]verdict{}, rounds: map[int][]int{}, late: map[int]lateness{}}
+}
+
+// stopper is the one that all rules share.
+func (x *exploration) stopper(stop int) *stopper {
+	if x.stopping == nil {
+		x.stopping = newStopper(x, stop)
+	}
+	return x.stopping
 }
 
 // press gives what pressing stop does in a situation; false where there is no
@@ -100,12 +115,7 @@ func (s *stopper) roaming(root int) (way []happening, lap int) {
 		}
 	}
 	for from := root; len(best) > 0; best = best[1:] {
-		for k, e := range s.ways(from) {
-			if e.to == best[0] {
-				way = append(way, s.quiet.vias[s.quiet.nodes[from].edges[0]+k])
-				break
-			}
-		}
+		way = append(way, s.via(from, best[0]))
 		from = best[0]
 	}
 	return way, lap
