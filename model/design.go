@@ -115,7 +115,7 @@ type Output struct {
 	StopUs, FullUs int // pulse width in microseconds at rest and at full speed forward
 	RevPerS        RevPerS
 	WiresPass      bool    // a cable runs through the joint
-	MaxTurns       float64 // revolutions either way from where it started; 0: no limit
+	MaxTurns       float64 // revolutions either way from where it started; 0: not said
 
 	// pixels
 	Count      int

@@ -15,6 +15,7 @@ var rigRules = []*Rule{
 	{"output-contest", "an output is moved by both the routine and the drift of a state", Error, outputContest},
 	{"over-travel", "a cue, a pose or a drift sends a servo out of its travel", Error, overTravel},
 	{"too-fast", "a cue asks for more speed or acceleration than a mechanism stands", Error, tooFast},
+	{"wind-up", "a joint with wires through it is turned further than it may, or without end", Error, windUp},
 	{"sound-overrun", "a track sounds longer than its routine lasts", Warning, soundOverrun},
 }
 

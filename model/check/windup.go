@@ -1,0 +1,263 @@
+package check
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"propwright/model"
+	"propwright/model/machine"
+	"propwright/model/motion"
+)
+
+// level is how many turns, or turns a second, are as good as none: less than
+// half a degree.
+const level = 1e-3
+
+// A turning is what a state does to a spinner, counted from where it is when
+// the state is entered.
+type turning struct {
+	back  extreme // not above 0
+	fore  extreme // not below 0
+	net   float64 // turns: after the routine's end, or in one round of a routine that loops
+	speed float64 // revolutions per second that remain at the end
+	loops bool
+}
+
+// An extreme is how far something turns, and when since the state's entry.
+type extreme struct {
+	turns float64
+	when  time.Duration
+}
+
+// from is the farthest that a joint gets which is so many turns from where it
+// was at power-up when the state is entered.
+func (t *turning) from(turns float64) extreme {
+	back, fore := t.back, t.fore
+	back.turns += turns
+	fore.turns += turns
+	if math.Abs(back.turns) > math.Abs(fore.turns) {
+		return back
+	}
+	return fore
+}
+
+// turningOf follows a spinner through a state in which it does not drift. The
+// speed goes along straight lines, so that turns are areas of trapezoids.
+func turningOf(d *model.Design, s *model.State, o *model.Output) turning {
+	var t turning
+	rounds, length := 1, time.Duration(0)
+	over := s.Over
+	for i := range s.Pose {
+		if p := &s.Pose[i]; p.Output == o.Name && (p.Over > 0 || p.States("over")) {
+			over = p.Over
+		}
+	}
+	times := []time.Duration{0, motion.Frames(over)}
+	if r := d.Routine(s.Plays); r != nil {
+		length = d.RoutineLength(r).Round(time.Millisecond)
+		if t.loops = r.Loop && length > 0; t.loops {
+			rounds = 3 // the first begins at another speed than the others, maybe
+		}
+		for n := range rounds {
+			begin := time.Duration(n) * length
+			for _, c := range motion.Sheet(d, r) {
+				if c.Output == o.Name {
+					times = append(times, begin+c.At, begin+c.At+motion.Frames(c.Action.Over))
+				}
+			}
+			times = append(times, begin+length)
+		}
+	}
+	slices.Sort(times)
+	if t.loops { // what follows the last round is not looked at
+		times = slices.DeleteFunc(times, func(t time.Duration) bool { return t > time.Duration(rounds)*length })
+	}
+
+	stage := motion.New(d, nil)
+	if err := stage.Enter(s.Name, 0); err != nil {
+		return turning{} // the design has the state
+	}
+	turns, before := 0.0, 0.0 // before: at the last round's begin
+	reach := func(at time.Duration, turns float64) {
+		if turns < t.back.turns {
+			t.back = extreme{turns, at}
+		}
+		if turns > t.fore.turns {
+			t.fore = extreme{turns, at}
+		}
+	}
+	for i, from := range times[:len(times)-1] {
+		if t.loops && from == time.Duration(rounds-1)*length && (i == 0 || times[i-1] < from) {
+			before = turns
+		}
+		to := times[i+1]
+		if from == to {
+			continue
+		}
+		v, w := stage.Value(o.Name, from).Lo, stage.Value(o.Name, to-1).Lo
+		if v*w < 0 { // it turns round on the way
+			share := v / (v - w)
+			reach(from+time.Duration(share*float64(to-from)), turns+v/2*share*(to-from).Seconds())
+		}
+		turns += (v + w) / 2 * (to - from).Seconds()
+		reach(to, turns)
+	}
+	t.net = turns - before
+	t.speed = stage.Value(o.Name, times[len(times)-1]).Lo
+	return t
+}
+
+func windUp(p *pass) {
+	for i := range p.design.Outputs {
+		if o := &p.design.Outputs[i]; o.Kind == model.KindSpinner && o.WiresPass {
+			p.windUp(o)
+		}
+	}
+}
+
+// windUp reports the states that turn a joint too far or without end; where
+// there are none, it looks at what comes of states that follow each other.
+func (p *pass) windUp(o *model.Output) {
+	d := p.design
+	all := make([]turning, len(d.States))
+	fine := true
+	for i := range d.States {
+		s := &d.States[i]
+		f := Finding{State: s.Name}
+		k := slices.IndexFunc(s.Drift, func(dr model.Drift) bool { return dr.Output == o.Name })
+		if k < 0 {
+			all[i] = turningOf(d, s, o)
+		}
+		t := &all[i]
+		far := t.from(0)
+		switch {
+		case k >= 0 && s.Drift[k].Between != [2]float64{}:
+			f.Pos = s.Drift[k].At("between")
+			f.Message = fmt.Sprintf("the drift of state %q turns %q nobody knows how far, and wires pass through it", s.Name, o.Name)
+			f.Advice = "turn it in a routine that turns it back again"
+		case !t.loops && math.Abs(t.speed) > level:
+			f.Pos = p.turns(s, o)
+			f.Message = fmt.Sprintf("state %q leaves %q turning at %v, and wires pass through it", s.Name, o.Name, model.RevPerS(t.speed))
+			f.Advice = "let a routine stop it and turn it back as far"
+		case t.loops && math.Abs(t.net) > level:
+			f.Pos = p.turns(s, o)
+			f.Message = fmt.Sprintf("the routine %q repeats and turns %q by %s each time, and wires pass through it", s.Plays, o.Name, turnsOf(t.net))
+			f.Advice = "turn it back as far in every round"
+		case o.MaxTurns > 0 && math.Abs(far.turns) > o.MaxTurns+level:
+			f.Pos = p.turns(s, o)
+			f.Message = fmt.Sprintf("state %q turns %q by %s within %s, and its wires stand %s", s.Name, o.Name, turnsOf(far.turns), model.FormatDuration(far.when.Round(time.Millisecond)), turnsOf(o.MaxTurns))
+			f.Advice = "turn it less far, more slowly or for a shorter time"
+		default:
+			continue
+		}
+		fine = false
+		p.report(p.at(f))
+	}
+	if fine {
+		p.windUpByRepeating(o, all)
+	}
+}
+
+// turns is the place of what turns a spinner in a state.
+func (p *pass) turns(s *model.State, o *model.Output) model.Pos {
+	if r := p.design.Routine(s.Plays); r != nil {
+		for i := range r.Cues {
+			if c := &r.Cues[i]; c.Output == o.Name && c.Speed != 0 {
+				return c.Source.At("speed")
+			}
+		}
+	}
+	for i := range s.Pose {
+		if s.Pose[i].Output == o.Name {
+			return s.Pose[i].Pos
+		}
+	}
+	return s.Pos
+}
+
+// turnsOf is a number of turns, for people.
+func turnsOf(turns float64) string {
+	n := math.Round(math.Abs(turns)*1000) / 1000
+	if n == 1 {
+		return "1 turn"
+	}
+	return fmt.Sprintf("%v turns", n)
+}
+
+// windUpByRepeating follows a joint through all situations, every state
+// turning it as far as it does when it is played to its end. Where the prop
+// can be in one situation with the joint in two places, it can go around from
+// one to the other, again and again: a prop can always come back.
+func (p *pass) windUpByRepeating(o *model.Output, all []turning) {
+	x := p.explored
+	net := func(state int) float64 {
+		if all[state].loops {
+			return 0 // what repeats turns back in every round
+		}
+		return all[state].net
+	}
+	again := func(state int) {
+		s := &p.design.States[state]
+		p.report(p.at(Finding{
+			Pos: p.turns(s, o), State: s.Name,
+			Message: fmt.Sprintf("state %q turns %q by %s, and the prop can come to it again without turning back: wires pass through it", s.Name, o.Name, turnsOf(net(state))),
+			Advice:  "turn it back as far in the same routine",
+		}))
+	}
+	for s := range x.rooms {
+		itself := false
+		x.rooms[s].moves(func(m *machine.Move) { itself = itself || int(m.Target) == s })
+		if itself && x.firsts[s] >= 0 && math.Abs(net(s)) > level {
+			again(s)
+			return
+		}
+	}
+	at := make([]float64, len(x.all.nodes)) // turns on entry
+	seen := make([]bool, len(x.all.nodes))
+	seen[0] = true
+	order := []int{0}
+	for k := 0; k < len(order); k++ {
+		i := order[k]
+		state := int(x.all.nodes[i].state)
+		for _, e := range x.all.next(i) {
+			there := at[i]
+			if int(x.all.nodes[e.to].state) != state {
+				there += net(state)
+			}
+			switch {
+			case !seen[e.to]:
+				seen[e.to], at[e.to] = true, there
+				order = append(order, e.to)
+			case math.Abs(at[e.to]-there) > level:
+				again(p.winder(order, net))
+				return
+			}
+		}
+	}
+	if o.MaxTurns == 0 {
+		return
+	}
+	far := func(i int) float64 { return math.Abs(all[x.all.nodes[i].state].from(at[i]).turns) }
+	farthest := slices.MaxFunc(order, func(i, j int) int { return cmp.Compare(far(i), far(j)) })
+	if t := far(farthest); t > o.MaxTurns+level {
+		state := x.all.nodes[farthest].state
+		s := &p.design.States[state]
+		f := Finding{
+			Pos: p.turns(s, o), State: s.Name,
+			Message: fmt.Sprintf("with what was before, state %q turns %q by %s from where it was at power-up, and its wires stand %s", s.Name, o.Name, turnsOf(t), turnsOf(o.MaxTurns)),
+			Advice:  "turn it back sooner, or less far",
+		}
+		f.reach(x, farthest)
+		p.report(f)
+	}
+}
+
+// winder is the first state in the order of situations that leaves a joint
+// elsewhere than it was.
+func (p *pass) winder(order []int, net func(state int) float64) int {
+	k := slices.IndexFunc(order, func(i int) bool { return math.Abs(net(int(p.explored.all.nodes[i].state))) > level })
+	return int(p.explored.all.nodes[order[k]].state)
+}
