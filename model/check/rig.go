@@ -77,8 +77,9 @@ func pinCannot(p *pass) {
 }
 
 // stillFor is how long the chip may do nothing but send a strip without
-// anybody noticing.
-const stillFor = 2 * time.Millisecond
+// anybody noticing: a message late by as much is late by a few bytes, a timer
+// by less than anybody sees (common practice, no published source).
+const stillFor = 5 * time.Millisecond
 
 func updateBlocks(p *pass) {
 	all := 0

@@ -163,7 +163,7 @@ func grips(p *machine.Program, period uint32) []grip {
 		slices.SortStableFunc(es, func(a, b machine.EventID) int { return cmp.Compare(p.Events[a].For, p.Events[b].For) })
 		for _, e := range es {
 			g := &gs[b]
-			at := g.upTo(p.Events[e].For)
+			at := max(g.first, g.upTo(p.Events[e].For))
 			if k := len(g.frames); k == 0 || g.frames[k-1].at != at {
 				g.frames = append(g.frames, frame{at: at})
 			}
@@ -178,7 +178,7 @@ func grips(p *machine.Program, period uint32) []grip {
 
 // upTo is when the first frame comes that a hold for a time takes.
 func (g *grip) upTo(hold time.Duration) int64 {
-	return g.frameFrom(max(1, int64(machine.Millis(hold))))
+	return g.frameFrom(int64(machine.Millis(hold)))
 }
 
 // frameFrom is when the first frame comes at a time of the press or after it.

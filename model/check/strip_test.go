@@ -16,8 +16,8 @@ import (
 // testdata/bench measures on the chip (TestRefreshIsAsTheCheckerSays).
 func TestUpdateBlocks(t *testing.T) {
 	for pixels, want := range map[int]string{
-		24: "", 66: "",
-		67:  `sending the 67 pixels of "water" takes 2.01ms, 50 times a second`,
+		24: "", 166: "",
+		167: `sending the 167 pixels of "water" takes 5.01ms, 50 times a second`,
 		300: `sending the 300 pixels of "water" takes 9ms, 50 times a second`,
 		400: `sending the 400 pixels of "water" takes 12ms, 25 times a second`,
 		575: `takes 17.25ms, 25 times a second`,
