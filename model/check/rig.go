@@ -16,6 +16,7 @@ var rigRules = []*Rule{
 	{"over-travel", "a cue, a pose or a drift sends a servo out of its travel", Error, overTravel},
 	{"too-fast", "a cue asks for more speed or acceleration than a mechanism stands", Error, tooFast},
 	{"wind-up", "a joint with wires through it is turned further than it may, or without end", Error, windUp},
+	{"over-current", "everything together may draw more than the supply gives", Warning, overCurrent},
 	{"sound-overrun", "a track sounds longer than its routine lasts", Warning, soundOverrun},
 }
 

@@ -1,0 +1,387 @@
+package check
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"propwright/model"
+	"propwright/model/motion"
+)
+
+// A servo that moves is counted with its stall current, because it draws that
+// for a moment whenever it starts; one that holds still with one part in
+// holding of it. Common practice, no published source.
+const holding = 5
+
+func overCurrent(p *pass) {
+	most := float64(p.design.Supply.MaxMA)
+	if most == 0 {
+		return // nobody said what there is
+	}
+	kept := keptLights(p.design)
+	for i := range p.design.States {
+		s := &p.design.States[i]
+		sum, at, draws := newDraw(p.design, s, kept).worst()
+		if sum <= most+1e-6 {
+			continue
+		}
+		when := fmt.Sprintf("on entering state %q", s.Name)
+		if at > 0 {
+			when = fmt.Sprintf("%s after state %q was entered", model.FormatDuration(at), s.Name)
+		}
+		p.report(p.at(Finding{
+			Pos: s.Pos, State: s.Name,
+			Message: fmt.Sprintf("%s everything together may draw %.0f mA, and the supply gives %.0f mA: %s", when, math.Ceil(sum), most, p.parts(draws)),
+			Advice:  "move and light less at a time, or use a stronger supply, with thicker wires and its fuse to match",
+		}))
+	}
+}
+
+// keptLights are the strips as a state may find them, nil for other outputs.
+func keptLights(d *model.Design) []*lit {
+	kept := make([]*lit, len(d.Outputs))
+	for i := range d.Outputs {
+		if o := &d.Outputs[i]; o.Kind == model.KindPixels {
+			kept[i] = newLit(d, o)
+		}
+	}
+	return kept
+}
+
+// parts lists what the outputs draw, the most first.
+func (p *pass) parts(draws []float64) string {
+	var parts []int
+	for i, ma := range draws {
+		if ma > 0 {
+			parts = append(parts, i)
+		}
+	}
+	slices.SortStableFunc(parts, func(i, j int) int { return cmp.Compare(draws[j], draws[i]) })
+	words := make([]string, len(parts))
+	for k, i := range parts {
+		words[k] = fmt.Sprintf("%q %.0f", p.design.Outputs[i].Name, draws[i])
+	}
+	return strings.Join(words, ", ")
+}
+
+// A draw is what all outputs draw in one state, in time.
+type draw struct {
+	design  *model.Design
+	state   *model.State
+	changes []change
+	moving  []int  // [output] how many reasons it has to move
+	lit     []*lit // [output], nil where it is no strip
+}
+
+// A change is one thing that happens at a time since the state's entry.
+type change struct {
+	at    time.Duration
+	start bool // of a move or a light; of one time those come after the ends
+	apply func()
+}
+
+// newDraw plays a state's pose, its drifts, and its routine, twice where that
+// repeats. What moved in the state before is taken to stand still, and a
+// strip that the state does not name to show the brightest that it ever does.
+func newDraw(d *model.Design, s *model.State, kept []*lit) *draw {
+	w := &draw{design: d, state: s, moving: make([]int, len(d.Outputs)), lit: make([]*lit, len(d.Outputs))}
+	r := d.Routine(s.Plays)
+	var calls []motion.Call
+	if r != nil {
+		calls = motion.Sheet(d, r)
+		if n := len(calls); r.Loop {
+			length := d.RoutineLength(r).Round(time.Millisecond)
+			for _, c := range calls[:n:n] {
+				c.At += length
+				calls = append(calls, c)
+			}
+		}
+	}
+	for i := range d.Outputs {
+		o := &d.Outputs[i]
+		var own []motion.Call
+		for _, c := range calls {
+			if c.Output == o.Name {
+				own = append(own, c)
+			}
+		}
+		entry, entered := entryOf(s, o, len(own) > 0)
+		drifts := slices.ContainsFunc(s.Drift, func(dr model.Drift) bool { return dr.Output == o.Name })
+		if drifts {
+			w.moving[i] = 1
+		}
+		switch o.Kind {
+		case model.KindServo:
+			if entered {
+				until := motion.Frames(max(entry.Over, motion.LeastTime(o, o.Min, o.Max, entry.Ease), motion.Frame))
+				if len(own) > 0 {
+					until = min(until, own[0].At)
+				}
+				w.moves(i, 0, until)
+			}
+			if r != nil {
+				w.legs(i, legs(d, r, o))
+			}
+		case model.KindSpinner:
+			if entered {
+				own = append([]motion.Call{{Action: entry}}, own...)
+			}
+			for k, c := range own {
+				until := time.Duration(math.MaxInt64)
+				if k+1 < len(own) {
+					until = own[k+1].At
+				}
+				if c.Action.Speed == 0 { // it comes to rest
+					until = min(until, c.At+motion.Frames(c.Action.Over))
+				}
+				w.moves(i, c.At, until)
+			}
+		case model.KindPixels:
+			w.lit[i] = kept[i].clone()
+			if entered {
+				own = append([]motion.Call{{Action: entry}}, own...)
+			}
+			for _, c := range own {
+				w.lights(w.lit[i], o, c)
+			}
+		}
+	}
+	return w
+}
+
+// entryOf is what entering a state asks of an output, if it asks anything: its
+// pose, or what a state does to an output that it does not name.
+func entryOf(s *model.State, o *model.Output, cued bool) (model.Action, bool) {
+	for i := range s.Pose {
+		if p := &s.Pose[i]; p.Output == o.Name {
+			a := p.Action
+			if a.Over == 0 && !p.States("over") {
+				a.Over = s.Over
+			}
+			return a, true
+		}
+	}
+	drifts := slices.ContainsFunc(s.Drift, func(dr model.Drift) bool { return dr.Output == o.Name })
+	stops := o.Kind == model.KindSpinner && !cued && !drifts
+	return model.Action{To: o.Rest, Over: s.Over, Last: -1}, s.Kind == model.Dormant || stops
+}
+
+// moves lets an output move for a time.
+func (w *draw) moves(output int, from, to time.Duration) {
+	if to <= from {
+		return
+	}
+	w.changes = append(w.changes,
+		change{from, true, func() { w.moving[output]++ }},
+		change{to, false, func() { w.moving[output]-- }})
+}
+
+// legs are a servo's moves, each until it ends or the next one begins.
+func (w *draw) legs(output int, ls []leg) {
+	o := &w.design.Outputs[output]
+	for k := range ls {
+		l := &ls[k]
+		if l.from.Exact() && l.from.Lo == float64(l.to) {
+			continue // it is there
+		}
+		until := l.at + max(l.stretched(o), motion.Frame)
+		if k+1 < len(ls) {
+			until = min(until, ls[k+1].at)
+		}
+		w.moves(output, l.at, until)
+	}
+}
+
+// worst is the moment at which the outputs draw most in sum, what they draw
+// then, each, and how much that is.
+func (w *draw) worst() (sum float64, at time.Duration, draws []float64) {
+	w.changes = append(w.changes, change{0, true, func() {}})
+	slices.SortStableFunc(w.changes, func(a, b change) int {
+		if a.at != b.at || a.start == b.start {
+			return cmp.Compare(a.at, b.at)
+		}
+		if b.start {
+			return -1
+		}
+		return 1
+	})
+	sum = -1
+	now := make([]float64, len(w.moving))
+	for k, c := range w.changes {
+		c.apply()
+		if k+1 < len(w.changes) && w.changes[k+1].at == c.at {
+			continue
+		}
+		total := 0.0
+		for i := range now {
+			now[i] = w.drawn(i)
+			total += now[i]
+		}
+		if total > sum+1e-6 {
+			sum, at, draws = total, c.at, slices.Clone(now)
+		}
+	}
+	return sum, at, draws
+}
+
+// drawn is what an output draws now, in milliampere.
+func (w *draw) drawn(output int) float64 {
+	o := &w.design.Outputs[output]
+	switch {
+	case w.lit[output] != nil:
+		return w.lit[output].draws()
+	case w.moving[output] > 0:
+		return float64(o.StallMA)
+	default:
+		return float64(o.StallMA) / holding
+	}
+}
+
+// lit is what a strip may draw, in milliampere.
+type lit struct {
+	pixels []float64 // without spots
+	peaks  []float64 // [pixel] the most that it may draw
+	top    []int     // [pixel] the number of the light that it shows
+	spots  []float64 // [light] what its spot draws more than its pixels do
+	shown  []int     // [light] how many pixels show it
+	sum    float64   // of pixels, and of the spots that are shown
+	most   float64   // the strip cannot draw more
+}
+
+// newLit is a strip as the states before may have left it: with the brightest
+// that they ever light, pixel by pixel.
+func newLit(d *model.Design, o *model.Output) *lit {
+	dark := motion.Draws(o, model.Colour{})
+	l := &lit{
+		pixels: slices.Repeat([]float64{dark}, o.Count),
+		peaks:  slices.Repeat([]float64{dark}, o.Count),
+		top:    make([]int, o.Count),
+		spots:  []float64{0},
+		shown:  []int{o.Count},
+	}
+	brightest := dark
+	see := func(output string, a model.Action) {
+		if output != o.Name {
+			return
+		}
+		g := glowOf(o, a)
+		for i := g.first; i <= g.last; i++ {
+			l.pixels[i] = max(l.pixels[i], g.stays)
+			l.peaks[i] = max(l.peaks[i], g.stays, g.peak)
+		}
+		l.spots[0] = max(l.spots[0], g.spot)
+		brightest = max(brightest, g.peak)
+	}
+	for i := range d.Routines {
+		for j := range d.Routines[i].Cues {
+			see(d.Routines[i].Cues[j].Output, d.Routines[i].Cues[j].Action)
+		}
+	}
+	for i := range d.States {
+		for j := range d.States[i].Pose {
+			see(d.States[i].Pose[j].Output, d.States[i].Pose[j].Action)
+		}
+	}
+	for _, ma := range l.pixels {
+		l.sum += ma
+	}
+	l.sum += l.spots[0]
+	l.most = brightest * float64(o.Count)
+	return l
+}
+
+func (l *lit) clone() *lit {
+	c := *l
+	c.pixels, c.peaks, c.top = slices.Clone(l.pixels), slices.Clone(l.peaks), slices.Clone(l.top)
+	c.spots, c.shown = slices.Clone(l.spots), slices.Clone(l.shown)
+	return &c
+}
+
+func (l *lit) draws() float64 { return min(l.sum, l.most) }
+
+func (l *lit) set(pixel int, ma, peak float64) {
+	l.sum += ma - l.pixels[pixel]
+	l.pixels[pixel], l.peaks[pixel] = ma, peak
+}
+
+// lights puts a light over a stretch of a strip. It comes up from the colour
+// of the stretch's first pixel, so until it is up a pixel draws no more than
+// the more of that and what it will.
+func (w *draw) lights(l *lit, o *model.Output, c motion.Call) {
+	g := glowOf(o, c.Action)
+	over := motion.Frames(c.Action.Over)
+	number := 0
+	w.changes = append(w.changes, change{c.At, true, func() {
+		from := 0.0
+		if over > 0 && g.first <= g.last && c.Action.Effect != model.EffectFade {
+			from = l.peaks[g.first]
+		}
+		number = len(l.shown)
+		l.spots, l.shown = append(l.spots, g.spot), append(l.shown, g.last-g.first+1)
+		if g.first <= g.last {
+			l.sum += g.spot
+		}
+		for i := g.first; i <= g.last; i++ {
+			under := l.top[i]
+			if l.shown[under]--; l.shown[under] == 0 {
+				l.sum -= l.spots[under]
+			}
+			l.top[i] = number
+			ma := g.stays
+			if over > 0 && c.Action.Effect == model.EffectFade {
+				ma = g.peak
+			}
+			l.set(i, max(ma, from), max(g.peak, from))
+		}
+	}})
+	if over == 0 {
+		return
+	}
+	w.changes = append(w.changes, change{c.At + over, false, func() {
+		for i := g.first; i <= g.last; i++ {
+			if l.top[i] == number {
+				peak := g.peak
+				if c.Action.Effect == model.EffectFade {
+					peak = g.stays
+				}
+				l.set(i, g.stays, peak)
+			}
+		}
+	}})
+}
+
+// A glow is what the pixels of a light draw, in milliampere.
+type glow struct {
+	first, last int
+	peak        float64 // of any pixel at any time
+	stays       float64 // the most of every pixel, once it is up, without the spot
+	spot        float64 // of a chase: what the spot draws more, all its pixels together
+}
+
+func glowOf(o *model.Output, a model.Action) glow {
+	one, two := motion.Draws(o, a.Colour), motion.Draws(o, a.Colour2)
+	g := glow{first: max(a.First, 0), last: a.Last, peak: max(one, two)}
+	if g.last < 0 || g.last >= o.Count {
+		g.last = o.Count - 1
+	}
+	g.stays = g.peak
+	switch a.Effect {
+	case model.EffectFade:
+		g.stays = two
+	case model.EffectBreathe, model.EffectFlicker:
+	case model.EffectChase:
+		g.stays = two
+		// The head is at full level, each of the three behind it a quarter
+		// lower: ten quarters at the most.
+		for i := range min(max(g.last-g.first+1, 0), 4) {
+			g.spot += max(0, one-two) * float64(4-i) / 4
+		}
+	default:
+		g.peak, g.stays = one, one
+	}
+	return g
+}
