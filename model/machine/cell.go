@@ -163,10 +163,14 @@ func (m *Matrix) Timers(row model.From) []model.Trigger {
 // Columns lists the triggers of the matrix: for each button its press,
 // and its holds and its release as far as a transition names them, the shorter time
 // first; for each input its rise and its fall; done; and every `after` that a
-// transition names, the shorter time first.
-func (m *Matrix) Columns() []model.Trigger {
+// transition names, the shorter time first. Further triggers are taken as
+// named too.
+func (m *Matrix) Columns(further ...model.Trigger) []model.Trigger {
 	d := m.design
 	named := map[cellKey]model.Trigger{}
+	for _, on := range further {
+		named[cellOf(rowKey{}, on)] = plainTrigger(on)
+	}
 	for i := range d.Transitions {
 		for _, on := range d.Transitions[i].On {
 			named[cellOf(rowKey{}, on)] = plainTrigger(on)

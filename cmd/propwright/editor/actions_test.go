@@ -171,16 +171,16 @@ var effects = map[string]effect{
 		noOverlay(s)
 	}},
 
-	"left":       {on("watch", "press wander"), cursorAt(2, 1)},
-	"right":      {on("watch", "press wander"), cursorAt(2, 3)},
-	"up":         {on("watch", "press wander"), cursorAt(1, 2)},
-	"down":       {on("watch", "press wander"), cursorAt(3, 2)},
-	"page-up":    {on("any", "press wander"), cursorAt(0, 2)},
-	"page-down":  {on("roost", "press wander"), cursorAt(11, 2)},
+	"left":       {on("watch", "press wander"), cursorAt(2, 2)},
+	"right":      {on("watch", "press wander"), cursorAt(2, 4)},
+	"up":         {on("watch", "press wander"), cursorAt(1, 3)},
+	"down":       {on("watch", "press wander"), cursorAt(3, 3)},
+	"page-up":    {on("any", "press wander"), cursorAt(0, 3)},
+	"page-down":  {on("roost", "press wander"), cursorAt(11, 3)},
 	"line-start": {on("watch", "press wander"), cursorAt(2, 0)},
 	"line-end":   {on("watch", "press wander"), cursorAt(2, 12)},
-	"top":        {on("watch", "press wander"), cursorAt(0, 2)},
-	"bottom":     {on("watch", "press wander"), cursorAt(11, 2)},
+	"top":        {on("watch", "press wander"), cursorAt(0, 3)},
+	"bottom":     {on("watch", "press wander"), cursorAt(11, 3)},
 	"details":    {on("watch", "press wander"), shows("┌─ the transition from watch", "to           wade")},
 
 	"fill": {on("roost", "press one"), func(s *scene) {

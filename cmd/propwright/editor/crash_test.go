@@ -21,7 +21,7 @@ func TestKilledInATerminal(t *testing.T) {
 	file := filepath.Join(dir, "heron.prop.toml")
 	require.NoError(t, os.WriteFile(file, designs.HarbourHeron, 0o644))
 	tm := openTerminal(t, 80, 24, dir, "edit", "heron.prop.toml")
-	tm.sees("no errors").keys("Right", "Right", "Right", "'wade", "Enter").sees("roost, press one: to wade")
+	tm.sees("no errors").keys("Right", "Right", "Right", "Right", "'wade", "Enter").sees("roost, press one: to wade")
 	time.Sleep(time.Second) // no more than the last second may be lost
 	pid := strings.TrimSpace(tm.tmux("display-message", "-p", "#{pane_pid}"))
 	children, err := os.ReadFile("/proc/" + pid + "/task/" + pid + "/children")
@@ -36,7 +36,7 @@ func TestKilledInATerminal(t *testing.T) {
 
 	again := openTerminal(t, 160, 50, dir, "heron.prop.toml")
 	again.sees("bring back what was not saved?").keys("Enter").sees("not saved", "roost, press sleep")
-	again.keys("Right", "Right", "Right").sees("roost, press one: to wade")
+	again.keys("Right", "Right", "Right", "Right").sees("roost, press one: to wade")
 	again.keys("Ctrl-S").sees("is saved").keys("Ctrl-Q").sees("left with 0")
 	_, err = os.Stat(store.JournalName(file))
 	assert.ErrorIs(t, err, os.ErrNotExist, "nothing is left to offer")

@@ -107,7 +107,7 @@ func waysOf(d *model.Design, m *grid) [][]way {
 			if cl.transition.Defer {
 				label = "»" + label
 			}
-			own := cl.by != len(m.rows)-1
+			own := !cl.byAny()
 			if j := slices.IndexFunc(ways[i], func(w way) bool { return w.to == to && w.own == own }); j >= 0 {
 				ways[i][j].label += ", " + label
 				continue

@@ -51,8 +51,7 @@ func (e *Editor) emptyCell() {
 	case c.transition == nil:
 		e.say("nothing is said here")
 	case c.inherited:
-		by := e.grid.rows[c.by].from
-		e.say(fmt.Sprintf("that is said by %s; go to its line to take it away, or say something else here", by))
+		e.say(fmt.Sprintf("that is said by %s; go to its line to take it away, or say something else here", c.by))
 	default:
 		from, on := m.row().from, m.trigger()
 		if e.try(e.desk.draft.Fill(from, on, edit.Outcome{})) {

@@ -1,22 +1,18 @@
 package editor
 
 import (
-	"slices"
-
 	"propwright/model"
+	"propwright/model/machine"
 )
 
-// A grid is a design's state–event matrix: for every row (a state, `any
-// KIND`, `any`) and every column (a trigger) what the design says there.
-//
-// It is made from the design alone and not from a compiled program, so that a
-// row shows what stands in the file, also where two transitions quarrel.
+// A grid is a design's state–event matrix as the screen shows it: a row for
+// every state, `any KIND` and `any`, a column for every trigger.
 type grid struct {
 	design  *model.Design
+	matrix  *machine.Matrix
 	rows    []row
 	columns []column
-	own     [][]said // [row][column]
-	column  map[string]int
+	column  map[string]int // columns by their triggers
 	named   map[string]int // rows by what `from` says
 }
 
@@ -35,19 +31,13 @@ type column struct {
 	width   int
 }
 
-// said is what a row itself says of a column.
-type said struct {
-	transition int  // 1 + index in Design.Transitions; 0: nothing is said
-	twice      bool // by two transitions: ambiguous
-}
-
 // A cell is what happens in a row on a trigger, and who says so.
 type cell struct {
 	transition *model.Transition // nil: nobody says anything
 	index      int               // of the transition in the design
 	inherited  bool              // said by any KIND or any
-	by         int               // the row that says it
-	twice      bool
+	by         model.From        // the row that says it; none where nobody does
+	twice      bool              // by two transitions: ambiguous
 }
 
 const (
@@ -58,28 +48,14 @@ const (
 // newGrid lays out a design. Further triggers get columns of their own though
 // no transition waits for them yet.
 func newGrid(d *model.Design, further []model.Trigger) *grid {
-	g := &grid{design: d, column: map[string]int{}, named: map[string]int{}}
+	g := &grid{design: d, matrix: machine.NewMatrix(d), column: map[string]int{}, named: map[string]int{}}
 	g.addRows()
-	g.addColumns(further)
-	g.own = make([][]said, len(g.rows))
-	for r := range g.own {
-		g.own[r] = make([]said, len(g.columns))
+	for _, on := range g.matrix.Columns(further...) {
+		g.addColumn(on)
 	}
-	for i := range d.Transitions {
-		t := &d.Transitions[i]
-		for _, f := range t.From {
-			r, ok := g.named[f.String()]
-			if !ok {
-				continue
-			}
-			for _, on := range t.On {
-				s := &g.own[r][g.column[on.String()]]
-				if s.transition != 0 {
-					s.twice = true
-					continue
-				}
-				s.transition = i + 1
-			}
+	for i := range d.Transitions { // those of buttons that are not there, too
+		for _, on := range d.Transitions[i].On {
+			g.addColumn(on)
 		}
 	}
 	g.measure()
@@ -104,33 +80,6 @@ func (g *grid) addRows() {
 		add(row{model.From{State: model.Any, Kind: kind}, -1, kind, first})
 	}
 	add(row{model.From{State: model.Any}, -1, "", true})
-}
-
-// addColumns lists presses, then holds and releases, inputs, done and timers.
-func (g *grid) addColumns(further []model.Trigger) {
-	for i := range g.design.Remote.Buttons {
-		g.addColumn(model.Trigger{Kind: model.Press, Name: g.design.Remote.Buttons[i].Name})
-	}
-	var named []model.Trigger
-	for i := range g.design.Transitions {
-		named = append(named, g.design.Transitions[i].On...)
-	}
-	named = append(named, further...)
-	of := func(kinds ...model.TriggerKind) {
-		for _, t := range named {
-			if slices.Contains(kinds, t.Kind) {
-				g.addColumn(t)
-			}
-		}
-	}
-	of(model.Press, model.Hold, model.Release)
-	for i := range g.design.Inputs {
-		g.addColumn(model.Trigger{Kind: model.Rise, Name: g.design.Inputs[i].Name})
-		g.addColumn(model.Trigger{Kind: model.Fall, Name: g.design.Inputs[i].Name})
-	}
-	of(model.Rise, model.Fall)
-	g.addColumn(model.Trigger{Kind: model.Done})
-	of(model.After)
 }
 
 func (g *grid) addColumn(t model.Trigger) {
@@ -159,39 +108,35 @@ func headOf(t model.Trigger) [2]string {
 func (g *grid) measure() {
 	for c := range g.columns {
 		col := &g.columns[c]
-		w := max(width(col.head[0]), width(col.head[1]), leastColumn)
-		for r := range g.rows {
-			if i := g.own[r][c].transition; i > 0 {
-				w = max(w, width(g.design.Transitions[i-1].To)+2)
-			}
+		col.width = max(width(col.head[0]), width(col.head[1]), leastColumn)
+	}
+	for i := range g.design.Transitions {
+		t := &g.design.Transitions[i]
+		w := width(t.To) + 2
+		for _, on := range t.On {
+			col := &g.columns[g.column[on.String()]]
+			col.width = max(col.width, w)
 		}
-		col.width = min(w, mostColumn)
+	}
+	for c := range g.columns {
+		col := &g.columns[c]
+		col.width = min(col.width, mostColumn)
 	}
 }
 
-// at is what happens in a row on a column's trigger: what the row says
-// itself, else what is said for its kind, else what is said for any.
+// at is what happens in a row on a column's trigger.
 func (g *grid) at(r, c int) cell {
-	for _, by := range g.chain(r) {
-		if s := g.own[by][c]; s.transition != 0 {
-			return cell{&g.design.Transitions[s.transition-1], s.transition - 1, by != r, by, s.twice}
-		}
+	said := g.matrix.Cell(g.rows[r].from, g.columns[c].trigger)
+	if said.Unsaid() {
+		return cell{index: -1}
 	}
-	return cell{by: -1, index: -1}
+	first := said.Said[0]
+	t := &g.design.Transitions[first.Transition]
+	return cell{t, first.Transition, !said.Own, t.From[first.From], said.Ambiguous()}
 }
 
-// chain lists the rows that speak for a row, the most specific first.
-func (g *grid) chain(r int) []int {
-	last := len(g.rows) - 1
-	switch row := g.rows[r]; {
-	case r == last:
-		return []int{r}
-	case row.state < 0:
-		return []int{r, last}
-	default:
-		return []int{r, g.named[model.From{State: model.Any, Kind: row.kind}.String()], last}
-	}
-}
+// byAny reports whether the cell is said for any state.
+func (c cell) byAny() bool { return c.by.State == model.Any && c.by.Kind == "" }
 
 // rowOf finds the row of a source.
 func (g *grid) rowOf(f model.From) (int, bool) {

@@ -60,7 +60,7 @@ func TestGridShowsQuarrel(t *testing.T) {
 		marked := 0
 		for r := range g.rows {
 			for c := range g.columns {
-				if g.own[r][c].twice {
+				if g.at(r, c).twice {
 					marked++
 				}
 			}
@@ -95,5 +95,5 @@ func TestCellText(t *testing.T) {
 		require.True(t, ok)
 		assert.Equal(t, tc.want, g.at(r, c).text(), "%s on %s", tc.from, tc.on)
 	}
-	assert.Equal(t, 0, len(newGrid(&model.Design{}, nil).own[0])-1, "without a button there is only done")
+	assert.Len(t, newGrid(&model.Design{}, nil).columns, 1, "without a button there is only done")
 }

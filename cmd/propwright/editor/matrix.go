@@ -239,7 +239,7 @@ func (m *matrix) where() string {
 		s += "to " + t.To
 	}
 	if c.inherited {
-		s += " — said by " + m.e.grid.rows[c.by].from.String()
+		s += " — said by " + c.by.String()
 	}
 	if c.twice {
 		s += " — but a second transition says something too: ambiguous"

@@ -143,7 +143,7 @@ func (p *panel) ways(d *model.Design) {
 			text += " when the routine ends"
 		}
 		if cl.inherited {
-			text += " (" + g.rows[cl.by].from.String() + ")"
+			text += " (" + cl.by.String() + ")"
 		}
 		p.lines = append(p.lines, panelLine{open: &model.Elem{Sort: model.SortTransition, Index: cl.index}, text: text})
 	}

@@ -115,7 +115,7 @@ func TestMouse(t *testing.T) {
 	x, y := line("wade  ")
 	s.mouse(tview.MouseLeftDown, x, y)
 	s.do(func() { assert.Equal(t, "watch", s.e.matrixView().row().from.State) })
-	s.do(func() { assert.Equal(t, "press wander", s.e.matrixView().trigger().String()) })
+	s.do(func() { assert.Equal(t, "hold wake for 800ms", s.e.matrixView().trigger().String()) })
 	s.mouse(tview.MouseLeftDoubleClick, x, y).sees("┌─ the transition from watch")
 	s.keys("Left")
 	x, y = line("routines")
