@@ -19,17 +19,17 @@ func layout(dot []byte) (_ []byte, err error) {
 	ctx := context.Background()
 	g, err := graphviz.New(ctx)
 	if err != nil {
-		return nil, fmt.Errorf("Graphviz does not start: %w", err)
+		return nil, fmt.Errorf("the chart cannot be laid out, Graphviz does not start: %w", err)
 	}
 	defer g.Close()
 	graph, err := graphviz.ParseBytes(dot)
 	if err != nil {
-		return nil, fmt.Errorf("Graphviz does not take the chart: %w", err)
+		return nil, fmt.Errorf("the chart cannot be laid out, Graphviz does not take it: %w", err)
 	}
 	defer graph.Close()
 	var b bytes.Buffer
 	if err := g.Render(ctx, graph, graphviz.SVG, &b); err != nil {
-		return nil, fmt.Errorf("Graphviz cannot lay the chart out: %w", err)
+		return nil, fmt.Errorf("the chart cannot be laid out: %w", err)
 	}
 	return b.Bytes(), nil
 }

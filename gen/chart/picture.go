@@ -3,6 +3,7 @@ package chart
 import (
 	"bytes"
 	"encoding/xml"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -29,7 +30,7 @@ func readSVG(svg []byte) (*element, error) {
 			break
 		}
 		if err != nil {
-			return nil, fmt.Errorf("Graphviz wrote no SVG: %w", err)
+			return nil, fmt.Errorf("the chart is no SVG: %w", err)
 		}
 		top := open[len(open)-1]
 		switch t := token.(type) {
@@ -52,7 +53,7 @@ func readSVG(svg []byte) (*element, error) {
 		}
 	}
 	if len(root.children) != 1 || root.children[0].name != "svg" {
-		return nil, fmt.Errorf("Graphviz wrote no SVG")
+		return nil, errors.New("the chart is no SVG")
 	}
 	return root.children[0], nil
 }
