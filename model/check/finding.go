@@ -72,6 +72,12 @@ type Claim struct {
 	// Took, if not 0, is the time from the last press until State was entered,
 	// and no dormant state was entered before.
 	Took time.Duration `json:"took,omitempty"`
+
+	// Breaks, if not empty, is the requirement that what is played breaks. Event
+	// is when its event happens, or the first of its presses, in milliseconds
+	// since power-up.
+	Breaks string `json:"breaks,omitempty"`
+	Event  uint32 `json:"event_ms,omitempty"`
 }
 
 // MarshalJSON writes a finding flat, with its acts as text.

@@ -19,12 +19,28 @@ func RepeatPeriod(d *model.Design) uint32 {
 	return machine.RepeatPeriodNEC
 }
 
+// machine is one that draws what the finding's witness asks for.
+func (f *Finding) machine(p *machine.Program) *machine.Machine {
+	draws := f.Draws
+	return machine.NewDrawing(p, func(_, hi uint32) uint32 {
+		if len(draws) == 0 {
+			return hi
+		}
+		n := draws[0]
+		draws = draws[1:]
+		return n
+	})
+}
+
 // Replay plays a finding's witness in a machine and checks its claim. The
 // error says what is to be seen instead; there is none for a finding without
 // a witness.
 func (f *Finding) Replay(p *machine.Program) error {
 	if f.Claim == (Claim{}) {
 		return nil
+	}
+	if f.Claim.Breaks != "" {
+		return f.replayBreach(p)
 	}
 	want, ok := p.State(f.Claim.State)
 	if !ok {
@@ -33,15 +49,7 @@ func (f *Finding) Replay(p *machine.Program) error {
 	if f.Claim.Lap > len(f.Witness) {
 		return fmt.Errorf("a lap of %d acts, and only %d acts in all", f.Claim.Lap, len(f.Witness))
 	}
-	draws := f.Draws
-	m := machine.NewDrawing(p, func(_, hi uint32) uint32 {
-		if len(draws) == 0 {
-			return hi
-		}
-		n := draws[0]
-		draws = draws[1:]
-		return n
-	})
+	m := f.machine(p)
 	passed := map[uint32]bool{} // by time, whether the wanted state was entered then
 	rested := false             // whether a dormant state was current since the last press
 	var pressed, dormant uint32 // when the last press came, and when a dormant state was entered first since; 0: not yet

@@ -17,9 +17,9 @@ type Rule struct {
 	run func(*pass)
 }
 
-// Rules lists the rules in the order of their families: behaviour, remote, rig.
+// Rules lists the rules in the order of their families: behaviour, requirements, remote, rig.
 func Rules() []*Rule {
-	return slices.Concat(behaviourRules, remoteRules, rigRules)
+	return slices.Concat(behaviourRules, requireRules, remoteRules, rigRules)
 }
 
 // Check applies all rules to a design and gives the findings in file order.

@@ -58,9 +58,15 @@ func (f *Finding) reach(x *exploration, i int) {
 	}
 }
 
-// times finds the earliest times that the happenings' bounds allow. Moment 0
-// is power-up.
-func (x *exploration) times(hs []happening) ([]moment, bool) {
+// A lapse bounds the time from one moment to another, in milliseconds.
+type lapse struct {
+	from, to    int // moments
+	least, most int64
+}
+
+// times finds the earliest times that the happenings' bounds and the lapses
+// allow. Moment 0 is power-up.
+func (x *exploration) times(hs []happening, lapses ...lapse) ([]moment, bool) {
 	ms := make([]moment, 1, len(hs)+1)
 	ms[0] = moment{happening: happening{state: x.program.Start}, pressed: -1}
 	entered, pressed := 0, -1
@@ -104,6 +110,10 @@ func (x *exploration) times(hs []happening) ([]moment, bool) {
 				first := ms[m.pressed].at
 				push(i, first+g.frameFrom(m.at-first-g.lasting)+g.lasting)
 			}
+		}
+		for _, l := range lapses {
+			push(l.to, ms[l.from].at+l.least)
+			push(l.from, ms[l.to].at-l.most)
 		}
 		if calm {
 			return ms, true

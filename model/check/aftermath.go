@@ -1,0 +1,382 @@
+package check
+
+import (
+	"slices"
+
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+// An aftermath is what can come of events if nobody does anything more: a
+// button that is down is let go. It counts the time from the event on.
+type aftermath struct {
+	x     *exploration
+	nodes []sequel
+	ways  [][]way // of nodes, nil before they were looked for
+	index map[sequel]int
+}
+
+// A sequel is a situation after an event. Where a state has just been entered
+// and no release is to come, nothing that was before counts: there the clocks
+// begin anew, so that a sequel is one however it comes about.
+type sequel struct {
+	config
+	clocks
+	releaseLo, releaseHi int64 // when the press going on is released, by heldClock
+}
+
+// anew reports whether a sequel begins anew.
+func (s *sequel) anew() bool { return s.clocks == clocks{} && s.button < 0 }
+
+// A way leads from one sequel to the next.
+type way struct {
+	to     int
+	lo, hi int64 // when: the time since the event, or since the last sequel that began anew
+	via    happening
+}
+
+// An occurrence is one way in which an event can happen.
+type occurrence struct {
+	situation int // in exploration.all
+	via       happening
+	entered   []machine.StateID // by the event, and by what follows it in its frame
+	roots     []int             // what it leads to
+}
+
+func newAftermath(x *exploration) *aftermath {
+	return &aftermath{x: x, index: map[sequel]int{}}
+}
+
+func (a *aftermath) add(s sequel) int {
+	if i, ok := a.index[s]; ok {
+		return i
+	}
+	i := len(a.nodes)
+	a.index[s] = i
+	a.nodes = append(a.nodes, s)
+	a.ways = append(a.ways, nil)
+	return i
+}
+
+// next are the ways on from a sequel.
+func (a *aftermath) next(i int) []way {
+	if a.ways[i] == nil {
+		a.ways[i] = a.expand(a.nodes[i])
+	}
+	return a.ways[i]
+}
+
+func (a *aftermath) expand(s sequel) []way {
+	x, n := a.x, node{config: s.config}
+	r := &x.rooms[n.state]
+	ways := []way{}
+	lead := func(c config, when clocks, via happening) {
+		via.state = c.state
+		lo, hi := when.reading(eventClock)
+		next := sequel{config: c, clocks: when, releaseLo: s.releaseLo, releaseHi: s.releaseHi}
+		ways = append(ways, way{a.add(next.settled(via.enters)), lo, hi, via})
+	}
+	due := n.due(r)
+	last := due
+	for j := range r.timers {
+		last = min(last, n.latest(r, j))
+	}
+	inside := s.clocks
+	inside.run(0)
+	raw := span{-far, last, -far, far}
+	if s.button >= 0 { // outside events come first
+		raw.heldHi = s.releaseHi - 1
+		inside.between(heldClock, -far, raw.heldHi)
+	}
+	if when := inside; due < far {
+		when.between(sinceClock, due, min(due, last))
+		if when.close() {
+			c, via := n.config, happening{kind: doneHappens, when: raw.sinceAt(due)}
+			via.enters = x.ends(&c)
+			lead(c, when, via)
+		}
+	}
+	for j := range r.timers {
+		hi, ok := n.deadline(r, j)
+		if !ok {
+			continue
+		}
+		via := happening{kind: afterHappens, timer: j, drawn: uint32(hi), when: raw}
+		via.when.sinceLo = max(int64(r.timers[j].Lo), n.step())
+		via.when.sinceHi = min(raw.sinceHi, max(hi, n.step()), due-1)
+		when := inside
+		when.between(sinceClock, via.when.sinceLo, via.when.sinceHi)
+		if when.close() {
+			c := n.config
+			via.enters = x.goesOff(&c, j)
+			lead(c, when, via)
+		}
+	}
+	if s.button >= 0 {
+		via := happening{kind: releaseHappens, event: x.grips[s.button].release, when: raw}
+		via.when.heldLo, via.when.heldHi = s.releaseLo, s.releaseHi
+		when := s.clocks
+		when.run(1) // in a later step
+		when.between(sinceClock, -far, last)
+		when.between(heldClock, s.releaseLo, s.releaseHi)
+		if s.releaseLo < s.releaseHi { // which frame was the last is not known
+			via.when.heldLo, via.when.heldHi = -far, far
+		}
+		if when.close() {
+			c := n.config
+			via.enters, via.through = x.events(&c, x.letGo(&c))
+			lead(c, when, via)
+		}
+	}
+	return ways
+}
+
+// settled is the sequel after a state was entered, or not.
+func (s sequel) settled(enters bool) sequel {
+	if enters {
+		s.restart(sinceClock)
+	}
+	if s.button < 0 {
+		s.releaseLo, s.releaseHi = 0, 0
+		s.set(heldClock, eventClock)
+		if enters {
+			s.clocks = clocks{}
+		}
+	}
+	return s
+}
+
+// ends ends the routine, and reports whether a state was entered.
+func (x *exploration) ends(c *config) (enters bool) {
+	deferred := c.deferred
+	c.ended, c.deferred = true, nowhere
+	switch done := x.rooms[c.state].done; {
+	case deferred != nowhere:
+		x.enter(c, deferred, byDone)
+	case done != nil:
+		x.enter(c, done.Target, byDone)
+	default:
+		return false
+	}
+	return true
+}
+
+// goesOff does what a timer says, and reports whether a state was entered.
+func (x *exploration) goesOff(c *config, timer int) (enters bool) {
+	m := &x.rooms[c.state].timers[timer].Move
+	if !m.Defer {
+		x.enter(c, m.Target, byAfter)
+		return true
+	}
+	c.arrival = x.arrive(c.state, byAfter)
+	x.remember(c, m)
+	if timer < 64 {
+		c.spent |= 1 << timer
+	}
+	return false
+}
+
+// happen lists the ways in which an event can happen in a situation.
+func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
+	x, n := a.x, a.x.all.nodes[i]
+	e, outside := x.program.Event(on)
+	switch on.Kind {
+	case model.Press, model.Rise, model.Fall:
+		when, ok := n.span(x.all.soon(&n, on.Kind == model.Press))
+		if !outside || !ok {
+			return nil
+		}
+		c := n.config
+		var es []machine.EventID
+		if on.Kind == model.Press {
+			es = x.letGo(&c)
+		}
+		o := a.occur(i, happening{kind: actHappens, event: e}, &c, when, append(es, e), len(es))
+		if on.Kind != model.Press {
+			return a.settle(o, c, when)
+		}
+		if grip := &x.grips[e]; grip.release >= 0 {
+			c.button = int(e)
+			s := sequel{config: c, clocks: clocksAt(when), releaseLo: grip.lasting, releaseHi: grip.lasting}
+			s.restart(heldClock)
+			o.roots = []int{a.add(s.settled(o.via.enters))}
+			return []occurrence{o}
+		}
+		return a.settle(o, c, when)
+	case model.Hold:
+		b, _ := x.program.Button(on.Name)
+		if n.button != b || n.fired == len(x.grips[b].frames) {
+			return nil
+		}
+		grip := &x.grips[b]
+		f := grip.frames[n.fired]
+		k := slices.Index(f.events, e)
+		when, ok := n.span(x.all.soon(&n, true).heldAt(f.at))
+		if k < 0 || !outside || !ok {
+			return nil
+		}
+		c := n.config
+		o := a.occur(i, happening{kind: holdHappens, event: f.events[0]}, &c, when, f.events, k)
+		c.fired = 0
+		if grip.release < 0 {
+			c.button = -1
+		}
+		s := sequel{config: c, clocks: clocksAt(when), releaseLo: f.at + grip.lasting, releaseHi: f.at + grip.lasting}
+		o.roots = []int{a.add(s.settled(o.via.enters))}
+		return []occurrence{o}
+	case model.Release:
+		if b, _ := x.program.Button(on.Name); n.button != b || x.grips[b].release < 0 {
+			return nil
+		}
+		return a.released(i)
+	case model.Done:
+		return a.done(i)
+	}
+	return a.after(i, on)
+}
+
+// occur does what outside events of one step do, of which number k is the one
+// asked about.
+func (a *aftermath) occur(i int, via happening, c *config, when bounds, es []machine.EventID, k int) occurrence {
+	via.when = when.span
+	o := occurrence{situation: i, via: via}
+	for j, e := range es {
+		at := c.state
+		if !a.x.event(c, e) {
+			continue
+		}
+		if o.via.enters {
+			o.via.through = append(o.via.through, at)
+		}
+		o.via.enters = true
+		if j >= k {
+			o.entered = append(o.entered, c.state)
+		}
+	}
+	o.via.state = c.state
+	return o
+}
+
+// released is the release of the button that is down, by itself: at any of
+// the times that are a whole number of frames after its last hold.
+func (a *aftermath) released(i int) []occurrence {
+	x, n := a.x, a.x.all.nodes[i]
+	soon := x.all.soon(&n, true)
+	grip := &x.grips[n.button]
+	if n.held > -far {
+		soon.heldLo = max(soon.heldLo, x.firstRelease(&n))
+	}
+	when, ok := n.span(soon)
+	if !ok {
+		return nil
+	}
+	whens := []bounds{when}
+	if n.held > -far && when.heldHi < far {
+		whens = nil
+		for at := x.firstRelease(&n); at <= when.heldHi; at += grip.period {
+			if w, ok := n.span(soon.heldAt(at)); ok {
+				whens = append(whens, w)
+			}
+		}
+	}
+	var os []occurrence
+	for _, when := range whens {
+		c := n.config
+		es := x.letGo(&c)
+		o := a.occur(i, happening{kind: releaseHappens, event: es[0]}, &c, when, es, 0)
+		os = append(os, a.settle(o, c, when)...)
+	}
+	return os
+}
+
+// done is the end of the routine, also of one that nobody waits for.
+func (a *aftermath) done(i int) []occurrence {
+	x, n := a.x, a.x.all.nodes[i]
+	length := x.program.Length[n.state]
+	if length < 0 || n.ended || n.deferred != nowhere {
+		return nil
+	}
+	if n.arrival != byEvent {
+		length = max(length, 1)
+	}
+	when, ok := n.span(x.all.limits(&n).sinceAt(length))
+	if !ok {
+		return nil
+	}
+	c, o := n.config, occurrence{situation: i, via: happening{kind: doneHappens, when: when.span}}
+	if x.rooms[n.state].length >= 0 && x.ends(&c) {
+		o.via.enters, o.entered = true, []machine.StateID{c.state}
+	}
+	o.via.state = c.state
+	return a.settle(o, c, when)
+}
+
+// after is a timer's going off.
+func (a *aftermath) after(i int, on model.Trigger) []occurrence {
+	x, n := a.x, a.x.all.nodes[i]
+	r := &x.rooms[n.state]
+	var os []occurrence
+	for j, t := range r.timers {
+		hi, ok := n.deadline(r, j)
+		if !ok || t.Lo != machine.Millis(on.After.Lo) || t.Hi != machine.Millis(on.After.Hi) {
+			continue
+		}
+		s := x.all.limits(&n)
+		s.sinceLo = max(int64(t.Lo), n.step())
+		s.sinceHi = min(s.sinceHi, max(hi, n.step()), n.due(r)-1)
+		when, ok := n.span(s)
+		if !ok {
+			continue
+		}
+		c, o := n.config, occurrence{situation: i, via: happening{kind: afterHappens, timer: j, drawn: uint32(hi), when: when.span}}
+		if x.goesOff(&c, j) {
+			o.via.enters, o.entered = true, []machine.StateID{c.state}
+		}
+		o.via.state = c.state
+		os = append(os, a.settle(o, c, when)...)
+	}
+	return os
+}
+
+// settle gives an occurrence what it leads to, where the event began no press:
+// a button that is down is let go after the last frame that has come by then.
+func (a *aftermath) settle(o occurrence, c config, when bounds) []occurrence {
+	root := func(s sequel) { o.roots = append(o.roots, a.add(s.settled(o.via.enters))) }
+	s := sequel{config: c, clocks: clocksAt(when)}
+	if c.button < 0 || a.x.grips[c.button].release < 0 {
+		s.button, s.fired = -1, 0
+		root(s)
+		return []occurrence{o}
+	}
+	grip := &a.x.grips[c.button]
+	s.fired = 0
+	first, last := int64(0), far // frames, the last that may have come
+	if c.fired > 0 {
+		first = grip.frames[c.fired-1].at
+	}
+	if c.fired < len(grip.frames) {
+		last = grip.frames[c.fired].at - grip.period
+	}
+	if when.heldHi == far { // beyond this nothing is known but that it is down
+		last = min(last, first+grip.lasting)
+	}
+	at := first
+	for ; when.heldLo > -far && at <= min(last, when.heldHi); at += grip.period {
+		t := s
+		t.between(heldClock, at, at+grip.lasting-1)
+		if t.close() {
+			t.releaseLo, t.releaseHi = at+grip.lasting, at+grip.lasting
+			root(t)
+		}
+	}
+	if when.heldHi == far {
+		if when.heldLo > -far {
+			s.between(heldClock, at, far)
+			s.close()
+		}
+		s.restart(heldClock)
+		s.releaseLo, s.releaseHi = 1, grip.lasting
+		root(s)
+	}
+	return []occurrence{o}
+}

@@ -1,0 +1,226 @@
+package check
+
+import (
+	"fmt"
+	"slices"
+
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+var requireRules = []*Rule{
+	{"requirement", "a requirement of the design is broken", Error, requirements},
+}
+
+func requirements(p *pass) {
+	var after *aftermath
+	for i := range p.design.Requires {
+		at := &p.design.Requires[i]
+		q, err := model.ParseRequirement(at.That)
+		if err != nil {
+			e := err.(*model.ValueError)
+			p.report(Finding{Pos: at.At("that"), Message: e.Wrong, Advice: e.Advice})
+			continue
+		}
+		r := &required{pass: p, Requirement: q, pos: at.At("that")}
+		if !r.known() {
+			continue
+		}
+		switch q.Form {
+		case model.Reachable:
+			r.reachable()
+		case model.EndsIn:
+			r.endsIn()
+		default:
+			if after == nil {
+				after = newAftermath(p.explored)
+			}
+			r.inTime(after)
+		}
+	}
+}
+
+// required is one requirement.
+type required struct {
+	*pass
+	model.Requirement
+	pos model.Pos
+}
+
+// broken reports that the requirement is broken.
+func (r *required) broken(f Finding, format string, args ...any) {
+	f.Pos = r.pos
+	f.Message = fmt.Sprintf("%q is broken: ", r.Requirement) + fmt.Sprintf(format, args...)
+	if f.Advice == "" {
+		f.Advice = "change what leads there, or the requirement"
+	}
+	r.report(f)
+}
+
+// known reports whether everything that the requirement names is there, and
+// reports a finding if not.
+func (r *required) known() bool {
+	lacks := func(what, name string) bool {
+		r.broken(Finding{Advice: "name one that there is"}, "there is no %s %q", what, name)
+		return false
+	}
+	for _, s := range []string{r.From, r.State} {
+		if _, ok := r.program.State(s); s != "" && !ok {
+			return lacks("state", s)
+		}
+	}
+	buttons := r.Press
+	if k := r.After.Kind; k == model.Press || k == model.Hold || k == model.Release {
+		buttons = []string{r.After.Name}
+	}
+	for _, b := range buttons {
+		if _, ok := r.program.Button(b); !ok {
+			return lacks("button", b)
+		}
+	}
+	if r.Form != model.Never && r.Form != model.Within || r.waited() {
+		return true
+	}
+	r.broken(Finding{Advice: "name an event that a transition waits for"}, "no transition waits for %q, so nothing comes of it", r.After)
+	return false
+}
+
+// waited reports whether the requirement's event can come to be: presses and
+// done can always, others where a transition waits for them.
+func (r *required) waited() bool {
+	switch r.After.Kind {
+	case model.Press, model.Done:
+		return true
+	case model.After:
+		for s := range r.explored.rooms {
+			for _, t := range r.explored.rooms[s].timers {
+				if t.Lo == machine.Millis(r.After.After.Lo) && t.Hi == machine.Millis(r.After.After.Hi) {
+					return true
+				}
+			}
+		}
+		return false
+	}
+	_, ok := r.program.Event(r.After)
+	return ok
+}
+
+func (r *required) reachable() {
+	s, _ := r.program.State(r.State)
+	if _, ok := r.explored.first(s); !ok {
+		r.broken(Finding{State: r.State, Advice: fmt.Sprintf("add a transition to %q from a state that can be reached", r.State)},
+			"nothing leads to it")
+	}
+}
+
+// asked reports whether a state is one that the requirement speaks of.
+func (r *required) asked(s machine.StateID) bool {
+	if r.Kind != "" {
+		return r.program.Kind(s) == r.Kind
+	}
+	return r.program.Name(s) == r.State
+}
+
+// inTime checks `never … within` and `… within`.
+func (r *required) inTime(a *aftermath) {
+	q := &question{aftermath: a, asked: r.asked, most: map[int]delay{}}
+	var os []occurrence
+	for i := range r.explored.all.nodes {
+		os = append(os, a.happen(i, r.After)...)
+	}
+	if r.Form == model.Never {
+		var roots []int
+		for _, o := range os {
+			roots = append(roots, o.roots...)
+		}
+		q.earliest(roots)
+	}
+	// The first one takes the fewest happenings until the event.
+	for _, o := range os {
+		if r.Form == model.Never && r.tooSoon(q, o) || r.Form == model.Within && r.tooLate(q, o) {
+			return
+		}
+	}
+}
+
+func (r *required) limit() int64 { return int64(machine.Millis(r.Time)) }
+
+// tooSoon reports a state that is entered though it must not be.
+func (r *required) tooSoon(q *question, o occurrence) bool {
+	if slices.ContainsFunc(o.entered, r.asked) {
+		return r.afterwards(o, nil, true, lapse{most: r.limit()}, "%s, is followed by %s at once", r.event(o), r.what())
+	}
+	for _, root := range o.roots {
+		t, _ := q.soonest(root)
+		if t > r.limit() {
+			continue
+		}
+		when := "after " + model.FormatDuration(ms(t))
+		if t == 0 {
+			when = "at once"
+		}
+		hs := q.quickest(root)
+		return r.afterwards(o, hs, hs != nil, lapse{most: t}, "%s, can be followed by %s %s", r.event(o), r.what(), when)
+	}
+	return false
+}
+
+// tooLate reports a state that need not be there in time.
+func (r *required) tooLate(q *question, o occurrence) bool {
+	if r.asked(o.via.state) || slices.ContainsFunc(o.entered, r.asked) {
+		return false
+	}
+	for _, root := range o.roots {
+		t := q.latest(root).time
+		if t <= r.limit() {
+			continue
+		}
+		hs, still := q.slowest(root, r.limit())
+		if t < far {
+			return r.afterwards(o, hs, hs != nil, lapse{least: t, most: far}, "%s, can take %s to lead to %s", r.event(o), model.FormatDuration(ms(t)), r.what())
+		}
+		passed := lapse{least: r.limit() + 1, most: far}
+		if still {
+			passed.least = 0
+		}
+		return r.afterwards(o, hs, hs != nil || still, passed, "%s, need not lead to %s at all", r.event(o), r.what())
+	}
+	return false
+}
+
+// event tells an occurrence in a sentence.
+func (r *required) event(o occurrence) string {
+	return fmt.Sprintf("%q, in state %q", r.After, r.program.Name(r.explored.all.nodes[o.situation].state))
+}
+
+func (r *required) what() string {
+	if r.Kind != "" {
+		return fmt.Sprintf("a state that is %s", r.Kind)
+	}
+	return fmt.Sprintf("%q", r.State)
+}
+
+// afterwards reports what comes of an occurrence: after the happenings, the
+// last of them a lapse of time after the event, the requirement is broken.
+// They are not whole where there are too many to be shown.
+func (r *required) afterwards(o occurrence, hs []happening, whole bool, passed lapse, format string, args ...any) bool {
+	x := r.explored
+	path := append(x.path(o.situation), o.via)
+	passed.from = len(path) // moment 0 is power-up
+	path = append(path, hs...)
+	passed.to = len(path)
+	var f Finding
+	if times, ok := x.times(path, passed); ok && whole {
+		event, last := times[passed.from].at, times[passed.to].at
+		f.State = r.program.Name(x.all.nodes[o.situation].state)
+		f.Witness, _ = x.acts(times)
+		f.Draws = x.draws(times)
+		f.Claim = Claim{State: r.program.Name(path[len(path)-1].state), Breaks: r.Requirement.String(), Event: uint32(event)}
+		if end := event + r.limit() + 1; r.Form == model.Within && last < end {
+			// Nothing happens any more, and the time goes by.
+			f.Witness = append(f.Witness, machine.Act{Kind: machine.ActWait, For: ms(end - last)})
+		}
+	}
+	r.broken(f, format, args...)
+	return true
+}
