@@ -42,7 +42,7 @@ to keep into hooks.cpp.`,
 			if err != nil {
 				return showFaults(cmd, asJSON, err)
 			}
-			findings, err := check.Check(d)
+			findings, err := sketch.Check(d)
 			if err != nil {
 				return showFaults(cmd, asJSON, err)
 			}
@@ -69,9 +69,14 @@ to keep into hooks.cpp.`,
 			s := newSummary(d, findings, dir, files)
 			s.SetAside = aside
 			if asJSON {
-				return printJSON(cmd.OutOrStdout(), s)
+				err = printJSON(cmd.OutOrStdout(), s)
+			} else {
+				err = s.print(cmd.OutOrStdout())
 			}
-			return s.print(cmd.OutOrStdout())
+			if err == nil && s.Findings.Count(check.Error) > 0 { // measured, it does not fit
+				err = errDesign
+			}
+			return err
 		},
 	}
 	cmd.Flags().StringVarP(&out, "out", "o", "out", "the folder to write the prop's folder into")

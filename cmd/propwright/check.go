@@ -3,6 +3,7 @@ package main
 import (
 	"github.com/spf13/cobra"
 
+	"propwright/gen/sketch"
 	"propwright/model"
 	"propwright/model/check"
 )
@@ -21,7 +22,7 @@ to do. Errors stop a build; warnings and notes don't.`,
 			if err != nil {
 				return showFaults(cmd, asJSON, err)
 			}
-			findings, err := check.Check(d)
+			findings, err := sketch.Check(d)
 			if err != nil {
 				return showFaults(cmd, asJSON, err)
 			}

@@ -45,6 +45,11 @@ type memory struct {
 }
 
 func newSummary(d *model.Design, findings check.Findings, dir string, files gen.Report) summary {
+	m := measure(d, dir)
+	// What the linker refuses is too large by the estimate, too, or near it.
+	if m.WhyEstimated == "" || strings.Contains(m.WhyEstimated, " region `") {
+		findings = append(findings, sketch.Memory(d, m.Flash, m.SRAM)...)
+	}
 	s := summary{
 		Label:       d.Prop.Label,
 		Board:       d.Prop.Board,
@@ -56,7 +61,7 @@ func newSummary(d *model.Design, findings check.Findings, dir string, files gen.
 		Findings:    newReport(nil, findings).Findings,
 		Files:       files,
 		Hooks:       hookAdvice(d, dir, files),
-		Memory:      measure(d, dir),
+		Memory:      m,
 	}
 	if s.Label == "" {
 		s.Label = d.Prop.Name
@@ -107,7 +112,7 @@ func compile(dir, mcu string) (flash, sram int, err error) {
 func (s *summary) print(w io.Writer) error {
 	var b strings.Builder
 	for _, f := range s.Findings {
-		if f.Severity == check.Warning {
+		if f.Severity <= check.Warning {
 			printFinding(&b, f)
 		}
 	}

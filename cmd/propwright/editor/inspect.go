@@ -3,6 +3,7 @@ package editor
 import (
 	"errors"
 
+	"propwright/gen/sketch"
 	"propwright/model"
 	"propwright/model/check"
 )
@@ -15,7 +16,7 @@ func inspect(d *model.Design) []finding {
 	if errors.As(err, &faults) {
 		return ofFaults(read, faults)
 	}
-	found, err := check.Check(read)
+	found, err := sketch.Check(read)
 	switch {
 	case errors.As(err, &faults):
 		return ofFaults(read, faults)

@@ -1,0 +1,108 @@
+package sketch
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"propwright/model"
+	"propwright/model/board"
+	"propwright/model/check"
+)
+
+// MemoryRule is the one rule that model/check cannot have: it has to know the
+// firmware.
+var MemoryRule = &check.Rule{ID: "memory", Doc: "the firmware does not fit into the chip's flash or SRAM", Severity: check.Error}
+
+// Stack is what is kept of the SRAM for the stack, in bytes. On the demo the
+// longest chain of calls and one interrupt take some 110 bytes (avr-gcc
+// -fstack-usage); the rest is for hooks.
+const Stack = 192
+
+// Check gives what all rules find in a design, MemoryRule among them, in file
+// order; see check.Check. The firmware's size is Estimate's, which is within a
+// tenth: only what does not fit even when it is a tenth smaller is reported.
+func Check(d *model.Design) (check.Findings, error) {
+	found, err := check.Check(d)
+	if err != nil {
+		return nil, err
+	}
+	flash, sram := Estimate(d)
+	found = append(found, Memory(d, flash*9/10, sram*9/10)...)
+	slices.SortStableFunc(found, func(a, b check.Finding) int {
+		return cmp.Or(
+			cmp.Compare(a.Pos.Line, b.Pos.Line),
+			cmp.Compare(a.Pos.Column, b.Pos.Column),
+			cmp.Compare(a.Severity, b.Severity),
+		)
+	})
+	return found, nil
+}
+
+// Memory gives the findings of MemoryRule for a design's firmware of so many
+// bytes, SRAM without the stack.
+func Memory(d *model.Design, flash, sram int) check.Findings {
+	f, err := newFirmware(d)
+	if err != nil {
+		return nil // Files says what is wrong
+	}
+	b, _ := board.ByName(d.Prop.Board)
+	var found check.Findings
+	report := func(what string, takes, there int, kept string, parts []part) {
+		if takes <= there {
+			return
+		}
+		found = append(found, check.Finding{
+			Rule: MemoryRule.ID, Severity: MemoryRule.Severity,
+			Pos:     d.Prop.At("board"),
+			Message: fmt.Sprintf("the firmware takes %d bytes of %s or more; the %s has %d%s", takes, what, b.Name, there, kept),
+			Advice:  fmt.Sprintf("%s: make do with less, or use a larger chip", mostOf(parts)),
+		})
+	}
+	report("flash", flash, b.UsableFlash(), "", f.flashParts())
+	report("SRAM", sram, b.SRAMBytes-Stack, fmt.Sprintf(", without %d for the stack", Stack), f.sramParts())
+	return found
+}
+
+// A part is what something in a design takes of a memory, in bytes.
+type part struct {
+	what  string
+	bytes int
+}
+
+// mostOf tells the two parts that take most.
+func mostOf(parts []part) string {
+	slices.SortStableFunc(parts, func(a, b part) int { return cmp.Compare(b.bytes, a.bytes) })
+	var words []string
+	for _, p := range parts[:min(len(parts), 2)] {
+		words = append(words, fmt.Sprintf("%s take %d bytes", p.what, p.bytes))
+	}
+	return strings.Join(words, ", ")
+}
+
+// flashParts are the tables that grow with a design, by the types in tables.h.
+func (f *firmware) flashParts() []part {
+	return []part{
+		{fmt.Sprintf("the %d cues of poses and routines", len(f.Cues)), 8 * len(f.Cues)},
+		{fmt.Sprintf("the matrix of %d states", len(f.States)), 3*f.RuleCount + 16*len(f.States) + 10*len(f.Timers)},
+		{fmt.Sprintf("the %d drifts", len(f.Drifts)), 13 * len(f.Drifts)},
+		{fmt.Sprintf("the %d messages", len(f.Messages)), f.MessageBytes + 2*len(f.Messages)},
+		{fmt.Sprintf("the %d lights", len(f.Lights)), 9 * len(f.Lights)},
+		{fmt.Sprintf("the %d buttons", len(f.Buttons)), 3 * len(f.Buttons)},
+	}
+}
+
+// sramParts are the variables that grow with a design.
+func (f *firmware) sramParts() []part {
+	pixels := 0
+	for _, s := range f.Strips {
+		pixels += s.Count
+	}
+	return []part{
+		{fmt.Sprintf("%d pixels", pixels), f.PixelBytes},
+		{fmt.Sprintf("%d stretches of light", len(f.Layers)), 25 * len(f.Layers)},
+		{fmt.Sprintf("%d servos", len(f.Servos)), 22 * len(f.Servos)},
+		{fmt.Sprintf("%d timers of one state", f.MaxTimers), 5 * f.MaxTimers},
+	}
+}

@@ -1,0 +1,109 @@
+package sketch_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"propwright/gen/avr"
+	"propwright/gen/sketch"
+	"propwright/model"
+	"propwright/model/check"
+	"propwright/testdata/designs"
+)
+
+// two is the heron with a second strip and longer ones.
+func two(t *testing.T, pixels int) *model.Design {
+	text := strings.Replace(string(designs.HarbourHeron), "count = 24\nmax_ma = 600", fmt.Sprintf("count = %d", pixels), 1)
+	text = strings.Replace(text, "[[output]]\nname = \"water\"", fmt.Sprintf(`[[output]]
+name = "reeds"
+kind = "pixels"
+pin = 13
+count = %d
+
+[[output]]
+name = "water"`, pixels), 1)
+	d, err := model.Read("heron.prop.toml", []byte(text))
+	require.NoError(t, err)
+	d.Supply.MaxMA = 0
+	return d
+}
+
+func ofMemory(t *testing.T, d *model.Design) (found []string) {
+	all, err := sketch.Check(d)
+	require.NoError(t, err)
+	for _, f := range all {
+		if f.Rule == sketch.MemoryRule.ID {
+			assert.Equal(t, check.Error, f.Severity)
+			assert.Equal(t, d.Prop.At("board"), f.Pos)
+			found = append(found, f.Message+"; "+f.Advice)
+		}
+	}
+	return found
+}
+
+func TestMemorySRAM(t *testing.T) {
+	assert.Empty(t, ofMemory(t, two(t, 200)), "1,200 bytes of 2,048")
+	found := ofMemory(t, two(t, 320))
+	require.Len(t, found, 1)
+	assert.Regexp(t, `^the firmware takes \d+ bytes of SRAM or more; the atmega328p has 1856, without 192 for the stack; 640 pixels take 1920 bytes, 5 servos take 110 bytes: make do`, found[0])
+	d := two(t, 320)
+	d.Prop.Board = "atmega2560"
+	for i := range d.Outputs {
+		d.Outputs[i].Pin += 20
+	}
+	assert.Empty(t, ofMemory(t, d), "8,192 bytes")
+}
+
+func TestMemoryFlash(t *testing.T) {
+	d := two(t, 10)
+	r := d.Routine("greet")
+	first := r.Cues[0]
+	for len(r.Cues) < 4000 {
+		r.Cues = append(r.Cues, first)
+	}
+	found := ofMemory(t, d)
+	require.Len(t, found, 1)
+	assert.Regexp(t, `^the firmware takes \d+ bytes of flash or more; the atmega328p has 32256; the 4\d{3} cues of poses and routines take 3\d{4} bytes, the matrix of 8 states take`, found[0])
+}
+
+// What was measured counts as it is.
+func TestMemoryMeasured(t *testing.T) {
+	d := two(t, 10)
+	assert.Empty(t, sketch.Memory(d, 32256, 2048-sketch.Stack))
+	assert.Len(t, sketch.Memory(d, 32257, 2048-sketch.Stack+1), 2)
+	assert.Empty(t, sketch.Memory(&model.Design{}, 1e6, 1e6), "no firmware")
+}
+
+// The compiler is the judge of what fits: the estimate refuses nothing that
+// does, and what is measured nothing but what leaves no room for the stack.
+func TestMemoryAgreesWithTheCompiler(t *testing.T) {
+	need(t, "avr-gcc")
+	tools, err := avr.Find()
+	require.NoError(t, err)
+	for _, c := range []struct {
+		pixels    int // twice
+		links     bool
+		estimated int // findings
+		measured  int
+	}{
+		{200, true, 0, 0},
+		{270, true, 0, 1},
+		{320, false, 1, 0},
+	} {
+		d := two(t, c.pixels)
+		assert.Len(t, ofMemory(t, d), c.estimated, "%d pixels", c.pixels)
+		elf, err := tools.Build(t.Context(), write(t, d), t.TempDir(), "atmega328p")
+		if !c.links {
+			assert.ErrorContains(t, err, "not within region `data'")
+			continue
+		}
+		require.NoError(t, err)
+		flash, sram, err := avr.Size(elf)
+		require.NoError(t, err)
+		assert.Len(t, sketch.Memory(d, flash, sram), c.measured, "%d pixels", c.pixels)
+	}
+}
