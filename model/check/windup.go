@@ -194,7 +194,7 @@ func turnsOf(turns float64) string {
 func (p *pass) windUpByRepeating(o *model.Output, all []turning) {
 	x := p.explored
 	net := func(state int) float64 {
-		if all[state].loops {
+		if all[state].loops || math.Abs(all[state].net) <= level {
 			return 0 // what repeats turns back in every round
 		}
 		return all[state].net
@@ -210,7 +210,7 @@ func (p *pass) windUpByRepeating(o *model.Output, all []turning) {
 	for s := range x.rooms {
 		itself := false
 		x.rooms[s].moves(func(m *machine.Move) { itself = itself || int(m.Target) == s })
-		if itself && x.firsts[s] >= 0 && math.Abs(net(s)) > level {
+		if itself && x.firsts[s] >= 0 && net(s) != 0 {
 			again(s)
 			return
 		}
@@ -258,6 +258,6 @@ func (p *pass) windUpByRepeating(o *model.Output, all []turning) {
 // winder is the first state in the order of situations that leaves a joint
 // elsewhere than it was.
 func (p *pass) winder(order []int, net func(state int) float64) int {
-	k := slices.IndexFunc(order, func(i int) bool { return math.Abs(net(int(p.explored.all.nodes[i].state))) > level })
+	k := slices.IndexFunc(order, func(i int) bool { return net(int(p.explored.all.nodes[i].state)) != 0 })
 	return int(p.explored.all.nodes[order[k]].state)
 }

@@ -1,6 +1,7 @@
 package check
 
 import (
+	"fmt"
 	"testing"
 	"time"
 
@@ -169,4 +170,75 @@ func TestTurningIsTheSumOfSpeeds(t *testing.T) {
 			require.InDelta(t, hi, got.fore.turns, 2e-3)
 		}
 	})
+}
+
+// The rule speaks exactly where the head can come to stand too far: found here
+// by going through all states together with all places of the head.
+func TestWindUpFindsEveryWay(t *testing.T) {
+	spoke := map[bool]int{}
+	rapid.Check(t, func(t *rapid.T) {
+		d := mended(t, "wind-up")
+		most := rapid.IntRange(1, 3).Draw(t, "most half turns")
+		d.Output("head").MaxTurns = float64(most) / 2
+		d.Routines, d.Transitions = nil, nil
+		d.States = []model.State{{Name: "rest", Kind: model.Dormant}}
+		half := map[string]int{} // turns, by state
+		acts := rapid.IntRange(1, 4).Draw(t, "performances")
+		idle := rapid.IntRange(0, 3).Draw(t, "ambient states")
+		for i := range idle {
+			d.States = append(d.States, model.State{Name: fmt.Sprint("idle-", i), Kind: model.Ambient})
+		}
+		next := map[string][]string{}
+		lead := func(from string, on model.Trigger, to string) {
+			d.Transitions = append(d.Transitions, model.Transition{From: []model.From{{State: from}}, On: []model.Trigger{on}, To: to})
+			next[from] = append(next[from], to)
+		}
+		for i := range acts {
+			name := fmt.Sprint("act-", i)
+			k := rapid.IntRange(-1, 1).Draw(t, "half turns")
+			half[name] = k
+			d.Routines = append(d.Routines, model.Routine{Name: name, Cues: []model.Cue{
+				spin(0, 0.5*model.RevPerS(k), 200*msec), spin(time.Second, 0, 200*msec),
+			}})
+			quiet := rapid.IntRange(0, idle).Draw(t, "then")
+			lead(name, model.Trigger{Kind: model.Done}, d.States[quiet].Name)
+		}
+		for i := range idle + 1 {
+			from := d.States[i].Name
+			for _, button := range []string{"wake", "one"} {
+				to := fmt.Sprint("act-", rapid.IntRange(0, acts-1).Draw(t, "act"))
+				lead(from, model.Trigger{Kind: model.Press, Name: button}, to)
+			}
+			if i > 0 {
+				lead(from, model.Trigger{Kind: model.Press, Name: "sleep"}, "rest")
+			}
+		}
+		for i := range acts {
+			name := fmt.Sprint("act-", i)
+			d.States = append(d.States, model.State{Name: name, Kind: model.Performing, Plays: name})
+		}
+
+		type place struct {
+			state string
+			half  int
+		}
+		seen, todo, far := map[place]bool{}, []place{{"rest", 0}}, false
+		for len(todo) > 0 && !far {
+			at := todo[0]
+			todo = todo[1:]
+			if seen[at] {
+				continue
+			}
+			seen[at] = true
+			at.half += half[at.state]
+			far = max(at.half, -at.half) > most
+			for _, to := range next[at.state] {
+				todo = append(todo, place{to, at.half})
+			}
+		}
+		got := said(t, "wind-up", d)
+		require.Equal(t, far, len(got) > 0, "%v", got)
+		spoke[far]++
+	})
+	assert.Len(t, spoke, 2)
 }
