@@ -124,9 +124,8 @@ func TestCheckDoesNotBlockTheScreen(t *testing.T) {
 	s := openScene(t, 160, 50, 16, largeDesign(manyStates, manyTriggers).Format()).checked()
 	worst := time.Duration(0)
 	beats := 0
-	begin := time.Now()
 	s.at("s7", "press b5").keys("'s9")
-	begin = time.Now()
+	begin := time.Now()
 	s.keys("Enter")
 	edited := time.Since(begin)
 	for pending := true; pending; {
