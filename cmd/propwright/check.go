@@ -1,6 +1,11 @@
 package main
 
 import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+
 	"github.com/spf13/cobra"
 
 	"propwright/gen/sketch"
@@ -9,26 +14,53 @@ import (
 )
 
 func checkCommand() *cobra.Command {
-	var asJSON bool
+	var asJSON, asSARIF bool
+	var explain string
 	cmd := &cobra.Command{
-		Use:   "check FILE",
+		Use:   "check FILE | --explain RULE",
 		Short: "Show what is wrong with a design",
 		Long: `Show what is wrong with a design: where, the shortest way to see it, and what
-to do. Errors stop a build; warnings and notes don't.`,
-		Args:              cobra.ExactArgs(1),
+to do. Errors stop a build; warnings and notes don't.
+
+With --explain, show what a rule means on a bench, an example, how to mend it,
+and where the rule comes from.`,
+		Example: `  propwright check heron.prop.toml
+  propwright check --explain no-stop`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if cmd.Flags().Changed("explain") {
+				if len(args) > 0 {
+					return fmt.Errorf("--explain looks at no design; leave out %s", args[0])
+				}
+				return nil
+			}
+			return cobra.ExactArgs(1)(cmd, args)
+		},
 		ValidArgsFunction: completeDesign,
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if cmd.Flags().Changed("explain") {
+				return explainRule(cmd.OutOrStdout(), explain)
+			}
 			d, err := model.Load(args[0])
-			if err != nil {
-				return showFaults(cmd, asJSON, err)
+			var findings check.Findings
+			if err == nil {
+				findings, err = sketch.Check(d)
 			}
-			findings, err := sketch.Check(d)
-			if err != nil {
+			var faults model.Faults
+			switch isFaults := errors.As(err, &faults); {
+			case asSARIF && (err == nil || isFaults):
+				// Without its text, as of a file that is too large, columns stay as they are.
+				text, _ := os.ReadFile(args[0])
+				if e := printJSON(cmd.OutOrStdout(), newSARIF(text, faults, findings)); e != nil {
+					return e
+				}
+				if isFaults {
+					return errShown
+				}
+			case err != nil:
 				return showFaults(cmd, asJSON, err)
-			}
-			if asJSON {
+			case asJSON:
 				err = printJSON(cmd.OutOrStdout(), newReport(nil, findings))
-			} else {
+			default:
 				err = printFindings(cmd.OutOrStdout(), args[0], findings)
 			}
 			if err == nil && findings.Count(check.Error) > 0 {
@@ -38,5 +70,36 @@ to do. Errors stop a build; warnings and notes don't.`,
 		},
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print findings as JSON")
+	cmd.Flags().BoolVar(&asSARIF, "sarif", false, "print findings as SARIF 2.1.0, which code hosts and CI understand")
+	cmd.Flags().StringVar(&explain, "explain", "", "explain a `RULE` in place of checking")
+	cmd.MarkFlagsMutuallyExclusive("json", "sarif", "explain")
+	cmd.RegisterFlagCompletionFunc("explain", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+		return ruleIDs(), cobra.ShellCompDirectiveNoFileComp
+	})
 	return cmd
+}
+
+// ruleIDs lists all rules.
+func ruleIDs() []string {
+	var ids []string
+	for _, r := range append(check.Rules(), sketch.MemoryRule) {
+		ids = append(ids, r.ID)
+	}
+	return ids
+}
+
+func explainRule(w io.Writer, id string) error {
+	text, ok := check.Explain(id)
+	if !ok {
+		advice := "the rules are:"
+		for _, r := range ruleIDs() {
+			advice += "\n  " + r
+		}
+		if near := model.Nearest(id, ruleIDs()); near != "" {
+			advice = fmt.Sprintf("write %q", near)
+		}
+		return fmt.Errorf("there is no rule %q; %s", id, advice)
+	}
+	_, err := io.WriteString(w, text)
+	return err
 }

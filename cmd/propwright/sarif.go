@@ -1,0 +1,147 @@
+package main
+
+import (
+	"net/url"
+	"path/filepath"
+	"strings"
+	"unicode/utf8"
+
+	"propwright/gen/sketch"
+	"propwright/model"
+	"propwright/model/check"
+)
+
+// What follows is a log of the Static Analysis Results Interchange Format
+// (SARIF) version 2.1.0, OASIS Standard, 27 March 2020, as far as it is used.
+
+type sarifLog struct {
+	Schema  string     `json:"$schema"`
+	Version string     `json:"version"`
+	Runs    []sarifRun `json:"runs"`
+}
+
+type sarifRun struct {
+	Tool struct {
+		Driver sarifDriver `json:"driver"`
+	} `json:"tool"`
+	ColumnKind string        `json:"columnKind"`
+	Results    []sarifResult `json:"results"`
+}
+
+type sarifDriver struct {
+	Name  string      `json:"name"`
+	Rules []sarifRule `json:"rules"`
+}
+
+type sarifRule struct {
+	ID               string       `json:"id"`
+	ShortDescription sarifMessage `json:"shortDescription"`
+	Help             sarifMessage `json:"help"`
+	Configuration    struct {
+		Level string `json:"level"`
+	} `json:"defaultConfiguration"`
+}
+
+type sarifMessage struct {
+	Text     string `json:"text"`
+	Markdown string `json:"markdown,omitempty"`
+}
+
+type sarifResult struct {
+	RuleID     string           `json:"ruleId"`
+	RuleIndex  int              `json:"ruleIndex"`
+	Level      string           `json:"level"`
+	Message    sarifMessage     `json:"message"`
+	Locations  []sarifLocation  `json:"locations"`
+	Properties *sarifProperties `json:"properties,omitempty"`
+}
+
+type sarifLocation struct {
+	Physical struct {
+		Artifact struct {
+			URI string `json:"uri"`
+		} `json:"artifactLocation"`
+		Region *sarifRegion `json:"region,omitempty"`
+	} `json:"physicalLocation"`
+}
+
+type sarifRegion struct {
+	StartLine   int `json:"startLine"`
+	StartColumn int `json:"startColumn"`
+}
+
+// sarifProperties is what the format leaves to each tool: how to see it.
+type sarifProperties struct {
+	Witness []string `json:"witness"`
+}
+
+// fileRule stands for the faults of a file, which no rule of model/check finds.
+const fileRule = "design-file"
+
+// newSARIF makes the log of a file's faults, or of a design's findings; text
+// is the file's, in which columns are counted.
+func newSARIF(text []byte, faults model.Faults, findings check.Findings) sarifLog {
+	run := sarifRun{ColumnKind: "unicodeCodePoints", Results: []sarifResult{}}
+	run.Tool.Driver.Name = "propwright"
+	index := map[string]int{}
+	rule := func(id, doc, help string, level check.Severity) {
+		r := sarifRule{ID: id, ShortDescription: sarifMessage{Text: doc}, Help: sarifMessage{Text: help, Markdown: help}}
+		r.Configuration.Level = level.String()
+		index[id] = len(run.Tool.Driver.Rules)
+		run.Tool.Driver.Rules = append(run.Tool.Driver.Rules, r)
+	}
+	for _, r := range append(check.Rules(), sketch.MemoryRule) {
+		help, _ := check.Explain(r.ID)
+		rule(r.ID, r.Doc, help, r.Severity)
+	}
+	rule(fileRule, "the file is no design", "Read the message: it says what is wrong and what to write.", check.Error)
+
+	lines := strings.Split(string(text), "\n")
+	result := func(id string, level check.Severity, message, advice string, pos model.Pos) *sarifResult {
+		if advice != "" {
+			message += "; " + advice
+		}
+		run.Results = append(run.Results, sarifResult{
+			RuleID: id, RuleIndex: index[id], Level: level.String(),
+			Message:   sarifMessage{Text: message},
+			Locations: []sarifLocation{sarifPlace(lines, pos)},
+		})
+		return &run.Results[len(run.Results)-1]
+	}
+	for _, f := range faults {
+		result(fileRule, check.Error, f.Wrong, f.Advice, f.Pos)
+	}
+	for _, f := range findings {
+		r := result(f.Rule, f.Severity, f.Message, f.Advice, f.Pos)
+		if len(f.Witness) > 0 {
+			r.Properties = &sarifProperties{}
+		}
+		for _, a := range f.Witness {
+			r.Properties.Witness = append(r.Properties.Witness, a.String())
+		}
+	}
+	return sarifLog{
+		Schema:  "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
+		Version: "2.1.0",
+		Runs:    []sarifRun{run},
+	}
+}
+
+// sarifPlace is a place in a file, its column counted in characters.
+func sarifPlace(lines []string, pos model.Pos) (l sarifLocation) {
+	path := url.URL{Path: filepath.ToSlash(pos.File)}
+	if filepath.IsAbs(pos.File) {
+		path.Scheme = "file"
+	}
+	l.Physical.Artifact.URI = path.String()
+	if pos.Line < 1 {
+		return l
+	}
+	column := max(pos.Column, 1)
+	if pos.Line <= len(lines) {
+		line := lines[pos.Line-1]
+		column = utf8.RuneCountInString(line[:min(column-1, len(line))]) + 1
+	}
+	l.Physical.Region = &sarifRegion{pos.Line, column}
+	return l
+}
