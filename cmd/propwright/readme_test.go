@@ -31,7 +31,7 @@ func fences(t *testing.T, language string) []string {
 	return blocks
 }
 
-const testCommand = "testdata/setup && go test ./..."
+const testCommand = "testdata/setup && go test -timeout 30m ./..."
 
 // The README's test command is the one that is run before a change goes in,
 // and it names every package with tests that ./... leaves out.
