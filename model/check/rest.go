@@ -37,13 +37,20 @@ func Rest(d *model.Design) (Times, error) {
 	if err != nil {
 		return Times{}, err
 	}
-	var t Times
-	if stop, ok := p.Button(d.Remote.Stop); ok {
-		s := newStopper(x, stop)
-		t.Stop, t.Stops = s.longestStop()
+	return x.rest(), nil
+}
+
+func (x *exploration) rest() (t Times) {
+	d := x.program.Design
+	if stop, ok := x.program.Button(d.Remote.Stop); ok {
+		t.Stops = true
+		for _, w := range x.stopper(stop).stops() {
+			t.Stop = max(t.Stop, ms(w.took))
+			t.Stops = t.Stops && !w.roams
+		}
 	}
 	t.Alone, t.Rests = newLonely(x).longest()
-	return t, nil
+	return t
 }
 
 func ms(n int64) time.Duration { return time.Duration(n) * time.Millisecond }
@@ -100,23 +107,32 @@ func (s *stopper) slowness(root int) int64 {
 	return at
 }
 
-// longestStop is the worst case of all situations; false where stop does not
-// surely lead to rest.
-func (s *stopper) longestStop() (time.Duration, bool) {
-	var worst int64
+// A stopping is the worst that can come of stop in one state.
+type stopping struct {
+	situation, root int
+	via             happening // the press
+	took            int64
+	roams           bool // it need not lead to rest
+}
+
+// stops gives the worst of each state.
+func (s *stopper) stops() []stopping {
+	worst := make([]stopping, len(s.x.rooms))
 	for i := range s.x.all.nodes {
 		o, ok := s.press(i)
 		if !ok {
 			continue
 		}
+		w := &worst[s.x.all.nodes[i].state]
 		for _, root := range s.roots(o) {
 			if !s.surelyRests(root) {
-				return 0, false
+				w.roams = true
+			} else if took := s.slowness(root); took > w.took {
+				*w = stopping{i, root, o.via, took, w.roams}
 			}
-			worst = max(worst, s.slowness(root))
 		}
 	}
-	return ms(worst), true
+	return worst
 }
 
 // slowest is the way of latest from a root, each happening as late as that
@@ -156,29 +172,8 @@ func slowStop(p *pass) {
 	}
 	x := p.explored
 	s := x.stopper(stop)
-	type stopping struct {
-		situation, root int
-		via             happening
-		took            int64
-	}
-	worst := make([]stopping, len(x.rooms))
-	restless := make([]bool, len(x.rooms))
-	for i := range x.all.nodes {
-		o, ok := s.press(i)
-		if !ok {
-			continue
-		}
-		state := x.all.nodes[i].state
-		for _, root := range s.roots(o) {
-			if !s.surelyRests(root) {
-				restless[state] = true // no-stop speaks of it
-			} else if took := s.slowness(root); took > worst[state].took {
-				worst[state] = stopping{i, root, o.via, took}
-			}
-		}
-	}
-	for i, w := range worst {
-		if restless[i] || ms(w.took) <= limit {
+	for i, w := range s.stops() {
+		if w.roams || ms(w.took) <= limit { // no-stop speaks of what roams
 			continue
 		}
 		state := &p.design.States[i]
