@@ -7,7 +7,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -176,7 +175,7 @@ func (l *learning) ask(names []string, from presses.Source) error {
 
 // button learns one button.
 func (l *learning) button(name string, from presses.Source) error {
-	course := ir.Course{Known: l.known(name)}
+	course := ir.Course{Known: edit.Codes(l.draft.Design(), name)}
 	l.say("Press %q, and keep it down for a second.", name)
 	for {
 		lesson, err := from.Next()
@@ -192,36 +191,19 @@ func (l *learning) button(name string, from presses.Source) error {
 			continue
 		}
 		l.say("  %s = %q: %s", name, v.Code, v.Say)
-		return errors.Join(l.set(name, v.Code), l.save())
+		return errors.Join(l.set(ir.Named{Name: name, Code: v.Code}), l.save())
 	}
 }
 
-// known lists the buttons of the design but one.
-func (l *learning) known(but ...string) []ir.Named {
-	var known []ir.Named
-	for _, b := range l.draft.Design().Remote.Buttons {
-		if c, err := ir.ParseCode(b.Code); err == nil && !slices.Contains(but, b.Name) {
-			known = append(known, ir.Named{Name: b.Name, Code: c})
-		}
+// set gives buttons their codes.
+func (l *learning) set(buttons ...ir.Named) error {
+	if err := l.draft.Teach(buttons...); err != nil {
+		return err
 	}
-	return known
-}
-
-// set gives a button its code, and adds it where it is new.
-func (l *learning) set(name string, code ir.Code) error {
-	d := l.draft.Design()
-	at := model.Elem{Sort: model.SortButton, Index: len(d.Remote.Buttons)}
-	for i := range d.Remote.Buttons {
-		if d.Remote.Buttons[i].Name == name {
-			at.Index = i
-		}
+	for _, b := range buttons {
+		l.names = append(l.names, b.Name)
 	}
-	l.names = append(l.names, name)
-	if at.Index < len(d.Remote.Buttons) {
-		return l.draft.Set(at, "code", code.String())
-	}
-	_, err := l.draft.Add(at, edit.Key{Key: "name", Value: name}, edit.Key{Key: "code", Value: code.String()})
-	return err
+	return nil
 }
 
 // fromKeymap takes over keys of a keymap: those asked for as KEY or KEY=BUTTON,
@@ -269,30 +251,7 @@ func (l *learning) fromKeymap(file string, asked []string) error {
 		}
 		wanted = append(wanted, ir.Named{Name: button, Code: code})
 	}
-	var known ir.Index
-	var replaced []string
-	for _, w := range wanted {
-		replaced = append(replaced, w.Name)
-	}
-	for _, k := range l.known(replaced...) {
-		known.Add(k)
-	}
-	for _, w := range wanted {
-		if k, clash := known.Find(w.Code); clash {
-			return fmt.Errorf("%q (%s) sends what %q (%s) sends; take only one of them over", w.Name, w.Code, k.Name, k.Code)
-		}
-		known.Add(w)
-	}
-	err = l.draft.Together("take buttons from a keymap", func() error {
-		for _, w := range wanted {
-			if err := l.set(w.Name, w.Code); err != nil {
-				return err
-			}
-		}
-		return nil
-	})
-	if err != nil {
-		l.names = nil // all or none
+	if err := l.set(wanted...); err != nil {
 		return err
 	}
 	for _, w := range wanted {

@@ -10,16 +10,15 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-	"golang.org/x/sys/unix"
 
 	"propwright/gen"
 	"propwright/gen/sketch"
 	"propwright/model/ir"
 	"propwright/testdata/bench"
+	"propwright/testdata/pty"
 )
 
 // randomCodes are codes of one protocol, no two alike.
@@ -73,9 +72,9 @@ func TestLearnFromPort(t *testing.T) {
 					assert.Contains(t, string(sent), fmt.Sprintf("# %s, frames: 4\r\n", c), "what the chip itself understood")
 				}
 			}
-			master, slave := terminal(t)
+			master, slave := pty.Open(t)
 			go func() {
-				awaitRaw(master)
+				pty.AwaitRaw(master)
 				_, _ = master.Write(sent) // the reader may have gone: it has what it needs
 			}()
 			var out, errs bytes.Buffer
@@ -122,28 +121,4 @@ func press(t *testing.T, elf string, random *rand.Rand, codes []ir.Code) []byte 
 		sent = append(sent, b.Value)
 	}
 	return sent
-}
-
-// terminal opens a pseudo-terminal.
-func terminal(t *testing.T) (master *os.File, slave string) {
-	master, err := os.OpenFile("/dev/ptmx", os.O_RDWR|unix.O_NOCTTY, 0)
-	require.NoError(t, err)
-	t.Cleanup(func() { master.Close() })
-	require.NoError(t, unix.IoctlSetPointerInt(int(master.Fd()), unix.TIOCSPTLCK, 0))
-	n, err := unix.IoctlGetInt(int(master.Fd()), unix.TIOCGPTN)
-	require.NoError(t, err)
-	return master, fmt.Sprintf("/dev/pts/%d", n)
-}
-
-// awaitRaw waits until the other end has set the line up: before, the
-// terminal would eat what is sent.
-func awaitRaw(master *os.File) {
-	for range 1000 {
-		s, err := unix.IoctlGetTermios(int(master.Fd()), unix.TCGETS)
-		if err == nil && s.Lflag&unix.ICANON == 0 {
-			break
-		}
-		time.Sleep(5 * time.Millisecond)
-	}
-	time.Sleep(50 * time.Millisecond)
 }

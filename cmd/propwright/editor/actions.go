@@ -84,6 +84,11 @@ func init() { // the actions' functions use the table, so it cannot be a plain v
 		{"answer-take", []string{"Enter"}, "this answer", inQuestion, "this answer", func(e *Editor) { e.question().take() }},
 		{"answer-leave", []string{"Esc"}, "change nothing", inQuestion, "change nothing", (*Editor).leaveQuestion},
 
+		{"learn", []string{"l"}, "learn codes: from a board that listens, saved times or a keymap", inRemote, "learn", (*Editor).askLearn},
+		{"lesson-take", []string{"Enter"}, "give the button the code that was understood, and go on to the next", inLesson, "take it", (*Editor).takeLesson},
+		{"lesson-again", []string{"r"}, "forget what was understood, and listen again", inLesson, "again", (*Editor).repeatLesson},
+		{"lesson-leave", []string{"Esc"}, "leave the button as it is", inLesson, "leave it", (*Editor).leaveLesson},
+
 		{"finding-go", []string{"Enter"}, "go to the place that the finding is about", inFindings, "go there", (*Editor).goToFinding},
 
 		{"witness", []string{"p"}, "play what shows the finding, step by step, in rehearsal", inFindings, "play it", (*Editor).showWitness},

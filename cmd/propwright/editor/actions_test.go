@@ -261,6 +261,19 @@ var effects = map[string]effect{
 	"answer-take":  {func(s *scene) { s.at("wade", "press one").keys("Ctrl-X") }, func(s *scene) { noOverlay(s); status("is deleted")(s) }},
 	"answer-leave": {func(s *scene) { s.at("wade", "press one").keys("Ctrl-X") }, func(s *scene) { noOverlay(s); assert.Equal(s.t, "wade", s.design().States[2].Name) }},
 
+	"learn": {keys("F3"), func(s *scene) { s.sees("learn the remote from", "a keymap file").keys("Esc"); noOverlay(s) }},
+	"lesson-take": {lessonFrom(necFrame(1)), func(s *scene) {
+		s.sees("which button will you press?").keys("Esc")
+		assert.Equal(s.t, "nec:0x31:0x01", codeOf(s, "sleep"))
+	}},
+	"lesson-again": {lessonFrom(necFrame(1), necFrame(2)), func(s *scene) {
+		s.awaits("gives sleep the code nec:0x31:0x02").keys("Esc", "Esc")
+	}},
+	"lesson-leave": {lessonFrom(necFrame(1)), func(s *scene) {
+		s.sees("which button will you press?").keys("Esc").sees("nothing is learned")
+		assert.Equal(s.t, "nec:0x04:0x08", codeOf(s, "sleep"))
+	}},
+
 	"finding-go": {spoiled, func(s *scene) { s.do(func() { assert.NotEqual(s.t, inFindings, s.e.view) }) }},
 	"witness": {spoiled, func(s *scene) {
 		viewIs(inPlay)(s)

@@ -92,7 +92,11 @@ func (c *chooser) take() {
 func (c *chooser) draw(p pen) {
 	t := c.e.theme
 	w := min(64, p.w-2)
-	h := min(max(len(c.found), 1)+4, p.h, 18)
+	var wrong []string
+	if c.err != nil {
+		wrong = wrap(c.err.Error(), w-4)
+	}
+	h := min(max(len(c.found), 1)+3+max(len(wrong), 1), p.h, 18)
 	box := p.part((p.w-w)/2, max((p.h-h)/3, 0), w, h)
 	box.clear(t.plain)
 	in := box.frame(t.box, t.strong, c.title)
@@ -101,9 +105,8 @@ func (c *chooser) draw(p pen) {
 	last := in.h - 1
 	switch {
 	case c.err != nil:
-		lines := wrap(c.err.Error(), in.w-2)
-		last = in.h - len(lines)
-		for i, s := range lines {
+		last = in.h - len(wrong)
+		for i, s := range wrong {
 			in.text(1, last+i, t.errs, s)
 		}
 	case len(c.found) == 0:

@@ -27,8 +27,9 @@ type Editor struct {
 	panelOnly bool // a narrow screen shows the panel in place of the view
 	overlays  []overlay
 
-	dropped string        // what was written into a field and then left
-	filled  *edit.Outcome // how a cell of the matrix was filled last
+	dropped  string        // what was written into a field and then left
+	learning *learning     // going on, or nil
+	filled   *edit.Outcome // how a cell of the matrix was filled last
 
 	message string // what the last action had to say
 	alarm   bool   // and whether it is bad news

@@ -26,11 +26,12 @@ const (
 	inChooser  scope = "choosing"
 	inPrompt   scope = "being asked for a text"
 	inQuestion scope = "a question"
+	inLesson   scope = "learning a button"
 	inStart    scope = "a new design"
 )
 
 // scopes lists the scopes in the help page's order.
-var scopes = []scope{anywhere, inLists, inMatrix, inPanel, inField, inChooser, inPrompt, inQuestion, inRemote, inRig, inRoutines, inGraph, inFindings, inPlay, inHelp, inStart}
+var scopes = []scope{anywhere, inLists, inMatrix, inPanel, inField, inChooser, inPrompt, inQuestion, inLesson, inRemote, inRig, inRoutines, inGraph, inFindings, inPlay, inHelp, inStart}
 
 // An action is one thing that a key does. The help page, the key line and the
 // palette are made from the actions and from nothing else.

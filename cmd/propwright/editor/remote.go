@@ -80,5 +80,5 @@ func (v *remote) where() string {
 	if note := v.e.desk.design().Value(at, "note"); note != "" {
 		return oneLine(note)
 	}
-	return v.e.desk.design().Title(at) + "; Ctrl-N adds a button"
+	return v.e.desk.design().Title(at) + "; l learns its code, Ctrl-N adds a button"
 }
