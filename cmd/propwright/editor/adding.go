@@ -213,7 +213,11 @@ func (e *Editor) addRoutine() {
 func (e *Editor) addRequire() {
 	e.write(&prompt{
 		title: "a new requirement",
-		hint:  "reachable STATE · never STATE within 3s after press B · STATE within 3s after press B · from STATE press A, B ends in STATE",
+		judge: func(s string) error {
+			_, err := model.ParseRequirement(s)
+			return err
+		},
+		hint: "reachable STATE · never STATE within 3s after press B · STATE within 3s after press B · from STATE press A, B ends in STATE",
 		take: func(s string) error {
 			return e.added(e.desk.draft.Add(e.last(model.SortRequire), edit.Key{Key: "that", Value: s}))
 		},

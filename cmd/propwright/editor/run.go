@@ -42,7 +42,9 @@ func Run(file string) error {
 		e.take(b)
 	}
 	e.app.SetScreen(screen)
+	stop := e.watchDisk(2 * time.Second)
 	err = e.app.Run()
+	stop()
 	e.playView().clock.stop()
 	if e.stopped { // else the journal stays
 		err = errors.Join(err, e.desk.close())
@@ -125,3 +127,22 @@ type begun struct{ tcell.Screen }
 
 // Init has nothing left to do.
 func (begun) Init() error { return nil }
+
+// watchDisk looks every now and then whether another hand has changed the
+// file, also while nothing is edited, until it is stopped.
+func (e *Editor) watchDisk(every time.Duration) (stop func()) {
+	done := make(chan struct{})
+	go func() {
+		tick := time.NewTicker(every)
+		defer tick.Stop()
+		for {
+			select {
+			case <-done:
+				return
+			case <-tick.C:
+				e.app.QueueUpdateDraw(func() { e.desk.look() })
+			}
+		}
+	}()
+	return func() { close(done) }
+}

@@ -5,6 +5,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/gdamore/tcell/v2"
 	"github.com/rivo/tview"
@@ -200,6 +201,35 @@ func TestUnfinishedDesign(t *testing.T) {
 	s.keys("F8").sees("cannot be rehearsed yet", "no state")
 	s.keys("F6").sees("no state yet").keys("F5").sees("no routine yet")
 	s.keys("F2", "Ctrl-N", "'roost", "Enter", "'dormant", "Enter").checked().sees("✗unfinished", "z roost ◂")
+}
+
+// A file that another hand changes is noticed while nobody does anything.
+func TestChangedOnDiskWhileIdle(t *testing.T) {
+	s := newScene(t, 80, 24, 16).checked()
+	stop := s.e.watchDisk(10 * time.Millisecond)
+	defer stop()
+	other := strings.Replace(string(s.design().Format()), "Harbour Heron", "Another Hand", 1)
+	require.NoError(t, os.WriteFile(s.file(), []byte(other), 0o644))
+	require.Eventually(t, func() bool {
+		told := ""
+		s.do(func() { told = s.e.desk.told })
+		return told == "CHANGED ON DISK"
+	}, 10*time.Second, 20*time.Millisecond)
+	s.sees("CHANGED ON DISK")
+}
+
+// What is wrong with a requirement is said while it is written.
+func TestRequirementIsJudgedAsItIsWritten(t *testing.T) {
+	s := newScene(t, 160, 50, 16).checked()
+	s.do(s.e.addRequire)
+	s.keys("'reachabel watch").sees("reachable")
+	s.keys("Esc")
+	s.do(s.e.addRequire)
+	s.keys("'reachable watch", "Enter").checked()
+	require.Len(t, s.design().Requires, 1)
+	require.Equal(t, "reachable watch", s.design().Requires[0].That)
+	s.keys("Ctrl-Z")
+	require.Empty(t, s.design().Requires)
 }
 
 func TestChangedOnDisk(t *testing.T) {
