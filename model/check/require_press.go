@@ -10,43 +10,52 @@ import (
 // pressed, and what happened since the first of them.
 type pressing struct {
 	node
-	hs []happening
+	from int // the number of the situation before the first press
+	hs   []happening
 }
 
 // endsIn checks `from … press … ends in`. The buttons are pressed one after
 // the other while nothing else happens but what takes no time; each is let go
 // by the next press.
 func (r *required) endsIn() {
-	x := r.explored
-	from, _ := r.program.State(r.From)
-	quiet := newGraph(x, true)
-	for i := range x.all.nodes {
-		if x.all.nodes[i].state != from || !x.stays(&x.all.nodes[i]) {
-			continue
-		}
-		now := []pressing{{node: x.all.nodes[i]}}
-		for _, b := range r.Press {
-			now = r.press(quiet, now, b)
-		}
-		for _, p := range now {
-			if r.program.Name(p.state) != r.State {
-				r.endsElsewhere(i, p)
-				return
-			}
+	for _, p := range r.pressAll() {
+		if r.program.Name(p.state) != r.State {
+			r.endsElsewhere(p)
+			return
 		}
 	}
 }
 
+// pressAll gives what pressing all buttons can lead to, that of the first
+// situation first.
+func (r *required) pressAll() []pressing {
+	x := r.explored
+	from, _ := r.program.State(r.From)
+	var now []pressing
+	for i := range x.all.nodes {
+		if x.all.nodes[i].state == from && x.stays(&x.all.nodes[i]) {
+			now = append(now, pressing{node: x.all.nodes[i], from: i})
+		}
+	}
+	quiet := newGraph(x, true)
+	for _, b := range r.Press {
+		now = r.press(quiet, now, b)
+	}
+	return now
+}
+
 // press presses a button in each of the situations, and lets happen what takes
-// no time.
+// no time. Of those that come of it, one that is part of another is left out.
 func (r *required) press(quiet *graph, now []pressing, button string) []pressing {
 	x := r.explored
 	b, _ := r.program.Button(button)
 	var next []pressing
-	add := func(p pressing) {
-		same := func(o pressing) bool { return o.config == p.config && o.zone == p.zone }
-		if x.stays(&p.node) && !slices.ContainsFunc(next, same) {
-			next = append(next, p)
+	of := map[config][]zone{}
+	add := func(n node, from int, hs []happening) {
+		covers := func(z zone) bool { return z.covers(n.zone) }
+		if x.stays(&n) && !slices.ContainsFunc(of[n.config], covers) {
+			of[n.config] = append(of[n.config], n.zone)
+			next = append(next, pressing{n, from, hs})
 		}
 	}
 	for _, p := range now {
@@ -56,11 +65,11 @@ func (r *required) press(quiet *graph, now []pressing, button string) []pressing
 		o.via.state = o.state
 		hs := append(slices.Clone(p.hs), o.via)
 		if !o.via.enters {
-			add(pressing{node{config: o.config, zone: o.zone}, hs})
+			add(node{config: o.config, zone: o.zone}, p.from, hs)
 			continue
 		}
-		for _, p := range r.atOnce(quiet, o, hs) {
-			add(p)
+		for _, n := range r.atOnce(quiet, o, hs) {
+			add(n.node, p.from, n.hs)
 		}
 	}
 	return next
@@ -77,7 +86,7 @@ func (r *required) atOnce(quiet *graph, o outcome, hs []happening) []pressing {
 		i := todo[0]
 		todo = todo[1:]
 		n := quiet.nodes[i]
-		found = append(found, pressing{node{config: n.config, zone: n.zone}, ways[i]})
+		found = append(found, pressing{node: node{config: n.config, zone: n.zone}, hs: ways[i]})
 		if quiet.nodes[i].edges == [2]int{} {
 			quiet.expand(i)
 		}
@@ -108,11 +117,11 @@ func (x *exploration) stays(n *node) bool {
 	return ok
 }
 
-// endsElsewhere reports that the presses, begun in a situation, end in another
-// state than the one required.
-func (r *required) endsElsewhere(i int, p pressing) {
+// endsElsewhere reports that the presses end in another state than the one
+// required.
+func (r *required) endsElsewhere(p pressing) {
 	x := r.explored
-	path := x.path(i)
+	path := x.path(p.from)
 	first := len(path) + 1 // moment 0 is power-up
 	var f Finding
 	if times, ok := x.times(append(path, p.hs...)); ok {

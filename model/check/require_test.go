@@ -8,6 +8,7 @@ import (
 
 	"propwright/model"
 	"propwright/model/check"
+	"propwright/model/machine"
 	"propwright/testdata/random"
 
 	"github.com/stretchr/testify/assert"
@@ -223,5 +224,52 @@ func TestMalformedRequirementIsAFinding(t *testing.T) {
 			}
 		}
 		require.Equal(t, 2, said)
+	})
+}
+
+func TestCases(t *testing.T) {
+	for _, c := range []struct{ that, want string }{
+		{"reachable strike", "strike: [press wake press one press one wait 3.999s]"},
+		{"from watch press sleep, wake, one ends in greet", "greet: [press wake press sleep press wake press one]"},
+		{"watch within 5s after press wake", "watch: [press wake press one press one press wake wait 3.998s wait 1s]"},
+		{"never roost within 19s after done", "roost: [press wake press one wait 4s wait 20s]"},
+		{"never strike within 1s after press sleep", ""}, // it never follows
+		{"roost within 0s after press sleep", ""},        // it is there at once
+		{"reachable lost", ""}, // broken
+	} {
+		cases, err := check.Cases(requiring(t, c.that))
+		require.NoError(t, err)
+		got := ""
+		for _, c := range cases {
+			got += fmt.Sprint(c.State, ": ", c.Acts)
+		}
+		assert.Equal(t, c.want, got, c.that)
+	}
+}
+
+// A case is played as it says, and its requirement holds in it.
+func TestCasesOfRandomDesigns(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := behaving.Design(t)
+		requirements(t, d, 100*time.Millisecond, 600)
+		p, err := machine.Compile(d)
+		require.NoError(t, err)
+		cases, err := check.Cases(d)
+		require.NoError(t, err)
+		for _, c := range cases {
+			m := c.Machine(p)
+			came := map[string]uint32{p.Name(p.Start): 0} // when last
+			m.Observe = func(c machine.Change) {
+				if c.Outcome == machine.Entered {
+					came[p.Name(c.To)] = c.At
+				}
+			}
+			require.NoError(t, machine.Rehearse(m, check.RepeatPeriod(d)).Play(c.Acts...))
+			at, ok := came[c.State]
+			require.True(t, ok && (at == m.Now() || p.Name(m.State()) == c.State), "%s: %v ends in %s, not in %s\n%s", c.Requirement, c.Acts, p.Name(m.State()), c.State, d.Format())
+			if c.Requirement.Form == model.EndsIn {
+				require.Equal(t, c.Requirement.State, p.Name(m.State()))
+			}
+		}
 	})
 }
