@@ -152,7 +152,10 @@ func (g *graph) inside(i int) {
 				enters = false
 			}
 			z := x.clocks(&c, when, enters)
-			g.lead(i, r.length == 0, outcome{c, z, happening{kind: doneHappens, when: when.span, enters: enters}})
+			// A routine's end that changes nothing takes no time where it does
+			// not keep a timer waiting.
+			instant := r.length == 0 || !enters && due <= n.step()
+			g.lead(i, instant, outcome{c, z, happening{kind: doneHappens, when: when.span, enters: enters}})
 		}
 	}
 	for j := range r.timers {

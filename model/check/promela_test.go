@@ -1,0 +1,353 @@
+package check
+
+import (
+	"fmt"
+	"strings"
+
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+// A promela writes designs as processes for the model checker SPIN. They are
+// written from the ten rules of the semantics, a step for every millisecond,
+// and share nothing with the exploration but the compiled design. Everything
+// that may turn out one way or another is a choice: what a hand does, whether
+// the next frame comes, what every deadline draws.
+//
+// A process is in one of three moods. In life everything can happen. Once
+// the stop button has been pressed, in the mood stopped, nobody does anything
+// any more; any configuration may be kept, and the prop has gone in a circle
+// when it is there again (A. Biere, C. Artho, V. Schuppan, "Liveness checking
+// as safety checking", ENTCS 66(2), 2002). In the mood hasty only what takes
+// no time goes on.
+//
+// What SPIN found out comes as lines: "hit DESIGN WHAT STATE" for a verdict
+// and, because no formula of linear time says that something stays possible,
+// "edge DESIGN FROM TO STATES" for each step of life, a bit for each state that
+// it comes by.
+type promela struct {
+	strings.Builder
+	period int // from frame to frame, milliseconds
+}
+
+const (
+	life = iota
+	stopped
+	hasty
+)
+
+const (
+	hitReached = iota // the state is reached
+	hitLeft           // the state is left for another one
+	hitAsked          // stop is pressed in the state
+	hitHeeds          // a press of stop does something in the state
+	hitRoams          // stop pressed in the state need not lead to rest
+	hitLoops          // the state is entered again in no time
+)
+
+// most is more than any time in a design, in milliseconds.
+const most = 20
+
+func (w *promela) line(format string, args ...any) { fmt.Fprintf(w, format+"\n", args...) }
+
+// prelude is what all processes share.
+func (w *promela) prelude() {
+	w.line(`c_code {
+static unsigned char hits[1 << 16];
+static void hit(int d, int what, int s) {
+	int n = (d * 8 + what) * 8 + s;
+	if (!hits[n]) { hits[n] = 1; printf("hit %%d %%d %%d\n", d, what, s); }
+}
+static unsigned char spots[1 << 18][16];
+static int spotted;
+static int first[1 << 19];
+static int spot(unsigned char *key) {
+	unsigned h = 2166136261u;
+	int i;
+	for (i = 0; i < 16; i++) h = (h ^ key[i]) * 16777619u;
+	for (h ^= h >> 15;; h++) {
+		h &= (1 << 19) - 1;
+		if (!first[h]) { first[h] = ++spotted; memcpy(spots[spotted], key, 16); return spotted; }
+		if (!memcmp(spots[first[h]], key, 16)) return first[h];
+	}
+}
+static void edge(int d, int a, int b, int states) {
+	printf("edge %%d %%d %%d %%d\n", d, a, b, states);
+}
+};`)
+}
+
+// A branch is one case of a choice.
+type branch struct{ when, then string }
+
+func choice(branches []branch, otherwise string) string {
+	var b strings.Builder
+	b.WriteString("if ")
+	for _, x := range branches {
+		fmt.Fprintf(&b, ":: %s -> %s ", x.when, x.then)
+	}
+	fmt.Fprintf(&b, ":: else -> %s fi", otherwise)
+	return b.String()
+}
+
+// does says what a move does: act is 1 for taking it and 2 for deferring it,
+// tg its target.
+func does(m *machine.Move) string {
+	if m == nil || m.Ignore {
+		return "act=0"
+	}
+	act, target := 1, int(m.Target)
+	if m.Defer {
+		act = 2
+	}
+	if m.Target == machine.BackTarget {
+		target = backTarget
+	}
+	return fmt.Sprintf("act=%d; tg=%d", act, target)
+}
+
+const backTarget = 100
+
+// A scribe writes one design.
+type scribe struct {
+	*promela
+	d      int // its number
+	p      *machine.Program
+	stop   int
+	timers int // of the state that has most of them
+
+	holds   [][]machine.EventID // [button], the shortest first
+	release []int               // [button], -1: none
+}
+
+// design writes a design as process d.
+func (w *promela) design(d int, p *machine.Program, stop int) {
+	s := &scribe{promela: w, d: d, p: p, stop: stop, timers: 1}
+	for i := range p.Design.States {
+		s.timers = max(s.timers, len(p.Timers(machine.StateID(i))))
+	}
+	for _, b := range p.Design.Remote.Buttons {
+		var holds []machine.EventID
+		for t := range int64(most) {
+			if e, ok := p.Event(model.Trigger{Kind: model.Hold, Name: b.Name, For: ms(t)}); ok {
+				holds = append(holds, e)
+			}
+		}
+		s.holds = append(s.holds, holds)
+		e, ok := p.Event(model.Trigger{Kind: model.Release, Name: b.Name})
+		if !ok {
+			e = -1
+		}
+		s.release = append(s.release, int(e))
+	}
+	w.line("proctype d%d() {", d)
+	w.line("byte st=%d, bk=0, df=0, since=0, bt=0, held=0, last=0, fired=0, mood=0, at=0;", p.Start)
+	w.line("bit en=0, kept=0; byte t[%d]; byte z[10]; byte zt[%d];", s.timers, s.timers)
+	w.line("byte q[8], qn=0, qi=0, stage=0, act=0, tg=0, was=0; bit due=0, ent=0; byte by=0; int from=0;")
+	w.line("atomic { %s; c_code { hit(%d, %d, %d); } }", s.arm(), d, hitReached, p.Start)
+	w.line("do :: atomic {")
+	s.outside()
+	s.step()
+	s.after()
+	w.line("} od;")
+	w.line("fin: skip }")
+}
+
+// in is the condition that the state is one of some.
+func (s *scribe) in(f func(machine.StateID) bool) string {
+	var b strings.Builder
+	b.WriteString("(0")
+	for i := range s.p.Design.States {
+		if f(machine.StateID(i)) {
+			fmt.Fprintf(&b, " || st==%d", i)
+		}
+	}
+	return b.String() + ")"
+}
+
+func (s *scribe) kind(k model.StateKind) string {
+	return s.in(func(id machine.StateID) bool { return s.p.Kind(id) == k })
+}
+
+// byState chooses by the state; f gives "" where there is nothing to do.
+func (s *scribe) byState(f func(machine.StateID) string) string {
+	var bs []branch
+	for i := range s.p.Design.States {
+		if then := f(machine.StateID(i)); then != "" {
+			bs = append(bs, branch{fmt.Sprintf("st==%d", i), then})
+		}
+	}
+	return choice(bs, "skip")
+}
+
+// arm draws the deadlines of the state just entered.
+func (s *scribe) arm() string {
+	var b strings.Builder
+	for i := range s.timers {
+		fmt.Fprintf(&b, "t[%d]=255; ", i)
+	}
+	b.WriteString(s.byState(func(id machine.StateID) string {
+		var draws []string
+		for i, t := range s.p.Timers(id) {
+			var b strings.Builder
+			b.WriteString("if ")
+			for at := t.Lo; at <= t.Hi; at++ {
+				fmt.Fprintf(&b, ":: t[%d]=%d ", i, at)
+			}
+			draws = append(draws, b.String()+"fi")
+		}
+		return strings.Join(draws, "; ")
+	}))
+	return b.String()
+}
+
+// spot numbers the configuration and does something with it, in C.
+func (s *scribe) spot(with string) string {
+	var b strings.Builder
+	b.WriteString("c_code { { unsigned char k[16]; memset(k, 0, 16);")
+	for i, v := range []string{"st", "bk", "df", "since", "bt", "held", "last", "fired", "en"} {
+		fmt.Fprintf(&b, " k[%d]=Pd%d->%s;", i, s.d, v)
+	}
+	for i := range s.timers {
+		fmt.Fprintf(&b, " k[%d]=Pd%d->t[%d];", i+9, s.d, i)
+	}
+	fmt.Fprintf(&b, " k[15]=%d; %s } }", s.d, with)
+	return b.String()
+}
+
+// outside writes the clocks and what a hand, a remote and the inputs do in
+// one millisecond: it puts events into q.
+func (s *scribe) outside() {
+	w, d := s.promela, s.d
+	w.line("was=st; %s;", s.spot(fmt.Sprintf("Pd%d->from = spot(k);", d)))
+	w.line("if :: since<%d -> since++ :: else fi; if :: bt>0 -> held++ :: else fi;", most)
+
+	// Buttons count from 1 in bt.
+	var letGo, frame []branch
+	for b, holds := range s.holds {
+		if s.release[b] >= 0 {
+			letGo = append(letGo, branch{fmt.Sprintf("bt==%d", b+1), fmt.Sprintf("q[qn]=%d; qn++", s.release[b])})
+		}
+		// The shortest hold fires first, and all that have lasted long enough.
+		fire := "skip"
+		for k, e := range holds {
+			fire += fmt.Sprintf("; if :: fired==%d && held>=%d -> q[qn]=%d; qn++; fired++ :: else fi", k, machine.Millis(s.p.Events[e].For), e)
+		}
+		frame = append(frame, branch{fmt.Sprintf("bt==%d", b+1),
+			fire + fmt.Sprintf("; if :: fired==%d -> held=0; last=0 :: else fi", len(holds))})
+	}
+	up := choice(letGo, "skip") + "; bt=0; held=0; last=0; fired=0"
+	press := func(b int) string {
+		text := fmt.Sprintf("if :: bt>0 -> %s :: else fi; q[qn]=%d; qn++", up, b)
+		if len(s.holds[b]) > 0 || s.release[b] >= 0 {
+			text += fmt.Sprintf("; bt=%d", b+1)
+		}
+		return text
+	}
+	w.line("if :: bt>0 && held-last>=%d -> %s; due=1; if :: mood==%d -> goto fin :: else fi :: else fi;", w.period*3/2, up, hasty)
+	w.line("if :: skip")
+	inputs := ":: skip"
+	for e, t := range s.p.Events {
+		switch t.Kind {
+		case model.Press:
+			w.line(":: mood==%d -> %s", life, press(e))
+		case model.Rise, model.Fall:
+			inputs += fmt.Sprintf(" :: mood==%d && qn==0 -> q[0]=%d; qn=1", life, e)
+			w.line(":: mood==%d && !due -> q[qn]=%d; qn++", life, e)
+		}
+	}
+	w.line(":: mood==%d -> c_code { hit(%d, %d, Pd%d->st); }; at=st; mood=%d; %s", life, d, hitAsked, d, stopped, press(s.stop))
+	w.line(":: mood!=%d && bt>0 && held==last+%d -> last=held; %s; if :: mood==%d && qn>0 -> goto fin :: else fi; if %s fi",
+		stopped, w.period, choice(frame, "skip"), hasty, inputs)
+	w.line("fi;")
+}
+
+// step writes rule 8: the events in q, then done, then the earliest after.
+func (s *scribe) step() {
+	w, d, p := s.promela, s.d, s.p
+	w.line("do :: stage<3 -> act=0; ent=0; if")
+	w.line(":: stage==0 && qi<qn -> %s; if :: q[qi]==%d && act>0 -> c_code { hit(%d, %d, Pd%d->st); } :: else fi; qi++",
+		s.byState(func(id machine.StateID) string {
+			var bs []branch
+			for e := range p.Events {
+				if m := p.Move(id, machine.EventID(e)); m != nil && !m.Ignore {
+					bs = append(bs, branch{fmt.Sprintf("q[qi]==%d", e), does(m)})
+				}
+			}
+			if bs == nil {
+				return ""
+			}
+			return choice(bs, "skip")
+		}), s.stop, d, hitHeeds, d)
+	w.line(":: stage==0 && qi>=qn -> stage=1")
+	w.line(":: stage==1 -> stage=2; %s", s.byState(func(id machine.StateID) string {
+		length := p.Length[id]
+		if length < 0 {
+			return ""
+		}
+		then := fmt.Sprintf("if :: df>0 -> act=1; tg=df-1 :: else -> %s fi", does(p.Done(id)))
+		if length > 0 {
+			then += fmt.Sprintf("; if :: mood==%d && (act>0 || df>0) -> goto fin :: else fi", hasty)
+		}
+		return fmt.Sprintf("if :: !en && since>=%d -> en=1; %s; df=0 :: else fi", length, then)
+	}))
+	w.line(":: stage==2 -> stage=3; %s", s.byState(func(id machine.StateID) string {
+		ts := p.Timers(id)
+		var bs []branch
+		for i, t := range ts {
+			when := fmt.Sprintf("t[%d]<=since", i)
+			for j := range ts {
+				switch {
+				case j < i:
+					when += fmt.Sprintf(" && t[%d]<t[%d]", i, j)
+				case j > i:
+					when += fmt.Sprintf(" && t[%d]<=t[%d]", i, j)
+				}
+			}
+			then := fmt.Sprintf("t[%d]=255; %s", i, does(&t.Move))
+			if t.Lo > 0 {
+				then += fmt.Sprintf("; if :: mood==%d -> goto fin :: else fi", hasty)
+			}
+			bs = append(bs, branch{when, then})
+		}
+		if bs == nil {
+			return ""
+		}
+		return choice(bs, "skip")
+	}))
+	w.line("fi;")
+	w.line("if :: act==2 && !en && %s -> df=tg+1", s.in(func(id machine.StateID) bool { return p.Length[id] >= 0 }))
+	w.line(":: act==1 -> if :: !%s -> bk=st :: else fi; if :: tg==%d -> tg=bk :: else fi;", s.kind(model.Performing), backTarget)
+	w.line("st=tg; df=0; en=0; since=0; ent=1; %s;", s.arm())
+	w.line("if :: !%s -> bk=0 :: else fi", s.kind(model.Performing)) // it decides nothing there
+	w.line(":: else fi;")
+	// A state that the next event of the step leads out of is not got to.
+	w.line("if :: stage>0 || qi==qn ->")
+	w.line("c_code { hit(%d, %d, Pd%d->st); if (Pd%d->was != Pd%d->st) hit(%d, %d, Pd%d->was); }; was=st;", d, hitReached, d, d, d, d, hitLeft, d)
+	w.line("by=by|(1<<st); if :: mood==%d && %s -> goto fin :: else fi;", stopped, s.kind(model.Dormant))
+	w.line("if :: mood==%d && ent -> mood=%d; z[0]=st; z[1]=bk; z[2]=bt; z[3]=fired; z[4]=stage", life, hasty)
+	w.line(":: mood==%d && ent && z[0]==st && z[1]==bk && z[2]==bt && z[3]==fired && z[4]==stage -> c_code { hit(%d, %d, Pd%d->st); }; goto fin", hasty, d, hitLoops, d)
+	w.line(":: skip fi")
+	w.line(":: else fi")
+	w.line(":: else -> break od;")
+}
+
+// after writes what is looked at when a step is over.
+func (s *scribe) after() {
+	w, d := s.promela, s.d
+	var keep, same []string
+	for i, v := range []string{"st", "bk", "df", "since", "bt", "held", "last", "fired", "en"} {
+		keep, same = append(keep, fmt.Sprintf("z[%d]=%s", i, v)), append(same, fmt.Sprintf("z[%d]==%s", i, v))
+	}
+	for i := range s.timers {
+		keep, same = append(keep, fmt.Sprintf("zt[%d]=t[%d]", i, i)), append(same, fmt.Sprintf("zt[%d]==t[%d]", i, i))
+	}
+	w.line("if :: mood==%d && !kept -> kept=1; %s", stopped, strings.Join(keep, "; "))
+	w.line(":: mood==%d && kept && %s -> c_code { hit(%d, %d, Pd%d->at); }; goto fin", stopped, strings.Join(same, " && "), d, hitRoams, d)
+	w.line(":: mood==%d -> %s", life, s.spot(fmt.Sprintf("edge(%d, Pd%d->from, spot(k), Pd%d->by);", d, d, d)))
+	w.line(":: mood!=%d -> skip", life)
+	w.line("fi;")
+	// Nothing of a step is left, so that situations are told apart by what
+	// decides.
+	w.line("for (qi : 0 .. 7) { q[qi]=0 }; qn=0; qi=0; stage=0; act=0; tg=0; was=0; due=0; ent=0; by=0; from=0;")
+}
