@@ -61,7 +61,9 @@ and where the rule comes from.`,
 			case asJSON:
 				err = printJSON(cmd.OutOrStdout(), newReport(nil, findings))
 			default:
-				err = printFindings(cmd.OutOrStdout(), args[0], findings)
+				if err = printFindings(cmd.OutOrStdout(), args[0], findings); err == nil {
+					err = printTimes(cmd.OutOrStdout(), d)
+				}
 			}
 			if err == nil && findings.Count(check.Error) > 0 {
 				err = errDesign

@@ -173,7 +173,8 @@ func slowStop(p *pass) {
 	x := p.explored
 	s := x.stopper(stop)
 	for i, w := range s.stops() {
-		if w.roams || ms(w.took) <= limit { // no-stop speaks of what roams
+		deaf := x.rooms[i].kind != model.Dormant && !p.heeds(machine.StateID(i), stop)
+		if w.roams || deaf || ms(w.took) <= limit { // no-stop speaks of the first two
 			continue
 		}
 		state := &p.design.States[i]
