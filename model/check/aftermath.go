@@ -40,7 +40,20 @@ type occurrence struct {
 	situation int // in exploration.all
 	via       happening
 	entered   []machine.StateID // by the event, and by what follows it in its frame
-	roots     []int             // what it leads to
+	roots     []root            // what it leads to
+}
+
+// A root is a sequel that an event leads to.
+type root struct {
+	sequel         int
+	heldLo, heldHi int64 // when in the press going on the event happens
+}
+
+// at is the happening of an occurrence that leads to a root.
+func (o *occurrence) at(r root) happening {
+	h := o.via
+	h.when.heldLo, h.when.heldHi = max(h.when.heldLo, r.heldLo), min(h.when.heldHi, r.heldHi)
+	return h
 }
 
 func newAftermath(x *exploration) *aftermath {
@@ -199,7 +212,7 @@ func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 			c.button = int(e)
 			s := sequel{config: c, clocks: clocksAt(when), releaseLo: grip.lasting, releaseHi: grip.lasting}
 			s.restart(heldClock)
-			o.roots = []int{a.add(s.settled(o.via.enters))}
+			o.root(a, s)
 			return []occurrence{o}
 		}
 		return a.settle(o, c, when)
@@ -222,7 +235,7 @@ func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 			c.button = -1
 		}
 		s := sequel{config: c, clocks: clocksAt(when), releaseLo: f.at + grip.lasting, releaseHi: f.at + grip.lasting}
-		o.roots = []int{a.add(s.settled(o.via.enters))}
+		o.root(a, s)
 		return []occurrence{o}
 	case model.Release:
 		if b, _ := x.program.Button(on.Name); n.button != b || x.grips[b].release < 0 {
@@ -233,6 +246,11 @@ func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 		return a.done(i)
 	}
 	return a.after(i, on)
+}
+
+// root enters a sequel that an occurrence leads to.
+func (o *occurrence) root(a *aftermath, s sequel) {
+	o.roots = append(o.roots, root{a.add(s.settled(o.via.enters)), -far, far})
 }
 
 // occur does what outside events of one step do, of which number k is the one
@@ -273,7 +291,7 @@ func (a *aftermath) released(i int) []occurrence {
 	whens := []bounds{when}
 	if n.held > -far && when.heldHi < far {
 		whens = nil
-		for at := x.firstRelease(&n); at <= when.heldHi; at += grip.period {
+		for at := x.firstRelease(&n); at <= when.heldHi; at = grip.frameFrom(at-grip.lasting+1) + grip.lasting {
 			if w, ok := n.span(soon.heldAt(at)); ok {
 				whens = append(whens, w)
 			}
@@ -341,11 +359,10 @@ func (a *aftermath) after(i int, on model.Trigger) []occurrence {
 // settle gives an occurrence what it leads to, where the event began no press:
 // a button that is down is let go after the last frame that has come by then.
 func (a *aftermath) settle(o occurrence, c config, when bounds) []occurrence {
-	root := func(s sequel) { o.roots = append(o.roots, a.add(s.settled(o.via.enters))) }
 	s := sequel{config: c, clocks: clocksAt(when)}
 	if c.button < 0 || a.x.grips[c.button].release < 0 {
 		s.button, s.fired = -1, 0
-		root(s)
+		o.root(a, s)
 		return []occurrence{o}
 	}
 	grip := &a.x.grips[c.button]
@@ -355,18 +372,20 @@ func (a *aftermath) settle(o occurrence, c config, when bounds) []occurrence {
 		first = grip.frames[c.fired-1].at
 	}
 	if c.fired < len(grip.frames) {
-		last = grip.frames[c.fired].at - grip.period
+		last = grip.frameBefore(grip.frames[c.fired].at)
 	}
 	if when.heldHi == far { // beyond this nothing is known but that it is down
 		last = min(last, first+grip.lasting)
 	}
 	at := first
-	for ; when.heldLo > -far && at <= min(last, when.heldHi); at += grip.period {
+	for ; when.heldLo > -far && at <= min(last, when.heldHi); at = grip.frameFrom(at + 1) {
 		t := s
 		t.between(heldClock, at, at+grip.lasting-1)
 		if t.close() {
 			t.releaseLo, t.releaseHi = at+grip.lasting, at+grip.lasting
-			root(t)
+			o.root(a, t)
+			r := &o.roots[len(o.roots)-1]
+			r.heldLo, r.heldHi = at, at+grip.lasting-1
 		}
 	}
 	if when.heldHi == far {
@@ -376,7 +395,7 @@ func (a *aftermath) settle(o occurrence, c config, when bounds) []occurrence {
 		}
 		s.restart(heldClock)
 		s.releaseLo, s.releaseHi = 1, grip.lasting
-		root(s)
+		o.root(a, s)
 	}
 	return []occurrence{o}
 }

@@ -131,7 +131,9 @@ func (r *required) inTime(a *aftermath) {
 	if r.Form == model.Never {
 		var roots []int
 		for _, o := range os {
-			roots = append(roots, o.roots...)
+			for _, root := range o.roots {
+				roots = append(roots, root.sequel)
+			}
 		}
 		q.earliest(roots)
 	}
@@ -148,10 +150,10 @@ func (r *required) limit() int64 { return int64(machine.Millis(r.Time)) }
 // tooSoon reports a state that is entered though it must not be.
 func (r *required) tooSoon(q *question, o occurrence) bool {
 	if slices.ContainsFunc(o.entered, r.asked) {
-		return r.afterwards(o, nil, true, lapse{most: r.limit()}, "%s, is followed by %s at once", r.event(o), r.what())
+		return r.afterwards(o, o.via, nil, true, lapse{most: r.limit()}, "%s, is followed by %s at once", r.event(o), r.what())
 	}
 	for _, root := range o.roots {
-		t, _ := q.soonest(root)
+		t, _ := q.soonest(root.sequel)
 		if t > r.limit() {
 			continue
 		}
@@ -159,8 +161,8 @@ func (r *required) tooSoon(q *question, o occurrence) bool {
 		if t == 0 {
 			when = "at once"
 		}
-		hs := q.quickest(root)
-		return r.afterwards(o, hs, hs != nil, lapse{most: t}, "%s, can be followed by %s %s", r.event(o), r.what(), when)
+		hs := q.quickest(root.sequel)
+		return r.afterwards(o, o.at(root), hs, hs != nil, lapse{most: t}, "%s, can be followed by %s %s", r.event(o), r.what(), when)
 	}
 	return false
 }
@@ -171,19 +173,19 @@ func (r *required) tooLate(q *question, o occurrence) bool {
 		return false
 	}
 	for _, root := range o.roots {
-		t := q.latest(root).time
+		t := q.latest(root.sequel).time
 		if t <= r.limit() {
 			continue
 		}
-		hs, still := q.slowest(root, r.limit())
+		hs, still := q.slowest(root.sequel, r.limit())
 		if t < far {
-			return r.afterwards(o, hs, hs != nil, lapse{least: t, most: far}, "%s, can take %s to lead to %s", r.event(o), model.FormatDuration(ms(t)), r.what())
+			return r.afterwards(o, o.at(root), hs, hs != nil, lapse{least: t, most: far}, "%s, can take %s to lead to %s", r.event(o), model.FormatDuration(ms(t)), r.what())
 		}
 		passed := lapse{least: r.limit() + 1, most: far}
 		if still {
 			passed.least = 0
 		}
-		return r.afterwards(o, hs, hs != nil || still, passed, "%s, need not lead to %s at all", r.event(o), r.what())
+		return r.afterwards(o, o.at(root), hs, hs != nil || still, passed, "%s, need not lead to %s at all", r.event(o), r.what())
 	}
 	return false
 }
@@ -200,23 +202,23 @@ func (r *required) what() string {
 	return fmt.Sprintf("%q", r.State)
 }
 
-// afterwards reports what comes of an occurrence: after the happenings, the
+// afterwards reports what comes of an occurrence of an event: after the happenings, the
 // last of them a lapse of time after the event, the requirement is broken.
 // They are not whole where there are too many to be shown.
-func (r *required) afterwards(o occurrence, hs []happening, whole bool, passed lapse, format string, args ...any) bool {
+func (r *required) afterwards(o occurrence, event happening, hs []happening, whole bool, passed lapse, format string, args ...any) bool {
 	x := r.explored
-	path := append(x.path(o.situation), o.via)
+	path := append(x.path(o.situation), event)
 	passed.from = len(path) // moment 0 is power-up
 	path = append(path, hs...)
 	passed.to = len(path)
 	var f Finding
 	if times, ok := x.times(path, passed); ok && whole {
-		event, last := times[passed.from].at, times[passed.to].at
+		at, last := times[passed.from].at, times[passed.to].at
 		f.State = r.program.Name(x.all.nodes[o.situation].state)
 		f.Witness, _ = x.acts(times)
 		f.Draws = x.draws(times)
-		f.Claim = Claim{State: r.program.Name(path[len(path)-1].state), Breaks: r.Requirement.String(), Event: uint32(event)}
-		if end := event + r.limit() + 1; r.Form == model.Within && last < end {
+		f.Claim = Claim{State: r.program.Name(path[len(path)-1].state), Breaks: r.Requirement.String(), Event: uint32(at)}
+		if end := at + r.limit() + 1; r.Form == model.Within && last < end {
 			// Nothing happens any more, and the time goes by.
 			f.Witness = append(f.Witness, machine.Act{Kind: machine.ActWait, For: ms(end - last)})
 		}

@@ -94,7 +94,9 @@ func (r *required) hardest(a *aftermath) (hs []happening, passed lapse, ok bool)
 		os = append(os, a.happen(i, r.After)...)
 	}
 	for _, o := range os {
-		roots = append(roots, o.roots...)
+		for _, root := range o.roots {
+			roots = append(roots, root.sequel)
+		}
 	}
 	if r.Form == model.Never {
 		q.earliest(roots)
@@ -108,10 +110,10 @@ func (r *required) hardest(a *aftermath) (hs []happening, passed lapse, ok bool)
 			var t int64
 			var harder bool
 			if r.Form == model.Never {
-				t, _ = q.soonest(root)
+				t, _ = q.soonest(root.sequel)
 				harder = hardest < 0 || t < hardest
 			} else {
-				t = q.latest(root).time
+				t = q.latest(root.sequel).time
 				harder = t > hardest
 			}
 			if t == far || !harder {
@@ -119,17 +121,17 @@ func (r *required) hardest(a *aftermath) (hs []happening, passed lapse, ok bool)
 			}
 			var way []happening
 			if r.Form == model.Never {
-				way = q.quickest(root)
+				way = q.quickest(root.sequel)
 				passed = lapse{most: t}
 			} else {
-				way, _ = q.slowest(root, t)
+				way, _ = q.slowest(root.sequel, t)
 				passed = lapse{least: t, most: far}
 			}
 			if way == nil {
 				continue
 			}
 			hardest = t
-			hs = append(x.path(o.situation), o.via)
+			hs = append(x.path(o.situation), o.at(root))
 			passed.from = len(hs)
 			hs = append(hs, way...)
 			passed.to = len(hs)
