@@ -291,11 +291,6 @@ func instantLoop(p *pass) {
 	}
 }
 
-// reported reports whether the rule has said this before.
-func (p *pass) reported(message string) bool {
-	return slices.ContainsFunc(*p.findings, func(f Finding) bool { return f.Rule == p.rule.ID && f.Message == message })
-}
-
 func unfinishedPerformance(p *pass) {
 	waits := p.waitingForEnd()
 	for i := range p.design.States {

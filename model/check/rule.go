@@ -61,13 +61,21 @@ type pass struct {
 	program  *machine.Program
 	explored *exploration
 	findings *Findings
+	said     map[string]bool // messages
 }
 
 // report adds a finding of the rule.
 func (p *pass) report(f Finding) {
 	f.Rule, f.Severity = p.rule.ID, p.rule.Severity
 	*p.findings = append(*p.findings, f)
+	if p.said == nil {
+		p.said = map[string]bool{}
+	}
+	p.said[f.Message] = true
 }
+
+// reported reports whether the rule has said this before.
+func (p *pass) reported(message string) bool { return p.said[message] }
 
 // at gives a finding the shortest witness for its State, if that can be
 // reached.
