@@ -15,6 +15,7 @@ import (
 	"propwright/gen/tour"
 	"propwright/model"
 	"propwright/model/check"
+	"propwright/model/rehearsal"
 	"propwright/testdata/designs"
 )
 
@@ -49,8 +50,12 @@ to keep into hooks.cpp.`,
 			if findings.Count(check.Error) > 0 {
 				return refuse(cmd, asJSON, d, findings)
 			}
+			scripts, err := scriptsOf(args)
+			if err != nil {
+				return showFaults(cmd, asJSON, err)
+			}
 			dir := filepath.Join(out, sketch.Folder(d))
-			files, err := write(d, dir)
+			files, err := write(d, dir, scripts)
 			var blocked *gen.BlockedError
 			var aside []string
 			if errors.As(err, &blocked) {
@@ -61,7 +66,7 @@ to keep into hooks.cpp.`,
 				if aside, err = gen.SetAside(blocked); err != nil {
 					return err
 				}
-				files, err = write(d, dir)
+				files, err = write(d, dir, scripts)
 			}
 			if err != nil {
 				return showFaults(cmd, asJSON, err)
@@ -107,13 +112,22 @@ func refuse(cmd *cobra.Command, asJSON bool, d *model.Design, findings check.Fin
 	return errDesign
 }
 
+// scriptsOf are the rehearsals beside the file that the call names; the demo
+// has none.
+func scriptsOf(args []string) ([]*rehearsal.Script, error) {
+	if len(args) == 0 {
+		return nil, nil
+	}
+	return rehearsal.Beside(args[0])
+}
+
 // write generates all files of a design and writes them into its folder.
-func write(d *model.Design, dir string) (gen.Report, error) {
+func write(d *model.Design, dir string, scripts []*rehearsal.Script) (gen.Report, error) {
 	files, err := sketch.Files(d)
 	if err != nil {
 		return gen.Report{}, err
 	}
-	tests, err := harness.Files(d, files)
+	tests, err := harness.Files(d, files, scripts)
 	if err != nil {
 		return gen.Report{}, err
 	}

@@ -25,6 +25,7 @@ import (
 	"propwright/model"
 	"propwright/model/ir"
 	"propwright/model/machine"
+	"propwright/model/rehearsal"
 	"propwright/templates"
 )
 
@@ -34,9 +35,12 @@ const Folder = "harness"
 var texts = template.Must(template.ParseFS(templates.Harness, "harness/*.tmpl"))
 
 // Files makes the module for a design and the sketch that was generated from
-// it. A design with faults gives an error, model.Faults where they are known.
-func Files(d *model.Design, sketch []gen.File) ([]gen.File, error) {
-	v, err := newView(d, sketch)
+// it; scripts are rehearsals of the design, of which each becomes a case, as
+// does each requirement that can be played. A design with faults gives an
+// error, model.Faults where they are known; so does a script that names what
+// the design lacks.
+func Files(d *model.Design, sketch []gen.File, scripts []*rehearsal.Script) ([]gen.File, error) {
+	v, err := newView(d, sketch, scripts)
 	if err != nil {
 		return nil, err
 	}
@@ -73,6 +77,8 @@ type view struct {
 	Buttons      []buttonView
 	Inputs       []inputView
 	Files        []fileView
+	Rehearsals   []caseView
+	Requirements []caseView
 }
 
 type stateView struct {
@@ -115,7 +121,7 @@ type inputView struct {
 
 type fileView struct{ Path, Sum string }
 
-func newView(d *model.Design, sketch []gen.File) (*view, error) {
+func newView(d *model.Design, sketch []gen.File, scripts []*rehearsal.Script) (*view, error) {
 	p, err := machine.Compile(d)
 	if err != nil {
 		return nil, err
@@ -150,6 +156,12 @@ func newView(d *model.Design, sketch []gen.File) (*view, error) {
 			sum := sha256.Sum256(text)
 			v.Files = append(v.Files, fileView{f.Path, hex.EncodeToString(sum[:])})
 		}
+	}
+	if v.Rehearsals, err = rehearsals(p, scripts); err != nil {
+		return nil, err
+	}
+	if v.Requirements, err = required(p); err != nil {
+		return nil, err
 	}
 	return v, nil
 }

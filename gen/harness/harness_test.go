@@ -14,17 +14,18 @@ import (
 	"propwright/gen"
 	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/rehearsal"
 	"propwright/testdata/designs"
 	"propwright/testdata/random"
 )
 
 // write builds a design's sketch and harness into a new folder; change, if
 // not nil, may change the files' text after they were made.
-func write(t testing.TB, d *model.Design, change func(path, text string) string) string {
+func write(t testing.TB, d *model.Design, change func(path, text string) string, scripts ...*rehearsal.Script) string {
 	t.Helper()
 	files, err := sketch.Files(d)
 	require.NoError(t, err)
-	more, err := Files(d, files)
+	more, err := Files(d, files, scripts)
 	require.NoError(t, err)
 	files = append(files, more...)
 	if change != nil {
@@ -123,10 +124,10 @@ func TestFilesAreTheSameEachTime(t *testing.T) {
 	d := demo(t)
 	files, err := sketch.Files(d)
 	require.NoError(t, err)
-	first, err := Files(d, files)
+	first, err := Files(d, files, nil)
 	require.NoError(t, err)
 	for range 3 {
-		again, err := Files(d, files)
+		again, err := Files(d, files, nil)
 		require.NoError(t, err)
 		require.Equal(t, first, again)
 	}
@@ -211,4 +212,102 @@ func TestHarnessSeesWrongFirmware(t *testing.T) {
 			require.Contains(t, out, "--- FAIL: "+c.test+" ")
 		})
 	}
+}
+
+// scripted is a design with requirements of every form and a rehearsal.
+func scripted(t testing.TB, script string) (*model.Design, []*rehearsal.Script) {
+	text, err := os.ReadFile("testdata/gull.prop.toml")
+	require.NoError(t, err)
+	for _, that := range []string{
+		"reachable peck",
+		"from nest press wake, cry ends in call",
+		"look within 400ms after after 20s..40s",
+		"never peck within 19s after done",
+	} {
+		text = append(text, "\n[[require]]\nthat = \""+that+"\"\n"...)
+	}
+	d, err := model.Read("gull.prop.toml", text)
+	require.NoError(t, err)
+	s, err := rehearsal.ParseScript("gull.dusk.rehearsal.txt", []byte(script))
+	require.NoError(t, err)
+	return d, []*rehearsal.Script{s}
+}
+
+const dusk = `# Two performances, one that waits for the other.
+press wake
+expect look
+hold cry for 1s     # too late: the press calls
+expect call
+wait 2m
+expect nest
+press wake
+wait 30ms
+press cry
+wait 1.6s
+press cry           # waits for the end of the call
+wait 1s
+expect peck
+wait 60m
+`
+
+func TestRehearsalsAndRequirementsAreCases(t *testing.T) {
+	d, scripts := scripted(t, dusk)
+	dir := write(t, d, nil, scripts...)
+	out, err := run(t, dir, true, "-v", "-run", "TestRehearsals|TestRequirements", ".")
+	require.NoError(t, err, out)
+	for _, name := range []string{
+		"TestRehearsals/dusk",
+		"TestRequirements/reachable_peck",
+		"TestRequirements/from_nest_press_wake,_cry_ends_in_call",
+		"TestRequirements/look_within_400ms_after_after_20s..40s",
+		"TestRequirements/never_peck_within_19s_after_done",
+	} {
+		require.Contains(t, out, "--- PASS: "+name+" ")
+	}
+
+	// What is expected and does not come fails, with its place.
+	_, scripts = scripted(t, "press wake\nexpect cliff\n")
+	out, err = run(t, write(t, d, nil, scripts...), true, "-run", "TestRehearsals", ".")
+	require.Error(t, err, out)
+	require.Contains(t, out, "after 1 ms the firmware is in look, want cliff: gull.dusk.rehearsal.txt, line 2")
+
+	// A script that names what is not there is refused.
+	files, err := sketch.Files(d)
+	require.NoError(t, err)
+	_, scripts = scripted(t, "press wakee\n")
+	_, err = Files(d, files, scripts)
+	require.EqualError(t, err, `gull.dusk.rehearsal.txt:1:1: there is no button "wakee"; write "wake"`)
+}
+
+// Firmware that is spoilt after the harness was made fails its cases.
+func TestCasesSeeWrongFirmware(t *testing.T) {
+	d, scripts := scripted(t, dusk)
+	for _, c := range []struct{ file, old, new, test string }{
+		{"machine.c", "take(deferred);", "dispatch(PW_EVENT_DONE);", "TestRehearsals"},
+		{"machine.c", "time_here >= here.length", "time_here > here.length", "TestRequirements"},
+		{"tables.c", "{PW_EVENT_PRESS_CRY, PW_GO, PW_STATE_CALL}", "{PW_EVENT_PRESS_CRY, PW_GO, PW_STATE_PECK}", "TestRequirements"},
+	} {
+		dir := write(t, d, func(path, text string) string {
+			if path == c.file {
+				require.Equal(t, 1, strings.Count(text, c.old), "%q in %s", c.old, path)
+				text = strings.Replace(text, c.old, c.new, 1)
+			}
+			return text
+		}, scripts...)
+		out, err := run(t, dir, true, "-run", c.test, ".")
+		require.Error(t, err, out)
+		require.Contains(t, out, "--- FAIL: "+c.test+"/")
+	}
+}
+
+// The demo's evening is what the rehearsal says, on the firmware too.
+func TestRehearsalOfTheDemo(t *testing.T) {
+	d, err := model.Load("../../testdata/designs/harbour-heron.prop.toml")
+	require.NoError(t, err)
+	scripts, err := rehearsal.Beside(d.File)
+	require.NoError(t, err)
+	require.NotEmpty(t, scripts)
+	out, err := run(t, write(t, d, nil, scripts...), true, "-v", "-run", "TestRehearsals", ".")
+	require.NoError(t, err, out)
+	require.Contains(t, out, "--- PASS: TestRehearsals/evening ")
 }

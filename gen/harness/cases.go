@@ -1,0 +1,152 @@
+package harness
+
+import (
+	"fmt"
+	"path/filepath"
+
+	"propwright/model"
+	"propwright/model/check"
+	"propwright/model/machine"
+	"propwright/model/rehearsal"
+)
+
+// caseView is a sequence of events that the firmware is given at their times,
+// with the states that it must enter.
+type caseView struct {
+	Name, Source string // a Go test's name, and what it plays
+	Seed         uint32
+	Posts        []postView
+	Stops        []stopView
+	Ends         []endView
+	Until        uint32 // milliseconds since power-up
+}
+
+type postView struct {
+	At    uint32
+	Event machine.EventID
+	Text  string
+}
+
+// stopView is a state that is entered, with the deadlines of its timers, in
+// milliseconds since then, where they are not drawn but chosen.
+type stopView struct {
+	At        uint32
+	State     machine.StateID
+	Deadlines []uint32
+}
+
+// endView is the state that must be current after a time's step.
+type endView struct {
+	At    uint32
+	State machine.StateID
+	Text  string // who asks for it
+}
+
+// recording is a machine with its remote, of which a case is written down.
+type recording struct {
+	*machine.Rehearsal
+	program *machine.Program
+	chosen  bool // deadlines are written down too
+	view    caseView
+}
+
+func record(m *machine.Machine, chosen bool) *recording {
+	r := &recording{program: m.Program(), chosen: chosen, Rehearsal: machine.Rehearse(m, machine.RepeatPeriodNEC)}
+	if chosen {
+		r.Rehearsal = machine.Rehearse(m, check.RepeatPeriod(r.program.Design))
+	}
+	m.Observe = r.observe
+	r.enter(0, r.program.Start)
+	return r
+}
+
+func (r *recording) observe(c machine.Change) {
+	if c.Cause == machine.CauseEvent {
+		r.view.Posts = append(r.view.Posts, postView{c.At, c.Event, r.program.Events[c.Event].String()})
+	}
+	if c.Outcome == machine.Entered {
+		r.enter(c.At, c.To)
+	}
+}
+
+func (r *recording) enter(at uint32, s machine.StateID) {
+	stop := stopView{At: at, State: s}
+	if r.chosen {
+		for _, d := range r.Machine.Deadlines() {
+			stop.Deadlines = append(stop.Deadlines, d.At-r.Machine.Entered())
+		}
+	}
+	r.view.Stops = append(r.view.Stops, stop)
+}
+
+func (r *recording) expect(s machine.StateID, text string) {
+	r.view.Ends = append(r.view.Ends, endView{r.Machine.Now(), s, text})
+}
+
+// choosable reports whether the firmware's timers can be set as they were
+// chosen: not those of a state that is left in the step that enters it.
+func (v *caseView) choosable(p *machine.Program) bool {
+	for i := 1; i < len(v.Stops); i++ {
+		if v.Stops[i].At != v.Stops[i-1].At {
+			continue
+		}
+		for _, t := range p.Timers(v.Stops[i-1].State) {
+			if t.Lo < t.Hi {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// rehearsals makes a case of each script. The error is model.Faults where a
+// script does not fit the design.
+func rehearsals(p *machine.Program, scripts []*rehearsal.Script) ([]caseView, error) {
+	d := p.Design
+	seed := max(d.Prop.Seed, 1)
+	var cases []caseView
+	for _, s := range scripts {
+		if err := s.Fit(d); err != nil {
+			return nil, err
+		}
+		r := record(machine.New(p, seed), false)
+		for _, l := range s.Lines {
+			if l.Expect == "" {
+				if err := r.Play(l.Act); err != nil {
+					return nil, model.Faults{{Pos: l.Pos, Wrong: err.Error()}}
+				}
+				continue
+			}
+			want, _ := p.State(l.Expect)
+			r.expect(want, fmt.Sprintf("%s, line %d", filepath.Base(s.File), l.Pos.Line))
+		}
+		r.view.Name, r.view.Source = s.Title(d.File), filepath.Base(s.File)
+		r.view.Seed, r.view.Until = seed, r.Machine.Now()
+		cases = append(cases, r.view)
+	}
+	return cases, nil
+}
+
+// required makes a case of each requirement that can be played.
+func required(p *machine.Program) ([]caseView, error) {
+	played, err := check.Cases(p.Design)
+	if err != nil {
+		return nil, err
+	}
+	var cases []caseView
+	for _, c := range played {
+		r := record(c.Machine(p), true)
+		if err := r.Play(c.Acts...); err != nil {
+			return nil, err
+		}
+		if p.Name(r.Machine.State()) == c.State {
+			r.expect(r.Machine.State(), "the requirement")
+		}
+		r.view.Name, r.view.Source = c.Requirement.String(), "what is required: "+c.Requirement.String()
+		r.view.Seed, r.view.Until = 1, r.Machine.Now()
+		if r.view.choosable(p) {
+			cases = append(cases, r.view)
+		}
+	}
+	return cases, nil
+}
