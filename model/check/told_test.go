@@ -1,0 +1,145 @@
+package check_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"propwright/model"
+	"propwright/model/check"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// findingsOf are what a rule finds in a lamp post with a few states and
+// transitions more: "FROM ON TO" each.
+func findingsOf(t *testing.T, rule, states string, transitions ...string) (found []check.Finding) {
+	t.Helper()
+	var b strings.Builder
+	b.WriteString(`format = 1
+[prop]
+name = "lamp-post"
+board = "atmega328p"
+[remote]
+pin = 2
+stop = "sleep"
+[[remote.button]]
+name = "sleep"
+code = "nec:0x04:0x08"
+[[remote.button]]
+name = "wake"
+code = "nec:0x04:0x18"
+[[remote.button]]
+name = "one"
+code = "nec:0x04:0x11"
+[[output]]
+name = "lamp"
+kind = "switch"
+pin = 4
+[[routine]]
+name = "turn"
+length = "4s"
+[[routine]]
+name = "blink"
+length = "1ms"
+[[state]]
+name = "rest"
+kind = "dormant"
+`)
+	for s := range strings.FieldsSeq(states) {
+		name, kind, _ := strings.Cut(s, ":")
+		kind, plays, _ := strings.Cut(kind, ":")
+		fmt.Fprintf(&b, "[[state]]\nname = %q\nkind = %q\npose = { lamp = true }\n", name, kind)
+		if plays != "" {
+			fmt.Fprintf(&b, "plays = %q\n", plays)
+		}
+	}
+	for _, tr := range transitions {
+		w := strings.Split(tr, " | ")
+		fmt.Fprintf(&b, "[[transition]]\nfrom = %q\non = %q\n%s\n", w[0], w[1], w[2])
+	}
+	d, err := model.Read("lamp-post.prop.toml", []byte(b.String()))
+	require.NoError(t, err)
+	for _, f := range replay(t, d) {
+		if f.Rule == rule {
+			found = append(found, f)
+		}
+	}
+	return found
+}
+
+// The prop can be caught in "spin" and "reel" with another state to go back
+// to; that is one trap, not two.
+func TestTrapIsToldOnce(t *testing.T) {
+	found := findingsOf(t, "trap", "watch:ambient wade:ambient spin:performing reel:performing",
+		`rest | press wake | to = "watch"`,
+		`watch | press wake | to = "wade"`,
+		`watch | press one | to = "spin"`,
+		`wade | press one | to = "spin"`,
+		`spin | after 1s | to = "reel"`,
+		`reel | after 1s | to = "spin"`,
+		`spin | after 5s | to = "back"`,
+		`watch | press sleep | to = "rest"`,
+		`wade | press sleep | to = "rest"`,
+	)
+	require.Len(t, found, 1)
+	assert.Equal(t, `from "spin" and "reel" no dormant state can be reached`, found[0].Message)
+}
+
+// The same circle, with either state to go back to.
+func TestInstantLoopIsToldOnce(t *testing.T) {
+	found := findingsOf(t, "instant-loop", "watch:ambient wade:ambient spin:performing reel:performing",
+		`rest | press wake | to = "watch"`,
+		`watch | press wake | to = "wade"`,
+		`watch | press one | to = "spin"`,
+		`wade | press one | to = "spin"`,
+		`spin | after 0s | to = "reel"`,
+		`reel | after 0s | to = "spin"`,
+		`spin | after 5s | to = "back"`,
+		`any | press sleep | to = "rest"`,
+	)
+	require.Len(t, found, 1)
+	assert.Equal(t, `the prop can go around through "spin" and "reel" in no time`, found[0].Message)
+}
+
+// A finding about any ambient state is shown in an ambient state.
+func TestAmbiguityIsShownWhereItIs(t *testing.T) {
+	found := findingsOf(t, "ambiguous-trigger", "watch:ambient wade:ambient",
+		`rest | press wake | to = "watch"`,
+		`any ambient | press one | to = "wade"`,
+		`any ambient | press one | to = "rest"`,
+		`any | press sleep | to = "rest"`,
+	)
+	require.Len(t, found, 1)
+	assert.Equal(t, "watch", found[0].State)
+	assert.Equal(t, "[press wake]", fmt.Sprint(found[0].Witness))
+}
+
+// A routine's end to which nobody answers does not keep a timer waiting.
+func TestInstantLoopBesideARoutine(t *testing.T) {
+	found := findingsOf(t, "instant-loop", "watch:ambient reel:performing:blink",
+		`rest | press wake | to = "watch"`,
+		`watch | press one | to = "reel"`,
+		`reel | after 0s | to = "reel"`,
+		`reel | press one | to = "rest"`+"\ndefer = true",
+		`any | press sleep | to = "rest"`,
+	)
+	require.Len(t, found, 1)
+	assert.Equal(t, `the prop can go around through "reel" in no time`, found[0].Message)
+}
+
+// Stop that only its release answers is heeded.
+func TestStopIsHeededByItsRelease(t *testing.T) {
+	assert.Empty(t, findingsOf(t, "no-stop", "watch:ambient",
+		`rest | press wake | to = "watch"`,
+		`any | release sleep | to = "rest"`,
+	))
+	found := findingsOf(t, "no-stop", "watch:ambient",
+		`rest | press wake | to = "watch"`,
+		`any | press sleep | ignore = true`,
+		`watch | after 5s | to = "rest"`,
+	)
+	require.Len(t, found, 1)
+	assert.Equal(t, `the stop button "sleep" does nothing in state "watch"`, found[0].Message)
+}
