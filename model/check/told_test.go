@@ -43,6 +43,10 @@ length = "4s"
 [[routine]]
 name = "blink"
 length = "1ms"
+[[routine]]
+name = "ever"
+length = "1s"
+loop = true
 [[state]]
 name = "rest"
 kind = "dormant"
@@ -142,4 +146,28 @@ func TestStopIsHeededByItsRelease(t *testing.T) {
 	)
 	require.Len(t, found, 1)
 	assert.Equal(t, `the stop button "sleep" does nothing in state "watch"`, found[0].Message)
+}
+
+func TestUnfinishedPerformance(t *testing.T) {
+	for _, c := range []struct{ state, transition, want string }{
+		{"perform:performing", `perform | press one | to = "back"`, `state "perform" is a performance without a routine and without a time`},
+		{"perform:performing", `perform | after 2s | to = "back"`, ""},
+		{"perform:performing", `perform | done | to = "back"`, `a transition waits for the end of the routine, but state "perform" plays no routine`},
+		{"perform:performing:ever", `perform | done | to = "back"`, `a transition waits for the end of the routine, but state "perform" plays "ever", which repeats`},
+		{"perform:performing:ever", `perform | press one | to = "back"`, ""},
+		{"perform:performing:ever", `perform | press one | ignore = true`, ""},
+		{"perform:performing:ever", "perform | press one | to = \"back\"\ndefer = true", `a transition waits for the end of the routine, but state "perform" plays "ever", which repeats`},
+		{"perform:performing:turn", `perform | press one | to = "back"`, `nothing says what follows when the routine of state "perform" has ended`},
+		{"perform:performing:turn", `perform | done | to = "back"`, ""},
+		{"perform:performing:turn", `perform | done | ignore = true`, ""},
+		{"perform:performing:turn", `perform | after 2s | to = "back"`, ""},
+		{"perform:ambient:turn", `perform | press one | to = "rest"`, ""},
+	} {
+		var got string
+		for _, f := range findingsOf(t, "unfinished-performance", c.state,
+			`rest | press wake | to = "perform"`, c.transition, `any | press sleep | to = "rest"`) {
+			got += f.Message
+		}
+		assert.Equal(t, c.want, got, "%s, %s", c.state, c.transition)
+	}
 }
