@@ -12,8 +12,10 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// findingsOf are what a rule finds in a lamp post with a few states and
-// transitions more: "FROM ON TO" each.
+// findingsOf are what a rule finds in a lamp post with some states,
+// "NAME:KIND:ROUTINE" each, and transitions, "FROM | ON | TO" each. A state
+// poses the lamp; with ~ at its end it moves the neck instead, with ! it does
+// nothing.
 func findingsOf(t *testing.T, rule, states string, transitions ...string) (found []check.Finding) {
 	t.Helper()
 	var b strings.Builder
@@ -37,9 +39,41 @@ code = "nec:0x04:0x11"
 name = "lamp"
 kind = "switch"
 pin = 4
+[[output]]
+name = "shade"
+kind = "switch"
+pin = 5
+[[output]]
+name = "bell"
+kind = "pulse"
+pin = 6
+hold = "100ms"
+[[output]]
+name = "neck"
+kind = "servo"
+pin = 9
+min = "-30deg"
+max = "30deg"
+rest = "0deg"
+us_at_min = 1000
+us_at_max = 2000
+max_speed = "200deg/s"
+max_accel = "1500deg/s2"
+[[track]]
+name = "ding"
+file = "ding.wav"
+length = "1s"
+play = { output = "bell", value = "1" }
 [[routine]]
 name = "turn"
 length = "4s"
+[[routine.cue]]
+at = "0s"
+output = "shade"
+set = true
+[[routine.cue]]
+at = "0s"
+track = "ding"
 [[routine]]
 name = "blink"
 length = "1ms"
@@ -52,9 +86,17 @@ name = "rest"
 kind = "dormant"
 `)
 	for s := range strings.FieldsSeq(states) {
-		name, kind, _ := strings.Cut(s, ":")
+		what, drifts := strings.CutSuffix(s, "~")
+		what, idle := strings.CutSuffix(what, "!")
+		name, kind, _ := strings.Cut(what, ":")
 		kind, plays, _ := strings.Cut(kind, ":")
-		fmt.Fprintf(&b, "[[state]]\nname = %q\nkind = %q\npose = { lamp = true }\n", name, kind)
+		fmt.Fprintf(&b, "[[state]]\nname = %q\nkind = %q\n", name, kind)
+		switch {
+		case drifts:
+			b.WriteString("drift = [ { output = \"neck\", between = [\"-10deg\", \"10deg\"], every = \"2s\", over = \"1s\" } ]\n")
+		case !idle:
+			b.WriteString("pose = { lamp = true }\n")
+		}
 		if plays != "" {
 			fmt.Fprintf(&b, "plays = %q\n", plays)
 		}
@@ -155,7 +197,7 @@ func TestUnfinishedPerformance(t *testing.T) {
 		{"perform:performing", `perform | done | to = "back"`, `a transition waits for the end of the routine, but state "perform" plays no routine`},
 		{"perform:performing:ever", `perform | done | to = "back"`, `a transition waits for the end of the routine, but state "perform" plays "ever", which repeats`},
 		{"perform:performing:ever", `perform | press one | to = "back"`, ""},
-		{"perform:performing:ever", `perform | press one | ignore = true`, ""},
+		{"perform:performing:ever", `perform | done | ignore = true`, ""},
 		{"perform:performing:ever", "perform | press one | to = \"back\"\ndefer = true", `a transition waits for the end of the routine, but state "perform" plays "ever", which repeats`},
 		{"perform:performing:turn", `perform | press one | to = "back"`, `nothing says what follows when the routine of state "perform" has ended`},
 		{"perform:performing:turn", `perform | done | to = "back"`, ""},
@@ -170,4 +212,57 @@ func TestUnfinishedPerformance(t *testing.T) {
 		}
 		assert.Equal(t, c.want, got, "%s, %s", c.state, c.transition)
 	}
+}
+
+// A timer that is the first of its state is shadowed like any other.
+func TestShadowedTimer(t *testing.T) {
+	for _, c := range []struct{ state, more, want string }{
+		{"watch:performing:turn", `watch | done | to = "rest"`, `"after 5s" never comes in state "watch": something else always happens before`},
+		{"watch:performing:turn", `watch | done | ignore = true`, ""},
+		{"watch:performing:ever", `watch | press one | to = "rest"`, ""},
+		{"watch:ambient", `watch | after 4s..5s | to = "watch"`, ""},
+		{"watch:ambient", `watch | after 3s..4s | to = "watch"`, `"after 5s" never comes in state "watch": something else always happens before`},
+	} {
+		var got string
+		for _, f := range findingsOf(t, "shadowed-timer", c.state,
+			`rest | press wake | to = "watch"`, `watch | after 5s | to = "rest"`, c.more, `any | press sleep | to = "rest"`) {
+			got += f.Message
+		}
+		assert.Equal(t, c.want, got, "%s, %s", c.state, c.more)
+	}
+}
+
+// What can never be reached has no more to answer for.
+func TestUnreachableStateIsToldOnce(t *testing.T) {
+	for _, rule := range []string{"unhandled-button", "shadowed-timer", "dead-end"} {
+		assert.Empty(t, findingsOf(t, rule, "watch:ambient lost:ambient",
+			`rest | press wake | to = "watch"`,
+			`watch | press sleep | to = "rest"`,
+			`rest | press sleep | ignore = true`,
+			`rest | press one | ignore = true`,
+			`watch | press wake | ignore = true`,
+			`watch | press one | ignore = true`,
+			`lost | after 2s | to = "lost"`,
+			`lost | after 3s | to = "lost"`,
+		), rule)
+	}
+}
+
+func TestSilentState(t *testing.T) {
+	for state, want := range map[string]int{
+		"watch:ambient": 0, "watch:ambient~": 0, "watch:ambient:turn!": 0, // and rest, which is dormant
+		"watch:ambient!": 1, "watch:performing!": 1,
+	} {
+		assert.Len(t, findingsOf(t, "silent-state", state,
+			`rest | press wake | to = "watch"`, `any | press sleep | to = "rest"`), want, state)
+	}
+}
+
+func TestUnusedOutput(t *testing.T) {
+	assert.Empty(t, findingsOf(t, "unused-output", "watch:ambient moves:ambient~")) // pose, drift, cue and track
+	var got []string
+	for _, f := range findingsOf(t, "unused-output", "watch:ambient!") {
+		got = append(got, f.Message)
+	}
+	assert.Equal(t, []string{`no cue, pose or drift uses the output "lamp"`, `no cue, pose or drift uses the output "neck"`}, got)
 }

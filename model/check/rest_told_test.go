@@ -1,0 +1,115 @@
+package check_test
+
+import (
+	"testing"
+
+	"propwright/model"
+	"propwright/model/check"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+func TestNeverRests(t *testing.T) {
+	still := func(s string) string { return `left alone in state "` + s + `", the prop never goes to rest` }
+	around := func(s string) string {
+		return `left alone, the prop can go on and on through ` + s + ` and never go to rest`
+	}
+	for _, c := range []struct {
+		what, states string
+		transitions  []string
+		want         []string
+	}{
+		{"nothing happens by itself", "watch:ambient", nil, []string{still("watch")}},
+		{"a timer leads to rest", "watch:ambient", []string{`watch | after 5s | to = "rest"`}, nil},
+		{"a state enters itself", "watch:ambient", []string{`watch | after 5s | to = "watch"`}, []string{around(`"watch"`)}},
+		{"chance can keep it going", "watch:ambient wade:ambient", []string{
+			`watch | after 5s..9s | to = "wade"`, `watch | after 7s | to = "rest"`, `wade | after 1s | to = "watch"`,
+		}, []string{around(`"watch" and "wade"`)}},
+		{"it wakes by itself, and rests again", "watch:ambient", []string{
+			`rest | after 5s | to = "watch"`, `watch | after 5s | to = "rest"`,
+		}, nil},
+		{"a show without end, begun from two states", "watch:ambient wade:ambient perform:performing:ever", []string{
+			`any ambient | after 5s | to = "rest"`, `watch | press wake | to = "wade"`,
+			`any ambient | press one | to = "perform"`, `perform | press one | to = "back"`,
+		}, []string{still("perform")}},
+		{"a circle, begun from two states", "watch:ambient wade:ambient spin:performing reel:performing", []string{
+			`any ambient | after 5s | to = "rest"`, `watch | press wake | to = "wade"`,
+			`any ambient | press one | to = "spin"`, `spin | press one | to = "back"`,
+			`spin | after 2s | to = "reel"`, `reel | after 2s | to = "spin"`,
+		}, []string{around(`"spin" and "reel"`)}},
+		// What errors speak of.
+		{"dead end", "watch:ambient", []string{`watch | press sleep | ignore = true`}, nil},
+		{"trap", "watch:ambient wade:ambient", []string{
+			`watch | press sleep | ignore = true`, `wade | press sleep | ignore = true`,
+			`watch | after 5s | to = "wade"`, `wade | after 5s | to = "watch"`,
+		}, nil},
+		{"performance without an end", "watch:performing", []string{`watch | press one | to = "rest"`}, nil},
+		{"instant loop", "watch:ambient wade:ambient", []string{
+			`watch | after 0s | to = "wade"`, `wade | after 0s | to = "watch"`,
+		}, nil},
+	} {
+		transitions := append([]string{`rest | press wake | to = "watch"`, `any | press sleep | to = "rest"`}, c.transitions...)
+		var got []string
+		for _, f := range findingsOf(t, "never-rests", c.states, transitions...) {
+			assert.True(t, f.Claim.Alone && (f.Claim.Still || f.Claim.Lap > 0), c.what)
+			got = append(got, f.Message)
+		}
+		assert.Equal(t, c.want, got, c.what)
+	}
+}
+
+func TestSlowStop(t *testing.T) {
+	for _, c := range []struct {
+		what, states string
+		transitions  []string
+		want         string // the time
+	}{
+		{"at once", "watch:ambient", []string{`any | press sleep | to = "rest"`}, ""},
+		{"in time to the millisecond", "watch:ambient pause:ambient", []string{
+			`watch | press sleep | to = "pause"`, `pause | press sleep | to = "rest"`, `pause | after 3s | to = "rest"`,
+		}, ""},
+		{"a millisecond late", "watch:ambient pause:ambient", []string{
+			`watch | press sleep | to = "pause"`, `pause | press sleep | to = "rest"`, `pause | after 3001ms | to = "rest"`,
+		}, "3.001s"},
+		{"a timer drawn late", "watch:ambient pause:ambient", []string{
+			`watch | press sleep | to = "pause"`, `pause | press sleep | to = "rest"`, `pause | after 1s..4s | to = "rest"`,
+		}, "4s"},
+		{"the routine just begun", "watch:performing:turn", []string{
+			"watch | press sleep | to = \"rest\"\ndefer = true", `watch | done | to = "rest"`,
+		}, "3.999s"},
+		{"one pause after the other", "watch:ambient pause:ambient wait:ambient", []string{
+			`watch | press sleep | to = "pause"`, `pause | press sleep | to = "rest"`, `wait | press sleep | to = "rest"`,
+			`pause | after 1s..2s | to = "wait"`, `wait | after 1s..2s | to = "rest"`,
+		}, "4s"},
+		{"the button let go", "watch:ambient pause:ambient", []string{
+			`watch | press sleep | to = "pause"`, `pause | press sleep | to = "rest"`,
+			`pause | release sleep | to = "rest"`, `pause | after 9s | to = "rest"`,
+		}, ""},
+		// What no-stop speaks of.
+		{"deaf", "watch:ambient", []string{`watch | after 9s | to = "rest"`}, ""},
+		{"it need not rest", "watch:ambient pause:ambient", []string{
+			`watch | press sleep | to = "pause"`, `pause | press sleep | to = "rest"`,
+			`pause | after 4s..9s | to = "pause"`, `pause | after 5s..9s | to = "rest"`,
+		}, ""},
+	} {
+		found := findingsOf(t, "slow-stop", c.states, append([]string{`rest | press wake | to = "watch"`}, c.transitions...)...)
+		if c.want == "" {
+			assert.Empty(t, found, c.what)
+			continue
+		}
+		if assert.Len(t, found, 1, c.what) {
+			assert.Equal(t, `the stop button "sleep", pressed in state "watch", can take `+c.want+` to bring the prop to rest; rest_within asks for 3s`, found[0].Message, c.what)
+			assert.Equal(t, c.want, model.FormatDuration(found[0].Claim.Took), c.what)
+		}
+	}
+}
+
+// A design that does not say how fast it is to rest is not slow.
+func TestSlowStopIsAskedFor(t *testing.T) {
+	d := read(t, "slow-stop")
+	d.Prop.RestWithin = 0
+	found, err := check.Check(d)
+	require.NoError(t, err)
+	assert.Empty(t, found)
+}
