@@ -2,6 +2,7 @@ package check_test
 
 import (
 	"testing"
+	"time"
 
 	"propwright/model"
 	"propwright/model/check"
@@ -112,4 +113,25 @@ func TestSlowStopIsAskedFor(t *testing.T) {
 	found, err := check.Check(d)
 	require.NoError(t, err)
 	assert.Empty(t, found)
+}
+
+// The stop button's release counts from the last frame of a tap, 162 ms.
+func TestStopByItsRelease(t *testing.T) {
+	for _, c := range []struct {
+		transitions []string
+		want        time.Duration
+	}{
+		{[]string{`watch | release sleep | to = "rest"`}, 162 * time.Millisecond},
+		{[]string{`watch | release sleep | to = "pause"`, `pause | after 1s | to = "rest"`}, 1162 * time.Millisecond},
+		{[]string{`watch | after 100ms..150ms | to = "rest"`, `watch | release sleep | ignore = true`}, 149 * time.Millisecond},
+		{[]string{`watch | press sleep | to = "pause"`, `pause | after 100ms | to = "rest"`, `pause | release sleep | to = "watch"`}, 100 * time.Millisecond},
+		{[]string{`watch | press one | to = "perform"`, "perform | release sleep | to = \"rest\"\ndefer = true",
+			`perform | done | to = "rest"`, `watch | after 1s | to = "rest"`}, 3999 * time.Millisecond},
+	} {
+		d := lampPost(t, "watch:ambient pause:ambient perform:performing:turn", append([]string{`rest | press wake | to = "watch"`}, c.transitions...)...)
+		times, err := check.Rest(d)
+		require.NoError(t, err)
+		assert.True(t, times.Stops, "%v", c.transitions)
+		assert.Equal(t, c.want, times.Stop, "%v", c.transitions)
+	}
 }

@@ -12,11 +12,22 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
-// findingsOf are what a rule finds in a lamp post with some states,
+// findingsOf are what a rule finds in a lamp post.
+func findingsOf(t *testing.T, rule, states string, transitions ...string) (found []check.Finding) {
+	t.Helper()
+	for _, f := range replay(t, lampPost(t, states, transitions...)) {
+		if f.Rule == rule {
+			found = append(found, f)
+		}
+	}
+	return found
+}
+
+// lampPost is a design with some states,
 // "NAME:KIND:ROUTINE" each, and transitions, "FROM | ON | TO" each. A state
 // poses the lamp; with ~ at its end it moves the neck instead, with ! it does
 // nothing.
-func findingsOf(t *testing.T, rule, states string, transitions ...string) (found []check.Finding) {
+func lampPost(t *testing.T, states string, transitions ...string) *model.Design {
 	t.Helper()
 	var b strings.Builder
 	b.WriteString(`format = 1
@@ -107,12 +118,7 @@ kind = "dormant"
 	}
 	d, err := model.Read("lamp-post.prop.toml", []byte(b.String()))
 	require.NoError(t, err)
-	for _, f := range replay(t, d) {
-		if f.Rule == rule {
-			found = append(found, f)
-		}
-	}
-	return found
+	return d
 }
 
 // The prop can be caught in "spin" and "reel" with another state to go back
