@@ -22,6 +22,7 @@ type Chart struct {
 	Follows [][2]string
 
 	dense bool // many arrows: their words stand in the boxes
+	rows  bool // no arrows: the boxes stand in rows, and Follows leads down
 }
 
 // A Shape tells boxes apart.

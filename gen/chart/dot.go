@@ -19,13 +19,26 @@ var markSigns = [...]string{Same: "", Added: "+ ", Removed: "− "}
 
 // DOT writes the chart in Graphviz's language. Names are quoted and numbered,
 // so any text will do.
-func (c *Chart) DOT() []byte {
+func (c *Chart) DOT() []byte { return c.dot("") }
+
+// dot is DOT with a way of its own to draw arrows, as Graphviz's splines.
+func (c *Chart) dot(splines string) []byte {
+	if c.dense && splines == "" {
+		splines = "line"
+	}
+	direction, ranksep := "LR", "0.7"
+	if c.rows {
+		direction, ranksep = "TB", "0.3"
+	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "digraph %s {\n", quoted(c.Title))
-	b.WriteString("  rankdir=LR; nodesep=0.18; ranksep=0.7; pad=0.2; bgcolor=white; tooltip=\" \";\n")
+	b.WriteString("  rankdir=" + direction + "; nodesep=0.18; ranksep=" + ranksep + "; pad=0.2; bgcolor=white; tooltip=\" \";\n")
 	b.WriteString("  fontname=\"Helvetica\"; fontsize=11; labelloc=t; labeljust=l;\n")
-	if c.dense {
-		b.WriteString("  splines=line; mclimit=0.1; nslimit=2; nslimit1=2;\n")
+	if splines != "" {
+		fmt.Fprintf(&b, "  splines=%s;\n", splines)
+	}
+	if c.dense { // words cover the lines that pass under them
+		b.WriteString("  outputorder=edgesfirst; mclimit=0.1; nslimit=2; nslimit1=2;\n")
 	}
 	fmt.Fprintf(&b, "  label=<%s>;\n", c.heading())
 	b.WriteString("  node [fontname=\"Helvetica\", fontsize=11, margin=\"0.12,0.06\", color=\"#303030\"];\n")
@@ -78,18 +91,31 @@ func (c *Chart) DOT() []byte {
 	return []byte(b.String())
 }
 
+// lineWidth is the most that a line in a box is to have, in characters.
+const lineWidth = 48
+
+// A column of more triggers at one arrow is set as a paragraph.
+const (
+	mostLabelLines = 5
+	labelWidth     = 28 // characters
+)
+
 // label is what stands at an arrow, with newlines. An arrow from a line has
 // its words there.
 func (a *Arrow) label() string {
 	if a.Line >= 0 {
 		return ""
 	}
-	lines := a.Labels
-	if a.Waits && len(lines) > 0 {
-		lines = append(lines[:len(lines):len(lines)], atEnd)
-	}
-	if len(lines) == 0 {
+	if len(a.Labels) == 0 {
 		return "" // the box has them
+	}
+	lines := a.Labels
+	if len(lines) > mostLabelLines {
+		words, _, _ := strings.Cut(a.text, " → ")
+		lines = wrappedText(words, labelWidth)
+	}
+	if a.Waits {
+		lines = append(lines[:len(lines):len(lines)], atEnd)
 	}
 	return markSigns[a.Mark] + strings.Join(lines, "\n")
 }
@@ -105,7 +131,7 @@ func (c *Chart) heading() string {
 
 func (c *Chart) dotBox(b *strings.Builder, i int) {
 	x := &c.Boxes[i]
-	if x.Start {
+	if x.Start && !c.rows {
 		fmt.Fprintf(b, "  start [id=\"start\", shape=point, width=0.14, color=black, tooltip=\"power-up\"];\n")
 		fmt.Fprintf(b, "  start -> b%d [id=\"power-up\", label=\"power-up\", tooltip=\"power-up\"];\n", i)
 	}
@@ -129,7 +155,9 @@ func (c *Chart) dotBox(b *strings.Builder, i int) {
 	var label strings.Builder
 	fmt.Fprintf(&label, "<b>%s</b>", text(markSigns[x.Mark]+x.Head))
 	for _, l := range x.Lines {
-		fmt.Fprintf(&label, `<br/><font point-size="9" color="%s">%s</font>`, markColours[l.Mark], text(markSigns[l.Mark]+l.Text))
+		for _, part := range wrappedText(markSigns[l.Mark]+l.Text, lineWidth) {
+			fmt.Fprintf(&label, `<br/><font point-size="9" color="%s">%s</font>`, markColours[l.Mark], text(part))
+		}
 	}
 	fmt.Fprintf(b, ", label=<%s>];\n", label.String())
 }
@@ -141,7 +169,7 @@ func (x *Box) table() string {
 	fmt.Fprintf(&b, `<tr><td align="left"><b>%s</b><br align="left"/></td></tr>`, text(markSigns[x.Mark]+x.Head))
 	for i, l := range x.Lines {
 		fmt.Fprintf(&b, `<tr><td align="left" port="l%d"><font point-size="9" color="%s">`, i, markColours[l.Mark])
-		for j, part := range wrappedText(markSigns[l.Mark]+l.Text, 48) {
+		for j, part := range wrappedText(markSigns[l.Mark]+l.Text, lineWidth) {
 			if j > 0 {
 				b.WriteString("&#160;&#160;")
 			}

@@ -44,7 +44,10 @@ func (c *Chart) Mermaid() []byte {
 			}
 			label = markSigns[a.Mark] + label
 		}
-		fmt.Fprintf(&b, "  b%d %s|\"%s\"| b%d\n", number[a.From], line, strings.ReplaceAll(mermaidText(label), "\n", "<br/>"), number[a.To])
+		if label != "" { // none where the box has the words
+			label = "|\"" + strings.ReplaceAll(mermaidText(label), "\n", "<br/>") + "\"|"
+		}
+		fmt.Fprintf(&b, "  b%d %s%s b%d\n", number[a.From], line, label, number[a.To])
 	}
 	return []byte(b.String())
 }
@@ -61,7 +64,8 @@ func mermaidText(s string) string {
 // Mermaid's own entity codes: # begins one, and a label's quotes end it.
 var mermaidMarks = strings.NewReplacer("#", "#35;", `"`, "#quot;", "<", "#lt;", ">", "#gt;", "&", "#amp;", "`", "#96;", "\\", "#92;")
 
-// mermaidTitle writes a YAML string.
+// mermaidTitle writes a YAML string. Mermaid knows no entity codes in a title
+// and takes < and & for HTML, so signs that look alike stand for them.
 func mermaidTitle(s string) string {
-	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(visible(s)) + `"`
+	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, "<", "‹", ">", "›", "&", "＆").Replace(visible(s)) + `"`
 }

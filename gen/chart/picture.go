@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 )
@@ -145,15 +146,39 @@ func (c *Chart) SVG() ([]byte, error) {
 	return b.Bytes(), nil
 }
 
+// picture lays the chart out. Graphviz's curves of long arrows sometimes
+// swing far past their ends and come back from nowhere; such a chart is laid
+// out anew with straight pieces, which cannot.
 func (c *Chart) picture() (*element, error) {
-	raw, err := layout(c.DOT())
-	if err != nil {
-		return nil, err
-	}
-	svg, err := readSVG(raw)
-	if err != nil {
-		return nil, err
+	var svg *element
+	for _, splines := range []string{"", "polyline"} {
+		raw, err := layout(c.dot(splines))
+		if err != nil {
+			return nil, err
+		}
+		if svg, err = readSVG(raw); err != nil {
+			return nil, err
+		}
+		if !svg.swings() {
+			break
+		}
 	}
 	svg.tidy()
 	return svg, nil
+}
+
+// swings reports whether a curve in a picture has a handle much longer than
+// the way between its ends.
+func (e *element) swings() bool {
+	if e.name == "path" {
+		n := numbers(e.attr("d")) // x0 y0, then x1 y1 x2 y2 x y of each piece
+		for i := 0; i+7 < len(n); i += 6 {
+			way := math.Hypot(n[i+6]-n[i], n[i+7]-n[i+1])
+			handle := max(math.Hypot(n[i+2]-n[i], n[i+3]-n[i+1]), math.Hypot(n[i+4]-n[i+6], n[i+5]-n[i+7]))
+			if handle > 1.25*way+60 { // arrows to the same box are short and bulge
+				return true
+			}
+		}
+	}
+	return slices.ContainsFunc(e.children, (*element).swings)
 }

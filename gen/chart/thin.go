@@ -14,6 +14,11 @@ import (
 const (
 	mostLabels = 120 // arrows with words at them
 	mostArrows = 400
+
+	// Where arrows with words are many for the boxes that they lead between,
+	// nobody can tell which words are whose (looked at in pictures).
+	crowdedLabels = 40
+	labelsPerBox  = 2
 )
 
 // thin puts the words of a chart that has too many arrows into its boxes, and
@@ -25,7 +30,8 @@ func (c *Chart) thin() {
 			labelled++
 		}
 	}
-	if labelled <= mostLabels && len(c.Arrows) <= mostArrows {
+	crowded := labelled > crowdedLabels && labelled > labelsPerBox*len(c.Boxes)
+	if !crowded && labelled <= mostLabels && len(c.Arrows) <= mostArrows {
 		return
 	}
 	c.dense = true
@@ -47,10 +53,16 @@ func (c *Chart) thin() {
 	}
 	c.Legend = append(c.Legend, fmt.Sprintf("%s arrows are too many to draw: each box lists its own; --state and --button draw a part", strconv.Itoa(len(c.Arrows))))
 	c.Arrows = nil
-	// Boxes without arrows stand in columns of as many as make a square.
+	// Boxes without arrows stand in rows, to be read like a page.
+	c.rows = true
+	for i := range c.Boxes {
+		if x := &c.Boxes[i]; x.Start {
+			x.Lines = append(x.Lines, Line{Text: "power-up leads here"})
+		}
+	}
 	c.Follows = nil
-	tall := int(math.Ceil(math.Sqrt(2 * float64(len(c.Boxes)))))
-	for i := tall; i < len(c.Boxes); i++ {
-		c.Follows = append(c.Follows, [2]string{c.Boxes[i-tall].ID, c.Boxes[i].ID})
+	wide := int(math.Ceil(math.Sqrt(float64(len(c.Boxes)) / 2)))
+	for i := wide; i < len(c.Boxes); i++ {
+		c.Follows = append(c.Follows, [2]string{c.Boxes[i-wide].ID, c.Boxes[i].ID})
 	}
 }

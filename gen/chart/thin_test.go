@@ -71,3 +71,106 @@ func TestManyArrows(t *testing.T) {
 		}
 	}
 }
+
+// Four states from which twenty buttons lead to twenty places: nobody could
+// tell whose words stand where, so they stand in the boxes.
+func TestACrowdedChartOfFewStates(t *testing.T) {
+	d := crowd(24, 20)
+	d.Transitions = d.Transitions[:4*20]
+	c, err := New(d, View{})
+	require.NoError(t, err)
+	assert.True(t, c.dense)
+	for _, a := range c.Arrows {
+		assert.Empty(t, a.label())
+	}
+	assert.Contains(t, string(c.DOT()), "outputorder=edgesfirst", "no line crosses the words")
+	c, err = New(crowd(40, 2), View{})
+	require.NoError(t, err)
+	assert.False(t, c.dense, "as many arrows, and more boxes")
+}
+
+// A chart without arrows is read like a page: from left to right, row by row,
+// from the state that power-up leads to.
+func TestRowsAreReadLikeAPage(t *testing.T) {
+	d := crowd(100, 5)
+	c, err := New(d, View{})
+	require.NoError(t, err)
+	require.Empty(t, c.Arrows)
+	assert.Contains(t, c.Boxes[0].Lines, Line{Text: "power-up leads here"})
+	svg, err := c.picture()
+	require.NoError(t, err)
+	type place struct{ x, y float64 }
+	at := map[string]place{}
+	var find func(e *element)
+	find = func(e *element) {
+		if e.name == "text" && e.attr("font-weight") == "bold" {
+			at[e.text] = place{number(e.attr("x")), number(e.attr("y"))}
+		}
+		for _, x := range e.children {
+			find(x)
+		}
+	}
+	find(svg)
+	row := 0
+	for i := 1; i < len(d.States); i++ {
+		before, here := at[d.States[i-1].Name], at[d.States[i].Name]
+		if here.y > before.y+20 {
+			row++
+			continue
+		}
+		assert.Greater(t, here.x, before.x, d.States[i].Name)
+	}
+	assert.InDelta(t, 13, row, 2)
+}
+
+// Graphviz's curves of this chart swing far out of it.
+func TestCurvesStayWhereTheyBelong(t *testing.T) {
+	d := crowd(39, 2)
+	for i := range d.States {
+		d.States[i].Label = fmt.Sprintf("%05d", i)
+	}
+	c, err := New(d, View{})
+	require.NoError(t, err)
+	raw, err := layout(c.dot(""))
+	require.NoError(t, err)
+	svg, err := readSVG(raw)
+	require.NoError(t, err)
+	assert.True(t, svg.swings(), "if no more, Graphviz has mended it: find another chart or take the second try out")
+	svg, err = c.picture()
+	require.NoError(t, err)
+	assert.False(t, svg.swings())
+}
+
+// Many triggers at one arrow are a paragraph, not a tower.
+func TestManyTriggersAtOneArrow(t *testing.T) {
+	d := crowd(2, 20)
+	for i := range d.Transitions {
+		d.Transitions[i].To = "s1"
+	}
+	c, err := New(d, View{})
+	require.NoError(t, err)
+	label := c.Arrows[0].label()
+	lines := strings.Split(label, "\n")
+	assert.LessOrEqual(t, len(lines), 5, label)
+	assert.Equal(t, "press b0, b1, b2, b3, b4,", lines[0])
+	for i := range 20 {
+		assert.Contains(t, strings.ReplaceAll(label, "\n", " ")+",", fmt.Sprintf(" b%d,", i))
+	}
+}
+
+// No line in a box is so long that it could not be on a page.
+func TestLongLinesInBoxes(t *testing.T) {
+	d := crowd(1, 20)
+	for i := range d.Transitions {
+		d.Transitions[i].To, d.Transitions[i].Ignore = "", true
+	}
+	c, err := New(d, View{})
+	require.NoError(t, err)
+	svg, err := c.SVG()
+	require.NoError(t, err)
+	_, texts := readTexts(t, svg)
+	assert.Contains(t, texts, "ignored: press b0, b1, b2, b3, b4, b5, b6, b7,")
+	for _, l := range texts {
+		assert.LessOrEqual(t, len([]rune(l)), lineWidth+20, l) // the legend's may be longer
+	}
+}
