@@ -293,7 +293,7 @@ func (l *lonely) circles(instant bool) [][]int {
 			return
 		}
 		for _, e := range l.quiet.next(i) {
-			if !l.dormant(e.to) && (e.instant || !instant) {
+			if e.instant || !instant {
 				f(e.to)
 			}
 		}

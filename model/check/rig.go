@@ -66,12 +66,22 @@ func pinCannot(p *pass) {
 	if !ok {
 		return // a file that names an unknown board is refused
 	}
+	used := map[board.Use]int{}
 	for _, w := range wires(p.design) {
 		if why := b.Cannot(w.pin, w.use); why != "" {
 			p.report(Finding{
 				Pos:     w.pos,
 				Message: fmt.Sprintf("%s cannot be there: %s", w.what, why),
 				Advice:  "connect it to a pin that can",
+			})
+			continue
+		}
+		used[w.use]++
+		if most, ok := b.Most[w.use]; ok && used[w.use] > most {
+			p.report(Finding{
+				Pos:     w.pos,
+				Message: fmt.Sprintf("%s has no pin: the %s board can drive %d output of kind %s", w.what, b.Name, most, w.use),
+				Advice:  "make do with one, or name the chip of an 8-bit board",
 			})
 		}
 	}

@@ -238,6 +238,35 @@ func TestShadowedTimer(t *testing.T) {
 	}
 }
 
+// A stop that may roam is no-stop's, however slow it is where it does not.
+func TestSlowStopLeavesRoamingToNoStop(t *testing.T) {
+	transitions := []string{
+		`rest | press wake | to = "watch"`,
+		`any | press one | to = "greet"`,
+		`greet | press sleep | to = "bow"`,
+		`any performing | done | to = "back"`, // to rest, or to watch
+		`any | press sleep | to = "rest"`,
+	}
+	states := "watch:ambient greet:performing:turn bow:performing:turn"
+	found := findingsOf(t, "no-stop", states, transitions...)
+	require.Len(t, found, 1)
+	assert.Equal(t, "greet", found[0].State)
+	assert.Empty(t, findingsOf(t, "slow-stop", states, transitions...))
+
+	transitions[1] = `rest | press one | to = "greet"`
+	found = findingsOf(t, "slow-stop", states, transitions...)
+	require.Len(t, found, 1)
+	assert.Equal(t, "greet", found[0].State)
+}
+
+// That nothing waits for the stop button is no-stop's to say.
+func TestUnusedButtonLeavesStopToNoStop(t *testing.T) {
+	found := findingsOf(t, "unused-button", "watch:ambient",
+		`rest | press wake | to = "watch"`, `watch | after 5s | to = "rest"`)
+	require.Len(t, found, 1)
+	assert.Equal(t, `no transition names the button "one"`, found[0].Message)
+}
+
 // What can never be reached has no more to answer for.
 func TestUnreachableStateIsToldOnce(t *testing.T) {
 	for _, rule := range []string{"unhandled-button", "shadowed-timer", "dead-end"} {
@@ -271,4 +300,46 @@ func TestUnusedOutput(t *testing.T) {
 		got = append(got, f.Message)
 	}
 	assert.Equal(t, []string{`no cue, pose or drift uses the output "lamp"`, `no cue, pose or drift uses the output "neck"`}, got)
+}
+
+// A routine and a drift may go on together, each with outputs of its own.
+func TestOutputContest(t *testing.T) {
+	assert.Empty(t, findingsOf(t, "output-contest", "watch:ambient:turn~",
+		`rest | press wake | to = "watch"`, `any | press sleep | to = "rest"`))
+}
+
+func TestPinClashOfAnInput(t *testing.T) {
+	d := lampPost(t, "watch:ambient", `rest | press wake | to = "watch"`, `any | press sleep | to = "rest"`)
+	for pin, want := range map[int]string{
+		9:  `the output "neck" and the input "door" (line 1) use the same pin 9`,
+		10: "",
+	} {
+		d.Inputs = []model.Input{{Source: model.Source{Pos: model.Pos{Line: 1, Column: 1}}, Name: "door", Pin: pin}}
+		found, err := check.Check(d)
+		require.NoError(t, err)
+		var got string
+		for _, f := range found {
+			if f.Rule == "pin-clash" {
+				got += f.Message
+			}
+		}
+		assert.Equal(t, want, got)
+	}
+}
+
+// It speaks of presses only, and once.
+func TestTogglePressIsToldOnce(t *testing.T) {
+	for on, want := range map[string]int{"press": 1, "hold": 0} {
+		sleep, wake := "press sleep", "press wake"
+		if on == "hold" {
+			sleep, wake = "hold sleep for 1s", "hold wake for 1s"
+		}
+		d := lampPost(t, "watch:ambient", "rest | "+wake+` | to = "watch"`, "any | "+sleep+` | to = "rest"`)
+		for i, code := range []string{"rc5:0x05:0x01", "rc5:0x05:0x02", "rc5:0x05:0x03"} {
+			d.Remote.Buttons[i].Code = code
+		}
+		found, err := check.Check(d)
+		require.NoError(t, err)
+		assert.Len(t, of(found, "toggle-press"), want, on)
+	}
 }
