@@ -8,7 +8,7 @@ import (
 )
 
 // Boards lists the boards that a design can name, by their chip.
-var Boards = []string{"atmega328p", "atmega2560", "atmega32u4"}
+var Boards = []string{"atmega328p", "atmega2560", "atmega32u4", "portable32"}
 
 // PixelOrders lists the orders in which a strip can take its colours.
 var PixelOrders = []string{"grb", "rgb", "rbg", "gbr", "brg", "bgr"}

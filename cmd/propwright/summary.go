@@ -30,8 +30,8 @@ type summary struct {
 	Findings    check.Findings `json:"findings"`
 	Files       gen.Report     `json:"files"`
 	SetAside    []string       `json:"set_aside,omitempty"`
-	Hooks       []string       `json:"hooks,omitempty"` // what hooks.cpp may want
-	Memory      memory         `json:"memory"`
+	Hooks       []string       `json:"hooks,omitempty"`  // what hooks.cpp may want
+	Memory      *memory        `json:"memory,omitempty"` // nil: the board is a portable one, whose chip is not known
 }
 
 // memory is what the firmware takes of the chip and what there is, in bytes;
@@ -47,7 +47,7 @@ type memory struct {
 func newSummary(d *model.Design, findings check.Findings, dir string, files gen.Report) summary {
 	m := measure(d, dir)
 	// What the linker refuses is too large by the estimate, too, or near it.
-	if m.WhyEstimated == "" || strings.Contains(m.WhyEstimated, " region `") {
+	if m != nil && (m.WhyEstimated == "" || strings.Contains(m.WhyEstimated, " region `")) {
 		findings = append(findings, sketch.Memory(d, m.Flash, m.SRAM)...)
 	}
 	s := summary{
@@ -73,20 +73,20 @@ func newSummary(d *model.Design, findings check.Findings, dir string, files gen.
 }
 
 // measure compiles the sketch where there is a toolchain, and estimates its
-// size where there is none.
-func measure(d *model.Design, dir string) memory {
-	var m memory
+// size where there is none. Of a chip that is not known it says nothing.
+func measure(d *model.Design, dir string) *memory {
 	b, ok := board.ByName(d.Prop.Board)
-	if !ok {
-		return m // no sketch is generated for it
+	if !ok || b.Portable {
+		return nil
 	}
+	var m memory
 	m.FlashThere, m.SRAMThere = b.UsableFlash(), b.SRAMBytes
 	var err error
 	if m.Flash, m.SRAM, err = compile(dir, b.MCU); err != nil {
 		m.WhyEstimated = err.Error()
 		m.Flash, m.SRAM = sketch.Estimate(d)
 	}
-	return m
+	return &m
 }
 
 func compile(dir, mcu string) (flash, sram int, err error) {
@@ -148,12 +148,18 @@ func (s *summary) print(w io.Writer) error {
 	for _, f := range s.Files.Left {
 		line("", f+" left: this build does not have it, but you edited it")
 	}
-	m := s.Memory
-	line("flash", share(m.Flash, m.FlashThere))
-	line("SRAM", share(m.SRAM, m.SRAMThere)+", without the stack")
-	if m.WhyEstimated == "" {
+	switch m := s.Memory; {
+	case m == nil:
+		line("memory", "not known: your board's IDE measures it")
+		line("not proven", "no firmware for this board has run on a chip: try it with the linkages")
+		line("", "off, the stop button first (board.cpp says what it needs of the core)")
+	case m.WhyEstimated == "":
+		line("flash", share(m.Flash, m.FlashThere))
+		line("SRAM", share(m.SRAM, m.SRAMThere)+", without the stack")
 		line("", "measured with avr-gcc")
-	} else {
+	default:
+		line("flash", share(m.Flash, m.FlashThere))
+		line("SRAM", share(m.SRAM, m.SRAMThere)+", without the stack")
 		line("", "estimated: "+strings.ReplaceAll(strings.TrimSpace(m.WhyEstimated), "\n", "\n"+strings.Repeat(" ", 15)))
 	}
 	fmt.Fprintf(&b, `

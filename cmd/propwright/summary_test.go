@@ -5,12 +5,14 @@ import (
 	"encoding/json"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"propwright/gen/avr"
+	"propwright/testdata/designs"
 )
 
 func build(t *testing.T, args ...string) string {
@@ -78,4 +80,26 @@ func TestThousands(t *testing.T) {
 	for n, want := range map[int]string{0: "0", 999: "999", 1000: "1,000", 8106: "8,106", 32256: "32,256"} {
 		assert.Equal(t, want, thousands(n))
 	}
+}
+
+// Of a portable board's chip nothing is known, and its part of the firmware is
+// said to be unproven wherever a maker looks.
+func TestSummaryOfPortableBoard(t *testing.T) {
+	t.Chdir(t.TempDir())
+	text := strings.Replace(string(designs.HarbourHeron), `"atmega328p"`, `"portable32"`, 1)
+	require.NoError(t, os.WriteFile("heron.prop.toml", []byte(text), 0o666))
+	said := build(t, "heron.prop.toml")
+	assert.Regexp(t, `(?m)^Harbour Heron, for the portable32$`, said)
+	assert.Regexp(t, `(?m)^  memory       not known`, said)
+	assert.Regexp(t, `(?m)^  not proven   no firmware for this board has run on a chip`, said)
+	assert.NotContains(t, said, "flash")
+	assert.NotContains(t, build(t, "heron.prop.toml", "--json"), `"memory"`)
+	for file, says := range map[string]string{"board.cpp": "NOT PROVEN", "harbour_heron.ino": "not proven on any chip"} {
+		got, err := os.ReadFile(filepath.Join("out/harbour_heron", file))
+		require.NoError(t, err)
+		assert.Contains(t, string(got), says)
+	}
+	code, _, errs := call("learn", "heron.prop.toml", "--sketch", ".")
+	assert.Equal(t, exitCall, code)
+	assert.Contains(t, errs, "no capture sketch for a portable32")
 }

@@ -44,12 +44,16 @@ var captureParts = map[ir.Part]string{
 
 // Capture gives the sketch that sends a receiver's times, and the codes of
 // known protocols, over the serial line. The error says why the board cannot
-// have a receiver at that pin.
+// have a receiver at that pin, or that it is a portable one, for which there is
+// no such sketch.
 func Capture(boardName string, pin int) ([]gen.File, error) {
 	b := &builder{firmware: &firmware{Board: boardName}, d: &model.Design{}}
 	var ok bool
 	if b.board, ok = board.ByName(boardName); !ok {
 		return nil, fmt.Errorf("there is no board %q; choose one of %s", boardName, strings.Join(board.Names(), ", "))
+	}
+	if b.board.Portable {
+		return nil, fmt.Errorf("there is no capture sketch for a %s; learn the remote with any 8-bit board: without a design file it is for pin 2 of an atmega328p", boardName)
 	}
 	if why := b.board.Cannot(pin, board.UseReceiver); why != "" {
 		return nil, fmt.Errorf("%s", why)

@@ -36,6 +36,11 @@ func TestCaptureCompilesForEveryBoard(t *testing.T) {
 	tc.Flags = []string{"-Wall", "-Wextra", "-Werror"}
 	for _, name := range board.Names() {
 		b, _ := board.ByName(name)
+		if b.Portable {
+			_, err := sketch.Capture(name, 2)
+			assert.ErrorContains(t, err, "learn the remote with any 8-bit board")
+			continue
+		}
 		for _, p := range b.Pins {
 			if b.Cannot(p.Number, board.UseReceiver) == "" {
 				_, err := tc.Build(context.Background(), writeCapture(t, name, p.Number), t.TempDir(), name)

@@ -1,17 +1,21 @@
 package sketch
 
-import "propwright/model"
+import (
+	"propwright/model"
+	"propwright/model/board"
+)
 
 // Estimate says what the firmware of a design takes of the chip, in bytes,
 // where there is no compiler to measure it: within a tenth. SRAM is without
-// the stack. A design that Files has faults with gives zeros.
+// the stack. A design that Files has faults with gives zeros, and so does one
+// for a portable board, whose chip is not known.
 //
 // The numbers were found by compiling 113 designs, most of them drawn at
 // random, with avr-gcc -Os and the core, and fitting these sums to their sizes
 // by least squares.
 func Estimate(d *model.Design) (flash, sram int) {
 	f, err := newFirmware(d)
-	if err != nil {
+	if b, ok := board.ByName(d.Prop.Board); err != nil || !ok || b.Portable {
 		return 0, 0
 	}
 	flash = 2570 + f.tableBytes() // the core, the machine and the receiver

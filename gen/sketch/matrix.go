@@ -45,7 +45,7 @@ func (b *builder) prop() {
 	if p.Note != "" {
 		b.Notes = append(b.Notes, comment(p.Note))
 	}
-	b.Board = b.board.Name
+	b.Board, b.Portable = b.board.Name, b.board.Portable
 	b.chip = chips[b.board.MCU]
 	b.Seed = p.Seed
 }

@@ -47,7 +47,10 @@ func Memory(d *model.Design, flash, sram int) check.Findings {
 	if err != nil {
 		return nil // Files says what is wrong
 	}
-	b, _ := board.ByName(d.Prop.Board)
+	b, ok := board.ByName(d.Prop.Board)
+	if !ok || b.Portable {
+		return nil // the chip's memory is not known
+	}
 	var found check.Findings
 	report := func(what string, takes, there int, kept string, parts []part) {
 		if takes <= there {

@@ -4,7 +4,7 @@ import "fmt"
 
 // receiver is how the board watches the remote's pin.
 type receiver struct {
-	Pin    string // the register to read
+	Pin    string // the register to read; on a portable board the pin's number, and no more is set
 	Bit    uint8
 	Vector string   // of the interrupt that tells every change
 	Clear  string   // the statement that forgets a change that was told

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 
 	"propwright/model"
 	"propwright/model/board"
@@ -49,6 +50,11 @@ func (b *builder) setup(format string, args ...any) {
 // receive sets up the receiver's pin.
 func (b *builder) receive(pos model.Pos, pin int) {
 	if p, ok := b.pin(pos, pin, board.UseReceiver, "infrared receiver's output"); ok {
+		if b.board.Portable {
+			b.IR = receiver{Pin: strconv.Itoa(pin)}
+			b.setup("pinMode(%d, INPUT_PULLUP); /* receiver */", pin)
+			return
+		}
 		b.IR = newReceiver(p)
 		b.setup("%s |= _BV(%d); /* pin %d: receiver, pulled up */", p.Port, p.Bit, p.Number)
 	}
@@ -113,7 +119,13 @@ func (b *builder) inputs() {
 			x.Active = "low"
 		}
 		p, ok := b.pin(in.At("pin"), in.Pin, board.UseInput, remark(in.Name+", input, active "+x.Active, in.Note))
-		if ok && in.Pull == model.PullUp {
+		switch {
+		case !ok:
+		case b.board.Portable && in.Pull == model.PullUp:
+			b.setup("pinMode(%d, INPUT_PULLUP); /* %s */", p.Number, in.Name)
+		case b.board.Portable:
+			b.setup("pinMode(%d, INPUT); /* %s */", p.Number, in.Name)
+		case in.Pull == model.PullUp:
 			b.setup("%s |= _BV(%d); /* pin %d: %s, pulled up */", p.Port, p.Bit, p.Number, in.Name)
 		}
 		x.P = p

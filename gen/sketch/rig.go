@@ -79,6 +79,16 @@ func (b *builder) rig() {
 }
 
 func (b *builder) output(p place, o *model.Output, high bool) {
+	if b.board.Portable {
+		if o.Kind != model.KindPulse && o.Kind != model.KindSwitch {
+			return // the core's libraries set up their pins themselves
+		}
+		if high {
+			b.setup("digitalWrite(%d, HIGH); /* %s, at rest high */", p.Number, o.Name)
+		}
+		b.setup("pinMode(%d, OUTPUT); /* %s */", p.Number, o.Name)
+		return
+	}
 	if high {
 		b.setup("PORT%c |= _BV(%d); /* pin %d: %s, at rest high */", p.Pin.Port, p.Bit, p.Number, o.Name)
 	}
@@ -123,6 +133,10 @@ func (b *builder) messages(o *model.Output) {
 		}
 		b.Messages = append(b.Messages, message{m.Name, b.MessageBytes, strings.Join(hex, ", ")})
 		b.MessageBytes += len(m.Bytes)
+	}
+	if b.board.Portable {
+		b.setup("Serial1.begin(%d); /* %s */", o.Baud, o.Name)
+		return
 	}
 	// Asynchronous double speed: the divisor is clock / 8 / baud - 1.
 	divisor := int(math.Round(float64(b.board.ClockHz)/8/float64(o.Baud))) - 1

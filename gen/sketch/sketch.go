@@ -26,7 +26,11 @@ func Files(d *model.Design) ([]gen.File, error) {
 		"machine.h", "machine.c", "tables.h", "tables.c", "ir.h", "ir.c",
 		"player.h", "player.c", "board.h", "board.cpp", "hooks.h", "hooks.cpp",
 	} {
-		files = append(files, gen.File{Path: name, Text: fill(name, f), Once: name == "hooks.cpp"})
+		text := name
+		if name == "board.cpp" && f.Portable {
+			text = "portable.cpp"
+		}
+		files = append(files, gen.File{Path: name, Text: fill(text, f), Once: name == "hooks.cpp"})
 	}
 	return append(files, gen.File{Path: Folder(d) + ".ino", Text: fill("sketch.ino", f)}), nil
 }
@@ -47,11 +51,12 @@ func fill(name string, f *firmware) []byte {
 // in tables.h: times of the machine in milliseconds, times of moves and
 // lights in frames of 20 ms, pulse widths in half microseconds.
 type firmware struct {
-	Label  string
-	Notes  []string
-	Board  string
-	Seed   uint32
-	Wiring []string
+	Label    string
+	Notes    []string
+	Board    string
+	Portable bool // the board is a portable one
+	Seed     uint32
+	Wiring   []string
 	chip
 
 	States    []state

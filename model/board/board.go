@@ -3,7 +3,8 @@ package board
 import "slices"
 
 // A Board is a chip with its clock, its boot loader and the pins that a
-// maker can reach. A Board is shared and must not be changed.
+// maker can reach; or, if Portable, what 32-bit boards with the same core have
+// in common. A Board is shared and must not be changed.
 type Board struct {
 	Name       string // as in a design file's [prop] board
 	MCU        string // the chip as avr-gcc's -mmcu names it
@@ -14,6 +15,13 @@ type Board struct {
 	Pins       []Pin   // Pins[i].Number == i
 	Analog     []int   // numbers of further pins that are analogue inputs and nothing else
 	Timers     []Timer // in order of their number
+
+	// Portable: no chip of its own but any that the core's own functions
+	// drive. MCU, ClockHz, FlashBytes, BootBytes, SRAMBytes and Timers are
+	// zero and the pins have a number only: the chip is not known. No firmware
+	// for it has run on a chip, simulated or not.
+	Portable bool
+	Most     map[Use]int // how many of a kind it can drive; of others, as many as it has pins for
 }
 
 // A Timer is one of the chip's timer/counters.
@@ -99,4 +107,4 @@ func (b *Board) RolePin(r Role) (Pin, bool) {
 // UsableFlash is what a sketch may take of the flash, in bytes.
 func (b *Board) UsableFlash() int { return b.FlashBytes - b.BootBytes }
 
-var boards = []*Board{atmega328p, atmega2560, atmega32u4}
+var boards = []*Board{atmega328p, atmega2560, atmega32u4, portable32}

@@ -9,7 +9,7 @@ import (
 )
 
 func TestByName(t *testing.T) {
-	assert.Equal(t, []string{"atmega2560", "atmega328p", "atmega32u4"}, Names())
+	assert.Equal(t, []string{"atmega2560", "atmega328p", "atmega32u4", "portable32"}, Names())
 	for _, name := range Names() {
 		b, ok := ByName(name)
 		require.True(t, ok, name)
@@ -97,4 +97,16 @@ func TestReceiverNeedsAnInterrupt(t *testing.T) {
 	usb, _ := ByName("atmega32u4")
 	assert.Equal(t, "pin 12 of the atmega32u4 cannot tell when it changes; a receiver can be on 0..3, 7..11, 14..17",
 		usb.Cannot(12, UseReceiver))
+}
+
+// Of a portable board nothing is known but that it has pins.
+func TestPortable(t *testing.T) {
+	b, ok := ByName("portable32")
+	require.True(t, ok)
+	assert.True(t, b.Portable)
+	for _, use := range []Use{UseServo, UsePixels, UseMessage, UseReceiver, UseInput} {
+		assert.Empty(t, b.Cannot(0, use))
+		assert.Contains(t, b.Cannot(len(b.Pins), use), "has no pin 54")
+	}
+	assert.Zero(t, b.UsableFlash()+b.SRAMBytes+b.ClockHz)
 }

@@ -37,6 +37,8 @@ func (b *Board) Cannot(n int, use Use) string {
 		return fmt.Sprintf("pin %d of the %s is an analogue input only (and missing on the 28-pin package); take one of 0..%d", n, b.Name, len(b.Pins)-1)
 	case !ok:
 		return fmt.Sprintf("the %s has no pin %d; its digital pins are 0..%d", b.Name, n, len(b.Pins)-1)
+	case b.Portable:
+		return "" // which pin can do what is the chip's matter
 	case use == UseMessage && !p.Has(TXD):
 		tx, _ := b.RolePin(TXD)
 		return fmt.Sprintf("pin %d of the %s cannot send messages: the hardware UART sends on pin %d", n, b.Name, tx.Number)

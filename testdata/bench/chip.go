@@ -30,7 +30,7 @@ const (
 
 // Options say what a Chip records.
 type Options struct {
-	MCU   string   // "atmega328p" (also where it is ""), "atmega2560" or "atmega32u4"
+	MCU   string   // "atmega328p" (also where it is ""), "atmega2560", "atmega32u4"; or Host
 	Pins  []int    // whose edges, by the core's pin numbers
 	Watch []string // variables of at most 8 bytes by their C names, or parts of variables as NAME+OFFSET:SIZE
 
@@ -78,8 +78,9 @@ type Chip struct {
 	uart     []Byte
 }
 
-// Start powers a chip up with a program. Pins float low until SetPin or a
-// pull-up says otherwise. The chip is gone when the test ends.
+// Start powers a chip up with a program; or, with Host for a chip, runs one
+// that CompileForHost has made. Pins float low until SetPin or a pull-up says
+// otherwise. The chip is gone when the test ends.
 func Start(t testing.TB, elfPath string, o Options) *Chip {
 	t.Helper()
 	if o.MCU == "" {
@@ -92,6 +93,12 @@ func Start(t testing.TB, elfPath string, o Options) *Chip {
 	if c.ports == nil {
 		t.Fatalf("no pins known for chip %q", o.MCU)
 	}
+	args := []string{elfPath, o.MCU, fmt.Sprint(Hz), fmt.Sprint(o.Step)}
+	if o.MCU == Host {
+		args = []string{elfPath}
+	} else {
+		args = append([]string{runner(t)}, args...)
+	}
 	recorded := []string{"-"}
 	if len(o.Pins) > 0 {
 		recorded = nil
@@ -99,8 +106,8 @@ func Start(t testing.TB, elfPath string, o Options) *Chip {
 			recorded = append(recorded, c.port(pin))
 		}
 	}
-	c.cmd = exec.Command(runner(t), elfPath, o.MCU, fmt.Sprint(Hz), fmt.Sprint(o.Step),
-		strings.Join(recorded, ","), watches(t, elfPath, o.Watch))
+	args = append(args, strings.Join(recorded, ","), watches(t, elfPath, o.Watch))
+	c.cmd = exec.Command(args[0], args[1:]...)
 	c.cmd.Stderr = &c.stderr
 	in, err := c.cmd.StdinPipe()
 	if err != nil {
@@ -149,8 +156,11 @@ func watches(t testing.TB, elfPath string, names []string) string {
 				t.Fatalf("%q is no part of a variable of %d bytes; write NAME+OFFSET:SIZE", name, symbols[i].Size)
 			}
 		}
-		// The linker puts data addresses at 0x800000.
-		list = append(list, fmt.Sprintf("%d:%d", symbols[i].Value&0xffff+offset, size))
+		address := symbols[i].Value + offset
+		if f.Machine == elf.EM_AVR {
+			address &= 0xffff // the linker puts data addresses at 0x800000
+		}
+		list = append(list, fmt.Sprintf("%d:%d", address, size))
 	}
 	return strings.Join(list, ",")
 }

@@ -31,41 +31,45 @@ func TestFirmwareFollowsMachine(t *testing.T) {
 	for _, file := range names {
 		t.Run(file, func(t *testing.T) {
 			t.Parallel()
-			s := newStand(t, read(t, file), bench.Options{Watch: []string{"pw_state", "pw_dropped", "back", "deferred"}, Step: 80})
-			w := &walk{p: s.program, tried: map[trial]bool{}}
-			s.to(20)
-			w.at = s.place()
-			errands := 0
-			towards := map[trial]int{}
-			for ; ; errands++ {
-				e, goal, ok := w.next(s.inputs())
-				if !ok {
-					break
-				}
-				towards[goal]++
-				require.Less(t, towards[goal], 100, "the walk does not get to %+v", goal)
-				before, seen := w.at, len(s.handled)
-				s.run(e)
-				s.settle()
-				for _, h := range s.handled[seen:] {
-					w.note(h)
-				}
-				at := s.place()
-				require.Equal(t, at, w.at)
-				require.Equal(t, []uint8{uint8(at.state), uint8(at.back), uint8(at.deferred)}, s.configuration(),
-					"state, back, deferred at %d ms, after %+v in %+v", s.now(), e, before)
-			}
-			for state := range s.design.States {
-				for button := range s.design.Remote.Buttons {
-					assert.True(t, w.has(machine.StateID(state), machine.EventID(button)), "state %d, button %d", state, button)
-				}
-			}
-			assert.Zero(t, s.chip.Value("pw_dropped"))
-			greatest := s.compare()
-			t.Logf("%d states, %d trials in %d errands, %d changes of state in %.0f s, times differ by %.2f ms at most",
-				len(s.design.States), len(w.tried), errands, len(s.chip.Watched("pw_state")), float64(s.now())/1000, greatest)
+			followsMachine(t, read(t, file))
 		})
 	}
+}
+
+func followsMachine(t *testing.T, d *model.Design) {
+	s := newStand(t, d, bench.Options{Watch: []string{"pw_state", "pw_dropped", "back", "deferred"}, Step: 80})
+	w := &walk{p: s.program, tried: map[trial]bool{}}
+	s.to(20)
+	w.at = s.place()
+	errands := 0
+	towards := map[trial]int{}
+	for ; ; errands++ {
+		e, goal, ok := w.next(s.inputs())
+		if !ok {
+			break
+		}
+		towards[goal]++
+		require.Less(t, towards[goal], 100, "the walk does not get to %+v", goal)
+		before, seen := w.at, len(s.handled)
+		s.run(e)
+		s.settle()
+		for _, h := range s.handled[seen:] {
+			w.note(h)
+		}
+		at := s.place()
+		require.Equal(t, at, w.at)
+		require.Equal(t, []uint8{uint8(at.state), uint8(at.back), uint8(at.deferred)}, s.configuration(),
+			"state, back, deferred at %d ms, after %+v in %+v", s.now(), e, before)
+	}
+	for state := range s.design.States {
+		for button := range s.design.Remote.Buttons {
+			assert.True(t, w.has(machine.StateID(state), machine.EventID(button)), "state %d, button %d", state, button)
+		}
+	}
+	assert.Zero(t, s.chip.Value("pw_dropped"))
+	greatest := s.compare()
+	t.Logf("%d states, %d trials in %d errands, %d changes of state in %.0f s, times differ by %.2f ms at most",
+		len(s.design.States), len(w.tried), errands, len(s.chip.Watched("pw_state")), float64(s.now())/1000, greatest)
 }
 
 // configuration is the chip's, as machine.c keeps it: a state's index, 255 for

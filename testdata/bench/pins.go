@@ -1,8 +1,11 @@
 package bench
 
+import "strconv"
+
 // pins gives each chip's port and bit for the core's pin numbers 0, 1, 2, …,
 // "--" where the number has none.
 var pins = map[string][]string{
+	Host: numbers(54), // as many as a portable board has
 	"atmega328p": {
 		"D0", "D1", "D2", "D3", "D4", "D5", "D6", "D7",
 		"B0", "B1", "B2", "B3", "B4", "B5",
@@ -22,4 +25,12 @@ var pins = map[string][]string{
 		"B6", "B7", "D6", "C7", "B3", "B1", "B2", "B0",
 		"F7", "F6", "F5", "F4", "F1", "F0",
 	},
+}
+
+func numbers(n int) []string {
+	names := make([]string, n)
+	for i := range names {
+		names[i] = strconv.Itoa(i)
+	}
+	return names
 }

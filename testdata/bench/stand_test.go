@@ -75,8 +75,13 @@ func newStand(t testing.TB, d *model.Design, o bench.Options) *stand {
 		require.NoError(t, err)
 		s.codes = append(s.codes, c)
 	}
-	o.MCU = d.Prop.Board
-	s.chip = bench.Start(t, bench.Compile(t, build(t, d), d.Prop.Board), o)
+	if d.Prop.Board == portable {
+		o.MCU = bench.Host
+		s.chip = bench.Start(t, bench.CompileForHost(t, build(t, d), mosi(d)), o)
+	} else {
+		o.MCU = d.Prop.Board
+		s.chip = bench.Start(t, bench.Compile(t, build(t, d), d.Prop.Board), o)
+	}
 	s.chip.SetPin(d.Remote.Pin, bench.High, 0)
 	s.active = make([]bool, len(d.Inputs))
 	for i := range d.Inputs {

@@ -39,24 +39,28 @@ func TestTraceShowsWhatTheDesignAsks(t *testing.T) {
 	for _, file := range traced {
 		t.Run(file, func(t *testing.T) {
 			t.Parallel()
-			r := record(t, read(t, file))
-			for i := range r.design.Outputs {
-				o := &r.design.Outputs[i]
-				t.Run(o.Name, func(t *testing.T) {
-					switch o.Kind {
-					case model.KindServo, model.KindSpinner:
-						r.pulses(t, o)
-					case model.KindPixels:
-						r.bits(t, o)
-						r.colours(t, o)
-					case model.KindPulse, model.KindSwitch:
-						r.levels(t, o)
-					case model.KindMessage:
-						r.messages(t, o)
-					default:
-						t.Fatalf("no test for a %s", o.Kind)
-					}
-				})
+			showsWhatTheDesignAsks(t, read(t, file))
+		})
+	}
+}
+
+func showsWhatTheDesignAsks(t *testing.T, d *model.Design) {
+	r := record(t, d)
+	for i := range r.design.Outputs {
+		o := &r.design.Outputs[i]
+		t.Run(o.Name, func(t *testing.T) {
+			switch o.Kind {
+			case model.KindServo, model.KindSpinner:
+				r.pulses(t, o)
+			case model.KindPixels:
+				r.bits(t, o)
+				r.colours(t, o)
+			case model.KindPulse, model.KindSwitch:
+				r.levels(t, o)
+			case model.KindMessage:
+				r.messages(t, o)
+			default:
+				t.Fatalf("no test for a %s", o.Kind)
 			}
 		})
 	}

@@ -131,7 +131,10 @@ func pinOf(d *model.Design, at model.Elem) (int, bool) {
 
 // pinText says what a pin can be.
 func pinText(p board.Pin) string {
-	s := fmt.Sprintf("pin %d is P%c%d", p.Number, p.Port, p.Bit)
+	s := fmt.Sprintf("pin %d", p.Number)
+	if p.Port != 0 {
+		s += fmt.Sprintf(" is P%c%d", p.Port, p.Bit)
+	}
 	if p.Compare != "" {
 		s += ", " + p.Compare
 	}

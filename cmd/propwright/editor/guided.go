@@ -15,6 +15,9 @@ func boardText(name string) string {
 	if !ok {
 		return ""
 	}
+	if b.Portable {
+		return "any 32-bit board with the same core; not proven on a chip"
+	}
 	return fmt.Sprintf("%d pins, %d kB for the program", len(b.Pins), b.FlashBytes/1024)
 }
 

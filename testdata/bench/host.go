@@ -1,0 +1,69 @@
+package bench
+
+import (
+	"embed"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// Host is the chip of a sketch for a portable board: none, but this computer
+// with a stand-in for the core.
+const Host = "host"
+
+//go:embed core
+var coreSource embed.FS
+
+// CompileForHost compiles the sketch folder for this computer, together with a
+// stand-in for the core, and returns the program's path. The core's SPI port
+// sends on the pin mosi. Further defines go to the compiler as they are. No
+// file may give a warning.
+func CompileForHost(t testing.TB, sketchDir string, mosi int, defines ...string) string {
+	t.Helper()
+	for _, tool := range []string{"gcc", "g++"} {
+		if _, err := exec.LookPath(tool); err != nil {
+			missing(t, err)
+		}
+	}
+	dir := t.TempDir()
+	if err := os.CopyFS(dir, coreSource); err != nil {
+		t.Fatal(err)
+	}
+	core := filepath.Join(dir, "core")
+	// Addresses in the file are those at run time: no position-independent code.
+	flags := append([]string{"-O1", "-g", "-fno-pie", "-Wall", "-Wextra", "-Wshadow", "-Werror", "-c",
+		"-I", core, "-I", sketchDir, fmt.Sprintf("-DCORE_MOSI=%d", mosi)}, defines...)
+	sources, err := filepath.Glob(filepath.Join(sketchDir, "*"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var objects []string
+	run := func(tool string, args ...string) {
+		t.Helper()
+		if out, err := exec.Command(tool, args...).CombinedOutput(); err != nil {
+			t.Fatalf("%s %s: %v\n%s", tool, strings.Join(args, " "), err, out)
+		}
+	}
+	for _, source := range append(sources, filepath.Join(core, "core.cpp")) {
+		object := filepath.Join(dir, filepath.Base(source)+".o")
+		compile := slices.Concat(flags, []string{source, "-o", object})
+		switch filepath.Ext(source) {
+		case ".c":
+			run("gcc", append([]string{"-std=gnu11"}, compile...)...)
+		case ".cpp":
+			run("g++", append([]string{"-std=gnu++11"}, compile...)...)
+		case ".ino": // the core's header comes first of itself
+			run("g++", append([]string{"-std=gnu++11", "-include", "Arduino.h", "-x", "c++"}, compile...)...)
+		default:
+			continue
+		}
+		objects = append(objects, object)
+	}
+	program := filepath.Join(dir, "sketch")
+	run("g++", append([]string{"-no-pie", "-o", program}, objects...)...)
+	return program
+}

@@ -1,0 +1,93 @@
+package bench_test
+
+import (
+	"slices"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"propwright/model"
+	"propwright/model/check"
+	"propwright/testdata/bench"
+	"propwright/testdata/designs"
+	"propwright/testdata/random"
+)
+
+// portable is the board of 32-bit chips with the same core. What runs here is
+// its board file on this computer, over a stand-in for the core: that the file
+// asks the core for the right things is shown, not that a chip does them.
+const portable = "portable32"
+
+// mosi is the pin that the design has its strip on, which is where the
+// stand-in's SPI port sends.
+func mosi(d *model.Design) int {
+	i := slices.IndexFunc(d.Outputs, func(o model.Output) bool { return o.Kind == model.KindPixels })
+	if i < 0 {
+		return 53
+	}
+	return d.Outputs[i].Pin
+}
+
+// onPortable is a design of testdata for the portable board, with no strip but
+// its first.
+func onPortable(t testing.TB, file string) *model.Design {
+	d := read(t, file)
+	d.Prop.Board = portable
+	gone := map[string]bool{}
+	strips := 0
+	d.Outputs = slices.DeleteFunc(d.Outputs, func(o model.Output) bool {
+		if o.Kind != model.KindPixels {
+			return false
+		}
+		strips++
+		gone[o.Name] = strips > 1
+		return gone[o.Name]
+	})
+	for i := range d.Routines {
+		d.Routines[i].Cues = slices.DeleteFunc(d.Routines[i].Cues, func(c model.Cue) bool { return gone[c.Output] })
+	}
+	for i := range d.States {
+		d.States[i].Pose = slices.DeleteFunc(d.States[i].Pose, func(p model.Pose) bool { return gone[p.Output] })
+	}
+	return d
+}
+
+func TestPortableBoardFollowsMachine(t *testing.T) {
+	for _, file := range designs.Names() {
+		t.Run(file, func(t *testing.T) {
+			t.Parallel()
+			followsMachine(t, onPortable(t, file))
+		})
+	}
+}
+
+func TestPortableBoardShowsWhatTheDesignAsks(t *testing.T) {
+	for _, file := range traced {
+		t.Run(file, func(t *testing.T) {
+			t.Parallel()
+			showsWhatTheDesignAsks(t, onPortable(t, file))
+		})
+	}
+}
+
+// The board file and all that is around it compile without a warning, for a
+// core whose levels and modes are enumerations and for one with integers.
+func TestPortableBoardCompiles(t *testing.T) {
+	g := rapid.Custom(random.Design)
+	compiled := 0
+	for i := 0; compiled < 10; i++ {
+		require.Less(t, i, 100, "too few of the random designs can be for the board")
+		d := g.Example(i)
+		d.Prop.Board = portable
+		found, err := check.Check(d)
+		require.NoError(t, err)
+		if slices.ContainsFunc(found, func(f check.Finding) bool { return f.Rule == "pin-cannot" }) {
+			continue // it has several strips
+		}
+		compiled++
+		dir := build(t, d)
+		bench.CompileForHost(t, dir, mosi(d))
+		bench.CompileForHost(t, dir, mosi(d), "-DCORE_OF_INTEGERS")
+	}
+}
