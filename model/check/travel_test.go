@@ -105,6 +105,9 @@ func TestTooFastFromWhereTheServoIs(t *testing.T) {
 	r.Loop, r.Length = true, 0
 	assert.Equal(t, []string{`the cue at 0s of routine "greet" turns "neck" from 0deg to 40deg in 20ms; by its max_speed of 200deg/s it needs 300ms at the least`}, said(t, "too-fast", d))
 
+	r.Cues[1].Over = 20 * msec
+	assert.Len(t, said(t, "too-fast", d), 2, "a cue that is too fast in both rounds is told once")
+
 	// Half of a second's smooth way from -40 to 40 is 0: 1.5·40/200 s back.
 	back := model.Cue{At: 4500 * msec, Output: "neck", Action: model.Action{To: -40, Over: 299 * msec}}
 	r.Loop, r.Length = false, 0
