@@ -66,6 +66,9 @@ Then "git diff" shows what changed in the prop, and "git log -p" and
 			old, now := version{name: args[0]}, version{name: args[len(args)-1]}
 			if forGit {
 				old, now = gitVersions(args)
+				if !asJSON && chartFile == "" {
+					return printForGit(out, old, now)
+				}
 			}
 			d, err := newDifference(old, now)
 			if err != nil {
@@ -103,7 +106,7 @@ type difference struct {
 }
 
 // size is the firmware's, in bytes, estimated; zeros where no firmware can be
-// made.
+// made, or for a chip that is not known.
 type size struct {
 	Flash int `json:"flash"`
 	SRAM  int `json:"sram"`
@@ -163,7 +166,7 @@ func (d *difference) print(w io.Writer) error {
 		b.WriteString("\nThe prop does the same.\n")
 	}
 	d.printVerdicts(&b)
-	if d.OldSize != d.NewSize {
+	if d.OldSize != d.NewSize && d.OldSize.Flash > 0 && d.NewSize.Flash > 0 {
 		fmt.Fprintf(&b, "\nSize, estimated\n  flash %s → %s bytes (%+d), SRAM %s → %s (%+d)\n",
 			thousands(d.OldSize.Flash), thousands(d.NewSize.Flash), d.NewSize.Flash-d.OldSize.Flash,
 			thousands(d.OldSize.SRAM), thousands(d.NewSize.SRAM), d.NewSize.SRAM-d.OldSize.SRAM)
@@ -188,20 +191,6 @@ func (d *difference) printVerdicts(b *strings.Builder) {
 			fmt.Fprintf(b, "  %s %s %s: %s\n", list.sign, f.Severity, f.Rule, f.Message)
 		}
 	}
-}
-
-// printFacts lists what one design is and does.
-func printFacts(w io.Writer, name string) error {
-	d, err := version{name: name}.load()
-	if err != nil {
-		return err
-	}
-	lines, err := compare.Facts(d)
-	if err != nil {
-		return err
-	}
-	_, err = io.WriteString(w, strings.Join(lines, "\n")+"\n")
-	return err
 }
 
 func drawDifference(cmd *cobra.Command, file string, c *compare.Comparison) error {

@@ -119,6 +119,66 @@ func TestDiffAsGitsDriver(t *testing.T) {
 	assert.Contains(t, shown, "+behaviour: in watch, after 2m → roost\n")
 }
 
+// Files that are new, gone, renamed or no designs: git goes on to the next,
+// and its user learns of each.
+func TestGitGoesOnWhateverTheFiles(t *testing.T) {
+	inRepository(t)
+	exe := filepath.Join(t.TempDir(), "propwright")
+	build := exec.Command("go", "build", "-o", exe, "propwright/cmd/propwright")
+	build.Dir = moduleRoot
+	out, err := build.CombinedOutput()
+	require.NoError(t, err, string(out))
+	git := func(args ...string) string {
+		t.Helper()
+		out, err := exec.Command("git", append([]string{"--no-pager", "-c", "user.name=maker", "-c", "user.email=maker@example.org"}, args...)...).CombinedOutput()
+		require.NoError(t, err, string(out))
+		return string(out)
+	}
+	write := func(name, text string) {
+		require.NoError(t, os.WriteFile(name, []byte(text), 0o666))
+	}
+	git("config", "diff.prop.command", exe+" diff --git")
+	git("config", "diff.prop.textconv", exe+" diff --facts")
+	write(".gitattributes", "*.prop.toml diff=prop\n")
+	heron := string(designs.HarbourHeron)
+	for _, name := range []string{"a", "gone", "old", "was-broken", "z"} {
+		write(name+".prop.toml", heron)
+	}
+	write("was-broken.prop.toml", "format = 1\n[prop\n")
+	git("add", ".")
+	git("commit", "-q", "-m", "Before")
+	write("a.prop.toml", heron+"nonsense [\n")
+	write("new.prop.toml", heron)
+	write("was-broken.prop.toml", heron)
+	write("z.prop.toml", strings.Replace(heron, "after 90s", "after 91s", 1))
+	write("renamed.prop.toml", strings.Replace(heron, "after 90s", "after 92s", 1))
+	require.NoError(t, os.Remove("gone.prop.toml"))
+	require.NoError(t, os.Remove("old.prop.toml"))
+	git("add", "-A")
+
+	said := git("diff", "--cached", "-M")
+	for _, want := range []string{
+		`(?m)^a\.prop\.toml at [0-9a-f]{7} → a\.prop\.toml at [0-9a-f]{7}\n\nThis cannot be read as a design; "git diff --no-ext-diff" shows its text\.\n  a\.prop\.toml at [0-9a-f]{7}:\d+:10: expected '='`,
+		`(?m)^was-broken\.prop\.toml at [0-9a-f]{7} → [^\n]*\n\nThis cannot be read as a design`,
+		`(?m)^z\.prop\.toml at [^\n]*\n\nWhen it does it\n  ~ the way to roost in watch: after 91s \(after 90s before\)\n`,
+		`(?m)^[a-z]+\.prop\.toml at [0-9a-f]{7} → (renamed|new)\.prop\.toml at [0-9a-f]{7}\n`,
+		`(?m)^  ~ the way to roost in watch: after 92s \(after 90s before\)\n`,
+	} {
+		assert.Regexp(t, want, said)
+	}
+	said = git("diff", "--cached", "--no-renames")
+	assert.Regexp(t, `(?m)^gone\.prop\.toml at [0-9a-f]{7} is gone\n\n  - behaviour: in greeting, done → back\n`, said)
+	assert.Regexp(t, `(?m)^new\.prop\.toml at [0-9a-f]{7} is new\n\n  \+ behaviour: in greeting, done → back\n`, said)
+
+	git("commit", "-q", "-m", "After")
+	said = git("show", "HEAD")
+	assert.Contains(t, said, "+This cannot be read as a design:\n+  line ", "through textconv")
+	assert.Contains(t, said, "+nonsense [\n", "and the text that could not be read")
+	assert.Contains(t, said, "+behaviour: in watch, after 91s → roost\n")
+	assert.NotContains(t, said, os.TempDir(), "git's own copies have names that change")
+	git("log", "-p")
+}
+
 // moduleRoot is this module's folder, before a test goes elsewhere.
 var moduleRoot = func() string {
 	dir, err := filepath.Abs("../..")

@@ -17,21 +17,6 @@ type version struct {
 	from string // the file to read where it is not that of the name
 }
 
-// gitVersions are the two that git names to an external diff: path, then file,
-// hash and mode of the old and the new version (see "git help git",
-// GIT_EXTERNAL_DIFF).
-func gitVersions(args []string) (old, now version) {
-	name := args[0]
-	label := func(hash, file string) version {
-		v := version{name: name, from: file}
-		if len(hash) >= 7 && strings.Trim(hash, "0") != "" {
-			v.name = name + " at " + hash[:7]
-		}
-		return v
-	}
-	return label(args[2], args[1]), label(args[5], args[4])
-}
-
 func (v version) title() string { return v.name }
 
 // load reads the design.
@@ -39,9 +24,6 @@ func (v version) load() (*model.Design, error) {
 	file := v.name
 	if v.from != "" {
 		file = v.from
-	}
-	if file == os.DevNull {
-		return nil, fmt.Errorf("%s is new or gone as a whole, there is nothing to compare it with; propwright check shows how it is", v.name)
 	}
 	text, err := os.ReadFile(file)
 	rev, path, isRev := strings.Cut(v.name, ":")

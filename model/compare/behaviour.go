@@ -2,6 +2,7 @@ package compare
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -55,7 +56,7 @@ func effectsOf(p *machine.Program, s machine.StateID) effects {
 		add(model.Trigger{Kind: model.Done}, p.Done(s))
 	}
 	for _, t := range p.Timers(s) {
-		add(p.Design.Transitions[t.Transition].On[t.Trigger], &t.Move)
+		add(on(p, &t.Move), &t.Move)
 	}
 	return e
 }
@@ -111,6 +112,19 @@ func (c *Comparison) behaviour(was, is *machine.Program) {
 		for _, e := range gone {
 			c.effects[effectKey{name, e}] = true
 			say(AreaBehaviour, e, old.of[e], "", name)
+		}
+	}
+	for s := range c.New.States {
+		name := c.New.States[s].Name
+		o, both := was.State(name)
+		if !both {
+			continue
+		}
+		old, now := ties(was, o), ties(is, machine.StateID(s))
+		for _, t := range slices.SortedFunc(maps.Keys(now), func(a, b tie) int { return strings.Compare(a.String(), b.String()) }) {
+			if w := old[t]; w != "" && w != now[t] {
+				say(AreaBehaviour, t.String(), w+" comes first", now[t]+" comes first", name)
+			}
 		}
 	}
 	for _, s := range shifts {

@@ -3,7 +3,9 @@ package compare
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
+	"unicode"
 
 	"propwright/model"
 	"propwright/model/machine"
@@ -64,6 +66,7 @@ type Change struct {
 	States []string `json:"states,omitempty"` // of behaviour and timing: all states of In
 }
 
+// String says it on one line, with nothing that a terminal would act on.
 func (c Change) String() string {
 	s := c.Name
 	if c.In != "" {
@@ -89,7 +92,21 @@ func (c Change) String() string {
 	if c.More != "" {
 		s += "; " + c.More
 	}
-	return s
+	return oneLine(s)
+}
+
+// oneLine writes what does not print as Go does: a newline as \n.
+func oneLine(s string) string {
+	var b strings.Builder
+	for _, r := range s {
+		if unicode.IsPrint(r) {
+			b.WriteRune(r)
+			continue
+		}
+		q := strconv.QuoteRune(r)
+		b.WriteString(q[1 : len(q)-1])
+	}
+	return b.String()
 }
 
 func orNothing(s string) string {

@@ -320,6 +320,21 @@ func TestOrderIsNoDifference(t *testing.T) {
 	assert.Empty(t, c.Changes)
 }
 
+// A note of many lines, or with what a terminal acts on, is one line.
+func TestWordsStayOnOneLine(t *testing.T) {
+	text := string(designs.HarbourHeron)
+	after := strings.Replace(text, "[[state]]\nname = \"roost\"", "[[state]]\nname = \"roost\"\nnote = \"one\\ntwo \\u001b[31m\"", 1)
+	require.NotEqual(t, text, after)
+	c, err := Compare(read(t, text), read(t, after))
+	require.NoError(t, err)
+	require.Len(t, c.Changes, 1)
+	assert.Equal(t, `note of state roost: one\ntwo \x1b[31m (not said before)`, c.Changes[0].String())
+	assert.Equal(t, "one\ntwo \x1b[31m", c.Changes[0].Is, "as it is for other programs")
+	facts, err := Facts(c.New)
+	require.NoError(t, err)
+	assert.Contains(t, facts, `words: state roost, note one\ntwo \x1b[31m`)
+}
+
 func TestVerdicts(t *testing.T) {
 	before := string(designs.HarbourHeron)
 	after := strings.Replace(before, "[[transition]]\nfrom = \"roost\"\non = \"press wake\"\nto = \"watch\"\n", "", 1)

@@ -20,6 +20,10 @@ type part struct {
 // parts are an element's parts, in an order that the file's does not matter to.
 func parts(d *model.Design, e model.Elem) []part {
 	var ps []part
+	var turn map[int]string
+	if e.Sort == model.SortRoutine {
+		turn = turns(d, &d.Routines[e.Index])
+	}
 	add := func(sort model.Sort) {
 		for j := range d.Len(sort, e.Index) {
 			at := model.Elem{Sort: sort, Index: e.Index, Part: j}
@@ -35,6 +39,9 @@ func parts(d *model.Design, e model.Elem) []part {
 			switch sort {
 			case model.SortCue:
 				c := &d.Routines[e.Index].Cues[j]
+				if turn[j] != "" {
+					p.text += ", " + turn[j]
+				}
 				p.key, p.at = p.text, int64(c.At)
 			case model.SortPose:
 				p.text = poseText(d, &d.States[e.Index].Pose[j])

@@ -19,13 +19,16 @@ func Facts(d *model.Design) ([]string, error) {
 	}
 	byArea := map[Area][]string{}
 	say := func(a Area, format string, args ...any) {
-		byArea[a] = append(byArea[a], fmt.Sprintf("%s: %s", a, fmt.Sprintf(format, args...)))
+		byArea[a] = append(byArea[a], oneLine(fmt.Sprintf("%s: %s", a, fmt.Sprintf(format, args...))))
 	}
 	say(AreaState, "power-up enters %s", p.Name(p.Start))
 	for s := range d.States {
 		x := effectsOf(p, machine.StateID(s))
 		for _, e := range x.events {
 			say(AreaBehaviour, "in %s, %s → %s", d.States[s].Name, e, x.of[e])
+		}
+		for t, first := range ties(p, machine.StateID(s)) { // sorted below
+			say(AreaBehaviour, "in %s, %s: %s comes first", d.States[s].Name, t, first)
 		}
 	}
 	for sort, area := range areaOf {
