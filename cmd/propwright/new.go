@@ -13,6 +13,8 @@ import (
 	"text/template"
 
 	"github.com/spf13/cobra"
+
+	"propwright/model"
 )
 
 const designSuffix = ".prop.toml"
@@ -59,7 +61,7 @@ func writeStarter(arg string) (string, error) {
 	}
 	file := filepath.Join(filepath.Dir(arg), name+designSuffix)
 	var text bytes.Buffer
-	if err := starter.Execute(&text, struct{ Name, Label, File string }{name, label(name), filepath.Base(file)}); err != nil {
+	if err := starter.Execute(&text, struct{ Name, Label, File string }{name, model.LabelOf(name), filepath.Base(file)}); err != nil {
 		return "", err
 	}
 	f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
@@ -74,13 +76,4 @@ func writeStarter(arg string) (string, error) {
 		os.Remove(file) // ours, and half written
 	}
 	return file, err
-}
-
-// label makes a name for people: "Harbour Heron" of "harbour-heron".
-func label(name string) string {
-	words := strings.FieldsFunc(name, func(r rune) bool { return r == '-' })
-	for i, w := range words {
-		words[i] = strings.ToUpper(w[:1]) + w[1:]
-	}
-	return strings.Join(words, " ")
 }

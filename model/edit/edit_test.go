@@ -170,9 +170,9 @@ func TestRenameRefuses(t *testing.T) {
 		name, to string
 		err      string
 	}{
-		{model.SortState, "watch", "roost", "there is a state roost already; choose another name"},
+		{model.SortState, "watch", "roost", "state roost is there already; choose another name"},
 		{model.SortState, "watch", "any", `"any" cannot be a state's name: the word has its own meaning; choose another`},
-		{model.SortMessage, "trill", "hush", "there is a message hush already; choose another name"},
+		{model.SortMessage, "trill", "hush", "message hush is there already; choose another name"},
 		{model.SortState, "watch", "Gaze!", `"Gaze!" is no name; write "gaze": a name has small letters, digits and -, begins with a letter and has at most 24 characters`},
 		{model.SortState, "watch", "", `state watch needs a name; add name = "…", of small letters, digits and -`},
 	} {
@@ -373,7 +373,7 @@ func TestAddRefuses(t *testing.T) {
 		err  string
 	}{
 		{model.Elem{Sort: model.SortState}, []edit.Key{{Key: "name", Value: "x"}}, `the new state needs "kind"`},
-		{model.Elem{Sort: model.SortState}, []edit.Key{{Key: "name", Value: "watch"}, {Key: "kind", Value: "ambient"}}, "there is a state watch already; choose another name"},
+		{model.Elem{Sort: model.SortState}, []edit.Key{{Key: "name", Value: "watch"}, {Key: "kind", Value: "ambient"}}, "state watch is there already; choose another name"},
 		{model.Elem{Sort: model.SortState, Index: 9}, []edit.Key{{Key: "name", Value: "x"}, {Key: "kind", Value: "ambient"}}, "a state can stand at 0 to 3 of its list, not at 9"},
 		{model.Elem{Sort: model.SortState}, []edit.Key{{Key: "name", Value: "x"}, {Key: "kind", Value: "ambiant"}}, `"ambiant" is no kind of state; write "ambient"`},
 		{model.Elem{Sort: model.SortCue}, nil, "the new cue needs an output or a track"},

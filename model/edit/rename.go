@@ -43,7 +43,7 @@ func free(d *model.Design, at model.Elem, name string) error {
 			other = model.Elem{Sort: at.Sort, Index: at.Index, Part: i}
 		}
 		if other != at && d.Name(other) == name {
-			return fmt.Errorf("there is a %s %s already; choose another name", at.Sort.Noun(), name)
+			return fmt.Errorf("%s %s is there already; choose another name", at.Sort.Noun(), name)
 		}
 	}
 	return nil

@@ -31,6 +31,17 @@ func (f *Draft) Set(at model.Elem, key, value string) error {
 	return nil
 }
 
+// Comment gives an element another comment, "" for none.
+func (f *Draft) Comment(at model.Elem, text string) error {
+	d := f.design
+	n, err := d.WithComment(at, text)
+	if err != nil {
+		return err
+	}
+	f.commit("comment on "+d.Title(at), n)
+	return nil
+}
+
 // renamed reports whether other elements mention a sort by name.
 func renamed(s model.Sort) bool {
 	switch s {

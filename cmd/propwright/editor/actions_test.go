@@ -107,6 +107,12 @@ func inState(state string) func(*scene) {
 	return func(s *scene) { assert.Equal(s.t, state, played(s).State()) }
 }
 
+// atStart asks what to begin with, in a folder without designs.
+func atStart(s *scene) {
+	s.t.(*testing.T).Chdir(s.t.TempDir())
+	s.do(func() { s.e.askStart("") })
+}
+
 // effects has every action of the key table.
 var effects = map[string]effect{
 	"matrix":    {keys("F3"), viewIs(inMatrix)},
@@ -245,21 +251,22 @@ var effects = map[string]effect{
 	"chooser-page-up":   {keys("Ctrl-P", "PgDn", "Down"), inTheList("actions", 1)},
 	"chooser-page-down": {keys("Ctrl-P"), inTheList("actions", 10)},
 	"chooser-take":      {keys("Ctrl-P", "'the rig"), viewIs(inRig)},
-	"chooser-leave":     {keys("Ctrl-P"), noOverlay},
 
-	"demo": {func(s *scene) {
-		s.t.(*testing.T).Chdir(s.dir)
-		s.do(func() { s.e.askStart("") })
-	}, func(s *scene) { s.sees("harbour-heron.prop.toml", "the demo, as"); noOverlay(s) }},
+	"step-back": {func(s *scene) { atStart(s); s.keys("Enter", "'bird", "Enter").sees("2 of 6", "Esc back") }, shows("1 of 6", "bird")},
+	"start-leave": {atStart, func(s *scene) {
+		require.NoError(s.t, <-s.ended)
+		s.ended <- nil // for the end
+		assert.True(s.t, s.e.stopped)
+	}},
+	"demo": {atStart, func(s *scene) { s.sees("harbour-heron.prop.toml", "the demo, as"); noOverlay(s) }},
 
 	"prompt-take":   {func(s *scene) { s.at("wade", "press one").keys("Ctrl-R", "'r") }, func(s *scene) { assert.Equal(s.t, "wader", s.design().States[2].Name) }},
-	"prompt-leave":  {func(s *scene) { s.at("wade", "press one").keys("Ctrl-R", "'r") }, func(s *scene) { noOverlay(s); assert.Equal(s.t, "wade", s.design().States[2].Name) }},
+	"leave":         {func(s *scene) { s.at("wade", "press one").keys("Ctrl-R", "'r") }, func(s *scene) { noOverlay(s); assert.Equal(s.t, "wade", s.design().States[2].Name) }},
 	"prompt-recall": {func(s *scene) { s.at("wade", "press one").keys("Ctrl-R", "'r", "Esc", "Ctrl-R") }, shows("wader")},
 
-	"answer-up":    {func(s *scene) { s.at("wade", "press one").keys("Ctrl-X", "Down") }, shows("» delete all that")},
-	"answer-down":  {func(s *scene) { s.at("wade", "press one").keys("Ctrl-X") }, shows("» keep it")},
-	"answer-take":  {func(s *scene) { s.at("wade", "press one").keys("Ctrl-X") }, func(s *scene) { noOverlay(s); status("is deleted")(s) }},
-	"answer-leave": {func(s *scene) { s.at("wade", "press one").keys("Ctrl-X") }, func(s *scene) { noOverlay(s); assert.Equal(s.t, "wade", s.design().States[2].Name) }},
+	"answer-up":   {func(s *scene) { s.at("wade", "press one").keys("Ctrl-X", "Down") }, shows("» delete all that")},
+	"answer-down": {func(s *scene) { s.at("wade", "press one").keys("Ctrl-X") }, shows("» keep it")},
+	"answer-take": {func(s *scene) { s.at("wade", "press one").keys("Ctrl-X") }, func(s *scene) { noOverlay(s); status("is deleted")(s) }},
 
 	"learn": {keys("F3"), func(s *scene) { s.sees("learn the remote from", "a keymap file").keys("Esc"); noOverlay(s) }},
 	"lesson-take": {lessonFrom(necFrame(1)), func(s *scene) {

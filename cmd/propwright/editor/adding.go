@@ -202,24 +202,46 @@ func (e *Editor) askName(s model.Sort, title string, keys func(name string) []ed
 	}}, "")
 }
 
-// addRoutine asks for a routine's name.
+// addRoutine asks for a routine's name. A performing state of that name that
+// plays nothing yet plays it.
 func (e *Editor) addRoutine() {
-	e.askName(model.SortRoutine, "a new routine's name", func(name string) []edit.Key {
-		return []edit.Key{{Key: "name", Value: name}}
-	})
+	d, at := e.desk.design(), e.last(model.SortRoutine)
+	judge := func(name string) error { return newName(d, model.SortRoutine, name) }
+	e.write(&prompt{
+		title: "a new routine's name",
+		hint:  "small letters, digits and -; a performing state of that name will play it",
+		judge: judge,
+		take: func(name string) error {
+			if err := judge(name); err != nil {
+				return err
+			}
+			err := e.desk.draft.Together("add routine "+name, func() error {
+				if _, err := e.desk.draft.Add(at, edit.Key{Key: "name", Value: name}); err != nil {
+					return err
+				}
+				state, ok := d.Find(model.SortState, name)
+				if !ok || d.States[state.Index].Kind != model.Performing || d.States[state.Index].Plays != "" {
+					return nil
+				}
+				return e.desk.draft.Set(state, "plays", name)
+			})
+			return e.added(at, err)
+		},
+	}, "")
 }
 
 // addRequire asks for a requirement.
 func (e *Editor) addRequire() {
+	d, at := e.desk.design(), e.last(model.SortRequire)
 	e.write(&prompt{
 		title: "a new requirement",
 		judge: func(s string) error {
-			_, err := model.ParseRequirement(s)
+			_, err := edit.New(d).Add(at, edit.Key{Key: "that", Value: s})
 			return err
 		},
-		hint: "reachable STATE · never STATE within 3s after press B · STATE within 3s after press B · from STATE press A, B ends in STATE",
+		hint: "one of: " + strings.Join(forms["that"], "; "),
 		take: func(s string) error {
-			return e.added(e.desk.draft.Add(e.last(model.SortRequire), edit.Key{Key: "that", Value: s}))
+			return e.added(e.desk.draft.Add(at, edit.Key{Key: "that", Value: s}))
 		},
 	}, "")
 }

@@ -41,7 +41,7 @@ func (c *chooser) scopes() []scope {
 	if c.must { // it is the first of all questions
 		return []scope{inStart, inChooser}
 	}
-	return []scope{inChooser}
+	return []scope{inChooser, leaving(c.back)}
 }
 
 // look finds the items that fit.
@@ -56,12 +56,15 @@ func (c *chooser) look() {
 	}
 }
 
-func (c *chooser) key(ev *tcell.EventKey) {
-	before := c.input.GetText()
-	send(c.input, ev)
-	if c.input.GetText() != before {
-		c.look()
+func (c *chooser) key(ev *tcell.EventKey) bool {
+	if ev.Key() == tcell.KeyEscape {
+		c.e.say("choose a line; the last one leaves")
 	}
+	if !send(c.input, ev) {
+		return false
+	}
+	c.look()
+	return true
 }
 
 func (c *chooser) paste(text string) {
@@ -89,7 +92,7 @@ func (c *chooser) take() {
 	c.e.overlays = append(c.e.overlays[:n-1], c.e.overlays[n:]...)
 }
 
-func (c *chooser) draw(p pen) {
+func (c *chooser) draw(p pen) pen {
 	t := c.e.theme
 	w := min(64, p.w-2)
 	var wrong []string
@@ -109,7 +112,7 @@ func (c *chooser) draw(p pen) {
 		for i, s := range wrong {
 			in.text(1, last+i, t.errs, s)
 		}
-	case len(c.found) == 0:
+	case len(c.found) == 0 && c.input.GetText() != "":
 		in.text(1, last, t.warning, "nothing of that name")
 	default:
 		in.text(1, last, t.dim, c.hint)
@@ -130,6 +133,8 @@ func (c *chooser) draw(p pen) {
 		}
 		in.text(in.w-1-width(note), 1+y, style, note)
 	}
+	box.part(0, 2, box.w, rows).more(t.strong, c.top > 0, c.top+rows < len(c.found))
+	return box
 }
 
 func (c *chooser) click(_, y int) {
@@ -139,14 +144,11 @@ func (c *chooser) click(_, y int) {
 	}
 }
 
-// leaveChooser leaves a chooser without a choice.
-func (e *Editor) leaveChooser() {
-	c := e.chooser()
-	if c.must {
-		e.say("choose a line; the last one leaves")
-		return
-	}
-	e.close()
+func (c *chooser) wheel(dy int) { c.move(dy) }
+
+// leave leaves a chooser without a choice.
+func (c *chooser) leave() {
+	c.e.close()
 	if c.back != nil {
 		c.back()
 	}

@@ -42,6 +42,14 @@ func newDesk(d *model.Design, name string) (*desk, error) {
 func (k *desk) design() *model.Design { return k.draft.Design() }
 func (k *desk) changed() bool         { return k.file != nil && (k.draft.Changed() || k.fresh) }
 
+// unread is what the file says and the design does not: a save would lose it.
+func (k *desk) unread() model.Faults {
+	if k.file == nil {
+		return nil
+	}
+	return k.file.Unread()
+}
+
 // title is the file's name as the top line shows it.
 func (k *desk) title() string {
 	if k.file == nil {
@@ -69,11 +77,11 @@ func (k *desk) look() {
 	}
 	switch changed, err := k.file.Changed(); {
 	case err != nil:
-		k.told = "the file cannot be read"
+		k.told = "THE FILE CANNOT BE READ"
 	case changed:
-		k.told = "CHANGED ON DISK"
+		k.told = "CHANGED ON DISK: Ctrl-S asks"
 	case k.file.Trouble() != nil:
-		k.told = "no journal: save often"
+		k.told = "NO JOURNAL: save often"
 	}
 }
 

@@ -65,12 +65,17 @@ type typist interface{ typed(r rune) }
 
 // An overlay is what lies over a view and has all keys.
 type overlay interface {
-	draw(p pen)
+	// draw draws a box and returns where.
+	draw(p pen) pen
 	scopes() []scope
-	// key takes a key that is none of the scopes' actions.
-	key(ev *tcell.EventKey)
+	// key takes a key that is none of the scopes' actions; it reports whether
+	// the key did something.
+	key(ev *tcell.EventKey) bool
 	paste(text string)
 	click(x, y int)
+	// wheel moves the cursor by lines.
+	wheel(dy int)
+	leave()
 }
 
 // newEditor sets an editor up on a desk. It draws nothing before Run.
@@ -79,9 +84,17 @@ func newEditor(d *desk, t theme) *Editor {
 	e.root = &root{Box: tview.NewBox(), e: e}
 	e.panel = &panel{e: e}
 	e.views = newViews(e)
-	e.app.SetRoot(e.root, true).EnableMouse(true).EnablePaste(true)
+	e.app.SetRoot(e.root, true).EnableMouse(true).EnablePaste(true).SetInputCapture(keepCtrlC)
 	e.renew()
 	return e
+}
+
+// keepCtrlC makes Ctrl-C a key like any other: tview would end the program.
+func keepCtrlC(ev *tcell.EventKey) *tcell.EventKey {
+	if ev.Key() == tcell.KeyCtrlC {
+		return tcell.NewEventKey(tcell.KeyCtrlC, 0, tcell.ModCtrl)
+	}
+	return ev
 }
 
 // newViews are the views of a design that nobody has looked at yet.
@@ -136,18 +149,18 @@ func (e *Editor) key(ev *tcell.EventKey) {
 	if o := e.overlay(); o != nil {
 		if a := find(name, o.scopes()...); a != nil {
 			a.run(e)
-			return
+		} else if !o.key(ev) {
+			e.refuse(name)
 		}
-		o.key(ev)
 		return
 	}
 	if e.inPanel {
 		if e.panel.field != nil {
 			if a := find(name, inField); a != nil {
 				a.run(e)
-				return
+			} else if !e.panel.key(ev) {
+				e.refuse(name)
 			}
-			e.panel.key(ev)
 			return
 		}
 		if a := find(name, inPanel, anywhere); a != nil {
@@ -165,7 +178,20 @@ func (e *Editor) key(ev *tcell.EventKey) {
 	}
 	if t, ok := e.current().(typist); ok && isTyped(ev) {
 		t.typed(ev.Rune())
+		e.panel.follow()
 	}
+}
+
+// refuse says why a key of another place does nothing here.
+func (e *Editor) refuse(name string) {
+	if find(name, anywhere) == nil || e.message != "" {
+		return
+	}
+	s := name + " does nothing here: first Enter takes this"
+	if find("Esc", e.heard()...) != nil {
+		s += ", or Esc leaves it"
+	}
+	e.say(s)
 }
 
 // isTyped reports whether a key is a character that a text can have.

@@ -25,8 +25,11 @@ func (e *Editor) try(err error) bool {
 	return true
 }
 
-// setKey writes one key of an element.
+// setKey writes one key of an element, or its comment.
 func (e *Editor) setKey(at model.Elem, key, text string) error {
+	if key == commentKey {
+		return e.did(e.desk.draft.Comment(at, text))
+	}
 	return e.did(e.desk.draft.Set(at, key, text))
 }
 
@@ -74,10 +77,7 @@ func (e *Editor) rename() {
 	e.write(&prompt{
 		title: "rename " + d.Title(at),
 		hint:  "everything that names it follows",
-		judge: func(s string) error {
-			_, err := d.With(at, "name", s)
-			return err
-		},
+		judge: func(s string) error { return edit.New(d).Rename(at, s) },
 		take: func(s string) error {
 			old := d.Name(at)
 			if err := e.did(e.desk.draft.Rename(at, s)); err != nil {
@@ -143,16 +143,27 @@ func (e *Editor) remove() {
 
 // shift moves an element in its list.
 func (e *Editor) shift(by int) {
-	at := e.here()
+	at, p := e.here(), e.panel
+	was := at
 	i := &at.Index
 	if at.Sort.Parent() != "" {
 		i = &at.Part
 	}
-	to := *i + by
-	if e.try(e.desk.draft.Move(at, to)) {
-		*i = to
+	*i += by
+	if !e.try(e.desk.draft.Move(was, *i)) {
+		return
+	}
+	switch {
+	case e.inPanel && p.elem == was:
+		p.elem = at
+		p.renew()
+	case e.inPanel: // it is a line of what the panel shows
+		p.move(by)
+	default:
 		e.goTo(at)
 	}
+	d := e.desk.design()
+	e.say(fmt.Sprintf("%s is now number %d of %d", d.Title(at), *i+1, d.Len(at.Sort, at.Index)))
 }
 
 // addPart adds a pose, drift, cue or message to an element.
@@ -163,8 +174,8 @@ func (e *Editor) addPart(to model.Elem, sort model.Sort) {
 		if e.did(err) != nil {
 			return err
 		}
-		e.panel.above = append(e.panel.above, to)
-		e.panel.show(at)
+		e.panel.ascend(to)
+		e.panel.descend(at)
 		e.inPanel, e.panelOnly = true, e.width < wide
 		return nil
 	}
@@ -214,7 +225,9 @@ func (e *Editor) clearLine() {
 	case l.key != nil && l.key.Value == "":
 		e.say(l.key.Key + " is not said")
 	case l.key != nil:
-		e.try(e.desk.draft.Set(p.elem, l.key.Key, ""))
+		if err := e.setKey(p.elem, l.key.Key, ""); err != nil {
+			e.complain(err)
+		}
 	case l.open != nil && (l.open.Sort.Parent() != "" || l.open.Sort == model.SortRequire):
 		e.remove()
 	default:

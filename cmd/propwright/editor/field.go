@@ -23,8 +23,8 @@ type field struct {
 
 // A fieldLine is a line under a field.
 type fieldLine struct {
-	text   string
-	choice bool
+	text  string
+	plain bool // no error
 }
 
 // newField starts writing a value.
@@ -44,20 +44,26 @@ func drawInput(in *tview.InputField, p pen) {
 	in.Draw(p.screen)
 }
 
-// send gives an input field a key.
-func send(in *tview.InputField, ev *tcell.EventKey) {
+// send gives an input field a key and reports whether the text has changed.
+func send(in *tview.InputField, ev *tcell.EventKey) bool {
+	before := in.GetText()
 	in.InputHandler()(ev, func(tview.Primitive) {})
+	return in.GetText() != before
 }
 
 func (f *field) draw(p pen, t theme) { drawInput(f.input, p) }
 
 // below is what stands under the field: the error, and what could be written.
+// Forms are there to be read, choices to be taken.
 func (f *field) below(w int) []fieldLine {
 	var lines []fieldLine
 	if f.err != nil {
 		for _, s := range wrap(f.err.Error(), w) {
 			lines = append(lines, fieldLine{s, false})
 		}
+	}
+	for _, form := range forms[f.key.Key] {
+		lines = append(lines, fieldLine{form, true})
 	}
 	const most = 6
 	first := max(min(f.pick-most/2, len(f.choices)-most), 0)
@@ -81,12 +87,14 @@ func (p *panel) write(text string) {
 	p.look()
 }
 
-// A note may have several lines, and a list may; a field has one.
+// A note and a comment may have several lines, and a list may; a field has one.
 const newLine = "¶"
+
+func hasLines(key string) bool { return key == "note" || key == commentKey }
 
 // flat is a value on one line.
 func flat(key, value string) string {
-	if key == "note" {
+	if hasLines(key) {
 		return strings.ReplaceAll(value, "\n", newLine)
 	}
 	return strings.Join(strings.FieldsFunc(value, func(r rune) bool { return r == '\n' }), " ")
@@ -98,7 +106,7 @@ func (f *field) text() string {
 	switch {
 	case s == flat(f.key.Key, f.was):
 		return f.was
-	case f.key.Key == "note":
+	case hasLines(f.key.Key):
 		return strings.ReplaceAll(s, newLine, "\n")
 	}
 	return s
@@ -129,18 +137,22 @@ func (p *panel) look() {
 			}
 		}
 	}
-	if text != f.was {
-		_, f.err = p.e.desk.design().With(f.elem, f.key.Key, text)
+	switch d := p.e.desk.design(); {
+	case text == f.was:
+	case f.key.Key == commentKey:
+		_, f.err = d.WithComment(f.elem, text)
+	default:
+		_, f.err = d.With(f.elem, f.key.Key, text)
 	}
 }
 
 // key takes a key that writes.
-func (p *panel) key(ev *tcell.EventKey) {
-	before := p.field.input.GetText()
-	send(p.field.input, ev)
-	if p.field.input.GetText() != before {
-		p.look()
+func (p *panel) key(ev *tcell.EventKey) bool {
+	if !send(p.field.input, ev) {
+		return false
 	}
+	p.look()
+	return true
 }
 
 func (p *panel) paste(text string) {
@@ -172,7 +184,8 @@ func (p *panel) accept() {
 		return
 	}
 	p.field = nil
-	p.e.say(fmt.Sprintf("%s: %s is %s", p.e.desk.design().Title(p.elem), f.key.Key, shownValue(text)))
+	d := p.e.desk.design()
+	p.e.say(fmt.Sprintf("%s: %s is %s", d.Title(p.elem), f.key.Key, shownValue(oneLine(valueOf(d, p.elem, f.key.Key)))))
 }
 
 // abandon leaves the value as it was. What was written is kept and comes back

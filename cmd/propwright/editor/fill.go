@@ -140,7 +140,7 @@ func newName(d *model.Design, sort model.Sort, name string) error {
 		return errors.New("give it a name")
 	}
 	if _, there := d.Find(sort, name); there {
-		return fmt.Errorf("there is a %s %s already; choose another name", sort.Noun(), name)
+		return fmt.Errorf("%s %s is there already; choose another name", sort.Noun(), name)
 	}
 	probe := &model.Design{States: []model.State{{}}}
 	_, err := probe.With(model.Elem{Sort: model.SortState}, "name", name)
@@ -163,9 +163,11 @@ func (e *Editor) askKind(name string, then func() error) error {
 			m := e.matrixView()
 			from, on := m.row().from, m.trigger()
 			err := e.desk.draft.Together("new state "+name, func() error {
-				at := model.Elem{Sort: model.SortState, Index: e.desk.design().Len(model.SortState, 0)}
-				_, err := e.desk.draft.Add(at, edit.Key{Key: "name", Value: name}, edit.Key{Key: "kind", Value: string(kind)})
-				if err != nil {
+				keys := []edit.Key{{Key: "name", Value: name}, {Key: "kind", Value: string(kind)}}
+				if kind == model.Performing && e.desk.design().Routine(name) != nil {
+					keys = append(keys, edit.Key{Key: "plays", Value: name})
+				}
+				if _, err := e.desk.draft.Add(e.last(model.SortState), keys...); err != nil {
 					return err
 				}
 				e.grid = newGrid(e.desk.design(), e.further)

@@ -2,6 +2,7 @@ package editor
 
 import (
 	"fmt"
+	"strings"
 
 	"github.com/gdamore/tcell/v2"
 
@@ -91,6 +92,7 @@ func (v *findings) draw(p pen, here bool) {
 		}
 		p.text(1, y, style, l.text)
 	}
+	p.more(t.strong, v.top > 0, v.top+p.h < len(lines))
 }
 
 func (v *findings) style(s severity) tcell.Style {
@@ -106,7 +108,7 @@ func (v *findings) style(s severity) tcell.Style {
 
 func (v *findings) move(_, dy int) { v.at = max(min(v.at+dy, len(v.all())-1), 0) }
 func (v *findings) page(dy int)    { v.move(0, dy*max(v.rows/3, 1)) }
-func (v *findings) end(int)        {}
+func (v *findings) end(dx int)     { v.far(dx) }
 func (v *findings) far(dy int)     { v.move(0, dy*len(v.all())) }
 
 func (v *findings) place() model.Elem {
@@ -161,5 +163,9 @@ func (e *Editor) goToFinding() {
 		e.show(inRoutines)
 	}
 	e.goTo(f.elem)
-	e.say(f.said)
+	said := strings.TrimSuffix(f.said, ".")
+	if f.advice != "" {
+		said += ". What to do: " + f.advice
+	}
+	e.say(said)
 }

@@ -13,15 +13,17 @@ type arriver interface {
 // goTo puts the cursor on an element: in this view where it shows it, else in
 // the first that does, else in the panel alone.
 func (e *Editor) goTo(at model.Elem) {
+	shown := false
 	for _, id := range append([]viewID{e.view}, viewOrder...) {
 		if v, ok := e.views[id].(arriver); ok && v.arrive(at) {
 			if e.view != id {
 				e.show(id)
 			}
+			shown = true
 			break
 		}
 	}
-	if e.inPanel || e.current().place() != at {
+	if !shown || e.inPanel || e.current().place() != at {
 		e.openDetails(at)
 		return
 	}

@@ -1,6 +1,8 @@
 package editor
 
 import (
+	"slices"
+
 	"propwright/model"
 	"propwright/model/machine"
 )
@@ -21,7 +23,6 @@ type row struct {
 	from  model.From
 	state int             // index in Design.States; -1 for any and any KIND
 	kind  model.StateKind // of the state or of any KIND; "" for any
-	first bool            // of its group
 }
 
 // A column is one trigger.
@@ -63,23 +64,27 @@ func newGrid(d *model.Design, further []model.Trigger) *grid {
 }
 
 // addRows lists the states by kind, in file order within a kind, each kind
-// followed by what is said for all of it.
+// followed by what is said for all of it. States of a kind that there is not,
+// which only a file with faults can have, stand before what is said for any.
 func (g *grid) addRows() {
 	add := func(r row) {
 		g.named[r.from.String()] = len(g.rows)
 		g.rows = append(g.rows, r)
 	}
 	for _, kind := range model.StateKinds {
-		first := true
 		for i := range g.design.States {
 			if s := &g.design.States[i]; s.Kind == kind {
-				add(row{model.From{State: s.Name}, i, kind, first})
-				first = false
+				add(row{model.From{State: s.Name}, i, kind})
 			}
 		}
-		add(row{model.From{State: model.Any, Kind: kind}, -1, kind, first})
+		add(row{model.From{State: model.Any, Kind: kind}, -1, kind})
 	}
-	add(row{model.From{State: model.Any}, -1, "", true})
+	for i := range g.design.States {
+		if s := &g.design.States[i]; !slices.Contains(model.StateKinds, s.Kind) {
+			add(row{model.From{State: s.Name}, i, s.Kind})
+		}
+	}
+	add(row{model.From{State: model.Any}, -1, ""})
 }
 
 func (g *grid) addColumn(t model.Trigger) {

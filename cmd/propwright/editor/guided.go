@@ -53,7 +53,7 @@ func (g *guide) design() *model.Design {
 	stop, wake, start := g.buttons[0], g.buttons[1], g.buttons[2]
 	d := &model.Design{
 		File:    g.file,
-		Prop:    model.Prop{Name: g.name, Label: labelOf(g.name), Board: g.board, RestWithin: 3 * time.Second},
+		Prop:    model.Prop{Name: g.name, Label: model.LabelOf(g.name), Board: g.board, RestWithin: 3 * time.Second},
 		Remote:  model.Remote{Pin: receiverPin, Stop: stop},
 		Outputs: g.outputs,
 	}
@@ -123,13 +123,4 @@ func (g *guide) summary(d *model.Design) string {
 	}
 	fmt.Fprintf(&b, "The receiver is on pin %d.", d.Remote.Pin)
 	return b.String()
-}
-
-// labelOf makes a name for people: "Harbour Heron" of "harbour-heron".
-func labelOf(name string) string {
-	words := strings.FieldsFunc(name, func(r rune) bool { return r == '-' })
-	for i, w := range words {
-		words[i] = strings.ToUpper(w[:1]) + w[1:]
-	}
-	return strings.Join(words, " ")
 }

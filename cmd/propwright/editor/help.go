@@ -83,16 +83,10 @@ func helpTitle(s scope) string {
 		return "Everywhere"
 	case inLists:
 		return "Moving about, in every view"
-	case inField:
-		return "While you write a value"
-	case inChooser:
-		return "While you choose"
-	case inQuestion:
-		return "While you are asked"
 	case inPanel:
 		return "In the details"
-	case inStart:
-		return "In a new design"
+	case inField, inChooser, inPrompt, inQuestion, inAsked, inSteps, inLesson, inStart:
+		return "While " + string(s)
 	}
 	return "In the view “" + string(s) + "”"
 }
@@ -109,11 +103,12 @@ func (h *help) draw(p pen, _ bool) {
 		}
 		p.text(2, y, style, h.lines[h.top+y].text)
 	}
+	p.more(t.strong, h.top > 0, h.top+p.h < len(h.lines))
 }
 
 func (h *help) move(_, dy int)      { h.top = max(h.top+dy, 0) }
 func (h *help) page(dy int)         { h.move(0, dy*max(h.rows-1, 1)) }
-func (h *help) end(int)             {}
+func (h *help) end(dx int)          { h.far(dx) }
 func (h *help) far(dy int)          { h.move(0, dy*len(h.lines)) }
 func (h *help) place() model.Elem   { return model.Elem{Sort: model.SortProp} }
 func (h *help) click(int, int) bool { return false }

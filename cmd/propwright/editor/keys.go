@@ -22,16 +22,27 @@ const (
 	inPlay     scope = "rehearsal"
 	inHelp     scope = "help"
 	inPanel    scope = "details" // the panel beside a view
-	inField    scope = "writing a value"
-	inChooser  scope = "choosing"
-	inPrompt   scope = "being asked for a text"
-	inQuestion scope = "a question"
-	inLesson   scope = "learning a button"
-	inStart    scope = "a new design"
+	inField    scope = "you write a value"
+	inChooser  scope = "you choose"
+	inPrompt   scope = "you are asked for a text"
+	inQuestion scope = "you are asked for an answer"
+	inAsked    scope = "you are asked anything"
+	inSteps    scope = "one question follows another"
+	inLesson   scope = "a button is learned"
+	inStart    scope = "you begin"
 )
 
 // scopes lists the scopes in the help page's order.
-var scopes = []scope{anywhere, inLists, inMatrix, inPanel, inField, inChooser, inPrompt, inQuestion, inLesson, inRemote, inRig, inRoutines, inGraph, inFindings, inPlay, inHelp, inStart}
+var scopes = []scope{anywhere, inLists, inMatrix, inPanel, inField, inChooser, inPrompt, inQuestion, inAsked, inSteps, inLesson, inRemote, inRig, inRoutines, inGraph, inFindings, inPlay, inHelp, inStart}
+
+// leaving is the scope of the key that leaves an overlay: it leads to the one
+// before where there is one.
+func leaving(back func()) scope {
+	if back != nil {
+		return inSteps
+	}
+	return inAsked
+}
 
 // An action is one thing that a key does. The help page, the key line and the
 // palette are made from the actions and from nothing else.

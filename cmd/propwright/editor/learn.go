@@ -12,6 +12,8 @@ import (
 	"github.com/gdamore/tcell/v2"
 
 	"propwright/cmd/propwright/presses"
+	"propwright/gen"
+	"propwright/gen/sketch"
 	"propwright/model"
 	"propwright/model/edit"
 	"propwright/model/ir"
@@ -22,9 +24,10 @@ import (
 type learning struct {
 	e       *Editor
 	source  presses.Source
-	waiting bool    // a press is being waited for on another goroutine
-	lesson  *lesson // that the next press is for; nil: nobody asks
-	learned int     // buttons
+	waiting bool     // a press is being waited for on another goroutine
+	lesson  *lesson  // that the next press is for; nil: nobody asks
+	learned int      // buttons
+	help    []string // where nothing is heard
 }
 
 // A lesson is an overlay that listens for the presses of one button.
@@ -43,22 +46,51 @@ func (e *Editor) askLearn() {
 		{"a board that listens", "runs the capture sketch", func() error { e.askPort(); return nil }},
 		{"a file of saved times", "of ir-ctl or mode2", func() error { e.askTimes(); return nil }},
 		{"a keymap file", "of ir-keytable", func() error { e.askKeymap(); return nil }},
+		{"first write the capture sketch", "for the board to listen", e.writeCapture},
 	}}, "")
 }
 
+// askPort asks for the port of a board that listens.
 func (e *Editor) askPort() {
-	e.write(&prompt{
-		title: "the board's serial port",
-		hint:  "`propwright learn FILE --sketch .` writes the sketch to flash first. " + presses.Ports(),
-		take: func(s string) error {
-			line, err := presses.Open(s)
+	c := &chooser{title: "the board's serial port", hint: "the board runs the capture sketch; a name can be written, too"}
+	listen := func(port string) func() error {
+		return func() error {
+			line, err := presses.Open(port)
 			if err != nil {
 				return err
 			}
 			e.learn(line)
 			return nil
-		},
-	}, "")
+		}
+	}
+	for _, port := range presses.List() {
+		c.items = append(c.items, item{port, "is there now", listen(port)})
+	}
+	if c.items == nil {
+		c.hint = "no port is there now: plug the board in, or write its name"
+	}
+	c.free = func(text string) []item {
+		if text == "" || slices.ContainsFunc(c.items, func(it item) bool { return it.text == text }) {
+			return nil
+		}
+		return []item{{"the port " + text, "", listen(text)}}
+	}
+	e.choose(c, "")
+}
+
+// writeCapture writes the sketch for a board that listens beside the design.
+func (e *Editor) writeCapture() error {
+	d := e.desk.design()
+	files, err := sketch.Capture(d.Prop.Board, d.Remote.Pin)
+	if err != nil {
+		return err
+	}
+	folder := e.beside(sketch.CaptureFolder)
+	if _, err := gen.Write(folder, files); err != nil {
+		return err
+	}
+	e.say(fmt.Sprintf("the sketch is in %s: flash it onto the %s, with the receiver on pin %d; then l learns from that board", folder, d.Prop.Board, d.Remote.Pin))
+	return nil
 }
 
 func (e *Editor) askTimes() {
@@ -92,6 +124,9 @@ func (e *Editor) beside(name string) string {
 // cursor.
 func (e *Editor) learn(from presses.Source) {
 	l := &learning{e: e, source: from}
+	if _, live := from.(*presses.Line); live {
+		l.help = []string{fmt.Sprintf("If nothing is heard: the board must run the capture sketch, and have an infrared receiver on pin %d.", e.desk.design().Remote.Pin)}
+	}
 	e.learning = l
 	l.askButton(e.selectedButton())
 }
@@ -185,7 +220,7 @@ func (s *lesson) take(heard ir.Lesson, err error) {
 		return
 	case err != nil:
 		s.over = true
-		s.said = append(s.said, err.Error())
+		s.said = append(s.said, fmt.Sprintf("The board cannot be heard any more: %v. See that it is plugged in, and begin again.", err))
 		return
 	}
 	v := s.course.Take(heard)
@@ -199,32 +234,40 @@ func (s *lesson) take(heard ir.Lesson, err error) {
 }
 
 func (s *lesson) scopes() []scope { return []scope{inLesson} }
+func (s *lesson) leave()          { s.of.e.leaveLesson() }
 
-func (s *lesson) draw(p pen) {
+// lessonLines is how high the box of a lesson is, so that it stays where it is
+// from press to press.
+const lessonLines = 14
+
+func (s *lesson) draw(p pen) pen {
 	t := s.of.e.theme
-	w := min(76, p.w-2)
-	var lines []string
-	for _, said := range s.said {
-		lines = append(lines, wrap(said, w-4)...)
-	}
-	most := max(min(p.h, 18)-5, 1) // the newest are shown
-	lines = lines[max(len(lines)-most, 0):]
-	h := len(lines) + 4
-	box := p.part((p.w-w)/2, max((p.h-h)/3, 0), w, h)
+	w, h := min(76, p.w-2), min(lessonLines, p.h)
+	box := p.part((p.w-w)/2, (p.h-h)/3, w, h)
 	box.clear(t.plain)
 	in := box.frame(t.box, t.strong, "learn "+s.button)
-	in.text(1, 0, t.plain, fmt.Sprintf("Press “%s” on the remote, and keep it down for a second.", s.button))
-	for i, said := range lines {
-		in.text(1, 1+i, t.plain, said)
+	in.text(1, 0, t.strong, fmt.Sprintf("Press “%s” on the remote, and keep it down for a second.", s.button))
+	said := s.said
+	if len(said) == 0 {
+		said = s.of.help
 	}
-	last, style := "listening …", t.dim
-	switch {
+	var lines []string
+	for _, text := range said {
+		lines = append(lines, wrap(text, w-4)...)
+	}
+	lines = lines[max(len(lines)-(in.h-4), 0):] // the newest
+	for i, text := range lines {
+		in.text(1, 2+i, t.plain, text)
+	}
+	switch last := in.h - 1; {
 	case s.code != nil:
-		last, style = fmt.Sprintf("» Enter gives %s the code %s", s.button, s.code), t.cursor
+		in.text(1, last, t.cursor, fmt.Sprintf("» Enter gives %s the code %s", s.button, s.code))
 	case s.over:
-		last = "Esc goes back"
+		in.text(1, last, t.strong, "Esc goes back")
+	default:
+		in.text(1, last, t.dim, "listening …")
 	}
-	in.text(1, in.h-1, style, last)
+	return box
 }
 
 // takeLesson gives the button its code and goes on to the next.
@@ -271,9 +314,10 @@ func (e *Editor) leaveLesson() {
 	s.of.askButton(at.Index)
 }
 
-func (s *lesson) key(*tcell.EventKey) {}
-func (s *lesson) paste(string)        {}
-func (s *lesson) click(int, int)      {}
+func (s *lesson) key(*tcell.EventKey) bool { return false }
+func (s *lesson) paste(string)             {}
+func (s *lesson) click(int, int)           {}
+func (s *lesson) wheel(int)                {}
 
 // askKeymap asks for a keymap file, and then which of its keys to take.
 func (e *Editor) askKeymap() {

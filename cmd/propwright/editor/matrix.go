@@ -38,6 +38,7 @@ func (m *matrix) draw(p pen, here bool) {
 	for y := 0; y < m.rows && m.top+y < len(g.rows); y++ {
 		m.drawRow(p, m.top+y, headLines+y, here)
 	}
+	p.part(0, headLines, p.w, m.rows).more(t.strong, m.top > 0, m.top+m.rows < len(g.rows))
 	legend := "name: goes there  »name: when the routine ends  · ignored  (…): said by any  empty: not said  !: two say it  ▸: finding"
 	if p.w < width(legend)+2 {
 		legend = "»when routine ends  · ignored  (…) by any  empty: not said  ! twice  ▸ finding"
@@ -228,7 +229,7 @@ func (m *matrix) where() string {
 	case t == nil && row.state < 0:
 		return s + "nothing is said"
 	case t == nil:
-		return s + "nothing is said, so nothing happens; type a state's name, or . to ignore it on purpose"
+		return s + "nothing is said; type a state's name, or . to ignore it"
 	case t.Ignore:
 		s += "ignored on purpose"
 	case t.Defer:

@@ -12,20 +12,21 @@ import (
 var meanings = map[string]string{
 	"name":             "what everything else calls it: small letters, digits and -",
 	"label":            "what people read",
-	"note":             "for people; it reaches charts and comments; ¶ begins a new line",
+	"note":             "for people: it reaches the charts and the code; ¶: a new line",
+	commentKey:         "for who reads the file, where it stands above this; ¶: a new line",
 	"board":            "the chip on the board",
 	"rest_within":      "after the stop button the prop rests within this time",
-	"seed":             "fixes the idle life's random sequence, for tests; else it is drawn at power-up",
+	"seed":             "fixes what chance draws, for tests; else it is drawn at power-up",
 	"pin":              "the board's pin number",
 	"remote.pin":       "the pin of the infrared receiver",
 	"stop":             "the button that must always bring the prop to rest",
-	"code":             "what the button sends, as protocol:address:command: nec:0x04:0x18",
+	"code":             "what the button sends, as nec:0x04:0x18; F3 and l learn it",
 	"volts":            "what the supply of the servos and lights gives",
 	"max_ma":           "the most current for the whole strip",
 	"supply.max_ma":    "the most current that the supply gives",
 	"pull":             "up: the switch pulls the pin low; none: it drives the pin high",
 	"debounce":         "a change shorter than this is none",
-	"kind":             "dormant: at rest; ambient: an idle life; performing: plays to its end",
+	"kind":             "dormant: at rest; ambient: idling; performing: plays to its end",
 	"output.kind":      "what is on the pin; it decides which keys there are",
 	"min":              "the least angle that the linkage may reach, as -30deg",
 	"max":              "the greatest angle that the linkage may reach, as 45deg",
@@ -57,10 +58,10 @@ var meanings = map[string]string{
 	"output":           "who moves",
 	"track":            "the sound that plays, in place of an output",
 	"to":               "the angle to go to, as 40deg",
-	"over":             "within this time",
+	"over":             "within this time; without it, as fast as the mechanism stands",
 	"state.over":       "within this time the pose is reached",
 	"state.drift.over": "how long a move takes: a time, or a range as 800ms..1.5s",
-	"ease":             "smooth: starts and ends at rest; in: starts at rest; out: ends at rest; linear",
+	"ease":             "smooth: stands at both ends; in: at its start; out: at its end; linear",
 	"speed":            "how fast, as 0.5rev/s; a - turns it the other way",
 	"effect":           "solid, fade (colour to colour2), breathe, chase, flicker",
 	"colour":           "as #2040ff",
@@ -77,12 +78,18 @@ var meanings = map[string]string{
 	"drift":            "its idle moves; below they stand one by one",
 	"between":          "from where to where: -40deg, 40deg",
 	"every":            "how long from move to move: 2s..6s",
-	"from":             "the states it leads from, or any, or any KIND; with commas between",
-	"on":               "what it waits for, with commas between: press B, hold B for 800ms, after 20s..40s, done, rise I",
+	"from":             "states it leads from, any, or any KIND; with commas between",
+	"on":               "what it waits for; with commas between, any of them",
 	"transition.to":    "the state it leads to, or back",
 	"ignore":           "true: nothing happens, and that is meant",
 	"defer":            "true: only when the routine has ended",
-	"that":             "what is to stay true: reachable S · never S within 3s after press B · from S press A, B ends in S",
+	"that":             "what is to stay true, whatever is changed",
+}
+
+// forms lists how some keys are written, where an example is not enough.
+var forms = map[string][]string{
+	"on":   {"press B", "hold B for 800ms", "release B", "after 20s, or after 20s..40s", "done", "rise I, or fall I"},
+	"that": {"reachable STATE", "never STATE within 3s after press B", "STATE within 3s after press B", "from STATE press A, B ends in STATE"},
 }
 
 // meaningOf is what a key of a sort of element is for.
@@ -93,6 +100,15 @@ func meaningOf(s model.Sort, key string) string {
 	return meanings[key]
 }
 
+// explain is what a key is for, on one line of the least screen.
+func explain(s model.Sort, kv *model.KeyValue) string {
+	text := kv.Key + ": " + meaningOf(s, kv.Key)
+	if kv.Need {
+		text += "; needed"
+	}
+	return text
+}
+
 // where says what the line under the panel's cursor is for.
 func (p *panel) where() string {
 	if p.at < 0 || p.at >= len(p.lines) {
@@ -100,11 +116,7 @@ func (p *panel) where() string {
 	}
 	switch l := &p.lines[p.at]; {
 	case l.key != nil:
-		s := l.key.Key + ": " + meaningOf(p.elem.Sort, l.key.Key)
-		if l.key.Need {
-			s += "; it must be said"
-		}
-		return s
+		return explain(p.elem.Sort, l.key)
 	case l.add != "":
 		return "Enter adds one"
 	case l.open != nil && l.open.Sort.Parent() != "":

@@ -14,13 +14,19 @@ import (
 type panel struct {
 	e     *Editor
 	elem  model.Elem
-	above []model.Elem // the elements that Esc leads back to
+	above []panelPlace // where Esc leads back to
 	lines []panelLine
 	at    int // the cursor's line
 	top   int
 	shown int // lines drawn last
 	field *field
 	rows  []int // for each row of the screen the line drawn there, -1: none
+}
+
+// A panelPlace is a line of an element's details.
+type panelPlace struct {
+	elem model.Elem
+	at   int
 }
 
 // A panelLine is one line of the panel.
@@ -66,6 +72,9 @@ func (p *panel) renew() {
 	kvs := d.Keys(p.elem)
 	for i := range kvs {
 		p.lines = append(p.lines, panelLine{key: &kvs[i]})
+	}
+	if c, ok := commentOf(d, p.elem); ok {
+		p.lines = append(p.lines, panelLine{key: c})
 	}
 	p.parts(d)
 	p.at = min(p.at, len(p.lines)-1)
@@ -234,12 +243,7 @@ func (p *panel) draw(pn pen, here bool) {
 		}
 		in.text(0, y, style, l.text)
 	}
-	if p.top > 0 {
-		pn.text(pn.w-4, 0, t.box, "▲")
-	}
-	if p.top+in.h < len(text) {
-		pn.text(pn.w-4, pn.h-1, t.box, "▼")
-	}
+	pn.part(0, 0, pn.w-3, pn.h).more(t.strong, p.top > 0, p.top+in.h < len(text))
 }
 
 // A shownLine is a line of the panel on the screen.
@@ -270,7 +274,7 @@ func (p *panel) layout(w int) (text []shownLine, at struct{ first, last int }) {
 			put(t.strong, true, true, l.key.Key)
 			for _, s := range p.field.below(w - 2) {
 				style := t.dim
-				if p.field.err != nil && !s.choice {
+				if !s.plain {
 					style = t.errs
 				}
 				put(style, false, false, "  "+s.text)
@@ -306,7 +310,7 @@ func (p *panel) keyLines(kv *model.KeyValue, w int, full bool, put func(tcell.St
 			value = "to be said"
 		}
 	}
-	if kv.Key != "note" {
+	if !hasLines(kv.Key) {
 		value = flat(kv.Key, value)
 	}
 	lines := wrap(value, w-keyColumn)
@@ -363,8 +367,7 @@ func (p *panel) enter() {
 	case l.key != nil:
 		p.write(l.key.Value)
 	case l.open != nil:
-		p.above = append(p.above, p.elem)
-		p.show(*l.open)
+		p.descend(*l.open)
 	case l.add == model.SortRequire:
 		p.e.addRequire()
 	case l.add != "":
@@ -372,12 +375,29 @@ func (p *panel) enter() {
 	}
 }
 
+// descend shows an element; leave leads back to where the cursor is now.
+func (p *panel) descend(to model.Elem) {
+	p.above = append(p.above, panelPlace{p.elem, p.at})
+	p.show(to)
+}
+
+// ascend shows the element that the one shown is part of.
+func (p *panel) ascend(to model.Elem) {
+	if n := len(p.above); n > 0 && p.above[n-1].elem == to {
+		p.leave()
+		return
+	}
+	p.show(to)
+}
+
 // leave goes back to the element above, or to the view.
 func (p *panel) leave() {
 	if n := len(p.above); n > 0 {
-		elem := p.above[n-1]
+		place := p.above[n-1]
 		p.above = p.above[:n-1]
-		p.show(elem)
+		p.show(place.elem)
+		p.at = min(place.at, len(p.lines)-1)
+		p.settle(-1)
 		return
 	}
 	p.e.leavePanel()

@@ -90,6 +90,16 @@ func (p pen) frame(style, titleStyle tcell.Style, title string) pen {
 	return p.part(1, 1, p.w-2, p.h-2)
 }
 
+// more marks at the right side that lines above or below are not shown.
+func (p pen) more(style tcell.Style, above, below bool) {
+	if above {
+		p.set(p.w-1, 0, '▲', style)
+	}
+	if below {
+		p.set(p.w-1, p.h-1, '▼', style)
+	}
+}
+
 // fit cuts a text to so many columns, with … where something is left out.
 func fit(s string, w int) string {
 	if w <= 0 {

@@ -269,6 +269,7 @@ func (e *Editor) playSave() {
 			if err := errors.Join(err, f.Close()); err != nil {
 				return err
 			}
+			e.review.start(e) // it looks at the scripts, too
 			e.say(file + " is saved")
 			return nil
 		},

@@ -27,14 +27,14 @@ func (e *Editor) write(p *prompt, text string) {
 	e.open(p)
 }
 
-func (p *prompt) scopes() []scope { return []scope{inPrompt} }
+func (p *prompt) scopes() []scope { return []scope{inPrompt, leaving(p.back)} }
 
-func (p *prompt) key(ev *tcell.EventKey) {
-	before := p.input.GetText()
-	send(p.input, ev)
-	if p.input.GetText() != before {
-		p.look()
+func (p *prompt) key(ev *tcell.EventKey) bool {
+	if !send(p.input, ev) {
+		return false
 	}
+	p.look()
+	return true
 }
 
 func (p *prompt) paste(text string) {
@@ -59,7 +59,7 @@ func (p *prompt) done() {
 	p.e.overlays = append(p.e.overlays[:n-1], p.e.overlays[n:]...)
 }
 
-func (p *prompt) draw(pn pen) {
+func (p *prompt) draw(pn pen) pen {
 	t := p.e.theme
 	w := min(68, pn.w-2)
 	lines := wrap(p.hint, w-4)
@@ -75,16 +75,18 @@ func (p *prompt) draw(pn pen) {
 	for i, s := range lines {
 		in.text(1, 1+i, style, s)
 	}
+	return box
 }
 
 func (p *prompt) click(int, int) {}
+func (p *prompt) wheel(int)      {}
 
 // oneLine is a pasted text without line breaks.
 func oneLine(s string) string { return strings.Join(strings.Fields(s), " ") }
 
-// leavePrompt changes nothing; what was written can be brought back.
-func (e *Editor) leavePrompt() {
-	p := e.prompt()
+// leave changes nothing; what was written can be brought back.
+func (p *prompt) leave() {
+	e := p.e
 	if text := p.input.GetText(); text != p.was {
 		e.dropped = text
 		e.say("nothing is changed; Ctrl-O in a field brings back what you wrote")

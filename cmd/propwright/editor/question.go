@@ -1,6 +1,8 @@
 package editor
 
 import (
+	"fmt"
+
 	"github.com/gdamore/tcell/v2"
 )
 
@@ -10,7 +12,8 @@ type question struct {
 	title   string
 	text    string
 	answers []item
-	must    bool // it cannot be left without an answer
+	must    bool   // it cannot be left without an answer
+	back    func() // where leaving it leads; may be nil
 	pick    int
 	first   int
 	err     error
@@ -21,9 +24,19 @@ func (e *Editor) ask(title, text string, answers ...item) {
 	e.open(&question{e: e, title: title, text: text, answers: answers})
 }
 
-func (q *question) scopes() []scope { return []scope{inQuestion} }
+func (q *question) scopes() []scope {
+	if q.must {
+		return []scope{inQuestion}
+	}
+	return []scope{inQuestion, leaving(q.back)}
+}
 
-func (q *question) key(*tcell.EventKey) {}
+func (q *question) key(ev *tcell.EventKey) bool {
+	if ev.Key() == tcell.KeyEscape {
+		q.e.say("choose one of the answers")
+	}
+	return false
+}
 
 func (q *question) paste(string) {}
 
@@ -43,7 +56,7 @@ func (q *question) take() {
 	q.e.overlays = append(q.e.overlays[:n-1], q.e.overlays[n:]...)
 }
 
-func (q *question) draw(p pen) {
+func (q *question) draw(p pen) pen {
 	t := q.e.theme
 	w := min(68, p.w-2)
 	lines := wrap(q.text, w-4)
@@ -51,7 +64,12 @@ func (q *question) draw(p pen) {
 		lines = append(lines, wrap(q.err.Error(), w-4)...)
 	}
 	h := min(len(lines)+len(q.answers)+3, p.h)
-	lines = lines[:max(min(len(lines), h-len(q.answers)-3), 0)]
+	if room := max(h-len(q.answers)-3, 0); room < len(lines) {
+		hidden := len(lines) - room + 1
+		if lines = lines[:room]; room > 0 {
+			lines[room-1] = fmt.Sprintf("… and %d lines more", hidden)
+		}
+	}
 	box := p.part((p.w-w)/2, max((p.h-h)/3, 0), w, h)
 	box.clear(t.plain)
 	in := box.frame(t.box, t.strong, q.title)
@@ -70,6 +88,7 @@ func (q *question) draw(p pen) {
 		}
 		in.text(1, y+i, style, mark+a.text)
 	}
+	return box
 }
 
 func (q *question) click(_, y int) {
@@ -79,11 +98,12 @@ func (q *question) click(_, y int) {
 	}
 }
 
-// leaveQuestion leaves a question that need not be answered.
-func (e *Editor) leaveQuestion() {
-	if e.question().must {
-		e.say("choose one of the answers")
-		return
+func (q *question) wheel(dy int) { q.move(dy) }
+
+// leave leaves a question without an answer.
+func (q *question) leave() {
+	q.e.close()
+	if q.back != nil {
+		q.back()
 	}
-	e.close()
 }

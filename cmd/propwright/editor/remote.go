@@ -61,7 +61,7 @@ func (v *remote) draw(p pen, here bool) { v.sheet.draw(p, v.e, here, 18, 22) }
 
 func (v *remote) move(_, dy int)      { v.step(dy) }
 func (v *remote) page(dy int)         { v.step(dy * max(v.rows-1, 1)) }
-func (v *remote) end(int)             {}
+func (v *remote) end(dx int)          { v.far(dx) }
 func (v *remote) far(dy int)          { v.step(dy * len(v.lines)) }
 func (v *remote) click(_, y int) bool { return v.sheet.click(y) }
 

@@ -2,6 +2,7 @@ package editor
 
 import (
 	"fmt"
+	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -57,17 +58,20 @@ func (r *review) start(e *Editor) {
 	if r.timer != nil {
 		r.timer.Stop()
 	}
-	d := e.desk.design()
+	d, file := e.desk.design(), ""
+	if e.desk.file != nil {
+		file = e.desk.file.Name()
+	}
 	r.timer = time.AfterFunc(pause, func() {
 		r.busy.Lock()
 		defer r.busy.Unlock()
 		if generation != r.generation.Load() {
 			return
 		}
-		found := inspect(d)
+		found := append(inspect(d), inspectScripts(d, file)...)
 		e.app.QueueUpdateDraw(func() {
 			if generation == e.review.generation.Load() {
-				e.review.finish(d, found)
+				e.review.finish(d, append(ofUnread(e.desk.unread()), found...))
 				e.desk.look()
 				e.renewFindings()
 			}
@@ -78,6 +82,7 @@ func (r *review) start(e *Editor) {
 // finish takes a check's findings.
 func (r *review) finish(d *model.Design, found []finding) {
 	r.pending = false
+	slices.SortStableFunc(found, func(a, b finding) int { return int(a.severity - b.severity) })
 	r.of, r.findings = d, found
 	r.elems, r.cells = map[model.Elem]bool{}, map[[2]string]bool{}
 	for _, f := range found {

@@ -35,7 +35,7 @@ func (v *rig) renew() {
 		t := &d.Tracks[i]
 		lines = append(lines, sheetLine{model.Elem{Sort: model.SortTrack, Index: i}, []string{t.Name, "♪", model.FormatDuration(t.Length) + " " + t.Play.Output}})
 	}
-	lines = append(lines, sheetLine{cells: []string{"the rest"}},
+	lines = append(lines, sheetLine{cells: []string{"besides"}},
 		sheetLine{model.Elem{Sort: model.SortRemote}, []string{"receiver", strconv.Itoa(d.Remote.Pin), "infrared"}},
 		sheetLine{model.Elem{Sort: model.SortSupply}, []string{"supply", "", supplyText(&d.Supply)}},
 		sheetLine{model.Elem{Sort: model.SortProp}, []string{"prop", "", d.Prop.Board}})
@@ -76,7 +76,7 @@ func (v *rig) draw(p pen, here bool) {
 
 func (v *rig) move(_, dy int)            { v.step(dy) }
 func (v *rig) page(dy int)               { v.step(dy * max(v.rows-1, 1)) }
-func (v *rig) end(int)                   {}
+func (v *rig) end(dx int)                { v.far(dx) }
 func (v *rig) far(dy int)                { v.step(dy * len(v.lines)) }
 func (v *rig) click(x, y int) bool       { return x < rigList && v.sheet.click(y) }
 func (v *rig) arrive(at model.Elem) bool { return v.find(at) }

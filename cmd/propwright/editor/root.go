@@ -39,9 +39,8 @@ func (r *root) Draw(screen tcell.Screen) {
 	}
 	body := p.part(0, 2, w, h-4)
 	if e.desk.file == nil {
-		e.drawWelcome(p)
-		r.drawOver(body)
-		e.drawStatus(p.part(0, h-2, w, 1))
+		e.drawWelcome(p, r.drawOver(body))
+		e.drawStatus(p.part(0, 0, w, h-1))
 		e.drawKeyLine(p.part(0, h-1, w, 1))
 		return
 	}
@@ -61,7 +60,7 @@ func (r *root) Draw(screen tcell.Screen) {
 		r.drawPanel()
 	}
 	r.drawOver(body)
-	e.drawStatus(p.part(0, h-2, w, 1))
+	e.drawStatus(p.part(0, 0, w, h-1))
 	e.drawKeyLine(p.part(0, h-1, w, 1))
 }
 
@@ -84,12 +83,15 @@ func (r *root) drawPanel() {
 	e.panel.draw(r.panelAt, here)
 }
 
-// drawOver draws what lies over a view.
-func (r *root) drawOver(body pen) {
-	if o := r.e.overlay(); o != nil {
-		r.overlayAt = body
-		o.draw(body)
+// drawOver draws what lies over a view, and returns the line below it.
+func (r *root) drawOver(body pen) int {
+	o := r.e.overlay()
+	if o == nil {
+		return 0
 	}
+	r.overlayAt = body
+	box := o.draw(body)
+	return box.y + box.h
 }
 
 // drawTop draws the prop's line and the views' line.
@@ -131,31 +133,50 @@ func (e *Editor) drawTop(p pen) {
 	}
 }
 
-// drawStatus draws what is to be said, or else where the cursor is.
+// mostStatus is how many lines a message may take: what does not fit into one
+// covers the view until the next key.
+const mostStatus = 4
+
+// drawStatus draws what is to be said, or else where the cursor is, on the
+// last line of p and, if need be, those above it.
 func (e *Editor) drawStatus(p pen) {
-	style := e.theme.plain
-	s := e.message
-	switch {
-	case s != "" && e.alarm:
-		style = e.theme.errs
-	case s == "" && e.inPanel:
-		s = e.panel.where()
-	case s == "" && e.desk.file != nil:
-		if v, ok := e.current().(interface{ where() string }); ok {
-			s = v.where()
-		}
+	lines, style := []string{e.where()}, e.theme.plain
+	if e.message != "" {
+		lines = wrap(e.message, p.w-2)
+		lines = lines[:min(len(lines), mostStatus)]
 	}
-	p.text(1, 0, style, s)
+	if e.alarm {
+		style = e.theme.errs
+	}
+	for i, s := range lines {
+		y := p.h - len(lines) + i
+		p.fill(0, y, p.w, e.theme.plain)
+		p.text(1, y, style, s)
+	}
+}
+
+// where says where the cursor is.
+func (e *Editor) where() string {
+	if e.inPanel {
+		return e.panel.where()
+	}
+	if v, ok := e.current().(interface{ where() string }); ok && e.desk.file != nil {
+		return v.where()
+	}
+	return ""
 }
 
 // drawKeyLine draws the keys that do something here.
 func (e *Editor) drawKeyLine(p pen) {
 	t := e.theme
 	p.fill(0, 0, p.w, t.bar)
-	if help := find("F1", anywhere); slices.Contains(e.heard(), anywhere) {
-		end := help.keys[0] + " " + help.line
-		p.text(p.w-width(end)-1, 0, t.barKey, end)
-		p = p.part(0, 0, p.w-width(end)-2, 1)
+	if slices.Contains(e.heard(), anywhere) { // the two that lead to all the others
+		for _, key := range []string{"F1", "Ctrl-P"} {
+			a := find(key, anywhere)
+			x := p.w - width(key) - width(a.line) - 2
+			p.text(p.text(x, 0, t.barKey, key)+1, 0, t.bar, a.line)
+			p = p.part(0, 0, x-1, 1)
+		}
 	}
 	x := 1
 	taken := map[string]scope{} // the first scope that has a key
@@ -174,7 +195,7 @@ func (e *Editor) drawKeyLine(p pen) {
 				}
 			}
 			switch {
-			case !first || a.line == "" || s == anywhere && (isView(a.id) || a.id == string(inHelp)):
+			case !first || a.line == "" || s == anywhere && (isView(a.id) || a.id == string(inHelp) || a.id == "palette"):
 				continue
 			case x+width(a.keys[0])+1+width(a.line) > p.w-1:
 				return
@@ -283,11 +304,17 @@ func (e *Editor) clickTab(at int) {
 
 // wheel moves what lies under the mouse by lines.
 func (e *Editor) wheel(x, y, dy int) {
-	if _, _, ok := e.root.panelAt.in(x, y); ok && e.overlay() == nil {
-		e.panel.move(dy)
+	if o := e.overlay(); o != nil {
+		o.wheel(dy)
 		return
 	}
-	if _, _, ok := e.root.viewAt.in(x, y); ok && e.overlay() == nil {
+	if _, _, ok := e.root.panelAt.in(x, y); ok {
+		if e.panel.field == nil {
+			e.panel.move(dy)
+		}
+		return
+	}
+	if _, _, ok := e.root.viewAt.in(x, y); ok {
 		e.current().move(0, dy)
 		e.panel.follow()
 	}

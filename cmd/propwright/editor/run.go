@@ -2,11 +2,8 @@ package editor
 
 import (
 	"errors"
-	"fmt"
 	"io/fs"
 	"time"
-
-	"github.com/gdamore/tcell/v2"
 
 	"propwright/cmd/propwright/editor/store"
 	"propwright/model"
@@ -29,7 +26,7 @@ func Run(file string) error {
 	}
 	screen, err := newScreen()
 	if err != nil {
-		return fmt.Errorf("the editor needs a terminal: %w", err)
+		return err
 	}
 	colours := screen.Colors()
 	if colourless() {
@@ -81,6 +78,7 @@ func (e *Editor) take(b beginning) {
 	if b.desk.fresh {
 		e.say("brought back: it was never saved")
 	}
+	e.tellUnread()
 	if b.lost != nil {
 		e.offer(b.lost)
 	}
@@ -106,27 +104,6 @@ func (e *Editor) offer(lost *store.Recovery) {
 		{text: "throw it away", run: func() error { return store.Discard(e.desk.file.Name()) }},
 	}})
 }
-
-// newScreen takes hold of the terminal.
-func newScreen() (tcell.Screen, error) {
-	screen, err := tcell.NewScreen()
-	if err != nil {
-		return nil, err
-	}
-	if err := screen.Init(); err != nil {
-		return nil, err
-	}
-	screen.EnableMouse()
-	screen.EnablePaste()
-	return begun{screen}, nil
-}
-
-// begun is a screen that has been set up. tview would do it, but would not
-// tell of errors; done twice it breaks a screen.
-type begun struct{ tcell.Screen }
-
-// Init has nothing left to do.
-func (begun) Init() error { return nil }
 
 // watchDisk looks every now and then whether another hand has changed the
 // file, also while nothing is edited, until it is stopped.

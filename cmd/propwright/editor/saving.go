@@ -2,6 +2,7 @@ package editor
 
 import (
 	"errors"
+	"fmt"
 	"path/filepath"
 	"strings"
 
@@ -19,7 +20,15 @@ func (e *Editor) saveThen(then func()) {
 		e.say("there is no design yet")
 		return
 	}
-	e.saved(e.desk.save(false), then)
+	save := func() error { e.saved(e.desk.save(false), then); return nil }
+	if e.desk.unread() == nil {
+		save()
+		return
+	}
+	e.ask("a save here would lose something", "This cannot be read, so it would not be in the file any more:\n"+e.desk.unreadText(),
+		item{text: "save under another name", run: func() error { e.askFile(then); return nil }},
+		item{text: "save here, without it", run: save},
+		item{text: "do nothing"})
 }
 
 func (e *Editor) saved(err error, then func()) {
@@ -28,13 +37,21 @@ func (e *Editor) saved(err error, then func()) {
 	case errors.As(err, &other):
 		e.ask("the file has changed on disk", err.Error()+".",
 			item{text: "save under another name", run: func() error { e.askFile(then); return nil }},
-			item{text: "take the file from disk (undo brings yours back)", run: func() error { return e.did(e.desk.reload()) }},
+			item{text: "take the file from disk (undo brings yours back)", run: func() error {
+				if err := e.did(e.desk.reload()); err != nil {
+					return err
+				}
+				e.say("this is the file as it is on disk; Ctrl-Z brings back what was here")
+				e.tellUnread()
+				return nil
+			}},
 			item{text: "overwrite it with what is on the screen", run: func() error { e.saved(e.desk.save(true), then); return nil }},
 			item{text: "do nothing"})
 	case err != nil:
 		e.complain(err)
 	default:
 		e.desk.look()
+		e.review.start(e) // what the file says has changed
 		e.say(e.desk.file.Name() + " is saved")
 		if then != nil {
 			then()
@@ -81,4 +98,23 @@ func (e *Editor) quit() {
 		item{text: "save them and leave", run: func() error { e.saveThen(e.stop); return nil }},
 		item{text: "stay here"},
 		item{text: "leave without saving them", run: func() error { e.stop(); return nil }})
+}
+
+// unreadText lists what a save would lose.
+func (k *desk) unreadText() string {
+	var lines []string
+	for _, f := range k.unread() {
+		lines = append(lines, fmt.Sprintf("line %d: %s", f.Pos.Line, f.Wrong))
+	}
+	return strings.Join(lines, "\n")
+}
+
+// tellUnread says what of the file could not be read.
+func (e *Editor) tellUnread() {
+	if e.desk.unread() == nil {
+		return
+	}
+	e.ask("a part of the file cannot be read", e.desk.unreadText()+"\nThe file keeps it until you save. F7 says what to do.",
+		item{text: "look at the rest; a save asks first"},
+		item{text: "leave, and mend the file in a text editor", run: func() error { e.quit(); return nil }})
 }

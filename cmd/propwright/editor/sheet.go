@@ -99,6 +99,7 @@ func (s *sheet) draw(p pen, e *Editor, here bool, widths ...int) {
 			p.set(0, y, '▸', t.errs)
 		}
 	}
+	p.more(t.strong, s.top > 0, s.top+p.h < len(s.lines))
 }
 
 // click puts the cursor on a line of the screen.

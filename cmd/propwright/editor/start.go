@@ -35,8 +35,9 @@ func (e *Editor) askStart(file string) {
 	e.choose(c, "")
 }
 
-// drawWelcome is what lies behind the first questions.
-func (e *Editor) drawWelcome(p pen) {
+// drawWelcome is what lies around the first questions: above them, and from a
+// line on below them, where there is room.
+func (e *Editor) drawWelcome(p pen, below int) {
 	t := e.theme
 	p.fill(0, 0, p.w, t.bar)
 	p.text(1, 0, t.barKey, "propwright")
@@ -46,6 +47,9 @@ func (e *Editor) drawWelcome(p pen) {
 		lines = append(lines, wrap(c, p.w-2)...)
 	}
 	y := p.h - 2 - len(lines)
+	if y < below {
+		return
+	}
 	for i, s := range lines {
 		p.text(1, y+i, t.dim, s)
 	}
@@ -220,8 +224,13 @@ func (g *guide) askOutputs() {
 	for _, kind := range model.OutputKinds {
 		c.items = append(c.items, item{string(kind), kindOfOutput[kind], func() error { g.askOutput(kind); return nil }})
 	}
-	if len(g.outputs) > 0 {
+	if n := len(g.outputs); n > 0 {
 		c.items = slices.Insert(c.items, 0, item{"that is all", "on to the states", func() error { g.askStates(); return nil }})
+		c.items = append(c.items, item{"take " + g.outputs[n-1].Name + " away again", "", func() error {
+			g.outputs = g.outputs[:n-1]
+			g.askOutputs()
+			return nil
+		}})
 	}
 	c.back = g.askButtons
 	g.e.choose(c, "")
@@ -295,8 +304,7 @@ func (g *guide) askDone() {
 			g.e.say("here is " + d.Prop.Name + "; F8 plays it, F4 has its pins, Ctrl-S saves it")
 			return nil
 		}},
-		{text: "change the states", run: func() error { g.askStates(); return nil }},
 		{text: "begin again", run: func() error { g.askName(g.name); return nil }},
-	}, must: true}
+	}, back: g.askStates}
 	g.e.open(q)
 }

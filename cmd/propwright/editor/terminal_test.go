@@ -10,7 +10,10 @@ import (
 	"testing"
 	"time"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"propwright/testdata/designs"
 )
 
 // A terminal is a real one, kept by tmux, with the built command in it.
@@ -50,7 +53,8 @@ func TestMain(m *testing.M) {
 	os.Exit(code)
 }
 
-// openTerminal runs the command in a terminal of w × h in a folder.
+// openTerminal runs the command in a terminal of w × h in a folder; the last
+// arguments may be NAME=VALUE, for its environment.
 func openTerminal(t testing.TB, w, h int, dir string, args ...string) *terminal {
 	t.Helper()
 	if _, err := exec.LookPath("tmux"); err != nil {
@@ -61,7 +65,11 @@ func openTerminal(t testing.TB, w, h int, dir string, args ...string) *terminal 
 	}
 	tm := &terminal{t: t, socket: filepath.Join(t.TempDir(), "tmux"), dir: dir}
 	// What the command leaves with stays on the screen.
-	line := fmt.Sprintf("cd %s; %s %s; echo left with $?; exec sleep 600", dir, command(t), strings.Join(args, " "))
+	var env []string
+	for len(args) > 0 && strings.Contains(args[len(args)-1], "=") {
+		env, args = append(env, args[len(args)-1]), args[:len(args)-1]
+	}
+	line := fmt.Sprintf("cd %s; %s %s %s; echo left with $?; exec sleep 600", dir, strings.Join(env, " "), command(t), strings.Join(args, " "))
 	tm.tmux("-f", "/dev/null", "new-session", "-d", "-x", fmt.Sprint(w), "-y", fmt.Sprint(h), line)
 	t.Cleanup(func() { exec.Command("tmux", "-S", tm.socket, "kill-server").Run() })
 	return tm
@@ -127,4 +135,31 @@ func (tm *terminal) sees(texts ...string) *terminal {
 		}
 	}
 	return tm
+}
+
+// Ctrl-C is a key like any other in a real terminal too: with changes it asks.
+func TestCtrlCInATerminal(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "heron.prop.toml"), designs.HarbourHeron, 0o644))
+	tm := openTerminal(t, 80, 24, dir, "heron.prop.toml").sees("no errors")
+	tm.keys("Down", "Down", "'.").sees("not saved").keys("Space", "Enter", "Ctrl-C").sees("Ctrl-C does nothing here")
+	tm.keys("Esc", "Esc", "Ctrl-C").sees("leave?").keys("Esc", "Ctrl-Z").sees("taken back").keys("Ctrl-C").sees("left with 0")
+}
+
+// The editor draws and answers at once on terminals of few means, also on one
+// that this computer knows nothing of but its kin.
+func TestTerminals(t *testing.T) {
+	dir := t.TempDir()
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "heron.prop.toml"), designs.HarbourHeron, 0o644))
+	for _, term := range []string{"xterm-16color", "screen", "vt100", "linux", "xterm-of-tomorrow"} {
+		t.Run(term, func(t *testing.T) {
+			tm := openTerminal(t, 80, 24, dir, "heron.prop.toml", "TERM="+term)
+			tm.sees("no errors")
+			before := time.Now()
+			tm.keys("F3").sees("[remote]", "■ stop").keys("F2").sees("[matrix]").keys("Down", "Down").sees("watch, press sleep")
+			assert.Less(t, time.Since(before), 3*time.Second)
+			tm.keys("Ctrl-Q").sees("left with 0")
+		})
+	}
+	openTerminal(t, 120, 24, dir, "heron.prop.toml", "TERM=dumb").sees(`the editor cannot draw on the terminal that TERM names, "dumb"`, "TERM=xterm", "left with 2")
 }

@@ -3,6 +3,7 @@ package editor
 import (
 	"fmt"
 	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -213,7 +214,7 @@ func TestChangedOnDiskWhileIdle(t *testing.T) {
 	require.Eventually(t, func() bool {
 		told := ""
 		s.do(func() { told = s.e.desk.told })
-		return told == "CHANGED ON DISK"
+		return told == "CHANGED ON DISK: Ctrl-S asks"
 	}, 10*time.Second, 20*time.Millisecond)
 	s.sees("CHANGED ON DISK")
 }
@@ -324,4 +325,96 @@ func largeDesign(states, triggers int) *model.Design {
 	}
 	d.Transitions = append(d.Transitions, model.Transition{From: []model.From{{State: model.Any}}, On: press(0), To: "s0"})
 	return d
+}
+
+// Enter on a finding goes to what it is about, also to what no view shows,
+// says what to do, and Esc leads back to the findings.
+func TestFindingOfARequirement(t *testing.T) {
+	for _, size := range []struct{ w, h int }{{80, 24}, {160, 50}} {
+		s := newScene(t, size.w, size.h, 16)
+		s.do(s.e.addRequire)
+		s.keys("'wade within 1s after press one", "Enter", "Esc").checked().keys("F7")
+		s.sees("error requirement", "is broken").keys("Enter")
+		s.sees("┌─ the requirement", "that         wade within 1s after press one", "What to do: ")
+		s.do(func() {
+			assert.True(t, s.e.inPanel)
+			assert.Equal(t, model.SortRequire, s.e.panel.elem.Sort)
+		})
+		s.keys("Esc").sees("[findings]", "error requirement")
+		s.do(func() { assert.False(t, s.e.inPanel) })
+	}
+}
+
+// What stops a build stands first.
+func TestFindingsAreSorted(t *testing.T) {
+	s := newScene(t, 80, 24, 16).keys("F5", "Ctrl-N", "'idle", "Enter").at("roost", "press wake").keys("Del").checked()
+	s.do(func() {
+		all := s.e.review.findings
+		require.Greater(t, len(all), 2)
+		for i := range all[1:] {
+			assert.LessOrEqual(t, all[i].severity, all[i+1].severity)
+		}
+		assert.Equal(t, warn, all[len(all)-1].severity)
+	})
+}
+
+// A list that is longer than the screen says so at its side.
+func TestMoreIsMarked(t *testing.T) {
+	text := largeDesign(60, 40).Format()
+	for _, key := range []string{"F2", "F3", "F7", "F1", "Ctrl-P", "Space"} {
+		s := openScene(t, 80, 24, 16, text).checked().keys(key).sees("▼", "✗▲")
+		switch key {
+		case "F1":
+			s.keys("End")
+		case "Ctrl-P":
+			s.keys("PgDn", "PgDn", "PgDn", "PgDn", "PgDn", "PgDn").sees("▲")
+			continue // what lies below has marks of its own
+		case "F2":
+			s.keys("Alt-Down")
+		default:
+			s.keys("End")
+		}
+		s.sees("▲", "✗▼")
+	}
+	newScene(t, 80, 24, 16).keys("F4").sees("✗▼", "✗▲")
+}
+
+// Home and End lead to the first and last line where there are no columns.
+func TestHomeAndEnd(t *testing.T) {
+	for key, ends := range map[string][2]string{
+		"F3": {"the remote", "button hush"}, "F4": {"output neck", "the prop"}, "F1": {"Take care", "performing: a routine plays"},
+	} {
+		s := newScene(t, 80, 24, 16).keys(key, "End").sees(ends[1])
+		s.keys("Home").sees(ends[0])
+	}
+}
+
+// The details beside the rehearsal are those of the state that a digit has
+// led to.
+func TestDetailsFollowTheRehearsal(t *testing.T) {
+	newScene(t, 160, 50, 16).keys("F8").sees("┌─ state roost").keys("2").sees("┌─ state watch")
+}
+
+// The lesson's box stays where it is while presses come in, and at every size
+// without colour its words say what is going on.
+func TestLessonStaysInPlace(t *testing.T) {
+	for _, size := range []struct{ w, h int }{{80, 24}, {160, 50}} {
+		s := newScene(t, size.w, size.h, 0)
+		lessonFrom(necFrame(1)[:9], necFrame(1)[:9], necFrame(1))(s)
+		at := strings.Index(s.text(), "┌─ learn sleep")
+		s.sees("» Enter gives sleep the code nec:0x31:0x01").keys("r").awaits("No more presses come.")
+		assert.Equal(t, at, strings.Index(s.text(), "┌─ learn sleep"))
+		for i, line := range strings.Split(strings.TrimSuffix(s.text(), "\n"), "\n") {
+			assert.Equal(t, size.w, width(line), "line %d: %q", i, line)
+		}
+	}
+}
+
+// The sketch for a board to listen is written from here, for the design's pin.
+func TestCaptureSketch(t *testing.T) {
+	s := newScene(t, 160, 50, 16).keys("F3", "l", "'capture", "Enter").sees("the sketch is in", "receiver on pin 2")
+	text, err := os.ReadFile(filepath.Join(s.dir, "capture", "capture.ino"))
+	require.NoError(t, err)
+	assert.Contains(t, string(text), "2")
+	noOverlay(s)
 }

@@ -91,10 +91,19 @@ func (l *Line) Next() (ir.Lesson, error) {
 	return ir.Lesson{}, io.EOF
 }
 
+// List lists the serial ports that there are.
+func List() []string {
+	ports, err := serial.GetPortsList()
+	if err != nil {
+		return nil // then a name can still be written
+	}
+	return ports
+}
+
 // Ports says which serial ports there are, in a sentence.
 func Ports() string {
-	ports, err := serial.GetPortsList()
-	if err != nil || len(ports) == 0 {
+	ports := List()
+	if len(ports) == 0 {
 		return "No serial port is there now."
 	}
 	return "Serial ports that are there now: " + strings.Join(ports, ", ")

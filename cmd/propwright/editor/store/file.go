@@ -12,8 +12,9 @@ import (
 // A File is the file of one design in an editor, with its journal. Its
 // methods belong to one goroutine.
 type File struct {
-	name string
-	keep *keeper
+	name   string
+	keep   *keeper
+	unread model.Faults
 }
 
 // ChangedError is the error of saving over a file that another hand has
@@ -27,17 +28,17 @@ func (e *ChangedError) Error() string {
 // Open reads a design file. The design may come with faults, as with
 // model.Read: a design that is not finished can be opened, since it could be
 // saved. The other errors, with which there is no File, say why the file
-// cannot be read or holds no design.
+// cannot be read or holds no design; one of another format is one of those.
 func Open(name string) (*File, *model.Design, error) {
 	base, err := digest(name) // first: a change between the two must not go unnoticed
 	if err != nil {
 		return nil, nil, err
 	}
-	d, err := model.Load(name)
+	d, unread, err := load(name)
 	if d == nil {
 		return nil, nil, err
 	}
-	return &File{name, newKeeper(name, base)}, d, err
+	return &File{name, newKeeper(name, base), unread}, d, err
 }
 
 // Create makes the File of a design that is in none yet. It is an error if
@@ -48,11 +49,15 @@ func Create(name string) (*File, error) {
 	} else if !errors.Is(err, fs.ErrNotExist) {
 		return nil, err
 	}
-	return &File{name, newKeeper(name, sum{})}, nil
+	return &File{name, newKeeper(name, sum{}), nil}, nil
 }
 
 // Name is the file's name.
 func (f *File) Name() string { return f.name }
+
+// Unread is what could not be read when the file was opened or reloaded, and
+// so is not in the design: the next save leaves it out.
+func (f *File) Unread() model.Faults { return f.unread }
 
 // Changed reports whether another hand has changed the file since it was
 // opened or saved last. One that is gone counts as unchanged: saving makes it
@@ -93,7 +98,7 @@ func (f *File) save(d *model.Design, over bool) error {
 	if err := d.Save(f.name); err != nil {
 		return err
 	}
-	f.keep.base = sumOf(text)
+	f.keep.base, f.unread = sumOf(text), nil
 	f.keep.settled()
 	return Discard(f.name)
 }
@@ -107,11 +112,11 @@ func (f *File) Reload() (*model.Design, error) {
 	if err != nil {
 		return nil, err
 	}
-	d, err := model.Load(f.name)
+	d, unread, err := load(f.name)
 	if d == nil {
 		return nil, err
 	}
-	f.keep.base = base
+	f.keep.base, f.unread = base, unread
 	f.keep.settled()
 	return d, errors.Join(err, Discard(f.name))
 }

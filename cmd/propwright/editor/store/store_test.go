@@ -133,6 +133,43 @@ func TestOpenTakesAnUnfinishedDesign(t *testing.T) {
 	require.ErrorIs(t, err, os.ErrNotExist)
 }
 
+// A file of another format, of which nothing is read, is no empty design.
+func TestOpenRefusesAnotherFormat(t *testing.T) {
+	name := filepath.Join(t.TempDir(), "later.prop.toml")
+	require.NoError(t, os.WriteFile(name, []byte("format = 2\n[prop]\nname = \"later\"\n"), 0o666))
+	f, d, err := store.Open(name)
+	require.ErrorContains(t, err, "format 2 is not known")
+	require.Nil(t, f)
+	require.Nil(t, d)
+}
+
+// What a save would leave out is told; what is only missing is not.
+func TestUnread(t *testing.T) {
+	name := filepath.Join(t.TempDir(), "bud.prop.toml")
+	for _, c := range []struct {
+		text string
+		want []string
+	}{
+		{"format = 1\n[prop]\nname = \"bud\"\n", nil},
+		{"[prop]\nname = \"bud\"\n", nil},
+		{"format = 1\n[prop]\nname = \"bud\"\n[[state]]\nname = \"a\"\nkind = \"asleep\"\n", nil}, // the word stays
+		{"format = 1\n[prop]\nname = \"bud\"\nseed = \"one\"\n[[state]]\nname = \"a\"\nover = 3\n", []string{"whole number", "no unit"}},
+		{"format = 1\n[prop]\nname = \"bud\"\nsize = 3\n[weather]\nwind = 3\n", []string{`no key "size"`, `a design has no "weather"`}},
+	} {
+		require.NoError(t, os.WriteFile(name, []byte(c.text), 0o666))
+		f, d, err := store.Open(name)
+		require.Error(t, err)
+		require.Len(t, f.Unread(), len(c.want), "%s%v\n%v", c.text, err, f.Unread())
+		for i, fault := range f.Unread() {
+			require.Contains(t, fault.Wrong, c.want[i])
+		}
+		require.NoError(t, f.Save(d))
+		require.Empty(t, f.Unread())
+	}
+	f, _ := heron(t)
+	require.Empty(t, f.Unread())
+}
+
 // recovered waits until the journal offers a design with the note.
 func recovered(t *testing.T, file, note string) *store.Recovery {
 	var r *store.Recovery

@@ -1,0 +1,25 @@
+package editor
+
+import "propwright/model"
+
+// commentKey stands for an element's comment among its keys. It is none of
+// the file's: there it is the lines with # above the element.
+const commentKey = "comment"
+
+// commentOf is an element's comment as if it were one of its keys. What is
+// not written by itself has none: the parts of a state, and a supply that
+// nothing is said of.
+func commentOf(d *model.Design, at model.Elem) (*model.KeyValue, bool) {
+	if at.Sort == model.SortPose || at.Sort == model.SortDrift || at.Sort == model.SortSupply && len(d.Supply.Keys) == 0 {
+		return nil, false
+	}
+	return &model.KeyValue{Key: commentKey, Value: d.Comment(at)}, true
+}
+
+// valueOf is the value of a key or the comment.
+func valueOf(d *model.Design, at model.Elem, key string) string {
+	if key == commentKey {
+		return d.Comment(at)
+	}
+	return d.Value(at, key)
+}

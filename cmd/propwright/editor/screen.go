@@ -1,0 +1,52 @@
+package editor
+
+import (
+	"fmt"
+	"os"
+	"strings"
+
+	"github.com/gdamore/tcell/v2"
+	"github.com/gdamore/tcell/v2/terminfo"
+)
+
+// newScreen takes hold of the terminal.
+func newScreen() (tcell.Screen, error) {
+	screen, err := tcell.NewConsoleScreen() // there is one on Windows only
+	if err != nil {
+		ti, err := terminalOf(os.Getenv("TERM"))
+		if err != nil {
+			return nil, err
+		}
+		if screen, err = tcell.NewTerminfoScreenFromTtyTerminfo(nil, ti); err != nil {
+			return nil, fmt.Errorf("the editor needs a terminal: %w", err)
+		}
+	}
+	if err := screen.Init(); err != nil {
+		return nil, fmt.Errorf("the editor needs a terminal: %w", err)
+	}
+	screen.EnableMouse()
+	screen.EnablePaste()
+	return begun{screen}, nil
+}
+
+// terminalOf describes a terminal by its TERM. One that this computer knows
+// nothing of is taken for its plainer kin: xterm-16color for xterm. Waits that
+// a description asks for were for the lines of old, and are left out: they
+// made every key take seconds.
+func terminalOf(name string) (*terminfo.Terminfo, error) {
+	for kin := name; kin != ""; kin = kin[:max(strings.LastIndexByte(kin, '-'), 0)] {
+		if ti, err := tcell.LookupTerminfo(kin); err == nil {
+			t := *ti
+			t.PadChar = ""
+			return &t, nil
+		}
+	}
+	return nil, fmt.Errorf("the editor cannot draw on the terminal that TERM names, %q; in a terminal window say TERM=xterm before the command", name)
+}
+
+// begun is a screen that has been set up. tview would do it, but would not
+// tell of errors; done twice it breaks a screen.
+type begun struct{ tcell.Screen }
+
+// Init has nothing left to do.
+func (begun) Init() error { return nil }

@@ -1,0 +1,38 @@
+package model
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+)
+
+// Comment is what stands in the comments above an element, its lines joined
+// by line breaks. The parts of a state have none of their own: what stands at
+// them moves above the state's key.
+func (d *Design) Comment(e Elem) string {
+	if !d.Has(e) {
+		return ""
+	}
+	s, _ := d.fieldsAt(e, d.named())
+	return strings.Join(s.Above, "\n")
+}
+
+// WithComment is the design with another comment above an element, "" for
+// none. The error is a *ValueError.
+func (d *Design) WithComment(e Elem, text string) (*Design, error) {
+	switch {
+	case !d.Has(e):
+		return nil, &ValueError{fmt.Sprintf("there is no such %s", e.Sort.Noun()), ""}
+	case e.Sort == SortPose || e.Sort == SortDrift:
+		return nil, &ValueError{d.Title(e) + " has no comment of its own", "comment on its state"}
+	case strings.ContainsFunc(text, func(r rune) bool { return unicode.IsControl(r) && r != '\n' && r != '\t' }):
+		return nil, &ValueError{"a comment has no control characters", "leave them out"}
+	}
+	c := d.opened(e)
+	s, _ := c.fieldsAt(e, c.named())
+	s.Above = nil
+	if text != "" {
+		s.Above = strings.Split(text, "\n")
+	}
+	return c, nil
+}
