@@ -36,13 +36,43 @@ the file's name ends in .pdf.`,
 			if err != nil {
 				return err
 			}
-			text, err := write(card.New(d))
+			c := card.New(d)
+			text, err := write(c)
 			if err != nil {
 				return err
 			}
-			return deliver(cmd, out, text)
+			if err := deliver(cmd, out, text); err != nil {
+				return err
+			}
+			return cardHints(cmd, c, strings.ToLower(filepath.Ext(out)) == ".pdf")
 		},
 	}
 	cmd.Flags().StringVarP(&out, "out", "o", "", "the file to write, .html or .pdf; - is the standard output")
 	return cmd
+}
+
+// smallType is what nobody likes to read at arm's length, in points (common
+// practice, no published source).
+const smallType = 5
+
+// cardHints tells what somebody who hands a card out would want to know.
+func cardHints(cmd *cobra.Command, c *card.Card, pdf bool) error {
+	size, err := c.Size()
+	if err != nil {
+		return err
+	}
+	if size < smallType {
+		fmt.Fprintf(cmd.ErrOrStderr(), "there is so much on the card that its type has %.1f points only: print it larger than A5\n", size)
+	}
+	if !pdf {
+		return nil
+	}
+	missing, err := c.Missing()
+	if err != nil {
+		return err
+	}
+	if missing != "" {
+		fmt.Fprintf(cmd.ErrOrStderr(), "a PDF's font has no signs for %s: boxes stand for them; a card in .html uses the browser's fonts\n", missing)
+	}
+	return nil
 }

@@ -17,32 +17,57 @@ import (
 var chartForms = []struct {
 	form   string
 	ending string
-	write  func(*model.Design, chart.View) ([]byte, error)
+	write  func(*model.Design, chart.View) (drawing, error)
 }{
 	{"svg", ".svg", drawn((*chart.Chart).SVG)},
-	{"png", ".png", drawn((*chart.Chart).PNG)},
+	{"png", ".png", drawnPNG},
 	{"dot", ".dot", drawn(func(c *chart.Chart) ([]byte, error) { return c.DOT(), nil })},
 	{"mermaid", ".mmd", drawn(func(c *chart.Chart) ([]byte, error) { return c.Mermaid(), nil })},
 	{"matrix", ".html", matrix((*chart.Table).HTML)},
 	{"csv", ".csv", matrix((*chart.Table).CSV)},
 }
 
-func drawn(write func(*chart.Chart) ([]byte, error)) func(*model.Design, chart.View) ([]byte, error) {
-	return func(d *model.Design, v chart.View) ([]byte, error) {
+// A drawing is a file's text, and what to tell of it.
+type drawing struct {
+	text []byte
+	hint string
+}
+
+func drawn(write func(*chart.Chart) ([]byte, error)) func(*model.Design, chart.View) (drawing, error) {
+	return func(d *model.Design, v chart.View) (drawing, error) {
 		c, err := chart.New(d, v)
 		if err != nil {
-			return nil, err
+			return drawing{}, err
 		}
-		return write(c)
+		text, err := write(c)
+		return drawing{text: text}, err
 	}
 }
 
-func matrix(write func(*chart.Table) ([]byte, error)) func(*model.Design, chart.View) ([]byte, error) {
-	return func(d *model.Design, v chart.View) ([]byte, error) {
+func drawnPNG(d *model.Design, v chart.View) (drawing, error) {
+	c, err := chart.New(d, v)
+	if err != nil {
+		return drawing{}, err
+	}
+	text, err := c.PNG()
+	return drawing{text, pngHint(c)}, err
+}
+
+// pngHint tells of characters that stand as boxes in a chart's image.
+func pngHint(c *chart.Chart) string {
+	if missing := c.Missing(); missing != "" {
+		return fmt.Sprintf("an image's font has no signs for %s: boxes stand for them; a chart in .svg uses the viewer's fonts", missing)
+	}
+	return ""
+}
+
+func matrix(write func(*chart.Table) ([]byte, error)) func(*model.Design, chart.View) (drawing, error) {
+	return func(d *model.Design, v chart.View) (drawing, error) {
 		if v != (chart.View{}) {
-			return nil, fmt.Errorf("the matrix shows all states and events; --state and --button are for pictures")
+			return drawing{}, fmt.Errorf("the matrix shows all states and events; --state and --button are for pictures")
 		}
-		return write(chart.Matrix(d))
+		text, err := write(chart.Matrix(d))
+		return drawing{text: text}, err
 	}
 }
 
@@ -78,11 +103,11 @@ of its own. A dashed arrow is taken when the routine ends.`,
 			if err != nil {
 				return err
 			}
-			text, err := write(d, view)
+			x, err := write(d, view)
 			if err != nil {
 				return err
 			}
-			return deliver(cmd, out, text)
+			return x.deliver(cmd, out)
 		},
 	}
 	cmd.Flags().StringVarP(&out, "out", "o", "", "the file to write; - is the standard output")
@@ -93,7 +118,7 @@ of its own. A dashed arrow is taken when the routine ends.`,
 }
 
 // chartForm is the form that --as names, or else the file's ending, or SVG.
-func chartForm(form, out string) (func(*model.Design, chart.View) ([]byte, error), error) {
+func chartForm(form, out string) (func(*model.Design, chart.View) (drawing, error), error) {
 	var forms, endings []string
 	ending := strings.ToLower(filepath.Ext(out))
 	toFile := out != "" && out != "-"
@@ -107,6 +132,16 @@ func chartForm(form, out string) (func(*model.Design, chart.View) ([]byte, error
 		return nil, fmt.Errorf("%s does not say what to write: let it end in one of %s, or add --as", out, strings.Join(endings, " "))
 	}
 	return nil, fmt.Errorf("%q is no form of a chart: write --as with one of %s", form, strings.Join(forms, ", "))
+}
+
+func (x drawing) deliver(cmd *cobra.Command, out string) error {
+	if err := deliver(cmd, out, x.text); err != nil {
+		return err
+	}
+	if x.hint != "" {
+		fmt.Fprintln(cmd.ErrOrStderr(), x.hint)
+	}
+	return nil
 }
 
 // deliver writes what a command made into a file, whole or not at all, or to

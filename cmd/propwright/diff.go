@@ -196,12 +196,14 @@ func (d *difference) printVerdicts(b *strings.Builder) {
 func drawDifference(cmd *cobra.Command, file string, c *compare.Comparison) error {
 	x := chart.Compare(c)
 	var text []byte
+	var hint string
 	var err error
 	switch ending := strings.ToLower(file[strings.LastIndexByte(file, '.')+1:]); ending {
 	case "svg":
 		text, err = x.SVG()
 	case "png":
 		text, err = x.PNG()
+		hint = pngHint(x)
 	case "dot":
 		text = x.DOT()
 	case "mmd":
@@ -212,5 +214,5 @@ func drawDifference(cmd *cobra.Command, file string, c *compare.Comparison) erro
 	if err != nil {
 		return err
 	}
-	return deliver(cmd, file, text)
+	return drawing{text, hint}.deliver(cmd, file)
 }

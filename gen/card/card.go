@@ -22,6 +22,8 @@ type Card struct {
 	States  []string // what the states' names mean to an onlooker
 	Alone   []string // what happens by itself
 	Cares   []string // cautions
+
+	shorter *Card // with fewer cases told apart; nil where none is
 }
 
 // A Row is what one thing that a hand can do brings about.
@@ -45,8 +47,23 @@ var cautions = []string{
 	"Mains, large motors or children close by: follow the rules of the place and ask a licensed person.",
 }
 
+// most is how many different effects of one act a card tells apart within a
+// kind of states.
+const most = 3
+
 // New makes the card of a design.
 func New(d *model.Design) *Card {
+	var c *Card
+	for n := 1; n <= most; n++ {
+		next := newCard(d, n)
+		next.shorter = c
+		c = next
+	}
+	return c
+}
+
+// newCard tells apart as many effects as told within a kind of states.
+func newCard(d *model.Design, told int) *Card {
 	c := &Card{Title: cmp.Or(visible(d.Prop.Label), d.Prop.Name), Stop: d.Remote.Stop, Cares: cautions}
 	c.Rests = "From anywhere it comes to rest"
 	if d.Prop.RestWithin > 0 {
@@ -64,7 +81,7 @@ func New(d *model.Design) *Card {
 		}
 		r := Row{Act: act}
 		for i, k := range model.StateKinds {
-			r.In[i] = inKind(d, m, k, on)
+			r.In[i] = inKind(d, m, k, on, told)
 			if k == model.Dormant && act == c.Stop {
 				r.In[i] = "stays at rest"
 			}
@@ -75,14 +92,34 @@ func New(d *model.Design) *Card {
 	}
 	// The stop button comes first, in whatever order the file has them.
 	slices.SortStableFunc(c.Rows, func(a, b Row) int { return first(a, c.Stop) - first(b, c.Stop) })
+	c.Alone = alone(d, m)
+	named := c.words()
 	for i := range d.States {
 		s := &d.States[i]
-		if label := visible(s.Label); label != "" && s.Kind != model.Performing {
+		if label := visible(s.Label); label != "" && s.Kind != model.Performing && named[s.Name] {
 			c.States = append(c.States, s.Name+": "+label)
 		}
 	}
-	c.Alone = alone(d, m)
 	return c
+}
+
+// words are those that stand on the card, which it has to explain.
+func (c *Card) words() map[string]bool {
+	all := map[string]bool{}
+	add := func(text string) {
+		for _, w := range strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ,;:", r) }) {
+			all[w] = true
+		}
+	}
+	for _, r := range c.Rows {
+		for _, text := range r.In {
+			add(text)
+		}
+	}
+	for _, text := range c.Alone {
+		add(text)
+	}
+	return all
 }
 
 func first(r Row, stop string) int {
@@ -109,12 +146,9 @@ func actOf(on model.Trigger) (string, bool) {
 	return "", false
 }
 
-// most is how many different effects of one act a card tells apart within a
-// kind of states.
-const most = 3
-
-// inKind says what an event does in the states of a kind.
-func inKind(d *model.Design, m *machine.Matrix, k model.StateKind, on model.Trigger) string {
+// inKind says what an event does in the states of a kind, telling apart as
+// many effects as told.
+func inKind(d *model.Design, m *machine.Matrix, k model.StateKind, on model.Trigger, told int) string {
 	var effects []string
 	where := map[string][]string{}
 	states := 0
@@ -136,16 +170,18 @@ func inKind(d *model.Design, m *machine.Matrix, k model.StateKind, on model.Trig
 	case len(effects) == 1:
 		return effects[0]
 	}
-	told := slices.DeleteFunc(slices.Clone(effects), func(e string) bool { return e == "" })
-	if len(told) > most {
-		return fmt.Sprintf("one of %d things, by where it is", len(told))
+	some := slices.DeleteFunc(slices.Clone(effects), func(e string) bool { return e == "" })
+	if len(some) > told {
+		return fmt.Sprintf("one of %d things, by where it is", len(some))
 	}
-	// Where all but one do the same, those need no names.
 	var parts []string
-	for _, e := range told {
-		if names := where[e]; len(told) == 1 && len(names)*2 > states || len(names) > most {
+	for _, e := range some {
+		switch names := where[e]; {
+		case len(some) == 1 && 2*len(names) > states:
 			parts = append(parts, e+" (mostly)")
-		} else {
+		case len(names) > most:
+			parts = append(parts, fmt.Sprintf("in %d states: %s", len(names), e))
+		default:
 			parts = append(parts, strings.Join(names, ", ")+": "+e)
 		}
 	}

@@ -3,14 +3,19 @@ package card
 import (
 	"bytes"
 	"encoding/xml"
+	"fmt"
 	"io"
+	"math"
 	"os"
 	"os/exec"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"golang.org/x/image/font/gofont/gobold"
+	"golang.org/x/image/font/gofont/goregular"
 	"pgregory.net/rapid"
 
 	"propwright/model"
@@ -68,19 +73,169 @@ func TestSixtyStates(t *testing.T) {
 	assert.Equal(t, "rest-hour, when this ends", rows["next"][2])
 }
 
-// Everything is on the page, and nothing overlaps the next list.
+// crowded is a design of many buttons that do something each in each state.
+func crowded(buttons int, holds bool) *model.Design {
+	d := &model.Design{Prop: model.Prop{Name: "crowd", Label: "A prop with a label that goes on and on and on and on"}}
+	d.Remote.Stop = "the-longest-stop-button"
+	d.Remote.Buttons = []model.Button{{Name: d.Remote.Stop}}
+	d.States = []model.State{{Name: "asleep-on-the-nest-again", Kind: model.Dormant, Label: "Asleep"}}
+	for i := range 4 {
+		d.States = append(d.States, model.State{Name: fmt.Sprintf("idle-for-a-long-while-%d", i), Kind: model.Ambient, Label: strings.Repeat("a long label ", 3)})
+	}
+	for i := range buttons - 1 {
+		name := fmt.Sprintf("a-button-of-long-name-%02d", i)
+		d.Remote.Buttons = append(d.Remote.Buttons, model.Button{Name: name})
+		act := fmt.Sprintf("act-%d", i)
+		d.States = append(d.States, model.State{Name: act, Kind: model.Performing, Label: strings.Repeat("does it ", 5) + act})
+		on := []model.Trigger{{Kind: model.Press, Name: name}}
+		if holds {
+			on = append(on, model.Trigger{Kind: model.Hold, Name: name, For: time.Second})
+		}
+		for j := range 3 {
+			d.Transitions = append(d.Transitions, model.Transition{
+				From: []model.From{{State: d.States[1+j].Name}}, On: on, To: fmt.Sprintf("act-%d", (i+j)%(buttons-1)),
+			})
+		}
+	}
+	return d
+}
+
+// Everything is on the page, nothing overlaps the next list, and all can be
+// read, with twenty buttons too.
 func TestFitsThePage(t *testing.T) {
-	for _, d := range []*model.Design{heron(t), pier(t)} {
-		p, err := lay(New(d))
+	regular, err := newMeasure(goregular.TTF)
+	require.NoError(t, err)
+	bold, err := newMeasure(gobold.TTF)
+	require.NoError(t, err)
+	l := layer{regular: regular, bold: bold}
+	for _, c := range []struct {
+		what  string
+		d     *model.Design
+		least float64 // type, in points
+	}{
+		{"heron", heron(t), 8},
+		{"pier", pier(t), 6.5},
+		{"20 buttons", crowded(20, false), 5.5},
+		{"20 buttons, held too", crowded(20, true), 4},
+		{"60 buttons, held too", crowded(60, true), 1},
+	} {
+		k := New(c.d)
+		p, err := lay(k)
 		require.NoError(t, err)
+		assert.GreaterOrEqual(t, p.size, c.least, c.what)
+		words := ""
 		for _, i := range p.items {
-			assert.LessOrEqual(t, i.y, pageHeight-margin+0.01, i.text)
-			assert.GreaterOrEqual(t, i.x, 0.0, i.text)
+			assert.LessOrEqual(t, i.y, pageHeight-margin+0.01, "%s: %s", c.what, i.text)
+			left, right := i.x, i.x+i.w
+			if i.kind == textItem {
+				w := l.width(i.text, i.size, i.bold)
+				if i.middle {
+					left -= w / 2
+				}
+				right = left + w
+				words += i.text + " "
+			}
+			assert.GreaterOrEqual(t, left, margin-0.5, "%s: %s", c.what, i.text)
+			assert.LessOrEqual(t, right, pageWidth-margin+0.5, "%s: %s", c.what, i.text)
 			if i.kind == textItem && i.text != "" {
-				assert.GreaterOrEqual(t, i.size, 4.5, "%s: too small to read", i.text)
+				assert.GreaterOrEqual(t, i.size, min(4, c.least), "%s, %s: too small to read", c.what, i.text)
+			}
+		}
+		whole := strings.ReplaceAll(words, " ", "")
+		for _, say := range append([]string{"press " + k.Stop, k.Rests}, k.Cares...) {
+			assert.Contains(t, whole, strings.ReplaceAll(say, " ", ""), "%s: whole, not cut off", c.what)
+		}
+		for _, b := range k.Buttons {
+			assert.Contains(t, whole, b, c.what)
+		}
+		for _, b := range p.items {
+			if b.kind == textItem && strings.Contains("Unplug before touching any wire.", b.text) && len(b.text) > 10 {
+				assert.GreaterOrEqual(t, b.size, careful, "cautions are never small")
 			}
 		}
 	}
+}
+
+// Names of buttons do not run into each other on the picture of the remote.
+func TestButtonsNamesStandApart(t *testing.T) {
+	regular, err := newMeasure(goregular.TTF)
+	require.NoError(t, err)
+	bold, err := newMeasure(gobold.TTF)
+	require.NoError(t, err)
+	for _, draw := range []func(*layer, *Card) float64{(*layer).beside, (*layer).above} {
+		l := &layer{page: &page{}, size: 6, regular: regular, bold: bold}
+		draw(l, New(crowded(20, false)))
+		var names []item
+		for _, i := range l.items {
+			if i.kind == textItem && i.middle && i.text != "STOP" {
+				names = append(names, i)
+			}
+		}
+		require.Greater(t, len(names), 40, "each name has several lines")
+		for i, a := range names {
+			for _, b := range names[:i] {
+				apart := (l.width(a.text, a.size, a.bold) + l.width(b.text, b.size, b.bold)) / 2
+				if math.Abs(a.y-b.y) < 1.5 {
+					assert.GreaterOrEqual(t, math.Abs(a.x-b.x), apart, "%s, %s", a.text, b.text)
+				}
+			}
+		}
+	}
+}
+
+// Where the type would be too small a card tells fewer cases apart.
+func TestFewerCasesOnAFullCard(t *testing.T) {
+	c := New(crowded(20, true))
+	assert.Contains(t, c.Rows[1].In[1], "; ")
+	require.NotNil(t, c.shorter)
+	assert.Equal(t, "one of 3 things, by where it is", c.shorter.shorter.Rows[1].In[1])
+	p, err := lay(c)
+	require.NoError(t, err)
+	said := ""
+	for _, i := range p.items {
+		said += i.text + " "
+	}
+	assert.Contains(t, said, "one of 3 things")
+	assert.Empty(t, c.shorter.shorter.States, "words that do not stand on the card need no meaning")
+}
+
+// A state is told of mostly only where most do it.
+func TestMostly(t *testing.T) {
+	d := crowded(2, false)
+	for i := range 12 {
+		d.States = append(d.States, model.State{Name: fmt.Sprintf("more-%d", i), Kind: model.Ambient})
+		if i < 4 {
+			d.Transitions = append(d.Transitions, model.Transition{From: []model.From{{State: fmt.Sprintf("more-%d", i)}}, On: d.Transitions[0].On, To: "act-0"})
+		}
+	}
+	assert.Equal(t, "in 7 states: "+strings.Repeat("does it ", 5)+"act-0", New(d).Rows[1].In[1])
+	for i := range 4 {
+		d.Transitions = append(d.Transitions, model.Transition{From: []model.From{{State: fmt.Sprintf("more-%d", 4+i)}}, On: d.Transitions[0].On, To: "act-0"})
+	}
+	assert.Equal(t, strings.Repeat("does it ", 5)+"act-0"+" (mostly)", New(d).Rows[1].In[1])
+}
+
+// What the font of a PDF cannot write is a box, and told.
+func TestPDFOfAnyLetters(t *testing.T) {
+	d := heron(t)
+	d.Prop.Label = "🦩 שלום Héron"
+	d.States[0].Label = "漢字 👩\u200d🚀"
+	c := New(d)
+	text, err := c.PDF()
+	require.NoError(t, err)
+	missing, err := c.Missing()
+	require.NoError(t, err)
+	for _, r := range "🦩שלום漢字" {
+		assert.Contains(t, missing, string(r))
+	}
+	assert.Equal(t, 1, bytes.Count(text, []byte("/Type /Page\n")))
+	missing, err = New(heron(t)).Missing()
+	require.NoError(t, err)
+	assert.Empty(t, missing)
+	rapid.Check(t, func(t *rapid.T) {
+		_, err := New(random.Design(t)).PDF()
+		require.NoError(t, err)
+	})
 }
 
 func TestHTMLIsWellFormed(t *testing.T) {

@@ -29,6 +29,15 @@ func (c *Card) HTML() ([]byte, error) {
 	return b.Bytes(), err
 }
 
+// Size is how large the table's type is, in points: the largest that fits.
+func (c *Card) Size() (float64, error) {
+	p, err := lay(c)
+	if err != nil {
+		return 0, err
+	}
+	return p.size, nil
+}
+
 // svg writes the page's items, whose texts are escaped.
 func (p *page) svg() string {
 	var b strings.Builder

@@ -1,7 +1,9 @@
 package card
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"golang.org/x/image/font"
@@ -19,7 +21,10 @@ const (
 
 // A page is a card laid out: shapes and texts at places in millimetres from
 // the top left corner, in drawing order.
-type page struct{ items []item }
+type page struct {
+	items []item
+	size  float64 // of the table's type, in points
+}
 
 type itemKind uint8
 
@@ -53,7 +58,16 @@ const (
 	rule  = "#bbbbbb"
 )
 
-// lay lays a card out, in the largest type in which it fits the page.
+// Sizes of type, in points.
+const (
+	largest  = 8.5
+	readable = 5.5 // below, a card tells fewer cases apart
+	careful  = 6.5 // of the cautions at least
+)
+
+// lay lays a card out in the largest type in which it fits the page: with the
+// remote beside the table or above it, and telling fewer cases apart where
+// the type would be too small to read.
 func lay(c *Card) (*page, error) {
 	regular, err := newMeasure(goregular.TTF)
 	if err != nil {
@@ -63,45 +77,81 @@ func lay(c *Card) (*page, error) {
 	if err != nil {
 		return nil, err
 	}
-	for size := 8.5; ; size *= 0.96 {
-		l := layer{page: &page{}, size: size, regular: regular, bold: bold}
-		if end := l.card(c); end <= pageHeight-margin || size < 2 {
-			return l.page, nil
+	var best *layer
+	for ; c != nil; c = c.shorter {
+		for _, card := range []func(*layer, *Card) float64{(*layer).beside, (*layer).above} {
+			for size := largest; best == nil || size > best.size; size *= 0.97 {
+				l := &layer{page: &page{}, size: size, regular: regular, bold: bold}
+				if card(l, c) <= pageHeight-margin {
+					best = l
+				}
+			}
+		}
+		if best.size >= readable {
+			break
 		}
 	}
+	best.page.size = best.size
+	return best.page, nil
 }
 
 type layer struct {
 	*page
 	size          float64 // of the text, in points
+	close         bool    // less white between rows
 	regular, bold *measure
 }
 
 // leading is the distance of lines of the text, in millimetres.
 func (l *layer) leading() float64 { return l.size * 0.3528 * 1.25 }
 
-// card lays everything out and returns where it ends.
-func (l *layer) card(c *Card) float64 {
-	y := margin
-	l.put(margin, y+5, 15, true, black, l.clip(c.Title, 15, true, pageWidth-2*margin-32))
-	l.right(pageWidth-margin, y+5, 8, grey, "operator's card")
-	y += 9
+// beside lays everything out with the remote to the left of the table, and
+// returns where it ends.
+func (l *layer) beside(c *Card) float64 {
+	const remoteWidth, gap = 34.0, 4.0
+	y := l.title(c)
+	x := margin + remoteWidth + gap
+	remoteEnd := l.remote(c, margin, y, remoteWidth, 3, 11.5)
+	right := l.stop(c, x, y, pageWidth-margin-x) + 3
+	right = l.table(c, x, right, pageWidth-margin-x) + 3
+	return l.lists(c, max(remoteEnd, right)+1)
+}
 
-	remoteWidth := 34.0
-	remoteEnd := l.remote(c, margin, y, remoteWidth)
-	x := margin + remoteWidth + 4
-	width := pageWidth - margin - x
-	right := l.stop(c, x, y, width) + 3
-	right = l.table(c, x, right, width) + 3
+// above lays everything out with the remote lying above the table, which has
+// the whole width and stands close.
+func (l *layer) above(c *Card) float64 {
+	const remoteWidth, gap, width = 66.0, 3.0, pageWidth - 2*margin
+	l.close = true
+	y := l.title(c)
+	x := margin + remoteWidth + gap
+	remoteEnd := l.remote(c, margin, y, remoteWidth, 7, 9)
+	right := l.stop(c, x, y, pageWidth-margin-x)
+	y = l.table(c, margin, max(remoteEnd, right)+1, width) + 2
+	return l.lists(c, y)
+}
 
-	y = max(remoteEnd, right) + 1
+func (l *layer) title(c *Card) float64 {
+	const room = pageWidth - 2*margin - 32
+	size := l.fitting(c.Title, 15, 9, true, room)
+	l.put(margin, margin+5, size, true, black, l.clip(c.Title, size, true, room))
+	l.right(pageWidth-margin, margin+5, 8, grey, "operator's card")
+	return margin + 9
+}
+
+// lists are what stands below the table.
+func (l *layer) lists(c *Card, y float64) float64 {
+	const width = pageWidth - 2*margin
 	if len(c.States) > 0 {
-		y = l.list(margin, y, pageWidth-2*margin, "What the words mean", []string{strings.Join(c.States, " · ")}) + 2
+		y = l.list(margin, y, width, "What the words mean", []string{strings.Join(c.States, " · ")}) + 2
 	}
 	if len(c.Alone) > 0 {
-		y = l.list(margin, y, pageWidth-2*margin, "Left alone", c.Alone) + 2
+		y = l.list(margin, y, width, "Left alone", c.Alone) + 2
 	}
-	return l.list(margin, y, pageWidth-2*margin, "Careful", c.Cares)
+	small := l.size
+	l.size = max(l.size, careful)
+	y = l.list(margin, y, width, "Careful", c.Cares)
+	l.size = small
+	return y
 }
 
 // stop is the banner that says how to stop, with the sign.
@@ -112,77 +162,151 @@ func (l *layer) stop(c *Card, x, y, width float64) float64 {
 	l.items = append(l.items, item{kind: textItem, x: x + height/2, y: y + height/2 + 1.3, text: "STOP", size: 10.5, bold: true, fill: black, middle: true})
 	tx := x + height + 1
 	room := width - height - 3
-	l.put(tx, y+6.8, 13, true, white, l.clip("press  "+c.Stop, 13, true, room))
-	for i, line := range l.wrap(c.Rests, 8, false, room) {
-		l.put(tx, y+11.6+3.6*float64(i), 8, false, white, line)
+	press := "press  " + c.Stop
+	l.put(tx, y+6.8, l.fitting(press, 13, 6, true, room), true, white, press)
+	for size := 8.0; ; size *= 0.95 {
+		lines := l.wrap(c.Rests, size, false, room)
+		if len(lines) > 2 && size > 5 {
+			continue
+		}
+		for i, line := range lines {
+			l.put(tx, y+11.6+0.45*size*float64(i), size, false, white, line)
+		}
+		break
 	}
 	return y + height
 }
 
-// remote draws the buttons in file order, the stop button as a sign. It is
-// not what the real remote looks like, and says so.
-func (l *layer) remote(c *Card, x, y, width float64) float64 {
-	const columns = 3
+// remote draws the buttons in file order, the stop button as a sign, in as
+// many columns at most and rows as far apart at most. It is not what the real remote looks like, and says
+// so.
+func (l *layer) remote(c *Card, x, y, width float64, columns int, apart float64) float64 {
 	rows := (len(c.Buttons) + columns - 1) / columns
-	cell := (width - 4) / columns
-	pitch := min(11.5, 120/float64(max(rows, 1)))
-	height := 9 + pitch*float64(rows) + 6
+	columns = min(columns, max(1, len(c.Buttons)))
+	cell := (width - 4) / float64(columns)
+	names := make([][]string, len(c.Buttons))
+	const size, line = 6.5, 2.3
+	lines := 1
+	for i, name := range c.Buttons {
+		names[i] = []string{name}
+		if l.fitting(name, size, 0, true, cell-0.8) < 5.5 {
+			names[i] = l.wrapName(name, size, cell-0.8)
+		}
+		lines = max(lines, len(names[i]))
+	}
+	const top, foot = 7.0, 4.5
+	pitch := min(apart+line*float64(lines-1), 120/float64(max(rows, 1)))
+	height := top + pitch*float64(rows) + foot
 	l.box(x, y, width, height, 4, pale, black, 0.5)
 	l.box(x+width/2-5, y+2, 10, 2.2, 1, black, black, 0.2)
-	dot := min(cell, pitch) * 0.36
-	for i, name := range c.Buttons {
+	dot := min(cell*0.36, (pitch-line*float64(lines))*0.43, 4)
+	for i := range c.Buttons {
+		stop := c.Buttons[i] == c.Stop
 		cx := x + 2 + cell*(float64(i%columns)+0.5)
-		cy := y + 9 + pitch*float64(i/columns) + dot
-		if name == c.Stop {
+		cy := y + top + pitch*float64(i/columns) + dot
+		if stop {
 			l.items = append(l.items, item{kind: signItem, x: cx - dot, y: cy - dot, w: 2 * dot, h: 2 * dot, fill: black, stroke: black, pen: 0.3})
 		} else {
 			l.box(cx-dot, cy-dot, 2*dot, 2*dot, dot, white, black, 0.3)
 		}
-		size := 6.5
-		for size > 3 && l.width(name, size, name == c.Stop) > cell-0.6 {
-			size *= 0.95
+		for j, part := range names[i] {
+			fit := l.fitting(part, size, 4, stop, cell-0.6)
+			l.items = append(l.items, item{kind: textItem, x: cx, y: cy + dot + 2.4 + line*float64(j), text: part, size: fit, bold: stop, fill: black, middle: true})
 		}
-		l.items = append(l.items, item{kind: textItem, x: cx, y: cy + dot + 2.4, text: name, size: size, bold: name == c.Stop, fill: black, middle: true})
 	}
 	l.items = append(l.items, item{kind: textItem, x: x + width/2, y: y + height - 1.6, text: "yours looks different", size: 5.5, fill: grey, middle: true})
 	return y + height
 }
 
+// wrapName breaks a name after its hyphens.
+func (l *layer) wrapName(name string, size, width float64) []string {
+	var lines []string
+	line := ""
+	for _, part := range strings.SplitAfter(name, "-") {
+		if line != "" && l.width(line+part, size, true) > width {
+			lines, line = append(lines, line), ""
+		}
+		line += part
+	}
+	return append(lines, line)
+}
+
+// fitting is the largest size, from the first to the second, in which a text
+// is not wider than a width.
+func (l *layer) fitting(text string, size, least float64, bold bool, width float64) float64 {
+	if w := l.width(text, size, bold); w > width {
+		return max(least, size*width/w)
+	}
+	return size
+}
+
+// columns are the widths of the table's columns: what the longest cell of each
+// wants, the narrow ones first, and an equal share of what is left for others.
+func (l *layer) columns(c *Card, width float64) [4]float64 {
+	const pad = 2.5
+	var wants [4]float64
+	want := func(i int, text string, bold bool) {
+		wants[i] = max(wants[i], l.width(text, l.size, bold)+pad)
+	}
+	want(0, "press", true)
+	for i, h := range Heads {
+		want(i+1, h, true)
+	}
+	for _, r := range c.Rows {
+		want(0, r.Act, true)
+		for i, text := range r.In {
+			want(i+1, text, false)
+		}
+	}
+	order := []int{0, 1, 2, 3}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(wants[a], wants[b]) })
+	var out [4]float64
+	left := width
+	for n, i := range order {
+		out[i] = min(wants[i], left/float64(4-n))
+		left -= out[i]
+	}
+	for i := range out {
+		out[i] += left / 4
+	}
+	return out
+}
+
 // table is what each act does in each kind of state.
 func (l *layer) table(c *Card, x, y, width float64) float64 {
-	first := width * 0.22
-	column := (width - first) / 3
-	pad := 1.0
+	const pad = 1.0
+	widths := l.columns(c, width)
+	at := [4]float64{x, x + widths[0] + pad, x + widths[0] + widths[1] + pad, x + widths[0] + widths[1] + widths[2] + pad}
 	l.put(x, y+l.leading()*0.8, l.size, true, black, "press")
 	for i, h := range Heads {
-		l.put(x+first+column*float64(i)+pad, y+l.leading()*0.8, l.size, true, black, h)
+		l.put(at[i+1], y+l.leading()*0.8, l.size, true, black, h)
 	}
 	y += l.leading() * 1.15
 	l.line(x, y, width, 0, black, 0.4)
 	for _, r := range c.Rows {
-		lines := [4][]string{l.wrap(r.Act, l.size, true, first-pad)}
+		lines := [4][]string{l.wrap(r.Act, l.size, true, widths[0]-pad)}
 		tall := len(lines[0])
 		for i, t := range r.In {
 			if t == "" {
 				t = "–"
 			}
-			lines[i+1] = l.wrap(t, l.size, false, column-2*pad)
+			lines[i+1] = l.wrap(t, l.size, false, widths[i+1]-1.5*pad)
 			tall = max(tall, len(lines[i+1]))
 		}
 		for i, cell := range lines {
-			cx := x
-			if i > 0 {
-				cx = x + first + column*float64(i-1) + pad
-			}
 			for j, text := range cell {
 				ink := black
 				if text == "–" {
 					ink = grey
 				}
-				l.put(cx, y+l.leading()*(float64(j)+0.9), l.size, i == 0, ink, text)
+				l.put(at[i], y+l.leading()*(float64(j)+0.9), l.size, i == 0, ink, text)
 			}
 		}
-		y += l.leading()*float64(tall) + l.leading()*0.3
+		white := 0.3
+		if l.close {
+			white = 0.12
+		}
+		y += l.leading() * (float64(tall) + white)
 		l.line(x, y, width, 0, rule, 0.15)
 	}
 	return y
@@ -192,13 +316,14 @@ func (l *layer) table(c *Card, x, y, width float64) float64 {
 func (l *layer) list(x, y, width float64, head string, lines []string) float64 {
 	y += l.leading()
 	l.put(x, y, l.size, true, black, head)
+	indent := l.size * 0.35
 	for _, s := range lines {
-		for i, text := range l.wrap(s, l.size, false, width-3) {
+		for i, text := range l.wrap(s, l.size, false, width-indent) {
 			y += l.leading()
 			if i == 0 {
 				l.put(x, y, l.size, false, black, "•")
 			}
-			l.put(x+3, y, l.size, false, black, text)
+			l.put(x+indent, y, l.size, false, black, text)
 		}
 	}
 	return y
@@ -221,7 +346,7 @@ func (l *layer) line(x, y, w, h float64, stroke string, pen float64) {
 }
 
 // wrap breaks a text into lines that fit a width in millimetres; a word that
-// does not fit is broken.
+// does not fit is broken, after a hyphen where it has one.
 func (l *layer) wrap(text string, size float64, bold bool, width float64) []string {
 	var lines []string
 	line := ""
@@ -232,19 +357,29 @@ func (l *layer) wrap(text string, size float64, bold bool, width float64) []stri
 		line += blank + word
 		return true
 	}
+	next := func() {
+		if line != "" {
+			lines, line = append(lines, line), ""
+		}
+	}
 	for _, word := range strings.Split(text, " ") { // a no-break space parts no words
 		if line != "" && add(word, " ") {
 			continue
 		}
-		if line != "" {
-			lines, line = append(lines, line), ""
-		}
+		next()
 		if add(word, "") {
 			continue
 		}
-		for _, r := range word {
-			if !add(string(r), "") && line != "" {
-				lines, line = append(lines, line), string(r)
+		for _, part := range strings.SplitAfter(word, "-") {
+			if add(part, "") {
+				continue
+			}
+			next()
+			for _, r := range part {
+				if !add(string(r), "") {
+					next()
+					line = string(r)
+				}
 			}
 		}
 	}

@@ -8,10 +8,13 @@ import (
 	"github.com/go-pdf/fpdf"
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
+
+	"propwright/gen/letters"
 )
 
-// PDF writes the card as a document of one A5 page with its font in it. The
-// same card gives the same bytes.
+// PDF writes the card as a document of one A5 page with its font in it; what
+// that font cannot write is a box (see Missing). The same card gives the same
+// bytes.
 func (c *Card) PDF() ([]byte, error) {
 	p, err := lay(c)
 	if err != nil {
@@ -24,7 +27,7 @@ func (c *Card) PDF() ([]byte, error) {
 	f.SetCreationDate(never)
 	f.SetModificationDate(never)
 	f.SetCatalogSort(true)
-	f.SetTitle(c.Title+": operator's card", true)
+	f.SetTitle(letters.Written(c.Title)+": operator's card", true)
 	f.SetAutoPageBreak(false, 0)
 	f.AddUTF8FontFromBytes("go", "", goregular.TTF)
 	f.AddUTF8FontFromBytes("go", "B", gobold.TTF)
@@ -56,18 +59,32 @@ func (c *Card) PDF() ([]byte, error) {
 			if i.bold {
 				face = "B"
 			}
+			text := letters.Written(i.text)
 			f.SetFont("go", face, i.size)
 			f.SetTextColor(rgb(i.fill))
 			x := i.x
 			if i.middle {
-				x -= f.GetStringWidth(i.text) / 2
+				x -= f.GetStringWidth(text) / 2
 			}
-			f.Text(x, i.y, i.text)
+			f.Text(x, i.y, text)
 		}
 	}
 	var b bytes.Buffer
 	err = f.Output(&b)
 	return b.Bytes(), err
+}
+
+// Missing lists the characters that a PDF's font cannot write.
+func (c *Card) Missing() (string, error) {
+	p, err := lay(c)
+	if err != nil {
+		return "", err
+	}
+	texts := []string{c.Title}
+	for _, i := range p.items {
+		texts = append(texts, i.text)
+	}
+	return letters.Missing(texts...), nil
 }
 
 func rgb(s string) (r, g, b int) {

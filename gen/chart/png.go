@@ -13,6 +13,8 @@ import (
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
 	"golang.org/x/image/font/opentype"
+
+	"propwright/gen/letters"
 )
 
 // dotsPerPoint is how fine a PNG is; a chart so large that it would have more
@@ -23,7 +25,8 @@ const (
 )
 
 // PNG draws the chart as an image. It draws Graphviz's SVG, whose few shapes
-// are polygons, ellipses, cubic curves and text.
+// are polygons, ellipses, cubic curves and text. What its font cannot write is
+// a box (see Missing).
 func (c *Chart) PNG() ([]byte, error) {
 	svg, err := c.picture()
 	if err != nil {
@@ -31,6 +34,18 @@ func (c *Chart) PNG() ([]byte, error) {
 	}
 	p := painter{faces: map[fontKey]font.Face{}}
 	return p.paint(svg)
+}
+
+// Missing lists the characters that an image's font cannot write.
+func (c *Chart) Missing() string {
+	texts := append([]string{c.Title}, c.Legend...)
+	for i := range c.Boxes {
+		texts = append(texts, c.Boxes[i].Head)
+		for _, l := range c.Boxes[i].Lines {
+			texts = append(texts, l.Text)
+		}
+	}
+	return letters.Missing(texts...)
 }
 
 type painter struct {
@@ -148,7 +163,7 @@ func (p *painter) text(e *element, at func(x, y float64) (float64, float64)) err
 	p.SetColor(colourOf(fill))
 	x, y := at(number(e.attr("x")), number(e.attr("y")))
 	anchor := map[string]float64{"middle": 0.5, "end": 1}[e.attr("text-anchor")]
-	p.DrawStringAnchored(e.text, x, y, anchor, 0)
+	p.DrawStringAnchored(letters.Written(e.text), x, y, anchor, 0)
 	return nil
 }
 
