@@ -129,6 +129,7 @@ var faultCases = []struct {
 	{"long name", `name = "test-heron"`, `name = ‸"a-name-of-twenty-five-let"`, "is no name", "at most 24 characters"},
 	{"empty name", `name = "test-heron"`, `name = ‸""`, `"" is no name`, "begins with a letter"},
 	{"digit first", `name = "test-heron"`, `name = ‸"2nd"`, `"2nd" is no name`, `write "nd"`},
+	{"hyphen first", "[[remote.button]]\nname = \"sleep\"", "[[remote.button]]\nname = ‸\"-1\"", `"-1" is no name`, `does not begin with -`},
 	{"button twice", `name = "sleep"`, "name = \"sleep\"\ncode = \"nec:0x01:0x02\"\n[[remote.button]]\nname = ‸\"wake\"", `button "wake" stands here twice, first in line 14`, "another name"},
 	{"output twice", `name = "fog"`, `name = ‸"horn"`, `output "horn" stands here twice, first in line 57`, "another name"},
 	{"state named any", `name = "watch"`, "name = ‸\"any\"\nkind = \"ambient\"\n[[state]]\nname = \"watch\"", `"any" cannot be a state's name`, "choose another"},

@@ -278,33 +278,37 @@ func quotedList(words []string) string {
 }
 
 // slug is a name.
-func slug(p *string) codec {
+func slug(p *string) codec { return name(p, isSlug, "begins with a letter") }
+
+// printed is a name that may be a number, as the keys of remotes and the
+// sounds of sound boards have.
+func printed(p *string) codec { return name(p, isPrinted, "does not begin with -") }
+
+func name(p *string, is func(string) bool, begins string) codec {
 	return scalar(p, "", func(v *value) (string, error) {
-		if v.kind != text {
+		switch {
+		case v.kind != text:
 			return "", wrongKind(v, "a name", "write a name in quotes")
+		case is(v.text):
+			return v.text, nil
 		}
-		return v.text, checkSlug(v.text)
+		advice := fmt.Sprintf("a name has small letters, digits and -, %s and has at most %d characters", begins, maxName)
+		if s := slugOf(v.text); s != "" {
+			advice = fmt.Sprintf("write %q: %s", s, advice)
+		}
+		return v.text, &ValueError{fmt.Sprintf("%q is no name", v.text), advice}
 	}, quote)
 }
 
 // maxName is the most bytes that a name may have.
 const maxName = 24
 
-func checkSlug(name string) error {
-	if isSlug(name) {
-		return nil
-	}
-	advice := fmt.Sprintf("a name has small letters, digits and -, begins with a letter and has at most %d characters", maxName)
-	if s := slugOf(name); s != "" {
-		advice = fmt.Sprintf("write %q: %s", s, advice)
-	}
-	return &ValueError{fmt.Sprintf("%q is no name", name), advice}
-}
+func isSlug(s string) bool { return isPrinted(s) && s[0] > '9' }
 
-func isSlug(s string) bool {
+func isPrinted(s string) bool {
 	for i := range len(s) {
-		letter := 'a' <= s[i] && s[i] <= 'z'
-		if !letter && (i == 0 || s[i] != '-' && (s[i] < '0' || s[i] > '9')) {
+		letter, digit := 'a' <= s[i] && s[i] <= 'z', '0' <= s[i] && s[i] <= '9'
+		if !letter && !digit && (i == 0 || s[i] != '-') {
 			return false
 		}
 	}

@@ -58,7 +58,7 @@ func (m *Remote) fields() []field {
 
 func (b *Button) fields() []field {
 	return []field{
-		need("name", slug(&b.Name)),
+		need("name", printed(&b.Name)),
 		need("code", scalar(&b.Code, "", func(v *value) (string, error) {
 			if v.kind != text {
 				return "", wrongKind(v, "a code", `write it in quotes, for example "nec:0x04:0x18"`)
@@ -168,7 +168,7 @@ func everyKind(of map[OutputKind]func() []field) []field {
 
 func (m *Message) fields() []field {
 	return []field{
-		need("name", slug(&m.Name)),
+		need("name", printed(&m.Name)),
 		need("bytes", hexBytes(&m.Bytes)),
 		note(&m.Note),
 	}

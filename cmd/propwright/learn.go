@@ -7,6 +7,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"regexp"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -159,8 +160,7 @@ func (l *learning) ask(names []string, from presses.Source) error {
 		default:
 			return nil
 		}
-		if !slug.MatchString(name) {
-			err := fmt.Errorf("%q is no name for a button: it takes 1 to 24 of a-z, 0-9 and -, a letter first", name)
+		if err := buttonName(name); err != nil {
 			if !asked {
 				return err
 			}
@@ -246,8 +246,8 @@ func (l *learning) fromKeymap(file string, asked []string) error {
 			}
 			return fmt.Errorf("%s has no key %q; %s", file, key, advice)
 		}
-		if !slug.MatchString(button) {
-			return fmt.Errorf("%q is no name for a button: it takes 1 to 24 of a-z, 0-9 and -, a letter first", button)
+		if err := buttonName(button); err != nil {
+			return err
 		}
 		wanted = append(wanted, ir.Named{Name: button, Code: code})
 	}
@@ -258,6 +258,15 @@ func (l *learning) fromKeymap(file string, asked []string) error {
 		l.say("  %s = %q", w.Name, w.Code)
 	}
 	return nil
+}
+
+var buttonNames = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,23}$`)
+
+func buttonName(name string) error {
+	if buttonNames.MatchString(name) {
+		return nil
+	}
+	return fmt.Errorf("%q is no name for a button: it takes 1 to 24 of a-z, 0-9 and -, a letter or digit first", name)
 }
 
 // save writes the design if it has changed.

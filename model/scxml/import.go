@@ -311,7 +311,7 @@ func (r *importer) remote(stop string) {
 			Name: name, Code: fmt.Sprintf("nec:0x%02X:0x%02X", n>>8, n&0xff), Note: "put this button's own code here",
 		})
 	}
-	if slug.MatchString(stop) {
+	if printed.MatchString(stop) {
 		add(stop)
 	}
 	for i := range d.Transitions {
@@ -329,7 +329,7 @@ func (r *importer) remote(stop string) {
 			}
 		}
 	}
-	if d.Remote.Stop = stop; slug.MatchString(stop) {
+	if d.Remote.Stop = stop; printed.MatchString(stop) {
 		return
 	}
 	d.Remote.Stop = "stop"

@@ -80,13 +80,18 @@ type drawer struct {
 // keywords are names that a generator of C or Go has to take care of.
 var keywords = []string{"int", "while", "for", "register", "auto", "break", "func", "go", "setup", "loop", "main", "true", "null", "delay"}
 
-// names draws n different slugs, none of which is `any` or `back`.
+// names draws n different slugs, none of which is `any` or `back`. Buttons and
+// messages may be numbers.
 func (g *drawer) names(n int, what string) []string {
+	first := "[a-z]"
+	if what == "button" || what == "message" {
+		first = "[a-z0-9]"
+	}
 	slug := rapid.Custom(func(t *rapid.T) string {
 		if rapid.IntRange(0, 3).Draw(t, "a keyword if 0") == 0 {
 			return rapid.SampledFrom(keywords).Draw(t, "keyword")
 		}
-		return rapid.StringMatching(`[a-z][a-z0-9]{0,4}(-[a-z0-9]{1,3})?`).Draw(t, "slug")
+		return rapid.StringMatching(first+`[a-z0-9]{0,4}(-[a-z0-9]{1,3})?`).Draw(t, "slug")
 	})
 	seen := map[string]bool{model.Any: true, model.Back: true}
 	names := make([]string, 0, n)
