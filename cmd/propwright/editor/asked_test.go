@@ -137,3 +137,25 @@ func TestFormsUnderTheField(t *testing.T) {
 	s := newScene(t, 80, 24, 16).at("watch", "press wander").keys("Enter", "Down", "Enter")
 	s.sees("hold B for 800ms", "after 20s, or after 20s..40s", "rise I, or fall I")
 }
+
+// An element that is gone takes its details along: what it was part of is
+// shown, else the view; never what came after it in the list.
+func TestDetailsOfWhatIsGone(t *testing.T) {
+	s := newScene(t, 80, 24, 16).keys("F5", "Enter", "End", "Enter").sees("of which output?").keys("Enter").sees("┌─ the cue of")
+	s.keys("Ctrl-Z").sees("┌─ routine", "taken back: add the cue")
+	s.keys("Home", "End", "Up", "Up", "Enter").sees("┌─ the cue of").keys("Ctrl-X").sees("┌─ routine", "is deleted")
+	s.keys("Esc").at("wade", "press one").keys("Space").sees("┌─ state wade").keys("Ctrl-X", "Enter").sees("✗┌─", "[matrix]", "state wade is deleted")
+	s.keys("F3", "End", "Ctrl-N", "'hush-2", "Enter", "Enter").sees("┌─ button hush-2").keys("Ctrl-Z").sees("✗┌─", "[remote]")
+}
+
+// There may be nothing to bring back.
+func TestNothingToRecall(t *testing.T) {
+	newScene(t, 80, 24, 16).keys("Space", "Enter", "Ctrl-O").sees("nothing was written and left so far")
+}
+
+// A button that does nothing on purpose is not one that nothing is said of.
+func TestRemoteTellsSilence(t *testing.T) {
+	s := newScene(t, 80, 24, 16).keys("F3", "Ctrl-N", "'spare", "Enter").sees("nothing yet", "✗on purpose")
+	s.at("any", "press spare").keys(".", "F3").sees("nothing, on purpose", "✗nothing yet")
+	s.keys("Home").sees("the receiver; Enter changes its pin and the stop button")
+}

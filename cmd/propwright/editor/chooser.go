@@ -1,6 +1,8 @@
 package editor
 
 import (
+	"slices"
+
 	"github.com/gdamore/tcell/v2"
 	"github.com/rivo/tview"
 )
@@ -44,15 +46,17 @@ func (c *chooser) scopes() []scope {
 	return []scope{inChooser, leaving(c.back)}
 }
 
-// look finds the items that fit.
+// look finds the items that fit. What is made of the text comes before those
+// that only have its letters somewhere: a new name must not become another.
 func (c *chooser) look() {
 	text := c.input.GetText()
 	c.found, c.pick, c.top, c.err = c.found[:0], 0, 0, nil
-	for _, i := range matchIndex(text, len(c.items), func(i int) string { return c.items[i].text }) {
+	index, whole := matchIndex(text, len(c.items), func(i int) string { return c.items[i].text })
+	for _, i := range index {
 		c.found = append(c.found, c.items[i])
 	}
 	if c.free != nil {
-		c.found = append(c.found, c.free(text)...)
+		c.found = slices.Insert(c.found, whole, c.free(text)...)
 	}
 }
 
@@ -126,7 +130,7 @@ func (c *chooser) draw(p pen) pen {
 			style, mark = t.cursor, "» "
 			in.fill(0, 1+y, in.w, style)
 		}
-		note := fit(it.note, in.w/2)
+		note := fit(it.note, max(in.w/2, in.w-6-width(it.text)))
 		in.within(1, 1+y, in.w-3-width(note), style, mark+it.text)
 		if c.top+y != c.pick {
 			style = t.dim

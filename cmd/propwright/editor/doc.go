@@ -16,8 +16,8 @@
 //	the views, each with its key; the one shown stands in [brackets]
 //	the view; beside it, from 120 columns on, the details of what is under
 //	the cursor, else in its place once Enter asks for them
-//	one line for what was done, what is wrong or where the cursor is
-//	one line for the keys that do something now
+//	a line for what was done, what is wrong or where the cursor is
+//	a line for the keys that do something now
 //
 // The views: the matrix (states down by kind, triggers across, what is said
 // for a kind or for any state on lines of their own), the remote, the rig with
@@ -43,5 +43,6 @@
 //
 // Edits can be taken back without limit; a text that was left comes back with
 // Ctrl-O; a journal beside the file holds what is not saved; a file that
-// another hand has changed is not overwritten without asking.
+// another hand has changed, or of which a part could not be read, is not
+// overwritten without asking.
 package editor

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/rivo/tview"
+
 	"propwright/model"
 	"propwright/model/edit"
 )
@@ -128,6 +130,9 @@ func (e *Editor) remove() {
 		if err := e.did(e.desk.draft.Delete(at)); err != nil {
 			return err
 		}
+		if e.inPanel && e.panel.elem == at { // it shows the one that came after
+			e.panel.leave()
+		}
 		e.say(title + " is deleted; Ctrl-Z brings it back")
 		return nil
 	}
@@ -235,10 +240,18 @@ func (e *Editor) clearLine() {
 	}
 }
 
-// recall brings back what was written into a field and then left.
+// recall brings back into a field what was written and then left.
 func (e *Editor) recall() {
-	if e.dropped != "" {
-		e.panel.field.input.SetText(e.dropped)
+	if e.recallInto(e.panel.field.input) {
 		e.panel.look()
 	}
+}
+
+func (e *Editor) recallInto(in *tview.InputField) bool {
+	if e.dropped == "" {
+		e.say("nothing was written and left so far")
+		return false
+	}
+	in.SetText(e.dropped)
+	return true
 }

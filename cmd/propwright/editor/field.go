@@ -51,8 +51,6 @@ func send(in *tview.InputField, ev *tcell.EventKey) bool {
 	return in.GetText() != before
 }
 
-func (f *field) draw(p pen, t theme) { drawInput(f.input, p) }
-
 // below is what stands under the field: the error, and what could be written.
 // Forms are there to be read, choices to be taken.
 func (f *field) below(w int) []fieldLine {
@@ -188,8 +186,7 @@ func (p *panel) accept() {
 	p.e.say(fmt.Sprintf("%s: %s is %s", d.Title(p.elem), f.key.Key, shownValue(oneLine(valueOf(d, p.elem, f.key.Key)))))
 }
 
-// abandon leaves the value as it was. What was written is kept and comes back
-// with the field's Up key.
+// abandon leaves the value as it was. What was written is kept, for recall.
 func (p *panel) abandon() {
 	if text := p.field.text(); text != p.field.was {
 		p.e.dropped = text

@@ -142,6 +142,9 @@ func newName(d *model.Design, sort model.Sort, name string) error {
 	if _, there := d.Find(sort, name); there {
 		return fmt.Errorf("%s %s is there already; choose another name", sort.Noun(), name)
 	}
+	if sort == model.SortState && (name == model.Any || name == model.Back) {
+		return fmt.Errorf("%q cannot be a state's name: the word has its own meaning; choose another", name)
+	}
 	probe := &model.Design{States: []model.State{{}}}
 	_, err := probe.With(model.Elem{Sort: model.SortState}, "name", name)
 	return err

@@ -9,7 +9,7 @@ import (
 // matches lists those of all that hold the letters of typed in their order,
 // the nearest first. Everything matches an empty text, in its own order.
 func matches(typed string, all []string) []string {
-	index := matchIndex(typed, len(all), func(i int) string { return all[i] })
+	index, _ := matchIndex(typed, len(all), func(i int) string { return all[i] })
 	out := make([]string, len(index))
 	for i, n := range index {
 		out[i] = all[n]
@@ -17,23 +17,30 @@ func matches(typed string, all []string) []string {
 	return out
 }
 
-// matchIndex is matches for n texts by their index.
-func matchIndex(typed string, n int, text func(int) string) []int {
+// matchIndex is matches for n texts by their index. The first so many of them
+// hold the letters in one piece.
+func matchIndex(typed string, n int, text func(int) string) (index []int, whole int) {
 	typed = strings.ToLower(strings.TrimSpace(typed))
 	type hit struct{ index, far int }
 	var hits []hit
 	for i := range n {
 		if far, ok := distance(typed, strings.ToLower(text(i))); ok {
 			hits = append(hits, hit{i, far})
+			if far < inPieces {
+				whole++
+			}
 		}
 	}
 	slices.SortStableFunc(hits, func(a, b hit) int { return cmp.Compare(a.far, b.far) })
-	out := make([]int, len(hits))
-	for i, h := range hits {
-		out[i] = h.index
+	for _, h := range hits {
+		index = append(index, h.index)
 	}
-	return out
+	return index, whole
 }
+
+// inPieces is the least distance of a text that holds the letters with others
+// between them.
+const inPieces = 4
 
 // distance is how far a text is from what was typed: nothing for the same,
 // little where it begins with it, then where a word in it does, then where it
@@ -49,7 +56,7 @@ func distance(typed, text string) (far int, ok bool) {
 	case at > 0:
 		return 3, true
 	}
-	far, at := 4, 0
+	far, at := inPieces, 0
 	for _, r := range typed {
 		next := strings.IndexRune(text[at:], r)
 		if next < 0 {

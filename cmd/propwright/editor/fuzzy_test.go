@@ -42,3 +42,13 @@ func TestMatchesProperty(t *testing.T) {
 		assert.True(t, slices.Contains(matches(string(letters), names), name))
 	})
 }
+
+// A new name is not taken for one that only has its letters: Enter offers to
+// make it. One that a name begins with is that name.
+func TestNewNameIsNotTakenForAnother(t *testing.T) {
+	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("'sad").sees("» new state “sad”", "spreading").keys("Enter").sees("state sad is", "an idle life that goes on until something happens")
+	s.keys("Esc", "'wad").sees("» wade").keys("Enter")
+	assert.Equal(t, "wade", s.says("roost", "press one"))
+	s.keys("'any", "Enter").sees("cannot be a state's name").keys("Esc")
+	noOverlay(s)
+}

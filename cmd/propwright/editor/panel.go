@@ -65,8 +65,8 @@ func (p *panel) show(elem model.Elem) {
 func (p *panel) renew() {
 	d := p.e.desk.design()
 	if !d.Has(p.elem) {
-		p.elem = model.Elem{Sort: model.SortProp}
 		p.field = nil
+		p.lost(d)
 	}
 	p.lines = p.lines[:0]
 	kvs := d.Keys(p.elem)
@@ -79,6 +79,21 @@ func (p *panel) renew() {
 	p.parts(d)
 	p.at = min(p.at, len(p.lines)-1)
 	p.settle(1)
+}
+
+// lost goes back from an element that is there no more to the nearest that is,
+// else to the view.
+func (p *panel) lost(d *model.Design) {
+	for n := len(p.above) - 1; n >= 0; n-- {
+		if place := p.above[n]; d.Has(place.elem) {
+			p.elem, p.at, p.above = place.elem, place.at, p.above[:n]
+			return
+		}
+	}
+	p.elem, p.above = model.Elem{Sort: model.SortProp}, nil
+	if p.e.inPanel {
+		p.e.leavePanel()
+	}
 }
 
 // settle moves the cursor on to a line where it can stop.
@@ -237,7 +252,7 @@ func (p *panel) draw(pn pen, here bool) {
 			in.fill(0, y, in.w, style)
 		}
 		if p.field != nil && l.line == p.at && l.field {
-			p.field.draw(in.part(keyColumn, y, in.w-keyColumn, 1), t)
+			drawInput(p.field.input, in.part(keyColumn, y, in.w-keyColumn, 1))
 			in.within(0, y, keyColumn-1, t.strong, l.text)
 			continue
 		}

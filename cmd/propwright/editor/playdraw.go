@@ -137,6 +137,10 @@ type outputLine struct {
 
 func (l *outputLine) draw(p pen, t theme) {
 	p.within(0, 0, 13, t.strong, l.name)
+	if l.gauge == "" {
+		p.text(14, 0, t.plain, l.text)
+		return
+	}
 	x := 14
 	for i, r := range []rune(l.gauge) {
 		style := t.plain

@@ -98,8 +98,7 @@ func (p *prompt) leave() {
 }
 
 func (e *Editor) recallPrompt() {
-	if e.dropped != "" {
-		e.prompt().input.SetText(e.dropped)
+	if e.recallInto(e.prompt().input) {
 		e.prompt().look()
 	}
 }

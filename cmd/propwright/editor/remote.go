@@ -35,13 +35,15 @@ func (v *remote) renew() {
 func (v *remote) does(button string) string {
 	d := v.e.desk.design()
 	var words []string
+	ignored := "nothing yet"
 	for i := range d.Transitions {
 		t := &d.Transitions[i]
-		if t.Ignore {
-			continue
-		}
 		for _, on := range t.On {
 			if on.Name != button || on.Kind == model.Rise || on.Kind == model.Fall {
+				continue
+			}
+			if t.Ignore {
+				ignored = "nothing, on purpose"
 				continue
 			}
 			s := list(t.From) + " → " + t.To
@@ -52,7 +54,7 @@ func (v *remote) does(button string) string {
 		}
 	}
 	if words == nil {
-		return "nothing yet"
+		return ignored
 	}
 	return strings.Join(words, "; ")
 }
@@ -79,6 +81,9 @@ func (v *remote) where() string {
 	}
 	if note := v.e.desk.design().Value(at, "note"); note != "" {
 		return oneLine(note)
+	}
+	if at.Sort == model.SortRemote {
+		return "the receiver; Enter changes its pin and the stop button, Ctrl-N adds a button"
 	}
 	return v.e.desk.design().Title(at) + "; l learns its code, Ctrl-N adds a button"
 }

@@ -189,7 +189,7 @@ func (g *guide) askButtons() {
 			if len(names) < 3 {
 				return errors.New("name three buttons at least: to stop, to wake and to play")
 			}
-			if err := differ(names); err != nil {
+			if err := differ(model.SortButton, names); err != nil {
 				return err
 			}
 			g.buttons = names
@@ -201,9 +201,9 @@ func (g *guide) askButtons() {
 }
 
 // differ says what is wrong with names of one sort.
-func differ(names []string) error {
+func differ(sort model.Sort, names []string) error {
 	for i, name := range names {
-		if err := newName(&model.Design{}, model.SortState, name); err != nil {
+		if err := newName(&model.Design{}, sort, name); err != nil {
 			return err
 		}
 		if slices.Contains(names[:i], name) {
@@ -248,7 +248,7 @@ func (g *guide) askOutput(kind model.OutputKind) {
 		title: "4 of 6: what is the " + string(kind) + " called?",
 		hint:  "for example " + exampleOutput[kind],
 		take: func(s string) error {
-			if err := differ(append(taken(), s)); err != nil {
+			if err := differ(model.SortOutput, append(taken(), s)); err != nil {
 				return err
 			}
 			o := model.FirstOutput(kind)
@@ -278,10 +278,7 @@ func (g *guide) askStates() {
 			if len(names) != 3 {
 				return errors.New("name three states: one at rest, one idle, one that performs")
 			}
-			if slices.Contains(names, model.Any) || slices.Contains(names, model.Back) {
-				return errors.New("any and back have meanings of their own: choose other names")
-			}
-			if err := differ(names); err != nil {
+			if err := differ(model.SortState, names); err != nil {
 				return err
 			}
 			g.states = names

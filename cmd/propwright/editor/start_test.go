@@ -62,7 +62,7 @@ func TestGuide(t *testing.T) {
 	s.sees("4 of 6").keys("'servo", "Enter", "'neck", "Enter").sees("one output so far, neck")
 	s.keys("'pulse", "Enter", "'neck", "Enter").sees("stands there twice").keys("Ctrl-U", "'voice", "Enter")
 	s.sees("2 outputs so far, the last voice").keys("Enter")
-	s.sees("5 of 6").keys("Ctrl-U", "'asleep awake any", "Enter").sees("meanings of their own").keys("Ctrl-U", "'asleep awake bow", "Enter")
+	s.sees("5 of 6").keys("Ctrl-U", "'asleep awake any", "Enter").sees("has its own meaning").keys("Ctrl-U", "'asleep awake bow", "Enter")
 	s.sees("6 of 6", "my-bird.prop.toml", "off always brings it to rest", "neck (servo) is on pin 3")
 	s.keys("Enter").sees("not saved", "z asleep ◂", "here is my-bird")
 	_, err := os.Stat("my-bird.prop.toml")
