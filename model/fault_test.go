@@ -129,7 +129,7 @@ var faultCases = []struct {
 	{"long name", `name = "test-heron"`, `name = ‸"a-name-of-twenty-five-let"`, "is no name", "at most 24 characters"},
 	{"empty name", `name = "test-heron"`, `name = ‸""`, `"" is no name`, "begins with a letter"},
 	{"digit first", `name = "test-heron"`, `name = ‸"2nd"`, `"2nd" is no name`, `write "nd"`},
-	{"hyphen first", "[[remote.button]]\nname = \"sleep\"", "[[remote.button]]\nname = ‸\"-1\"", `"-1" is no name`, `does not begin with -`},
+	{"hyphen first", "[[remote.button]]\nname = \"sleep\"", "[[remote.button]]\nname = ‸\"-sleep\"", `"-sleep" is no name`, `does not begin with -`},
 	{"button twice", `name = "sleep"`, "name = \"sleep\"\ncode = \"nec:0x01:0x02\"\n[[remote.button]]\nname = ‸\"wake\"", `button "wake" stands here twice, first in line 14`, "another name"},
 	{"output twice", `name = "fog"`, `name = ‸"horn"`, `output "horn" stands here twice, first in line 57`, "another name"},
 	{"state named any", `name = "watch"`, "name = ‸\"any\"\nkind = \"ambient\"\n[[state]]\nname = \"watch\"", `"any" cannot be a state's name`, "choose another"},
@@ -236,6 +236,14 @@ func TestFaults(t *testing.T) {
 			assert.Contains(t, err.Error(), fmt.Sprintf("%v: %s", faults[0].Pos, faults[0].Wrong))
 		})
 	}
+}
+
+// A button that is a number is not the one that is called without it.
+func TestANumberBesideALetter(t *testing.T) {
+	text, err := os.ReadFile("../testdata/faulty/sound.prop.toml")
+	require.NoError(t, err)
+	_, err = model.Read("f", []byte(string(text)+"\n[[remote.button]]\nname = \"0-q\"\ncode = \"nec:0x7E:0x01\"\n[[remote.button]]\nname = \"q\"\ncode = \"nec:0x7E:0x02\"\n"))
+	require.NoError(t, err)
 }
 
 func TestLongTextMakesNoLongMessage(t *testing.T) {
