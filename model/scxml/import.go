@@ -26,7 +26,7 @@ func Import(file string, data []byte) (*model.Design, error) {
 	}
 	r := &importer{
 		parser: parser{file: file}, d: &model.Design{File: file},
-		names: map[string]string{}, slugs: map[string]bool{model.Any: true, model.Back: true}, delays: map[string]map[string]time.Duration{},
+		names: map[string]string{}, slugs: map[string]bool{model.Any: true, model.Back: true}, delays: map[string]map[string]time.Duration{}, sends: map[string][]string{},
 	}
 	r.document(root)
 	if r.faults != nil {
@@ -44,7 +44,8 @@ type importer struct {
 	d      *model.Design
 	names  map[string]string // of states, by id
 	slugs  map[string]bool
-	delays map[string]map[string]time.Duration // by state's id and event
+	delays map[string]map[string]time.Duration // by state's name and event
+	sends  map[string][]string                 // by state's name, in the order in which they are set
 	start  string
 }
 
@@ -85,6 +86,8 @@ func (r *importer) document(root *element) {
 			}
 		}
 	}
+	r.order()
+	r.join()
 	r.remote(root.prop("stop"))
 }
 
@@ -198,6 +201,7 @@ func (r *importer) handler(state, when string, e *element) {
 			return
 		}
 		r.delays[state][e.attr("event")] = delay
+		r.sends[state] = append(r.sends[state], e.attr("event"))
 	case e.name == "cancel":
 	case e.name == "assign" && e.attr("location") == deferName:
 	default:
@@ -273,14 +277,79 @@ func (r *importer) transition(row rowOf, e *element) {
 	default:
 		t.To, t.Defer = r.names[target], waits != ""
 	}
-	// What leads the same way from one source becomes one transition.
-	if n := len(r.d.Transitions); n > 0 {
-		if last := &r.d.Transitions[n-1]; last.From[0].String() == row.from.String() && last.To == t.To && last.Ignore == t.Ignore && last.Defer == t.Defer {
-			last.On = append(last.On, t.On...)
-			return
+	r.d.Transitions = append(r.d.Transitions, t)
+}
+
+// order puts the transitions of timers into the order in which their states
+// set them: of two that are due in the same millisecond the first one set
+// comes first. A chart of others may set them in orders that contradict each
+// other; then the document's order stays.
+func (r *importer) order() {
+	after := make([][]int, len(r.d.Transitions)) // those that come later
+	before := make([]int, len(r.d.Transitions))  // how many come earlier
+	for i := range r.d.States {
+		s := &r.d.States[i]
+		last := -1
+		for _, event := range r.sends[s.Name] {
+			on, _ := r.trigger(s.Name, event)
+			if at := r.waiting(s, on); at >= 0 && at != last {
+				if last >= 0 {
+					after[last] = append(after[last], at)
+					before[at]++
+				}
+				last = at
+			}
 		}
 	}
-	r.d.Transitions = append(r.d.Transitions, t)
+	var sorted []model.Transition
+	done := make([]bool, len(before))
+	for len(sorted) < len(before) {
+		next := slices.IndexFunc(before, func(n int) bool { return n == 0 })
+		if next < 0 { // in a circle
+			next = slices.Index(done, false)
+		}
+		before[next], done[next] = -1, true
+		for _, i := range after[next] {
+			if !done[i] {
+				before[i]--
+			}
+		}
+		sorted = append(sorted, r.d.Transitions[next])
+	}
+	r.d.Transitions = sorted
+}
+
+// waiting finds the transition that waits for a timer in a state; -1 where
+// there is none.
+func (r *importer) waiting(s *model.State, on model.Trigger) int {
+	if on.Kind != model.After {
+		return -1
+	}
+	for _, from := range []model.From{{State: s.Name}, {State: model.Any, Kind: s.Kind}, {State: model.Any}} {
+		for i := range r.d.Transitions {
+			t := &r.d.Transitions[i]
+			if t.From[0].String() == from.String() && slices.ContainsFunc(t.On, func(x model.Trigger) bool { return x.String() == on.String() }) {
+				return i
+			}
+		}
+	}
+	return -1
+}
+
+// join makes one transition of neighbours that lead the same way from one
+// source.
+func (r *importer) join() {
+	var joined []model.Transition
+	for _, t := range r.d.Transitions {
+		if n := len(joined); n > 0 {
+			if last := &joined[n-1]; last.From[0].String() == t.From[0].String() && last.To == t.To && last.Ignore == t.Ignore && last.Defer == t.Defer {
+				last.On = append(last.On, t.On...)
+				continue
+			}
+		}
+		joined = append(joined, t)
+	}
+	r.d.Transitions = joined
 }
 
 // trigger is what an event means; other people's events are buttons, or the

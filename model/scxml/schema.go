@@ -5,7 +5,6 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
-	"regexp"
 	"slices"
 	"strings"
 
@@ -38,51 +37,69 @@ func (e *element) find(space, name string) string {
 // executable content, which stands in handlers and transitions.
 var executable = []string{"raise", "if", "foreach", "log", "assign", "script", "send", "cancel"}
 
-// A rule is what the Recommendation says of an element: its attributes and
-// what may stand in it (sections 3 to 6; the schemas of its appendix D say
-// the same).
-type rule struct{ attrs, children []string }
+// A rule is what the Recommendation says of an element (sections 3 to 6): its
+// attributes, what may stand in it, which attributes it must have, and which
+// attributes or elements exclude each other. Held against the text of W3C's
+// own schemas, scxml-core-strict.xsd and scxml-external-strict.xsd (W3C, the
+// repository of the Recommendation), with their assertions; see conform.go.
+type rule struct {
+	attrs, children []string
+	required        []string
+	either          [][2]string
+}
 
 var rules = map[string]rule{
-	"scxml":      {w("initial name version datamodel binding"), w("state parallel final datamodel script")},
-	"state":      {w("id initial"), w("onentry onexit transition initial state parallel final history datamodel invoke")},
-	"parallel":   {w("id"), w("onentry onexit transition state parallel history datamodel invoke")},
-	"transition": {w("event cond target type"), executable},
-	"initial":    {nil, w("transition")},
-	"final":      {w("id"), w("onentry onexit donedata")},
-	"onentry":    {nil, executable},
-	"onexit":     {nil, executable},
-	"history":    {w("id type"), w("transition")},
-	"raise":      {w("event"), nil},
-	"if":         {w("cond"), append(w("elseif else"), executable...)},
-	"elseif":     {w("cond"), nil},
-	"else":       {nil, nil},
-	"foreach":    {w("array item index"), executable},
-	"log":        {w("label expr"), nil},
-	"datamodel":  {nil, w("data")},
-	"data":       {w("id src expr"), nil},
-	"assign":     {w("location expr"), nil},
-	"donedata":   {nil, w("content param")},
-	"content":    {w("expr"), nil},
-	"param":      {w("name expr location"), nil},
-	"script":     {w("src"), nil},
-	"send":       {w("event eventexpr target targetexpr type typeexpr id idlocation delay delayexpr namelist"), w("content param")},
-	"cancel":     {w("sendid sendidexpr"), nil},
-	"invoke":     {w("type typeexpr src srcexpr id idlocation namelist autoforward"), w("content param finalize")},
-	"finalize":   {nil, executable},
+	"scxml":      {attrs: w("initial name version datamodel binding"), children: w("state parallel final datamodel script"), required: w("version")},
+	"state":      {attrs: w("id initial"), children: w("onentry onexit transition initial state parallel final history datamodel invoke"), either: pairs("@initial initial")},
+	"parallel":   {attrs: w("id"), children: w("onentry onexit transition state parallel history datamodel invoke")},
+	"transition": {attrs: w("event cond target type"), children: executable},
+	"initial":    {children: w("transition")},
+	"final":      {attrs: w("id"), children: w("onentry onexit donedata")},
+	"onentry":    {children: executable},
+	"onexit":     {children: executable},
+	"history":    {attrs: w("id type"), children: w("transition")},
+	"raise":      {attrs: w("event"), required: w("event")},
+	"if":         {attrs: w("cond"), children: append(w("elseif else"), executable...), required: w("cond")},
+	"elseif":     {attrs: w("cond"), required: w("cond")},
+	"else":       {},
+	"foreach":    {attrs: w("array item index"), children: executable, required: w("array item")},
+	"log":        {attrs: w("label expr")},
+	"datamodel":  {children: w("data")},
+	"data":       {attrs: w("id src expr"), required: w("id"), either: pairs("@src @expr")},
+	"assign":     {attrs: w("location expr"), required: w("location")},
+	"donedata":   {children: w("content param"), either: pairs("content param")},
+	"content":    {attrs: w("expr")},
+	"param":      {attrs: w("name expr location"), required: w("name"), either: pairs("@expr @location")},
+	"script":     {attrs: w("src")},
+	"send": {
+		attrs:    w("event eventexpr target targetexpr type typeexpr id idlocation delay delayexpr namelist"),
+		children: w("content param"),
+		either: pairs("@event @eventexpr", "@target @targetexpr", "@type @typeexpr", "@id @idlocation", "@delay @delayexpr",
+			"@namelist content", "param content"),
+	},
+	"cancel": {attrs: w("sendid sendidexpr"), either: pairs("@sendid @sendidexpr")},
+	"invoke": {
+		attrs:    w("type typeexpr src srcexpr id idlocation namelist autoforward"),
+		children: w("content param finalize"),
+		either:   pairs("@type @typeexpr", "@src @srcexpr", "@id @idlocation", "@namelist param", "@src content", "@srcexpr content"),
+	},
+	"finalize": {children: w("if foreach log assign script cancel")}, // neither send nor raise
+}
+
+// pairs are two words each; an attribute's has an @.
+func pairs(all ...string) (out [][2]string) {
+	for _, p := range all {
+		out = append(out, [2]string(w(p)))
+	}
+	return out
 }
 
 func w(words string) []string { return strings.Fields(words) }
 
-var (
-	idForm    = regexp.MustCompile(`^[\pL_][\pL\pN._-]*$`)
-	eventForm = regexp.MustCompile(`^(\*|[\pL\pN_:-]+(\.[\pL\pN_:-]+)*(\.\*?)?)$`)
-)
-
 // parse reads a document and checks it against the rules. Elements of other
 // namespaces are left out, as the Recommendation lets a processor.
 func parse(file string, data []byte) (*element, model.Faults) {
-	p := parser{file: file, ids: map[string]bool{}}
+	p := parser{file: file, ids: map[string]bool{}, sends: map[string]bool{}}
 	d := xml.NewDecoder(bytes.NewReader(data))
 	root := &element{}
 	open := []*element{root}
@@ -118,13 +135,14 @@ func parse(file string, data []byte) (*element, model.Faults) {
 	if len(root.children) != 1 {
 		return nil, model.Faults{{Pos: model.Pos{File: file}, Wrong: "the file has no <scxml>", Advice: "name a chart in SCXML"}}
 	}
-	p.references(root.children[0])
+	p.conform(root.children[0])
 	return root.children[0], p.faults
 }
 
 type parser struct {
 	file   string
-	ids    map[string]bool
+	ids    map[string]bool // of everything that has one
+	sends  map[string]bool // of <send>
 	faults model.Faults
 }
 
@@ -164,44 +182,6 @@ func (p *parser) check(e, parent *element) {
 			p.fault(e.pos, "give each element an id of its own", "the id %q is there twice", id)
 		}
 		p.ids[id] = true
-	}
-	switch e.name {
-	case "scxml":
-		if v := e.attr("version"); v != "1.0" {
-			p.fault(e.pos, `write version="1.0"`, "the version is %q", v)
-		}
-	case "transition":
-		if e.attr("event") == "" && e.attr("cond") == "" && e.attr("target") == "" {
-			p.fault(e.pos, "", "a transition has an event, a condition or a target; this has none")
-		}
-		for _, d := range strings.Fields(e.attr("event")) {
-			if !eventForm.MatchString(d) {
-				p.fault(e.pos, "", "%q is no event", d)
-			}
-		}
-		if t := e.attr("type"); t != "" && t != "external" && t != "internal" {
-			p.fault(e.pos, "", "a transition is external or internal, not %q", t)
-		}
-	case "history":
-		if t := e.attr("type"); t != "" && t != "shallow" && t != "deep" {
-			p.fault(e.pos, "", "a history is shallow or deep, not %q", t)
-		}
-	}
-}
-
-// references holds every target against the ids.
-func (p *parser) references(e *element) {
-	for _, name := range []string{"target", "initial"} {
-		if name == "target" && e.name != "transition" || name == "initial" && e.name != "state" && e.name != "scxml" {
-			continue
-		}
-		for _, id := range strings.Fields(e.attr(name)) {
-			if !p.ids[id] {
-				p.fault(e.pos, "", "there is no state %q", id)
-			}
-		}
-	}
-	for _, c := range e.children {
-		p.references(c)
+		p.sends[id] = e.name == "send"
 	}
 }

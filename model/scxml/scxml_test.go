@@ -154,6 +154,46 @@ func sameBehaviour(t require.TestingT, name string, d *model.Design) {
 	require.Equal(t, d.Remote.Stop, back.Remote.Stop)
 }
 
+// The order in which timers are set is that in which they go off when both are
+// due, wherever the chart has what comes of them.
+func TestImportKeepsTheOrderOfTimers(t *testing.T) {
+	const chart = `<scxml xmlns="http://www.w3.org/2005/07/scxml" version="1.0" initial="a">
+  <state id="a">
+    <onentry><send event="late" delay="2s"/><send event="slow" delay="2001ms"/><send event="early" delay="1s"/></onentry>
+    <transition event="early" target="b"/>
+    <transition event="go" target="c"/>
+    <transition event="late" target="c"/>
+    <transition event="slow" target="b"/>
+  </state>
+  <state id="b"/>
+  <state id="c"/>
+</scxml>`
+	d, err := Import("c.scxml", []byte(chart))
+	require.NoError(t, err)
+	var said []string
+	for _, tr := range d.Transitions {
+		for _, on := range tr.On {
+			said = append(said, on.String()+" "+tr.To)
+		}
+	}
+	assert.Equal(t, []string{"press go c", "after 2s c", "after 2.001s b", "after 1s b", "press stop a"}, said)
+
+	// Two states that set the same two timers in orders that contradict each
+	// other, in a chart whose transitions stand above them.
+	inner := func(id string, events ...string) string {
+		s := `<state id="` + id + `"><onentry>`
+		for _, e := range events {
+			s += `<send event="after.` + e + `" delay="1s"/>`
+		}
+		return s + "</onentry></state>"
+	}
+	d, err = Import("c.scxml", []byte(`<scxml xmlns="http://www.w3.org/2005/07/scxml" version="1.0" initial="a"><state id="Any">`+
+		`<state id="Dormant">`+inner("a", "10.20", "15.30")+inner("b", "15.30", "10.20")+`</state>`+
+		`<transition event="after.10.20" target="a"/><transition event="after.15.30" target="b"/></state></scxml>`))
+	require.NoError(t, err)
+	assert.Len(t, d.Transitions, 3)
+}
+
 const door = `<?xml version="1.0"?>
 <scxml xmlns="http://www.w3.org/2005/07/scxml" version="1.0" name="GardenGate" initial="Closed">
   <state id="Closed">
@@ -222,6 +262,29 @@ func TestImportNamesWhatItCannotTake(t *testing.T) {
 		{`<state id="a"><transition event="e" target="z"/></state>`, `there is no state "z"`},
 		{`<state id="a"><transition/></state>`, "a transition has an event, a condition or a target"},
 		{`<state id="a"><transition event="e e..f" target="a"/></state>`, `"e..f" is no event`},
+		{`<state id="a" initial="a b"><initial><transition target="b"/></initial><state id="b"/></state>`, "<state> has both the attribute initial and <initial>"},
+		{`<state id="a" initial="b"/><state id="b"/>`, `there is no state "b" in it to begin with`},
+		{`<state id="a"><datamodel/><datamodel/></state>`, "<state> has one <datamodel> at most; this has 2"},
+		{`<state id="a"><history id="h"/></state>`, "<history> has one transition; this has 0"},
+		{`<state id="a"><history id="h"><transition event="e" target="a"/></history></state>`, "has a target, and neither an event nor a condition"},
+		{`<state id="a"><history id="h" type="flat"><transition target="a"/></history></state>`, `the type of <history> is "flat"; write shallow or deep`},
+		{`<state id="a"><transition event="e" type="inner"/></state>`, `the type of <transition> is "inner"; write external or internal`},
+		{`<state id="a"><onentry><send id="s" event="e" delay="1s" delayexpr="x"/></onentry></state>`, "<send> has both the attribute delay and the attribute delayexpr"},
+		{`<state id="a"><onentry><send id="s"/></onentry></state>`, "a <send> has an event; this has none"},
+		{`<state id="a"><onentry><send event="e f"/></onentry></state>`, `"e f" is no event that can be sent`},
+		{`<state id="a"><onentry><send event="e" delay="1 second"/></onentry></state>`, `the delay of "e" is no time`},
+		{`<state id="a"><onexit><cancel sendid="t"/></onexit></state>`, `there is no <send> with the id "t"`},
+		{`<state id="a"><onexit><cancel sendid="a"/></onexit></state>`, `there is no <send> with the id "a"`},
+		{`<state id="a"><onexit><cancel/></onexit></state>`, "a <cancel> says which <send> it takes back; this does not"},
+		{`<state id="a"><onexit><cancel sendid="a" sendidexpr="b"/></onexit></state>`, "<cancel> has both the attribute sendid and the attribute sendidexpr"},
+		{`<state id="a"><onexit><raise/></onexit></state>`, `<raise> needs the attribute "event"`},
+		{`<state id="a"><onexit><if><log/></if></onexit></state>`, `<if> needs the attribute "cond"`},
+		{`<state id="a"><onexit><assign expr="1"/></onexit></state>`, `<assign> needs the attribute "location"`},
+		{`<datamodel><data expr="1"/></datamodel><state id="a"/>`, `<data> needs the attribute "id"`},
+		{`<datamodel><data id="x" expr="1" src="y"/></datamodel><state id="a"/>`, "<data> has both the attribute src and the attribute expr"},
+		{`<state id="a"><invoke><finalize><raise event="x"/></finalize></invoke></state>`, "<raise> does not stand in <finalize>"},
+		{`<final id="a"><donedata><param name="x"/><content/></donedata></final>`, "<donedata> has both <content> and <param>"},
+		{`<datamodel/>`, "the chart has no state"},
 		{`<state id="a"`, "this is not XML"},
 		{``, `there is no state "a"`},
 	} {
@@ -231,6 +294,10 @@ func TestImportNamesWhatItCannotTake(t *testing.T) {
 		assert.ErrorContains(t, err, c.want, c.body)
 		assert.NotContains(t, err.Error(), "\n\n")
 	}
+	_, err := Import("c.scxml", []byte(`<scxml xmlns="http://www.w3.org/2005/07/scxml" name="a b" binding="lazy"><state id="a"/></scxml>`))
+	assert.ErrorContains(t, err, `<scxml> needs the attribute "version"`)
+	assert.ErrorContains(t, err, `the binding of <scxml> is "lazy"; write early or late`)
+	assert.ErrorContains(t, err, `"a b" is no name for a chart`)
 	for _, text := range []string{"", "x", "<html/>", "<scxml/>", `<scxml xmlns="http://www.w3.org/2005/07/scxml" version="1.0"/>`} {
 		_, err := Import("c.scxml", []byte(text))
 		assert.Error(t, err, text)
