@@ -1,6 +1,10 @@
 package editor
 
 import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
 	"path/filepath"
 
 	"propwright/cmd/propwright/editor/store"
@@ -12,6 +16,7 @@ import (
 type desk struct {
 	draft *edit.Draft
 	file  *store.File // nil: it has none yet
+	lock  *store.Lock // of the file
 	fresh bool        // it has never been in its file
 	told  string      // what look has found, for the top line
 }
@@ -19,24 +24,48 @@ type desk struct {
 // openDesk reads a design file. One with faults is opened too: the findings
 // list them.
 func openDesk(name string) (*desk, error) {
-	f, d, err := store.Open(name)
-	if d == nil {
+	lock, err := store.Acquire(name)
+	if err != nil {
 		return nil, err
 	}
-	return &desk{draft: edit.New(d), file: f}, nil
+	f, d, err := store.Open(name)
+	if d == nil {
+		lock.Release()
+		return nil, err
+	}
+	return &desk{draft: edit.New(d), file: f, lock: lock}, nil
 }
 
 // newDesk is a desk for a design that is in no file yet; name is the file it
 // is to go to, which must not be there.
 func newDesk(d *model.Design, name string) (*desk, error) {
-	f, err := store.Create(name)
+	lock, err := store.Acquire(name)
 	if err != nil {
 		return nil, err
 	}
+	f, err := store.Create(name)
+	if err != nil {
+		lock.Release()
+		return nil, err
+	}
 	d.File = name
-	k := &desk{draft: edit.New(d), file: f, fresh: true}
+	k := &desk{draft: edit.New(d), file: f, lock: lock, fresh: true}
 	k.record()
 	return k, nil
+}
+
+// vacant says why a new design cannot go to a file.
+func vacant(name string) error {
+	if _, err := store.Create(name); err != nil {
+		return err
+	}
+	switch lost, err := store.Recover(name); {
+	case err != nil:
+		return err
+	case lost != nil:
+		return fmt.Errorf("there is a %s that was never saved; choose another name, or begin anew and bring it back", name)
+	}
+	return nil
 }
 
 func (k *desk) design() *model.Design { return k.draft.Design() }
@@ -69,6 +98,15 @@ func (k *desk) record() {
 	}
 }
 
+// gone reports whether another hand has taken the file away.
+func (k *desk) gone() bool {
+	if k.file == nil || k.fresh {
+		return false
+	}
+	_, err := os.Stat(k.file.Name())
+	return errors.Is(err, fs.ErrNotExist)
+}
+
 // look tells what is the matter with the files, before it does harm.
 func (k *desk) look() {
 	k.told = ""
@@ -76,6 +114,8 @@ func (k *desk) look() {
 		return
 	}
 	switch changed, err := k.file.Changed(); {
+	case k.gone():
+		k.told = "THE FILE IS GONE: Ctrl-S writes it"
 	case err != nil:
 		k.told = "THE FILE CANNOT BE READ"
 	case changed:
@@ -103,20 +143,25 @@ func (k *desk) save(over bool) error {
 // saveAs writes the design to another file, which becomes its own. One that
 // is there already is not overwritten.
 func (k *desk) saveAs(name string) error {
-	f, err := store.Create(name)
+	if err := vacant(name); err != nil {
+		return err
+	}
+	lock, err := store.Acquire(name)
 	if err != nil {
 		return err
 	}
-	if err := f.Save(k.design()); err != nil {
+	f, err := store.Create(name)
+	if err == nil {
+		err = f.Save(k.design())
+	}
+	if err != nil {
+		lock.Release()
 		return err
 	}
-	old := k.file
-	k.file, k.fresh = f, false
+	err = k.close()
+	k.file, k.lock, k.fresh = f, lock, false
 	k.draft.Saved(k.draft.Revision())
-	if old != nil {
-		return old.Close()
-	}
-	return nil
+	return err
 }
 
 // reload puts the file's design in place of the draft's, as one edit.
@@ -135,5 +180,6 @@ func (k *desk) close() error {
 	if k.file == nil {
 		return nil
 	}
+	defer k.lock.Release()
 	return k.file.Close()
 }

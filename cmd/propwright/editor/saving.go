@@ -90,11 +90,14 @@ func (e *Editor) askFile(then func()) {
 
 // quit leaves; with changes it asks first.
 func (e *Editor) quit() {
-	if !e.desk.changed() {
+	text := "There are changes that are not saved."
+	if e.desk.gone() {
+		text = "The file is gone; what is on the screen is in no file."
+	} else if !e.desk.changed() {
 		e.stop()
 		return
 	}
-	e.ask("leave?", "There are changes that are not saved.",
+	e.ask("leave?", text,
 		item{text: "save them and leave", run: func() error { e.saveThen(e.stop); return nil }},
 		item{text: "stay here"},
 		item{text: "leave without saving them", run: func() error { e.stop(); return nil }})

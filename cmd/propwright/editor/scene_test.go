@@ -70,6 +70,12 @@ func (s *scene) end() {
 	require.NoError(s.t, s.e.desk.close())
 }
 
+// crash is what the end of the process does to the file's lock.
+func (s *scene) crash() *scene {
+	s.do(func() { s.e.desk.lock.Release() })
+	return s
+}
+
 // do does something on the screen's goroutine and draws.
 func (s *scene) do(f func()) {
 	done := make(chan struct{})

@@ -101,21 +101,20 @@ func (e *Editor) openDemo() error {
 	if err != nil {
 		return err
 	}
-	for n := 1; ; n++ {
-		name := "harbour-heron" + designSuffix
-		if n > 1 {
-			name = fmt.Sprintf("harbour-heron-%d%s", n, designSuffix)
+	name := "harbour-heron" + designSuffix
+	for n := 2; vacant(name) != nil; n++ {
+		if n == 100 {
+			return vacant(name)
 		}
-		k, err := newDesk(d, name)
-		if err == nil {
-			e.sit(k)
-			e.say("the demo, as " + name + "; F8 plays it, F1 helps, Ctrl-S keeps it")
-			return nil
-		}
-		if n == 99 {
-			return err
-		}
+		name = fmt.Sprintf("harbour-heron-%d%s", n, designSuffix)
 	}
+	k, err := newDesk(d, name)
+	if err != nil {
+		return err
+	}
+	e.sit(k)
+	e.say("the demo, as " + name + "; F8 plays it, F1 helps, Ctrl-S keeps it")
+	return nil
 }
 
 // takeDemo opens the demo from the first question.
@@ -161,7 +160,7 @@ func (g *guide) askName(name string) {
 			if g.file == "" {
 				g.file = s + designSuffix
 			}
-			if _, err := store.Create(g.file); err != nil {
+			if err := vacant(g.file); err != nil {
 				return err
 			}
 			g.askBoard()

@@ -94,13 +94,17 @@ func TestDemoIsOneKeyAway(t *testing.T) {
 // What is in the folder is offered: designs, and what was never saved.
 func TestStartOffersWhatIsThere(t *testing.T) {
 	s := emptyScene(t, "").keys("Down", "Enter", "Ctrl-S").sees("is saved")
-	s.at("roost", "press one").keys("'watch", "Enter")
+	s.at("roost", "press one").keys("'watch", "Enter").crash()
 	var b beginning
 	require.Eventually(t, func() bool {
 		var err error
 		b, err = begin("harbour-heron.prop.toml")
+		if err == nil && b.lost == nil {
+			b.desk.lock.Release()
+		}
 		return err == nil && b.lost != nil
 	}, waitFor, tick)
+	b.desk.lock.Release()
 	again := &scene{t: t, dir: s.dir}
 	again.run(80, 24, 16, func(e *Editor) { e.askStart("") })
 	again.sees("open harbour-heron.prop.toml").keys("'open", "Enter").sees("bring back what was not saved?").keys("Enter")
@@ -115,6 +119,7 @@ func TestStartWithoutAFileMakesIt(t *testing.T) {
 func TestNewDesignIsNotLost(t *testing.T) {
 	s := emptyScene(t, "new-bird.prop.toml").keys("Enter", "Enter", "Enter", "Enter", "'switch", "Enter", "'lamp", "Enter", "Enter", "Enter", "Enter")
 	require.Eventually(t, func() bool { return len(lostDesigns()) == 1 }, waitFor, tick)
+	s.crash()
 	again := &scene{t: t, dir: s.dir}
 	again.run(80, 24, 16, func(e *Editor) { e.askStart("") })
 	again.sees("bring back new-bird.prop.toml").keys("'bring", "Enter").sees("brought back", "New Bird")

@@ -253,11 +253,14 @@ func TestChangedOnDisk(t *testing.T) {
 }
 
 func TestRecovery(t *testing.T) {
-	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("'watch", "Enter")
+	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("'watch", "Enter").crash()
 	var b beginning
 	require.Eventually(t, func() bool {
 		var err error
 		b, err = begin(s.file())
+		if err == nil && b.lost == nil {
+			b.desk.lock.Release()
+		}
 		return err == nil && b.lost != nil
 	}, waitFor, tick)
 	again := &scene{t: t, dir: s.dir}
