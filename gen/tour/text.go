@@ -137,7 +137,11 @@ func (t *teller) deed(s *Step) string {
 		if s.Kind != Waits && t.d.States[s.From].Plays != "" {
 			return "wait for the end"
 		}
-		return "hands off: wait, " + model.FormatDuration(first.For-time.Millisecond) + " at most"
+		most := model.FormatDuration(first.For - time.Millisecond)
+		if s.Soonest > 0 {
+			return fmt.Sprintf("hands off: it takes %s at least and %s at most", model.FormatDuration(s.Soonest), most)
+		}
+		return "hands off: wait, " + most + " at most"
 	case machine.ActHold:
 		return fmt.Sprintf("%skeep %s down for a good %s, then let go", while, first.Name, model.FormatDuration(first.For))
 	case machine.ActRise:

@@ -1,6 +1,7 @@
 package tour
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -133,6 +134,113 @@ func TestEveryButtonInEveryState(t *testing.T) {
 	again, err := Find(d, check.RepeatPeriod(d))
 	require.NoError(t, err)
 	assert.Equal(t, text, string(again.Text()))
+}
+
+// A time that is drawn is told from its shortest to its longest; where chance
+// decides what happens, the walk says what may be seen.
+func TestWhatChanceDecides(t *testing.T) {
+	find := func(d *model.Design) string {
+		w, err := Find(d, check.RepeatPeriod(d))
+		require.NoError(t, err)
+		return strings.Join(strings.Fields(string(w.Text())), " ")
+	}
+	assert.Contains(t, find(load(t)["harbour-heron"]), "hands off: it takes 20s at least and 40s at most → watch")
+	assert.Contains(t, find(load(t)["harbour-heron"]), "hands off: wait, 90s at most → roost")
+	assert.Contains(t, find(load(t)["lock-keeper"]), "Not in this walk on-duty, hands off: after 4s..9s → dozing, or after 5s..8s → ")
+	assert.Contains(t, find(load(t)["lock-keeper"]), ", whichever comes first; wait there again and again until you have seen each")
+
+	// The reference machine does each of these, and no other.
+	d := load(t)["lock-keeper"]
+	p, err := machine.Compile(d)
+	require.NoError(t, err)
+	s, ok := p.State("on-duty")
+	require.True(t, ok)
+	saw := map[string]bool{}
+	for seed := uint32(1); seed < 200; seed++ {
+		m := machine.New(p, seed)
+		m.Observe = func(c machine.Change) {
+			if c.Cause == machine.CauseAfter && c.From == s {
+				saw[d.Transitions[c.Move.Transition].On[c.Move.Trigger].String()] = true
+			}
+		}
+		for e := range p.Events {
+			m.Post(machine.EventID(e))
+			m.Advance(20_000)
+		}
+	}
+	assert.Equal(t, map[string]bool{"after 4s..9s": true, "after 5s..8s": true}, saw)
+}
+
+// Each button repeats at its own pace, and its first repeat comes early: what a
+// hold brings about is what has come by the last frame.
+func TestHoldsByProtocol(t *testing.T) {
+	d, err := model.Read("hold.prop.toml", []byte(`format = 1
+[prop]
+name = "hold"
+board = "atmega328p"
+[remote]
+pin = 2
+stop = "off"
+[[remote.button]]
+name = "off"
+code = "nec:0x01:0x02"
+[[remote.button]]
+name = "on"
+code = "jvc:0x01:0x03"
+[[state]]
+name = "asleep"
+kind = "dormant"
+[[state]]
+name = "a"
+kind = "ambient"
+[[state]]
+name = "b"
+kind = "ambient"
+[[transition]]
+from = "any"
+on = "press off"
+to = "asleep"
+[[transition]]
+from = "asleep"
+on = "hold on for 1ms"
+to = "a"
+[[transition]]
+from = "a"
+on = "hold on for 45ms"
+to = "b"
+`))
+	require.NoError(t, err)
+	w, err := Find(d, check.RepeatPeriod(d))
+	require.NoError(t, err)
+	replay(t, d, w, 1)
+	assert.Empty(t, w.Left)
+}
+
+// A walk that nobody would walk to its end says that it is cut.
+func TestALongWalkIsCut(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("format = 1\n[prop]\nname = \"long\"\nboard = \"atmega328p\"\n[remote]\npin = 2\nstop = \"b0\"\n")
+	for i := range 20 {
+		fmt.Fprintf(&b, "[[remote.button]]\nname = \"b%d\"\ncode = \"nec:0x01:0x%02x\"\n", i, i)
+	}
+	b.WriteString("[[state]]\nname = \"s0\"\nkind = \"dormant\"\n[[transition]]\nfrom = \"any\"\non = \"press b0\"\nto = \"s0\"\n")
+	for i := range 120 {
+		fmt.Fprintf(&b, "[[state]]\nname = \"s%d\"\nkind = \"ambient\"\n", i+1)
+	}
+	for i := range 120 {
+		for j := 1; j < 20; j++ {
+			fmt.Fprintf(&b, "[[transition]]\nfrom = \"s%d\"\non = \"press b%d\"\nto = \"s%d\"\n", i, j, (i*7+j)%120+1)
+		}
+	}
+	d, err := model.Read("long.prop.toml", []byte(b.String()))
+	require.NoError(t, err)
+	w, err := Find(d, check.RepeatPeriod(d))
+	require.NoError(t, err)
+	assert.LessOrEqual(t, len(w.Steps), mostSteps+20)
+	require.NotEmpty(t, w.Left)
+	for _, l := range w.Left {
+		assert.Contains(t, l, "not reached in so many steps")
+	}
 }
 
 // Whatever a design says, its walk is one that the machine goes along with.

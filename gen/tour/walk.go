@@ -27,6 +27,10 @@ type Step struct {
 	Kind  StepKind
 	Then  machine.StateID // with Waits: the state that follows when the routine ends
 	Moves []int           // indices of the transitions taken, deferred or ignored
+
+	// Soonest is how long it takes at least of a wait whose time is drawn; 0
+	// of others.
+	Soonest time.Duration
 }
 
 // A StepKind is what a step brings about.
@@ -99,7 +103,7 @@ func Find(d *model.Design, repeatPeriod uint32) (*Walk, error) {
 			w.see(at.state)
 		}
 	}
-	walk.Left = w.left()
+	walk.Left = w.left(len(walk.Steps) >= mostSteps)
 	return &walk, nil
 }
 
@@ -171,8 +175,9 @@ func (w *walker) trigger(m *machine.Move) model.Trigger {
 	return w.d.Transitions[m.Transition].On[m.Trigger]
 }
 
-// left lists the goals that no step reached, by state.
-func (w *walker) left() []string {
+// left lists the goals that no step reached, by state; cut says that the walk
+// ends for being long enough.
+func (w *walker) left(cut bool) []string {
 	var gs []goal
 	for g := range w.wanted {
 		gs = append(gs, g)
@@ -183,22 +188,64 @@ func (w *walker) left() []string {
 	var lines []string
 	for i := 0; i < len(gs); {
 		s := gs[i].state
+		race := w.race(s)
 		var whats []string
-		unseen := false
+		unseen, raced := false, false
 		for ; i < len(gs) && gs[i].state == s; i++ {
-			if gs[i].what == "" {
+			switch what := gs[i].what; {
+			case what == "":
 				unseen = true
-			} else {
-				whats = append(whats, gs[i].what)
+			case race != "" && (what == doneGoal || strings.HasPrefix(what, "after ")):
+				raced = true
+			default:
+				whats = append(whats, what)
 			}
 		}
-		if unseen {
-			lines = append(lines, w.p.Name(s)+": no way was found that a hand can walk")
-		} else {
-			lines = append(lines, w.p.Name(s)+": "+strings.Join(whats, ", ")+" (chance or another event decides there)")
+		name := w.p.Name(s)
+		switch {
+		case unseen && cut:
+			lines = append(lines, name+": not reached in so many steps")
+		case unseen:
+			lines = append(lines, name+": no way was found that a hand can walk")
+		case len(whats) > 0 && cut:
+			lines = append(lines, name+": "+strings.Join(whats, ", ")+" (not reached in so many steps)")
+		case len(whats) > 0:
+			lines = append(lines, name+": "+strings.Join(whats, ", ")+" (another event may come in between)")
+		}
+		if raced && !unseen {
+			lines = append(lines, name+", hands off: "+race+", whichever comes first; wait there again and again until you have seen each")
 		}
 	}
 	return lines
+}
+
+// race tells of a state in which chance decides what happens by itself; "" of
+// others.
+func (w *walker) race(s machine.StateID) string {
+	if _, ok := w.wait(place{state: s, back: w.p.Start}); ok || len(w.p.Timers(s)) == 0 {
+		return ""
+	}
+	where := func(m *machine.Move) string {
+		switch {
+		case m == nil || m.Ignore:
+			return "nothing"
+		case m.Target == machine.BackTarget:
+			return "back"
+		}
+		return w.p.Name(m.Target)
+	}
+	var ways []string
+	if l := w.p.Length[s]; l >= 0 {
+		ways = append(ways, fmt.Sprintf("its end after %s → %s", model.FormatDuration(time.Duration(l)*time.Millisecond), where(w.p.Done(s))))
+	}
+	for _, t := range w.p.Timers(s) {
+		way := w.trigger(&t.Move).String() + " → " + where(&t.Move)
+		if t.Defer {
+			way += " at its end"
+		}
+		ways = append(ways, way)
+	}
+	return strings.Join(ways, ", or ")
 }
 
 // nearest finds the shortest way to something new.
@@ -319,8 +366,20 @@ func (w *walker) presses(at place, b int) []deed {
 // press is a press that lasts for a time; false where a routine or a timer
 // may come in between, which a hand cannot meet.
 func (w *walker) press(at place, name string, h time.Duration, holds []time.Duration) (deed, bool) {
-	period := time.Duration(w.period) * time.Millisecond
-	frame := (h + period - 1) / period * period // the last one
+	b, _ := w.p.Button(name)
+	period := time.Duration(w.p.RepeatPeriod(b, w.period)) * time.Millisecond
+	// The first frame at a time or after it; they come as the button repeats.
+	frameAt := func(t time.Duration) time.Duration {
+		f := time.Duration(w.p.FirstRepeat(b, w.period)) * time.Millisecond
+		for f < t {
+			f += period
+		}
+		return f
+	}
+	frame := time.Duration(0) // the last one
+	if h > 0 {
+		frame = frameAt(h)
+	}
 	type moment struct {
 		on model.Trigger
 		at time.Duration
@@ -328,7 +387,7 @@ func (w *walker) press(at place, name string, h time.Duration, holds []time.Dura
 	moments := []moment{{model.Trigger{Kind: model.Press, Name: name}, 0}}
 	for _, t := range holds {
 		if t <= frame && h > 0 {
-			moments = append(moments, moment{model.Trigger{Kind: model.Hold, Name: name, For: t}, (t + period - 1) / period * period})
+			moments = append(moments, moment{model.Trigger{Kind: model.Hold, Name: name, For: t}, frameAt(t)})
 		}
 	}
 	moments = append(moments, moment{model.Trigger{Kind: model.Release, Name: name}, frame + period*3/2})
@@ -486,6 +545,9 @@ func (w *walker) wait(at place) (deed, bool) {
 	}
 	d := deed{to: at, step: Step{From: at.state, Kind: Silent}}
 	d.step.Acts = []machine.Act{{Kind: machine.ActWait, For: time.Duration(hi+1) * time.Millisecond}}
+	if lo < hi {
+		d.step.Soonest = time.Duration(lo) * time.Millisecond
+	}
 	switch {
 	case first != end:
 		d.new = []goal{{at.state, w.trigger(&timers[first].Move).String()}}
