@@ -200,6 +200,11 @@ func quantity(s, what string, units ...string) (f float64, unit string, err erro
 		if unit != "" {
 			wrong = fmt.Sprintf("%q is no unit of %s", strings.TrimSpace(unit), withArticle(what))
 		}
+		if l, ok := largerUnits[strings.ToLower(strings.TrimSpace(unit))]; ok && slices.Contains(units, l.unit) {
+			if f, err := strconv.ParseFloat(number, 64); err == nil {
+				return 0, "", &ValueError{wrong, fmt.Sprintf("write %q", strconv.FormatFloat(f*l.times, 'f', -1, 64)+l.unit)}
+			}
+		}
 		if n := nearestUnit(strings.TrimSpace(unit), units); n != "" {
 			return 0, "", &ValueError{wrong, fmt.Sprintf("write %q", number+n)}
 		}
@@ -251,6 +256,15 @@ var otherUnits = map[string]string{
 	"msec": "ms", "milliseconds": "ms", "µs": "us", "μs": "us", "usec": "us", "microseconds": "us",
 	"rps": "rev/s", "r/s": "rev/s", "turns/s": "rev/s", "pct": "%", "percent": "%",
 	"milliamps": "mA", "milliampere": "mA",
+}
+
+// largerUnits are units that a design file does not have, in those that it has.
+var largerUnits = map[string]struct {
+	unit  string
+	times float64
+}{
+	"a": {"mA", 1000}, "amp": {"mA", 1000}, "amps": {"mA", 1000}, "ampere": {"mA", 1000},
+	"h": {"m", 60}, "hour": {"m", 60}, "hours": {"m", 60},
 }
 
 // nearestUnit is the one of units that unit stands for or is a slip of; where
