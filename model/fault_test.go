@@ -84,7 +84,7 @@ var faultCases = []struct {
 	{"wrong unit", `over = "300ms"`, `over = ‸"300deg"`, `"deg" is no unit of a time`, `write "300ms", "300s", "300m" or "300us"`},
 	{"unit of old", `over = "300ms"`, `over = ‸"5min"`, `"min" is no unit of a time`, `write "5m"`},
 	{"hours", `rest_within = "3s"`, `rest_within = ‸"3h"`, `"h" is no unit of a time`, `write "180m"`},
-	{"amperes", "[supply]\n", "[supply]\nmax_ma = ‸\"0.7A\"\n", `"A" is no unit of a number`, `write "700mA"`},
+	{"amperes", `max_ma = 3000`, `max_ma = ‸"0.7A"`, `"A" is no unit of a number`, `write "700mA"`},
 	{"no unit", `to = "40deg"`, `to = ‸40`, "has no unit", `write "40deg"`},
 	{"no unit in quotes", `latency = "120ms"`, `latency = ‸"120"`, `"120" has no unit`, `write "120ms"`},
 	{"degree sign", `to = "40deg"`, `to = ‸"40°"`, "is no unit of an angle", `write "40deg"`},
