@@ -64,6 +64,7 @@ func init() { // the actions' functions use the table, so it cannot be a plain v
 		{"abandon", []string{"Esc"}, "leave the value as it was", inField, "leave it", func(e *Editor) { e.panel.abandon() }},
 		{"choice-up", []string{"Up"}, "the choice above", inField, "", func(e *Editor) { e.panel.field.choose(-1) }},
 		{"choice-down", []string{"Down"}, "the choice below", inField, "choose", func(e *Editor) { e.panel.field.choose(1) }},
+		{"new-line", []string{"Ctrl-J"}, "begin another line, in a note or a comment: ¶ stands for it", inField, "", (*Editor).newLine},
 		{"recall", []string{"Ctrl-O"}, "bring back what was written and then left", inField, "bring back", (*Editor).recall},
 
 		{"chooser-up", []string{"Up"}, "the line above", inChooser, "", func(e *Editor) { e.chooser().move(-1) }},

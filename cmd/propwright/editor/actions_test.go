@@ -3,6 +3,7 @@ package editor
 import (
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -242,6 +243,13 @@ var effects = map[string]effect{
 	"recall": {func(s *scene) { stateDetails(s); s.keys("Down", "Down", "Enter", "'!", "Esc", "Enter") }, func(s *scene) {
 		s.keys("Enter")
 		assert.Equal(s.t, "Looking out over the harbour!", s.design().States[1].Label)
+	}},
+	"new-line": {func(s *scene) {
+		s.at("watch", "press sleep").keys("Space", "Enter", "Ctrl-J").sees("only a note and a comment may").keys("Esc")
+		s.keys(strings.Split("Down Down Down Down Down Down Down Down 'one", " ")...)
+	}, func(s *scene) {
+		s.sees("one¶").keys("'two", "Enter")
+		assert.Equal(s.t, "one\ntwo", s.design().Value(model.Elem{Sort: model.SortState, Index: 1}, "note"))
 	}},
 	"choice-up":   {func(s *scene) { stateDetails(s); s.keys("Down", "Enter") }, func(s *scene) { s.sees("» dormant") }},
 	"choice-down": {func(s *scene) { stateDetails(s); s.keys("Down", "Enter") }, func(s *scene) { s.sees("» performing") }},

@@ -20,7 +20,7 @@ func TestComment(t *testing.T) {
 		s.keys("Down")
 	}
 	panelAt("comment")(s)
-	s.sees("where it stands above this").keys("'first¶second", "Enter").sees("comment is first second", "comment      first")
+	s.sees("for who reads the file").keys("'first", "Ctrl-J", "'second").sees("first¶second").keys("Enter").sees("comment is first second", "comment      first")
 	s.keys("Ctrl-S").sees("is saved")
 	text, err := os.ReadFile(s.file())
 	require.NoError(t, err)

@@ -110,6 +110,17 @@ func (f *field) text() string {
 	return s
 }
 
+// newLine writes what stands for a line's end.
+func (e *Editor) newLine() {
+	f := e.panel.field
+	if !hasLines(f.key.Key) {
+		e.say("only a note and a comment may have several lines")
+		return
+	}
+	send(f.input, tcell.NewEventKey(tcell.KeyRune, []rune(newLine)[0], 0))
+	e.panel.look()
+}
+
 // typed begins to write another value with its first character.
 func (p *panel) typed(r rune) {
 	if p.at < 0 || p.at >= len(p.lines) || p.lines[p.at].key == nil {

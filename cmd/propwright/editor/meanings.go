@@ -12,8 +12,8 @@ import (
 var meanings = map[string]string{
 	"name":             "what everything else calls it: small letters, digits and -",
 	"label":            "what people read",
-	"note":             "for people: it reaches the charts and the code; ¶: a new line",
-	commentKey:         "for who reads the file, where it stands above this; ¶: a new line",
+	"note":             "for people: it reaches charts and code; Ctrl-J: a new line",
+	commentKey:         "for who reads the file, above this there; Ctrl-J: a new line",
 	"board":            "the chip on the board",
 	"rest_within":      "after the stop button the prop rests within this time",
 	"seed":             "fixes what chance draws, for tests; else it is drawn at power-up",
