@@ -98,12 +98,16 @@ func (c *chooser) take() {
 
 func (c *chooser) draw(p pen) pen {
 	t := c.e.theme
-	w := min(64, p.w-2)
+	w := 64
+	for i := range c.items {
+		w = max(w, width(c.items[i].text)+width(c.items[i].note)+8)
+	}
+	w = min(w, p.w-2)
 	var wrong []string
 	if c.err != nil {
 		wrong = wrap(c.err.Error(), w-4)
 	}
-	h := min(max(len(c.found), 1)+3+max(len(wrong), 1), p.h, 18)
+	h := min(max(len(c.found), 1)+3+max(len(wrong), 1), max(18, p.h*2/3), p.h)
 	box := p.part((p.w-w)/2, max((p.h-h)/3, 0), w, h)
 	box.clear(t.plain)
 	in := box.frame(t.box, t.strong, c.title)

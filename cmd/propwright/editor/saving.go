@@ -20,7 +20,14 @@ func (e *Editor) saveThen(then func()) {
 		e.say("there is no design yet")
 		return
 	}
-	save := func() error { e.saved(e.desk.save(false), then); return nil }
+	first := e.desk.fresh
+	save := func() error {
+		e.saved(e.desk.save(false), then)
+		if first && !e.desk.fresh {
+			e.say(fmt.Sprintf("%s is saved; `propwright build %[1]s` writes its sketch", e.desk.file.Name()))
+		}
+		return nil
+	}
 	if e.desk.unread() == nil {
 		save()
 		return

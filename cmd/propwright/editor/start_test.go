@@ -67,7 +67,7 @@ func TestGuide(t *testing.T) {
 	s.keys("Enter").sees("not saved", "z asleep ◂", "here is my-bird")
 	_, err := os.Stat("my-bird.prop.toml")
 	assert.ErrorIs(t, err, os.ErrNotExist, "nothing is written before it is saved")
-	s.checked().keys("Ctrl-S").sees("is saved")
+	s.checked().keys("Ctrl-S").sees("my-bird.prop.toml is saved; `propwright build my-bird.prop.toml` writes its")
 	d, err := model.Load("my-bird.prop.toml")
 	require.NoError(t, err)
 	assert.Equal(t, []string{"off", "on", "go", "extra"}, names(d))
