@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strings"
 	"testing"
 
@@ -22,8 +23,8 @@ import (
 	"propwright/testdata/random"
 )
 
-// whole are the designs that charts are looked at with: a small one, the demo
-// and one of sixty states.
+// whole are the designs that charts are looked at with: small ones, the demo,
+// odd ones and one of sixty states.
 func whole(t *testing.T) map[string]*model.Design {
 	t.Helper()
 	all := map[string]*model.Design{}
@@ -34,9 +35,14 @@ func whole(t *testing.T) map[string]*model.Design {
 		require.NoError(t, err)
 		all[d.Prop.Name] = d
 	}
-	d, err := model.Load("../../testdata/large/pier-parade.prop.toml")
+	odd, err := filepath.Glob("../../testdata/odd/*.prop.toml")
 	require.NoError(t, err)
-	all[d.Prop.Name] = d
+	require.NotEmpty(t, odd)
+	for _, file := range append(odd, "../../testdata/large/pier-parade.prop.toml") {
+		d, err := model.Load(file)
+		require.NoError(t, err)
+		all[d.Prop.Name] = d
+	}
 	return all
 }
 

@@ -169,7 +169,7 @@ func TestHarnessSeesWrongFirmware(t *testing.T) {
 		// machine.c
 		{"machine.c", "back = pw_state;", "back = target;", "TestEveryPair"},
 		{"machine.c", "here.kind != PW_PERFORMING", "here.kind == PW_PERFORMING", "TestEveryPair"},
-		{"machine.c", "target = back;", "target = PW_STATE_START;", "TestDone"},
+		{"machine.c", "target = back;", "target = PW_START;", "TestDone"},
 		{"machine.c", "    deferred = PW_NOWHERE;\n", "", "TestEveryPair"},
 		{"machine.c", "time_here >= here.length", "time_here > here.length", "TestDone"},
 		{"machine.c", "here.length = PW_NEVER; /* once */", "", "TestDone"},
@@ -182,7 +182,7 @@ func TestHarnessSeesWrongFirmware(t *testing.T) {
 		{"machine.c", "#define QUEUE 8", "#define QUEUE 7", "TestQueue"},
 		{"machine.c", "    queued = 0;\n    if (time_here", "    if (time_here", "TestQueue"},
 		{"machine.c", "    player_enter(&here);\n", "", "TestEveryPair"},
-		{"machine.c", "back = PW_STATE_START;", "back = 0;", "TestPowerUp"},
+		{"machine.c", "back = PW_START;", "back = 0;", "TestPowerUp"},
 		// tables.c
 		{"tables.c", "{PW_EVENT_PRESS_CRY, PW_GO, PW_STATE_CALL}", "{PW_EVENT_PRESS_CRY, PW_GO, PW_STATE_PECK}", "TestEveryPair"},
 		{"tables.c", "{PW_EVENT_PRESS_CRY, PW_DEFER, PW_STATE_PECK}", "{PW_EVENT_PRESS_CRY, PW_IGNORE, PW_STATE_PECK}", "TestEveryPair"},

@@ -30,9 +30,14 @@ func load(t *testing.T) map[string]*model.Design {
 		require.NoError(t, err)
 		all[d.Prop.Name] = d
 	}
-	d, err := model.Load("../../testdata/large/pier-parade.prop.toml")
+	odd, err := filepath.Glob("../../testdata/odd/*.prop.toml")
 	require.NoError(t, err)
-	all[d.Prop.Name] = d
+	require.NotEmpty(t, odd)
+	for _, file := range append(odd, "../../testdata/large/pier-parade.prop.toml") {
+		d, err := model.Load(file)
+		require.NoError(t, err)
+		all[d.Prop.Name] = d
+	}
 	return all
 }
 
