@@ -101,6 +101,8 @@ type difference struct {
 	NotTold  string            `json:"verdicts_missing,omitempty"` // why there are none
 	OldSize  size              `json:"old_size"`
 	NewSize  size              `json:"new_size"`
+	OldRest  rest              `json:"old_rest"`
+	NewRest  rest              `json:"new_rest"`
 
 	compared *compare.Comparison
 }
@@ -129,13 +131,14 @@ func newDifference(old, now version) (*difference, error) {
 	if d.Changes == nil {
 		d.Changes = []compare.Change{} // [] in JSON, not null
 	}
-	if v, err := c.Verdicts(); err != nil {
+	if v, err := c.Verdicts(sketch.Check); err != nil {
 		d.NotTold = err.Error()
 	} else {
 		d.Verdicts = &v
 	}
 	d.OldSize.Flash, d.OldSize.SRAM = sketch.Estimate(was)
 	d.NewSize.Flash, d.NewSize.SRAM = sketch.Estimate(is)
+	d.OldRest, d.NewRest = restOf(was), restOf(is)
 	return d, nil
 }
 
@@ -166,6 +169,7 @@ func (d *difference) print(w io.Writer) error {
 		b.WriteString("\nThe prop does the same.\n")
 	}
 	d.printVerdicts(&b)
+	printRest(&b, d.OldRest, d.NewRest)
 	if d.OldSize != d.NewSize && d.OldSize.Flash > 0 && d.NewSize.Flash > 0 {
 		fmt.Fprintf(&b, "\nSize, estimated\n  flash %s → %s bytes (%+d), SRAM %s → %s (%+d)\n",
 			thousands(d.OldSize.Flash), thousands(d.NewSize.Flash), d.NewSize.Flash-d.OldSize.Flash,

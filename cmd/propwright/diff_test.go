@@ -119,6 +119,45 @@ func TestDiffAsGitsDriver(t *testing.T) {
 	assert.Contains(t, shown, "+behaviour: in watch, after 2m → roost\n")
 }
 
+// What a change costs: how long the prop takes to rest, and the chip's memory.
+func TestDiffOfBudgets(t *testing.T) {
+	t.Chdir(t.TempDir())
+	heron := string(designs.HarbourHeron)
+	require.NoError(t, os.WriteFile("old.prop.toml", []byte(heron), 0o666))
+	write := func(old, new string) {
+		require.Contains(t, heron, old)
+		require.NoError(t, os.WriteFile("new.prop.toml", []byte(strings.ReplaceAll(heron, old, new)), 0o666))
+	}
+	write("after 90s", "after 4m")
+	code, out, errs := call("diff", "old.prop.toml", "new.prop.toml")
+	require.Equal(t, exitFine, code, errs)
+	assert.Regexp(t, `\nComing to rest\n  ~ left alone: within 4 m[^\n]* \(within [^\n]* before\)\n`, out)
+	assert.NotContains(t, out, "after the stop button")
+
+	write("[\"press hush\", \"after 90s\"]", "\"press hush\"")
+	code, out, errs = call("diff", "old.prop.toml", "new.prop.toml", "--json")
+	require.Equal(t, exitFine, code, errs)
+	var d struct {
+		OldRest rest `json:"old_rest"`
+		NewRest rest `json:"new_rest"`
+	}
+	require.NoError(t, json.Unmarshal([]byte(out), &d))
+	require.NotNil(t, d.OldRest.Alone)
+	assert.Nil(t, d.NewRest.Alone)
+	assert.Equal(t, d.OldRest.Stop, d.NewRest.Stop)
+
+	write("from = \"any\"\non = \"press sleep\"\nto = \"roost\"", "from = \"any ambient\"\non = \"press sleep\"\nto = \"roost\"")
+	code, out, errs = call("diff", "old.prop.toml", "new.prop.toml")
+	require.Equal(t, exitFine, code, errs)
+	assert.Contains(t, out, "  ~ after the stop button: within 2 m 18.1 s (at once before)\n")
+
+	// Strips too long for the chip is a verdict, as in check.
+	write("count = 24", "count = 550\n[[output]]\nname = \"more\"\nkind = \"pixels\"\npin = 13\ncount = 500")
+	code, out, errs = call("diff", "old.prop.toml", "new.prop.toml")
+	require.Equal(t, exitFine, code, errs)
+	assert.Contains(t, out, "  + error memory: ")
+}
+
 // Files that are new, gone, renamed or no designs: git goes on to the next,
 // and its user learns of each.
 func TestGitGoesOnWhateverTheFiles(t *testing.T) {

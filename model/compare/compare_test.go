@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/machine"
 	"propwright/testdata/designs"
 	"propwright/testdata/random"
@@ -341,7 +342,7 @@ func TestVerdicts(t *testing.T) {
 	require.NotEqual(t, before, after)
 	c, err := Compare(read(t, before), read(t, after))
 	require.NoError(t, err)
-	v, err := c.Verdicts()
+	v, err := c.Verdicts(check.Check)
 	require.NoError(t, err)
 	var rules []string
 	for _, f := range v.New {
@@ -351,10 +352,24 @@ func TestVerdicts(t *testing.T) {
 	assert.Empty(t, v.Gone)
 	c, err = Compare(read(t, after), read(t, before))
 	require.NoError(t, err)
-	back, err := c.Verdicts()
+	back, err := c.Verdicts(check.Check)
 	require.NoError(t, err)
 	assert.Len(t, back.Gone, len(v.New))
 	assert.Empty(t, back.New)
+}
+
+// A finding that names another line is the same one where that line has moved.
+func TestVerdictsWhereverTheyStand(t *testing.T) {
+	clash := string(designs.HarbourHeron) + "\n[[transition]]\nfrom = \"roost\"\non = \"press wake\"\nto = \"wade\"\n"
+	c, err := Compare(read(t, clash), read(t, "\n\n# moved\n"+clash))
+	require.NoError(t, err)
+	v, err := c.Verdicts(check.Check)
+	require.NoError(t, err)
+	assert.Empty(t, v.New)
+	assert.Empty(t, v.Gone)
+	found, err := check.Check(c.New)
+	require.NoError(t, err)
+	assert.Contains(t, found[0].Message, "line ")
 }
 
 // Two designs drawn at random differ where the machine says so; one does not

@@ -1,6 +1,9 @@
 package compare
 
 import (
+	"regexp"
+
+	"propwright/model"
 	"propwright/model/check"
 )
 
@@ -10,19 +13,22 @@ type Verdicts struct {
 	Gone check.Findings `json:"gone"`
 }
 
-// Verdicts applies the rules to both designs. The error is one that Check of
-// one of them gives.
-func (c *Comparison) Verdicts() (Verdicts, error) {
-	was, err := check.Check(c.Old)
+// Verdicts applies rules to both designs. The error is one that they give for
+// one of them.
+func (c *Comparison) Verdicts(rules func(*model.Design) (check.Findings, error)) (Verdicts, error) {
+	was, err := rules(c.Old)
 	if err != nil {
 		return Verdicts{}, err
 	}
-	is, err := check.Check(c.New)
+	is, err := rules(c.New)
 	if err != nil {
 		return Verdicts{}, err
 	}
 	return Verdicts{New: without(is, was), Gone: without(was, is)}, nil
 }
+
+// place is where a message names another line, which an edit elsewhere moves.
+var place = regexp.MustCompile(`\bline \d+`)
 
 // without gives the findings that others has nothing like: same rule, state
 // and message, wherever in the file.
@@ -31,15 +37,18 @@ func without(all, others check.Findings) check.Findings {
 		rule           string
 		state, message string
 	}
+	keyOf := func(f *check.Finding) key {
+		return key{f.Rule, f.State, place.ReplaceAllString(f.Message, "line")}
+	}
 	left := map[key]int{}
 	for i := range others {
-		left[key{others[i].Rule, others[i].State, others[i].Message}]++
+		left[keyOf(&others[i])]++
 	}
 	out := check.Findings{} // [] in JSON, not null
-	for _, f := range all {
-		k := key{f.Rule, f.State, f.Message}
+	for i := range all {
+		k := keyOf(&all[i])
 		if left[k]--; left[k] < 0 {
-			out = append(out, f)
+			out = append(out, all[i])
 		}
 	}
 	return out

@@ -1,0 +1,57 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"propwright/model"
+	"propwright/model/check"
+)
+
+// rest is how long a prop takes to come to rest at most, in milliseconds;
+// nothing where it need not.
+type rest struct {
+	Stop  *int64 `json:"after_stop_ms"`
+	Alone *int64 `json:"left_alone_ms"`
+}
+
+// restOf finds a design's times; none where the check gives up on it, which
+// the verdicts tell.
+func restOf(d *model.Design) (r rest) {
+	times, err := check.Rest(d)
+	if err != nil {
+		return r
+	}
+	if times.Stops {
+		stop := times.Stop.Milliseconds()
+		r.Stop = &stop
+	}
+	if times.Rests {
+		alone := times.Alone.Milliseconds()
+		r.Alone = &alone
+	}
+	return r
+}
+
+// printRest tells of times that changed.
+func printRest(b *strings.Builder, was, is rest) {
+	head := "\nComing to rest\n"
+	for _, line := range []struct {
+		what    string
+		was, is *int64
+	}{{"after the stop button", was.Stop, is.Stop}, {"left alone", was.Alone, is.Alone}} {
+		w, i := spokenRest(line.was), spokenRest(line.is)
+		if w != i {
+			fmt.Fprintf(b, "%s  ~ %s: %s (%s before)\n", head, line.what, i, w)
+			head = ""
+		}
+	}
+}
+
+func spokenRest(ms *int64) string {
+	if ms == nil {
+		return "perhaps never"
+	}
+	return within(time.Duration(*ms) * time.Millisecond)
+}
