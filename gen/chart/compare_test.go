@@ -6,10 +6,12 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
 
 	"propwright/model"
 	"propwright/model/compare"
 	"propwright/testdata/designs"
+	"propwright/testdata/random"
 )
 
 func TestCompareMarksWhatDiffers(t *testing.T) {
@@ -65,4 +67,28 @@ func TestCompareMarksWhatDiffers(t *testing.T) {
 	assert.Contains(t, texts, "+ dozing")
 	assert.Contains(t, texts, "− squalling")
 	assert.Contains(t, texts, "− press five → squalling")
+}
+
+// Any two designs can be drawn together, as text too, and as dots.
+func TestCompareAnyTwo(t *testing.T) {
+	size := random.Usual
+	size.Ambiguous = true
+	rapid.Check(t, func(t *rapid.T) {
+		x, err := compare.Compare(size.Design(t), size.Design(t))
+		require.NoError(t, err)
+		c := Compare(x)
+		svg, err := c.SVG()
+		require.NoError(t, err)
+		_, texts := readTexts(t, svg)
+		for _, b := range c.Boxes {
+			require.Contains(t, texts, markSigns[b.Mark]+b.Head)
+		}
+		for _, l := range strings.Split(strings.TrimSuffix(string(c.Mermaid()), "\n"), "\n")[4:] {
+			require.True(t, strings.HasPrefix(l, "  %% ") || strings.HasPrefix(l, "  start((") || mermaidBox.MatchString(l) || mermaidArrow.MatchString(l), l)
+		}
+		if rapid.IntRange(0, 9).Draw(t, "an image if 0") == 0 { // it takes ten times as long
+			_, err = c.PNG()
+			require.NoError(t, err)
+		}
+	})
 }
