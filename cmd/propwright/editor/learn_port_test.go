@@ -3,11 +3,14 @@
 package editor
 
 import (
+	"os"
+	"path/filepath"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"propwright/testdata/designs"
 	"propwright/testdata/pty"
 )
 
@@ -40,4 +43,26 @@ func TestLearnFromPort(t *testing.T) {
 	s.awaits("gives wake the code nec:0x31:0x04").keys("Esc", "Esc").sees("1 button is learned")
 	assert.Equal(t, "nec:0x04:0x18", codeOf(s, "wake"))
 	noOverlay(s)
+}
+
+// The same in a real terminal of either size, without colour and with few.
+func TestLearnInATerminal(t *testing.T) {
+	for _, c := range []struct {
+		w, h int
+		env  string
+	}{{80, 24, "NO_COLOR=1"}, {160, 50, "TERM=xterm-16color"}} {
+		dir := t.TempDir()
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "heron.prop.toml"), designs.HarbourHeron, 0o644))
+		board, name := pty.Open(t)
+		tm := openTerminal(t, c.w, c.h, dir, "heron.prop.toml", c.env).sees("no errors")
+		tm.keys("F3", "l").sees("learn the remote from", "first write the capture sketch").keys("Enter").sees("the board's serial port")
+		tm.keys("'"+name, "Enter").sees("which button will you press?")
+		pty.AwaitRaw(board)
+		tm.keys("Enter").sees("Press “sleep” on the remote", "If nothing is heard", "on pin 2", "listening …")
+		_, err := board.WriteString(pressed(necFrame(1)[:9], necFrame(1)))
+		require.NoError(t, err)
+		tm.sees("Once more: no frame was understood", "certain: the frame's check is right", "» Enter gives sleep the code nec:0x31:0x01", "r again")
+		tm.keys("Enter").sees("which button will you press?", "Esc back").keys("Esc").sees("1 button is learned", "nec:0x31:0x01")
+		tm.keys("Ctrl-Z").sees("taken back: learn button sleep").keys("Ctrl-Q").sees("left with 0")
+	}
 }
