@@ -43,6 +43,7 @@ const (
 	hitHeeds          // a press of stop does something in the state
 	hitRoams          // stop pressed in the state need not lead to rest
 	hitLoops          // the state is entered again in no time
+	hitGot            // a press of stop comes to the state
 )
 
 // most is more than any time in a design, in milliseconds.
@@ -266,7 +267,7 @@ func (s *scribe) outside() {
 func (s *scribe) step() {
 	w, d, p := s.promela, s.d, s.p
 	w.line("do :: stage<3 -> act=0; ent=0; if")
-	w.line(":: stage==0 && qi<qn -> %s; if :: q[qi]==%d && act>0 -> c_code { hit(%d, %d, Pd%d->st); } :: else fi; qi++",
+	w.line(":: stage==0 && qi<qn -> %s; if :: q[qi]==%d -> c_code { hit(%d, %d, Pd%d->st); if (Pd%d->act > 0) hit(%d, %d, Pd%d->st); } :: else fi; qi++",
 		s.byState(func(id machine.StateID) string {
 			var bs []branch
 			for e := range p.Events {
@@ -278,7 +279,7 @@ func (s *scribe) step() {
 				return ""
 			}
 			return choice(bs, "skip")
-		}), s.stop, d, hitHeeds, d)
+		}), s.stop, d, hitGot, d, d, d, hitHeeds, d)
 	w.line(":: stage==0 && qi>=qn -> stage=1")
 	w.line(":: stage==1 -> stage=2; %s", s.byState(func(id machine.StateID) string {
 		length := p.Length[id]

@@ -154,6 +154,7 @@ func TestRequirements(t *testing.T) {
 		{"watch within 1s after fall tail", `no transition waits for "fall tail", so nothing comes of it`},
 		{"watch within 1s after hold wake for 900ms", `no transition waits for "hold wake for 900ms", so nothing comes of it`},
 		{"watch within 1s after after 20s", `no transition waits for "after 20s", so nothing comes of it`},
+		{"watch within 1s after after 1s..30s", `no transition waits for "after 1s..30s", so nothing comes of it`},
 	} {
 		got := ""
 		for _, f := range replay(t, requiring(t, c.that)) {
@@ -165,6 +166,39 @@ func TestRequirements(t *testing.T) {
 				assert.Equal(t, check.Error, f.Severity)
 				assert.Equal(t, model.Pos{File: "wader.prop.toml", Line: strings.Count(wader, "\n") + 2, Column: 8}, f.Pos)
 				assert.Equal(t, strings.HasPrefix(c.want, "no transition") || strings.HasPrefix(c.that, "reachable"), f.Witness == nil)
+			}
+		}
+		assert.Equal(t, c.want, got, c.that)
+	}
+}
+
+// A state that takes no time is come to, but nothing can be pressed in it.
+func TestRequirementsAboutNoTime(t *testing.T) {
+	for _, c := range []struct{ that, want string }{
+		{"flash within 0s after press one", ""},
+		{"from flash press wake ends in rest", ""},
+		{"from watch press one ends in rest", `"from watch press one ends in rest" is broken: it can end in "watch"`},
+		{"from snap press wake ends in rest", ""},
+		{"from ended press wake ends in rest", `"from ended press wake ends in rest" is broken: it can end in "watch"`},
+	} {
+		d := lampPost(t, "watch:ambient flash:performing snap:performing:blink ended:performing:blink",
+			`rest | press wake | to = "watch"`,
+			`any | press one | to = "flash"`,
+			`flash | after 0s | to = "back"`,
+			`flash | press wake | to = "watch"`,
+			`watch | press wake | to = "snap"`,
+			`snap | press wake | to = "watch"`,
+			`snap | done | to = "ended"`,
+			`ended | done | ignore = true`,
+			`ended | press wake | to = "watch"`,
+			`any | press sleep | to = "rest"`,
+		)
+		d.Routine("blink").Length = 0
+		d.Requires = []model.Require{{That: c.that}}
+		got := ""
+		for _, f := range replay(t, d) {
+			if f.Rule == "requirement" {
+				got += f.Message
 			}
 		}
 		assert.Equal(t, c.want, got, c.that)
@@ -214,7 +248,13 @@ func TestMalformedRequirementIsAFinding(t *testing.T) {
 	d := random.Usual.Design
 	rapid.Check(t, func(t *rapid.T) {
 		d := d(t)
-		d.Requires = []model.Require{{That: "reachable"}, {That: "reachable nowhere-at-all"}}
+		state := d.States[0].Name
+		d.Requires = []model.Require{
+			{That: "reachable"},
+			{That: "reachable nowhere-at-all"},
+			{That: "from " + state + " press no-such-button ends in " + state},
+			{That: state + " within 1s after press no-such-button"},
+		}
 		found, err := check.Check(d)
 		require.NoError(t, err)
 		said := 0
@@ -223,7 +263,7 @@ func TestMalformedRequirementIsAFinding(t *testing.T) {
 				said++
 			}
 		}
-		require.Equal(t, 2, said)
+		require.Equal(t, len(d.Requires), said)
 	})
 }
 

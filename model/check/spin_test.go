@@ -234,7 +234,11 @@ func (l *lifeSeen) verdicts(p *machine.Program) (v verdicts, why reasons) {
 			dead[s] = true
 			v.Dead = append(v.Dead, name)
 		}
-		if hit(hitAsked) && p.Kind(id) != model.Dormant && !hit(hitHeeds) && !answersRelease(p, id) {
+		// Where that press always lets another button go first, and this leads
+		// out of the state, the press itself never comes to the state: then it
+		// is for the design's words to say whether it would be heeded.
+		heeds := hit(hitHeeds) || !hit(hitGot) && answers(p, id, model.Press)
+		if hit(hitAsked) && p.Kind(id) != model.Dormant && !heeds && !answers(p, id, model.Release) {
 			why.deaf = append(why.deaf, name)
 			v.NoStop = append(v.NoStop, name)
 		}
@@ -278,10 +282,10 @@ func (l *lifeSeen) verdicts(p *machine.Program) (v verdicts, why reasons) {
 	return v, why
 }
 
-// answersRelease reports whether letting the stop button go does anything in
-// a state.
-func answersRelease(p *machine.Program, s machine.StateID) bool {
-	e, ok := p.Event(model.Trigger{Kind: model.Release, Name: p.Design.Remote.Stop})
+// answers reports whether the table has anything for pressing the stop button,
+// or letting it go, in a state.
+func answers(p *machine.Program, s machine.StateID, kind model.TriggerKind) bool {
+	e, ok := p.Event(model.Trigger{Kind: kind, Name: p.Design.Remote.Stop})
 	if !ok {
 		return false
 	}

@@ -41,6 +41,7 @@ func TestWindUp(t *testing.T) {
 		{name: "round and round", max: 1, loop: true, cues: half,
 			want: `the routine "greet" repeats and turns "head" by 0.5 turns each time, and wires pass through it`},
 		{name: "round and back", max: 0.5, loop: true, cues: append(half, halfBack...)},
+		{name: "round and back without a rest", max: 1, loop: true, cues: []model.Cue{spin(0, 0.5, 0), spin(time.Second, -0.5, 0), spin(2*time.Second, -0.5, 0)}},
 		// It stops at 1 s, but the ramp down from 0.5 takes a further 0.05 turns.
 		{name: "left turning", max: 1, cues: half[:1],
 			want: `state "greet" leaves "head" turning at 0.5rev/s, and wires pass through it`},
