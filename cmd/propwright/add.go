@@ -43,7 +43,7 @@ The routine takes the cues of another one with --like, or has none and lasts as
 long as --length says: write its cues in the file or with propwright edit.`,
 		Example: `  propwright add routine heron.prop.toml bow --on "press six" --code nec:0x04:0x16
   propwright add routine heron.prop.toml doze --on "hold hush for 1s" --from watch --like preen`,
-		Args: cobra.ExactArgs(2),
+		Args: named("FILE", "NAME"),
 		ValidArgsFunction: func(cmd *cobra.Command, args []string, part string) ([]string, cobra.ShellCompDirective) {
 			if len(args) > 0 {
 				return nil, cobra.ShellCompDirectiveNoFileComp

@@ -22,7 +22,7 @@ alone, and the cautions. The card is a page of HTML for print, or a PDF where
 the file's name ends in .pdf.`,
 		Example: `  propwright card heron.prop.toml -o heron-card.pdf
   propwright card heron.prop.toml -o heron-card.html`,
-		Args:              cobra.ExactArgs(1),
+		Args:              named("FILE"),
 		ValidArgsFunction: completeDesign,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			write := (*card.Card).HTML

@@ -92,7 +92,7 @@ of its own. A dashed arrow is taken when the routine ends.`,
 		Example: `  propwright chart heron.prop.toml -o heron.svg
   propwright chart heron.prop.toml --state watch -o watch.png
   propwright chart heron.prop.toml --button hush --as mermaid`,
-		Args:              cobra.ExactArgs(1),
+		Args:              named("FILE"),
 		ValidArgsFunction: completeDesign,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			write, err := chartForm(form, out)

@@ -33,7 +33,7 @@ and where the rule comes from.`,
 				}
 				return nil
 			}
-			return cobra.ExactArgs(1)(cmd, args)
+			return named("FILE")(cmd, args)
 		},
 		ValidArgsFunction: completeDesign,
 		RunE: func(cmd *cobra.Command, args []string) error {

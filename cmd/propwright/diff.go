@@ -40,6 +40,8 @@ and tell git, once in each clone:
 
 Then "git diff" shows what changed in the prop, and "git log -p" and
 "git show" compare the list of what it is and does.`,
+		Example: `  propwright diff HEAD:heron.prop.toml heron.prop.toml
+  propwright diff last-year.prop.toml heron.prop.toml --chart changes.svg`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			switch {
 			case forGit && facts:
@@ -49,9 +51,9 @@ Then "git diff" shows what changed in the prop, and "git log -p" and
 			case forGit:
 				return nil
 			case facts:
-				return cobra.ExactArgs(1)(cmd, args)
+				return named("FILE")(cmd, args)
 			}
-			return cobra.ExactArgs(2)(cmd, args)
+			return named("OLD", "NEW")(cmd, args)
 		},
 		ValidArgsFunction: completeDesign,
 		RunE: func(cmd *cobra.Command, args []string) error {

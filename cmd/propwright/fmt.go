@@ -17,7 +17,7 @@ func fmtCommand() *cobra.Command {
 		Long: `Rewrite a design file in its canonical form: the order of tables and keys,
 blanks, units. Comments stay with the element they stand above. A file that
 has faults is not touched.`,
-		Args:              cobra.ExactArgs(1),
+		Args:              named("FILE"),
 		ValidArgsFunction: completeDesign,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			d, err := model.Load(args[0])

@@ -44,6 +44,7 @@ Exit codes: 0 fine; 1 the design has errors; 2 the call or the file is wrong.`,
 		SilenceErrors: true,
 		SilenceUsage:  true,
 	}
+	root.SetFlagErrorFunc(flagHint)
 	root.AddCommand(editCommand(), newCommand(), checkCommand(), buildCommand(), rehearseCommand(), learnCommand(),
 		addCommand(), chartCommand(), diffCommand(), cardCommand(), tourCommand(),
 		exportCommand(), importCommand(), fmtCommand())

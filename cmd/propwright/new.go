@@ -35,7 +35,7 @@ func newCommand() *cobra.Command {
 greets. NAME may have folders before it, and .prop.toml after it. A file that
 is there already is not overwritten.`,
 		Example: "  propwright new harbour-heron",
-		Args:    cobra.ExactArgs(1),
+		Args:    named("NAME"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			file, err := writeStarter(args[0])
 			if err != nil {

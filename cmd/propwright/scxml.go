@@ -23,7 +23,7 @@ back and what waits for a routine's end. Outputs, cues and codes have no place
 in it. Events are called press.BUTTON, hold.BUTTON.MILLISECONDS,
 release.BUTTON, rise.INPUT and fall.INPUT.`,
 		Example:           "  propwright export heron.prop.toml -o heron.scxml",
-		Args:              cobra.ExactArgs(1),
+		Args:              named("FILE"),
 		ValidArgsFunction: completeDesign,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			d, err := model.Load(args[0])
@@ -54,7 +54,7 @@ A chart knows no codes, pins and cues; the design has some to be replaced, and
 notes that say which. Where the chart has no stop button the design gets one.
 A design that is there already is not overwritten.`,
 		Example: "  propwright import gate.scxml -o gate.prop.toml",
-		Args:    cobra.ExactArgs(1),
+		Args:    named("CHART"),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			text, err := readChart(args[0])
 			if err != nil {

@@ -18,7 +18,7 @@ them: what to press, and what must be seen. The walk presses every button in
 every state; performing states that answer everything alike are tried once and
 all seen. It ends with what it could not try, and why.`,
 		Example:           "  propwright tour heron.prop.toml -o tour.txt",
-		Args:              cobra.ExactArgs(1),
+		Args:              named("FILE"),
 		ValidArgsFunction: completeDesign,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			d, err := model.Load(args[0])
