@@ -66,3 +66,16 @@ func TestSaveAsLocksTheOtherFile(t *testing.T) {
 	_, err = store.Acquire(s.e.desk.file.Name())
 	require.ErrorContains(t, err, "is open in another editor")
 }
+
+// A file that another hand has broken is not taken, and why is said.
+func TestBrokenFileOnDiskIsNotTaken(t *testing.T) {
+	s := newScene(t, 80, 24, 16)
+	was := string(s.design().Format())
+	require.NoError(t, os.WriteFile(s.file(), []byte("format = 1\n[prop\n"), 0o644))
+	s.keys("Ctrl-S", "Enter").sees("expected ']'", "do nothing")
+	assert.Equal(t, was, string(s.design().Format()))
+	s.keys("Down", "Down", "Enter").sees("is saved")
+	text, err := os.ReadFile(s.file())
+	require.NoError(t, err)
+	assert.Equal(t, was, string(text))
+}

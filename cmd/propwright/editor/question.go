@@ -60,6 +60,7 @@ func (q *question) draw(p pen) pen {
 	t := q.e.theme
 	w := min(68, p.w-2)
 	lines := wrap(q.text, w-4)
+	text := len(lines)
 	if q.err != nil {
 		lines = append(lines, wrap(q.err.Error(), w-4)...)
 	}
@@ -75,7 +76,11 @@ func (q *question) draw(p pen) pen {
 	in := box.frame(t.box, t.strong, q.title)
 	y := 0
 	for _, s := range lines {
-		in.text(1, y, t.plain, s)
+		style := t.plain
+		if y >= text {
+			style = t.errs
+		}
+		in.text(1, y, style, s)
 		y++
 	}
 	y++

@@ -42,18 +42,7 @@ func (e *Editor) saved(err error, then func()) {
 	var other *store.ChangedError
 	switch {
 	case errors.As(err, &other):
-		e.ask("the file has changed on disk", err.Error()+".",
-			item{text: "save under another name", run: func() error { e.askFile(then); return nil }},
-			item{text: "take the file from disk (undo brings yours back)", run: func() error {
-				if err := e.did(e.desk.reload()); err != nil {
-					return err
-				}
-				e.say("this is the file as it is on disk; Ctrl-Z brings back what was here")
-				e.tellUnread()
-				return nil
-			}},
-			item{text: "overwrite it with what is on the screen", run: func() error { e.saved(e.desk.save(true), then); return nil }},
-			item{text: "do nothing"})
+		e.askChanged(err, then)
 	case err != nil:
 		e.complain(err)
 	default:
@@ -64,6 +53,26 @@ func (e *Editor) saved(err error, then func()) {
 			then()
 		}
 	}
+}
+
+// askChanged asks what to do with a file that another hand has changed.
+func (e *Editor) askChanged(err error, then func()) {
+	other := item{text: "save under another name", run: func() error { e.askFile(then); return nil }}
+	take := item{text: "take the file from disk (undo brings yours back)", run: func() error {
+		if err := e.did(e.desk.reload()); err != nil {
+			return err
+		}
+		e.say("this is the file as it is on disk; Ctrl-Z brings back what was here")
+		e.tellUnread()
+		return nil
+	}}
+	answers := []item{other, take}
+	if !e.desk.changed() {
+		answers = []item{take, other}
+	}
+	e.ask("the file has changed on disk", err.Error()+".", append(answers,
+		item{text: "overwrite it with what is on the screen", run: func() error { e.saved(e.desk.save(true), then); return nil }},
+		item{text: "do nothing"})...)
 }
 
 func (e *Editor) askSaveAs() {

@@ -63,7 +63,7 @@ func TestUnreadLinesAreLeftOutWhenAsked(t *testing.T) {
 func TestUnreadLinesOfAReloadedFile(t *testing.T) {
 	s := newScene(t, 80, 24, 16)
 	require.NoError(t, os.WriteFile(s.file(), faultyHeron(t), 0o644))
-	s.keys("Ctrl-S").sees("has changed on disk").keys("Down", "Enter").sees("a part of the file cannot be read").keys("Enter")
+	s.keys("Ctrl-S").sees("has changed on disk", "» take the file from disk").keys("Enter").sees("a part of the file cannot be read").keys("Enter")
 	s.keys("Ctrl-Z", "Ctrl-S").sees("a save here would lose something")
 }
 
