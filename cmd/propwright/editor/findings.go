@@ -163,6 +163,7 @@ func (e *Editor) goToFinding() {
 		e.show(inRoutines)
 	}
 	e.goTo(f.elem)
+	e.panel.point(f)
 	said := strings.TrimSuffix(f.said, ".")
 	if f.advice != "" {
 		said += ". What to do: " + f.advice

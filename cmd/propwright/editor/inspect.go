@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"path/filepath"
+	"strings"
 
 	"propwright/gen/sketch"
 	"propwright/model"
@@ -14,7 +15,20 @@ import (
 // inspect reads a design as a build would and lists what is wrong with it. It
 // may run on any goroutine.
 func inspect(d *model.Design) []finding {
-	read, err := model.Read(d.File, d.Format())
+	text := d.Format()
+	found := inspectText(d.File, text)
+	lines := strings.Split(string(text), "\n")
+	for i := range found {
+		if n := found[i].pos.Line; n >= 1 && n <= len(lines) {
+			key, _, _ := strings.Cut(lines[n-1], "=")
+			found[i].key = strings.TrimSpace(key)
+		}
+	}
+	return found
+}
+
+func inspectText(file string, text []byte) []finding {
+	read, err := model.Read(file, text)
 	var faults model.Faults
 	if errors.As(err, &faults) {
 		return ofFaults(read, faults)
@@ -61,7 +75,7 @@ func inspectScripts(d *model.Design, file string) []finding {
 func ofFaults(read *model.Design, faults model.Faults) []finding {
 	var found []finding
 	for _, f := range faults {
-		found = append(found, finding{severity: fault, elem: elemAt(read, f.Pos), said: f.Wrong, advice: f.Advice})
+		found = append(found, finding{severity: fault, elem: elemAt(read, f.Pos), pos: f.Pos, said: f.Wrong, advice: f.Advice})
 	}
 	return found
 }
@@ -92,6 +106,7 @@ func ofFindings(read *model.Design, all check.Findings) []finding {
 			severity: severityOf(f.Severity),
 			rule:     f.Rule,
 			elem:     elemAt(read, f.Pos),
+			pos:      f.Pos,
 			said:     f.Message,
 			advice:   f.Advice,
 			witness:  f.Witness,

@@ -96,6 +96,16 @@ func (p *panel) lost(d *model.Design) {
 	}
 }
 
+// point puts the cursor on the key that a finding is about, where the element
+// shown has it.
+func (p *panel) point(f finding) {
+	for i := range p.lines {
+		if l := &p.lines[i]; p.elem == f.elem && l.key != nil && l.key.Key == f.key {
+			p.at = i
+		}
+	}
+}
+
 // settle moves the cursor on to a line where it can stop.
 func (p *panel) settle(step int) {
 	for _, step := range []int{step, -step} {

@@ -33,6 +33,8 @@ type finding struct {
 	severity severity
 	rule     string
 	elem     model.Elem
+	pos      model.Pos // in the design's canonical text
+	key      string    // that stands there; "" or something else where none does
 	said     string
 	advice   string
 	witness  []machine.Act // what shows it, from power-up; may be nil

@@ -348,6 +348,13 @@ func TestFindingOfARequirement(t *testing.T) {
 	}
 }
 
+// The details are open at the key that a finding is about.
+func TestFindingPointsAtItsKey(t *testing.T) {
+	s := newScene(t, 80, 24, 16).keys("F4", "Down", "Enter", "Down", "Down", "'9", "Enter").checked().keys("F7").sees("error pin-clash")
+	s.keys("Enter").sees("[rig]", "▸beak").keys("Enter").sees("┌─ output beak")
+	panelAt("pin")(s)
+}
+
 // What stops a build stands first.
 func TestFindingsAreSorted(t *testing.T) {
 	s := newScene(t, 80, 24, 16).keys("F5", "Ctrl-N", "'idle", "Enter").at("roost", "press wake").keys("Del").checked()
