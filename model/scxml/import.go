@@ -2,13 +2,16 @@ package scxml
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"path/filepath"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
 	"propwright/model"
+	"propwright/model/machine"
 )
 
 // Import reads a chart: one that Export wrote, or a flat one of others, whose
@@ -33,10 +36,24 @@ func Import(file string, data []byte) (*model.Design, error) {
 		return nil, r.faults
 	}
 	d, err := model.Read(file, r.d.Format())
-	if d != nil {
-		d.File = file
+	if err != nil { // its lines are of a text that nobody has seen
+		return nil, model.Faults{{Pos: model.Pos{File: file}, Wrong: "no design comes of this chart: " + wrongs(err)}}
 	}
-	return d, err
+	d.File = file
+	return d, nil
+}
+
+// wrongs is what is wrong, without places.
+func wrongs(err error) string {
+	var faults model.Faults
+	if !errors.As(err, &faults) {
+		return err.Error()
+	}
+	var all []string
+	for _, f := range faults {
+		all = append(all, f.Wrong)
+	}
+	return strings.Join(all, "; ")
 }
 
 type importer struct {
@@ -46,7 +63,7 @@ type importer struct {
 	slugs  map[string]bool
 	delays map[string]map[string]time.Duration // by state's name and event
 	sends  map[string][]string                 // by state's name, in the order in which they are set
-	start  string
+	start  string                              // the name of the state that it begins in
 }
 
 // unsupported names what has no place in a design.
@@ -74,10 +91,18 @@ func (r *importer) document(root *element) {
 		}
 	}
 	if len(r.d.States) == 0 {
-		r.fault(root.pos, "", "the chart has no state")
+		if r.faults == nil {
+			r.fault(root.pos, "", "the chart has no state")
+		}
 		return
 	}
-	r.start = cmp.Or(root.attr("initial"), r.d.States[0].Name)
+	r.start = r.d.States[0].Name
+	if initial := root.attr("initial"); initial != "" {
+		if r.start = r.names[initial]; r.start == "" {
+			r.fault(root.pos, "name one of its states", "the chart begins in %q, and a design in one state", initial)
+			return
+		}
+	}
 	r.kinds()
 	for _, row := range rows {
 		for _, t := range row.e.children {
@@ -197,7 +222,7 @@ func (r *importer) handler(state, when string, e *element) {
 	case e.name == "send" && when == "onentry" && e.attr("event") != "" && e.attr("target") == "" && e.attr("type") == "":
 		delay, ok := parseDelay(e.attr("delay"))
 		if _, ours := triggerOf(e.attr("event")); !ok && (!ours || e.attr("delayexpr") == "") {
-			r.fault(e.pos, `write for example delay="500ms" or delay="2s"`, "the delay of %q is no time", e.attr("event"))
+			r.fault(e.pos, `write for example delay="500ms" or delay="2s", up to 24 days`, "the delay of %q is no time that can be taken over", e.attr("event"))
 			return
 		}
 		r.delays[state][e.attr("event")] = delay
@@ -209,13 +234,21 @@ func (r *importer) handler(state, when string, e *element) {
 	}
 }
 
-// parseDelay reads a time of CSS2, as the Recommendation has it.
+// delayUnits are those of the Recommendation's times, which are CSS2's and more.
+var delayUnits = map[string]time.Duration{
+	"ms": time.Millisecond, "s": time.Second, "m": time.Minute, "h": time.Hour, "d": 24 * time.Hour,
+}
+
+// parseDelay reads a time, in whole milliseconds, that a machine can count.
 func parseDelay(s string) (time.Duration, bool) {
-	if !strings.HasSuffix(s, "s") {
+	s = strings.TrimPrefix(s, "+")
+	name := strings.TrimLeft(s, "0123456789.")
+	unit, ok := delayUnits[name]
+	n, err := strconv.ParseFloat(strings.TrimSuffix(s, name), 64)
+	if !ok || err != nil || n*float64(unit) > float64(machine.MaxTime) {
 		return 0, false
 	}
-	d, err := model.ParseDuration(strings.TrimPrefix(s, "+"))
-	return d, err == nil && d >= 0
+	return time.Duration(n * float64(unit)).Round(time.Millisecond), true
 }
 
 // kinds finds the kinds of states that the chart does not tell: the one it
@@ -223,7 +256,7 @@ func parseDelay(s string) (time.Duration, bool) {
 func (r *importer) kinds() {
 	for i := range r.d.States {
 		s := &r.d.States[i]
-		if s.Name == r.names[r.start] {
+		if s.Name == r.start {
 			s.Start = true
 			s.Kind = cmp.Or(s.Kind, model.Dormant)
 		}
@@ -408,7 +441,7 @@ func (r *importer) remote(stop string) {
 	add(d.Remote.Stop)
 	d.Transitions = append(d.Transitions, model.Transition{
 		From: []model.From{{State: model.Any}}, On: []model.Trigger{{Kind: model.Press, Name: d.Remote.Stop}},
-		To: r.names[r.start], Note: "the chart names no stop button; every prop needs one",
+		To: r.start, Note: "the chart names no stop button; every prop needs one",
 	})
 }
 

@@ -3,6 +3,7 @@ package scxml
 import (
 	"bytes"
 	"encoding/xml"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -101,6 +102,14 @@ func w(words string) []string { return strings.Fields(words) }
 func parse(file string, data []byte) (*element, model.Faults) {
 	p := parser{file: file, ids: map[string]bool{}, sends: map[string]bool{}}
 	d := xml.NewDecoder(bytes.NewReader(data))
+	written := "" // in what, where it is not UTF-8
+	d.CharsetReader = func(charset string, text io.Reader) (io.Reader, error) {
+		if c := strings.ToLower(charset); c == "us-ascii" || c == "ascii" || c == "utf8" {
+			return text, nil
+		}
+		written = charset
+		return nil, errors.New("another encoding")
+	}
 	root := &element{}
 	open := []*element{root}
 	for {
@@ -108,6 +117,9 @@ func parse(file string, data []byte) (*element, model.Faults) {
 		token, err := d.Token()
 		if err == io.EOF {
 			break
+		}
+		if written != "" {
+			return nil, model.Faults{{Pos: p.pos(1, 1), Wrong: "the chart is written in " + visible(written), Advice: "save it in UTF-8"}}
 		}
 		if err != nil {
 			return nil, model.Faults{{Pos: p.pos(d.InputPos()), Wrong: "this is not XML: " + strings.TrimPrefix(err.Error(), "XML syntax error on "), Advice: "export the chart anew"}}

@@ -2,6 +2,7 @@ package scxml
 
 import (
 	"encoding/json"
+	"fmt"
 	"math/rand/v2"
 	"os"
 	"os/exec"
@@ -244,6 +245,42 @@ func TestImportOfAFlatChart(t *testing.T) {
 	assert.Equal(t, "stop", d.Remote.Stop)
 }
 
+// Charts of others have names of all kinds, no state said to begin in, and
+// delays in the Recommendation's other units.
+func TestImportOfAForeignChart(t *testing.T) {
+	d, err := Import("Türe.scxml", []byte(`<?xml version="1.0" encoding="us-ascii"?>
+<s:scxml xmlns:s="http://www.w3.org/2005/07/scxml" version="1.0">
+  <s:state id="&#xFC;ber">
+    <s:onentry><s:send event="a" delay="1.5m"/><s:send event="b" delay="2h"/><s:send event="c" delay="0.4ms"/><s:send event="d" delay=".5s"/></s:onentry>
+    <s:transition event="a b c d" target="ber"/>
+  </s:state>
+  <s:state id="ber"/>
+  <s:state id="x.y-Z"/>
+  <v:view xmlns:v="urn:view"><v:box/></v:view>
+</s:scxml>`))
+	require.NoError(t, err)
+	var states, on []string
+	for _, s := range d.States {
+		states = append(states, fmt.Sprintf("%s %s %s %t", s.Name, s.Label, s.Kind, s.Start))
+	}
+	assert.Equal(t, []string{"ber über dormant true", "ber-2 ber ambient false", "x-y-z x.y-Z ambient false"}, states)
+	for _, x := range d.Transitions[0].On {
+		on = append(on, x.String())
+	}
+	assert.Equal(t, []string{"after 90s", "after 120m", "after 0s", "after 500ms"}, on)
+	assert.Equal(t, "ber-2", d.Transitions[0].To)
+
+	for text, want := range map[string]string{
+		`<?xml version="1.0" encoding="ISO-8859-1"?><scxml/>`:                                                               "c.scxml:1:1: the chart is written in ISO-8859-1; save it in UTF-8",
+		`<scxml xmlns="http://www.w3.org/2005/07/scxml" version="1.0" initial="a b"><state id="a"/><state id="b"/></scxml>`: `the chart begins in "a b", and a design in one state`,
+		`<scxml xmlns="http://www.w3.org/2005/07/scxml" version="1.0"><state/></scxml>`:                                     "c.scxml:1:62: a state without an id cannot be taken over",
+	} {
+		_, err := Import("c.scxml", []byte(text))
+		assert.ErrorContains(t, err, want)
+		assert.NotContains(t, err.Error(), "\n")
+	}
+}
+
 func TestImportNamesWhatItCannotTake(t *testing.T) {
 	head := `<scxml xmlns="http://www.w3.org/2005/07/scxml" version="1.0" initial="a">` + "\n"
 	for _, c := range []struct{ body, want string }{
@@ -277,7 +314,8 @@ func TestImportNamesWhatItCannotTake(t *testing.T) {
 		{`<state id="a"><onentry><send id="s" event="e" delay="1s" delayexpr="x"/></onentry></state>`, "<send> has both the attribute delay and the attribute delayexpr"},
 		{`<state id="a"><onentry><send id="s"/></onentry></state>`, "a <send> has an event; this has none"},
 		{`<state id="a"><onentry><send event="e f"/></onentry></state>`, `"e f" is no event that can be sent`},
-		{`<state id="a"><onentry><send event="e" delay="1 second"/></onentry></state>`, `the delay of "e" is no time`},
+		{`<state id="a"><onentry><send event="e" delay="1 second"/></onentry></state>`, `the delay of "e" is no time; write`},
+		{`<state id="a"><onentry><send event="e" delay="25d"/></onentry></state>`, `the delay of "e" is no time that can be taken over; write for example delay="500ms" or delay="2s", up to 24 days`},
 		{`<state id="a"><onexit><cancel sendid="t"/></onexit></state>`, `there is no <send> with the id "t"`},
 		{`<state id="a"><onexit><cancel sendid="a"/></onexit></state>`, `there is no <send> with the id "a"`},
 		{`<state id="a"><onexit><cancel/></onexit></state>`, "a <cancel> says which <send> it takes back; this does not"},
