@@ -28,30 +28,41 @@ func (v *rig) drawChip(p pen) {
 	}
 	p.text(1, 0, t.head, pad(fmt.Sprintf("%s: %d of %d pins free", b.Name, free, len(b.Pins)), p.w-2))
 	here, _ := v.elem()
+	var below []string
+	for _, n := range v.pinNotes(b, taken) {
+		below = append(below, wrap(n, p.w-2)...)
+	}
+	wrong := len(below)
 	half := (len(b.Pins) + 1) / 2
+	row := 0 // of the pin under the cursor
+	if n, ok := pinOf(d, here); ok {
+		if pin, ok := b.Pin(n); ok {
+			below = append(below, pinText(pin))
+			at := slices.IndexFunc(b.Pins, func(p board.Pin) bool { return p.Number == n })
+			row = min(at, len(b.Pins)-1-at)
+		}
+	}
+	rows := min(half, max(p.h-4-len(below), 4))
+	v.chipTop = scrolled(v.chipTop, row, rows, half)
 	side := max((p.w-19)/2, 6)
 	x := side + 1
 	p.text(x, 1, t.box, "┌───────────────┐")
-	for i := range half {
-		y := 2 + i
+	for n := range rows {
+		i, y := v.chipTop+n, 2+n
 		p.text(x, y, t.box, "┤               ├")
 		v.drawPin(p, b.Pins[i], taken[i], here, y, side, x+1, true)
 		if j := len(b.Pins) - 1 - i; j >= half {
 			v.drawPin(p, b.Pins[j], taken[j], here, y, side, x+17, false)
 		}
 	}
-	p.text(x, 2+half, t.box, "└───────────────┘")
-	y := 4 + half
-	for _, n := range v.pinNotes(b, taken) {
-		for _, s := range wrap(n, p.w-2) {
-			p.text(1, y, t.warning, s)
-			y++
+	p.part(0, 2, p.w, rows).more(t.strong, v.chipTop > 0, v.chipTop+rows < half)
+	p.text(x, 2+rows, t.box, "└───────────────┘")
+	for i, s := range below {
+		style := t.dim
+		if i < wrong {
+			style = t.warning
 		}
-	}
-	if pin, ok := pinOf(d, here); ok {
-		if pn, ok := b.Pin(pin); ok {
-			p.text(1, y, t.dim, pinText(pn))
-		}
+		p.text(1, 4+rows+i, style, s)
 	}
 }
 
@@ -92,15 +103,14 @@ func (v *rig) drawPin(p pen, pin board.Pin, by []model.Elem, here model.Elem, y,
 
 // short is a role's name on three columns.
 func short(role string) string {
+	if n, ok := strings.CutPrefix(role, "INT"); ok {
+		return "IN" + n
+	}
 	switch board.Role(role) {
 	case board.RXD:
 		return "RX"
 	case board.TXD:
 		return "TX"
-	case board.INT0:
-		return "IN0"
-	case board.INT1:
-		return "IN1"
 	case board.MOSI:
 		return "MO"
 	case board.MISO:

@@ -12,6 +12,7 @@ import (
 type rig struct {
 	e *Editor
 	sheet
+	chipTop int // the first line of pins on the screen
 }
 
 func (v *rig) renew() {

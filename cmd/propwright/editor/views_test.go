@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
+	"propwright/testdata/designs"
 )
 
 // What each view must show of the harbour heron, at any size.
@@ -387,6 +388,17 @@ func TestMoreIsMarked(t *testing.T) {
 		s.sees("▲", "✗▼")
 	}
 	newScene(t, 80, 24, 16).keys("F4").sees("✗▼", "✗▲")
+}
+
+// A chip of many pins scrolls to the one under the cursor; what is wrong with
+// a pin stays on the screen.
+func TestChipOfManyPins(t *testing.T) {
+	text := strings.NewReplacer("atmega328p", "atmega2560", "pin = 8\n", "pin = 30\n", "pin = 12\n", "pin = 51\n").Replace(string(designs.HarbourHeron))
+	s := openScene(t, 80, 24, 16, []byte(text)).keys("F4").sees("neck ┤ 9", "pin 9 is PH6", "▼", "IN4", "✗IN…", "✗┤ 30")
+	s.keys("Down", "Down", "Down", "Down", "Down").sees("water ┤ 30", "pin 30 is PC7", "▲")
+	s.keys("Down", "Down").sees("51 ├voice-splash", "pin 51 is PB2", "✗┤ 30")
+	s.keys("Home").sees("neck ┤ 9", "pin 9 is PH6")
+	openScene(t, 160, 50, 16, []byte(text)).keys("F4").sees("neck ┤ 9", "water ┤ 30", "51 ├voice-splash", "✗▼")
 }
 
 // Home and End lead to the first and last line where there are no columns.
