@@ -109,11 +109,36 @@ func TestDrawOfServos(t *testing.T) {
 		assert.Equal(t, c.want, fmt.Sprintf("%.0f at %v", sum, at), c.name)
 	}
 
-	// The round's end and the next one's begin meet.
+	// The pose moves the neck until the routine does.
+	greet.Pose, greet.Over = []model.Pose{{Output: "neck", Action: model.Action{To: -20, Over: 3 * time.Second}}}, 0
+	r.Cues = []model.Cue{move(0, "neck", 20, time.Second), move(2*time.Second, "wing", 20, time.Second)}
+	sum, at, _ := newDraw(d, greet, keptLights(d)).worst()
+	assert.Equal(t, "840 at 0s", fmt.Sprintf("%.0f at %v", sum, at))
+	greet.Pose = nil
+
+	// A spinner that the routine turns later stands still until then; in the
+	// next round it is still turning.
+	wheel := model.Output{Name: "wheel", Kind: model.KindSpinner, RevPerS: 1, StopUs: 1500, FullUs: 2000, StallMA: 500}
+	two := *d
+	two.Outputs = append(d.Outputs[:len(d.Outputs):len(d.Outputs)], wheel)
+	turn := model.Cue{At: 2 * time.Second, Output: "wheel", Action: model.Action{Speed: 0.5}}
+	greet.Over = time.Second
+	r.Cues, r.Length = []model.Cue{move(0, "neck", -20, time.Second), move(time.Second, "neck", 20, time.Second), turn}, 3*time.Second
+	sum, at, _ = newDraw(&two, greet, keptLights(&two)).worst()
+	assert.Equal(t, "940 at 0s", fmt.Sprintf("%.0f at %v", sum, at)) // 700 + 140 + 100
 	r.Loop = true
+	sum, at, _ = newDraw(&two, greet, keptLights(&two)).worst()
+	assert.Equal(t, "1340 at 3s", fmt.Sprintf("%.0f at %v", sum, at)) // 700 + 140 + 500
+	rest := model.Cue{At: time.Second, Output: "wheel"}
+	r.Cues = []model.Cue{rest, move(1200*msec, "neck", 20, 500*msec), move(1700*msec, "neck", -20, 300*msec), turn}
+	sum, at, _ = newDraw(&two, greet, keptLights(&two)).worst()
+	assert.Equal(t, "940 at 1.2s", fmt.Sprintf("%.0f at %v", sum, at), "it comes to rest in every round")
+	greet.Over, r.Length = 0, 0
+
+	// The round's end and the next one's begin meet.
 	r.Cues = []model.Cue{move(time.Second, "neck", 20, time.Second), move(2*time.Second, "wing", 20, 500*msec), move(2400*msec, "neck", 0, 600*msec)}
 	r.Cues = append(r.Cues, move(0, "wing", -20, 500*msec))
-	sum, at, _ := newDraw(d, greet, keptLights(d)).worst()
+	sum, at, _ = newDraw(d, greet, keptLights(d)).worst()
 	assert.Equal(t, "1400 at 2.4s", fmt.Sprintf("%.0f at %v", sum, at))
 	r.Loop, r.Cues = false, nil
 

@@ -132,3 +132,16 @@ func TestTogglePress(t *testing.T) {
 		}
 	}
 }
+
+// Every button is compared with the first that has its code.
+func TestCodeClash(t *testing.T) {
+	found, _ := findings(t, false, "nec:0x04:0x18", "nec:0x04:0x18", "nec:0x04:0x18")
+	var got []string
+	for _, f := range of(found, "code-clash") {
+		got = append(got, f.Message)
+	}
+	assert.Equal(t, []string{
+		`the buttons "one" and "off" (line 11) send the same code nec:0x04:0x18`,
+		`the buttons "two" and "off" (line 11) send the same code nec:0x04:0x18`,
+	}, got)
+}

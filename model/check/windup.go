@@ -194,8 +194,8 @@ func turnsOf(turns float64) string {
 func (p *pass) windUpByRepeating(o *model.Output, all []turning) {
 	x := p.explored
 	net := func(state int) float64 {
-		if all[state].loops || math.Abs(all[state].net) <= level {
-			return 0 // what repeats turns back in every round
+		if math.Abs(all[state].net) <= level {
+			return 0 // so is that of what repeats: it turns back in every round
 		}
 		return all[state].net
 	}

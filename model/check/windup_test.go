@@ -112,6 +112,18 @@ func TestWindUpThroughStates(t *testing.T) {
 	}
 	assert.Empty(t, said(t, "wind-up", d))
 
+	// What is deferred meanwhile leads out of no state.
+	late := to("turning-away", "one", "away")
+	late.Defer = true
+	with := *d
+	with.Transitions = append(d.Transitions[:4:4], late)
+	assert.Empty(t, said(t, "wind-up", &with))
+
+	// Nor does it matter what a state that is never entered would do.
+	with.States = append(d.States[:4:4], model.State{Name: "lost", Kind: model.Performing, Plays: "away"})
+	with.Transitions = append(d.Transitions[:4:4], to("lost", "done", "lost"))
+	assert.Empty(t, said(t, "wind-up", &with))
+
 	wide := *d
 	wide.States[2].Plays = "away" // half a turn more, which nothing turns back
 	assert.Equal(t, []string{`state "turning-away" turns "head" by 0.5 turns, and the prop can come to it again without turning back: wires pass through it`}, said(t, "wind-up", &wide))
