@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"slices"
 	"strings"
 	"time"
 
@@ -86,27 +87,40 @@ func cueWord(o *model.Output, c *model.Cue) string {
 
 const laneNames = 13
 
-// draw draws the lanes under a line of times; now marks a time, unless it is
-// negative.
-func (l *lanes) draw(p pen, t theme, now time.Duration) {
+// draw draws the lanes under a line of times. The time of a cue is marked, and
+// its lane is among those shown; the cue may be nil.
+func (l *lanes) draw(p pen, t theme, cue *model.Cue) {
 	w := p.w - laneNames - 1
 	if w < 8 || p.h < 2 {
 		return
+	}
+	now, at := time.Duration(-1), 0
+	if cue != nil {
+		now = cue.At
+		at = max(slices.IndexFunc(l.lanes, func(ln lane) bool { return ln.plays(cue) }), 0)
 	}
 	l.ruler(p.part(laneNames, 0, w, 1), t, now)
 	rows := 1
 	if len(l.lanes)*2+1 <= p.h {
 		rows = 2
 	}
-	for i := range l.lanes {
+	shown := min((p.h-1)/rows, len(l.lanes))
+	top := scrolled(0, at, shown, len(l.lanes))
+	for i := range shown {
 		y := 1 + i*rows
-		if y >= p.h {
-			return
-		}
-		ln := &l.lanes[i]
+		ln := &l.lanes[top+i]
 		p.within(1, y+rows-1, laneNames-2, t.strong, ln.name)
 		l.drawLane(p.part(laneNames, y, w, rows), t, ln)
 	}
+	p.part(0, 1, p.w, p.h-1).more(t.strong, top > 0, top+shown < len(l.lanes))
+}
+
+// plays reports whether a cue is one of the lane's.
+func (ln *lane) plays(c *model.Cue) bool {
+	if ln.track != nil {
+		return c.Track == ln.track.Name
+	}
+	return c.Output == ln.output.Name
 }
 
 // time is the time in the middle of a column.

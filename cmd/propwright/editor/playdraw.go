@@ -34,14 +34,14 @@ func (v *play) draw(p pen, here bool) {
 	}
 	right := p.part(controlColumns+1, 0, p.w-controlColumns-1, p.h)
 	v.drawState(right.part(0, 0, right.w, 3))
-	outputs := v.outputs(right.w)
-	n := min(len(outputs), max(right.h-3-6, 3))
+	n := min(len(v.of.Outputs), max(right.h-3-6, 3))
+	outputs := v.outputs(right.w, n < len(v.of.Outputs))
 	for i, l := range outputs[:n] {
 		l.draw(right.part(0, 4+i, right.w, 1), t)
 	}
 	y := 4 + n + 1
 	if n < len(outputs) {
-		right.text(0, 4+n, t.dim, fmt.Sprintf("and %d more outputs on a larger screen", len(outputs)-n))
+		right.text(0, 4+n, t.dim, fmt.Sprintf("and %d more; those that the state moves stand first", len(outputs)-n))
 	}
 	v.drawLog(right.part(0, y, right.w, right.h-y))
 }
@@ -152,12 +152,50 @@ func (l *outputLine) draw(p pen, t theme) {
 	p.text(x+len([]rune(l.gauge))+1, 0, t.plain, l.text)
 }
 
-// outputs are the outputs as they are now.
-func (v *play) outputs(w int) []outputLine {
-	room := max(min(w-14-22, 40), 8)
-	var lines []outputLine
+// moved are the outputs that the state moves, and then the others.
+func (v *play) moved() []*model.Output {
+	moves := map[string]bool{}
+	if at, ok := v.of.Find(model.SortState, v.player.State()); ok {
+		s := &v.of.States[at.Index]
+		for i := range s.Pose {
+			moves[s.Pose[i].Output] = true
+		}
+		for i := range s.Drift {
+			moves[s.Drift[i].Output] = true
+		}
+		if r := v.of.Routine(s.Plays); r != nil {
+			for i := range r.Cues {
+				moves[r.Cues[i].Output] = true
+				if t := v.of.Track(r.Cues[i].Track); t != nil {
+					moves[t.Play.Output] = true
+				}
+			}
+		}
+	}
+	var first, then []*model.Output
 	for i := range v.of.Outputs {
-		o := &v.of.Outputs[i]
+		if o := &v.of.Outputs[i]; moves[o.Name] {
+			first = append(first, o)
+		} else {
+			then = append(then, o)
+		}
+	}
+	return append(first, then...)
+}
+
+// outputs are the outputs as they are now, in file order or those that the
+// state moves first.
+func (v *play) outputs(w int, movedFirst bool) []outputLine {
+	room := max(min(w-14-22, 40), 8)
+	all := make([]*model.Output, len(v.of.Outputs))
+	for i := range all {
+		all[i] = &v.of.Outputs[i]
+	}
+	if movedFirst {
+		all = v.moved()
+	}
+	var lines []outputLine
+	for _, o := range all {
 		l := outputLine{name: o.Name}
 		switch o.Kind {
 		case model.KindServo:

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"propwright/model"
 )
@@ -119,11 +118,11 @@ func (v *routines) draw(p pen, here bool) {
 	if !v.inCue && len(r.Cues) == 0 {
 		right.text(1, 1, t.plain, "no cue yet: Enter, then “add a cue”")
 	}
-	now := time.Duration(-1)
-	if cue, ok := v.cues.elem(); ok && v.inCue {
-		now = r.Cues[cue.Part].At
+	var cue *model.Cue
+	if at, ok := v.cues.elem(); ok && v.inCue {
+		cue = &r.Cues[at.Part]
 	}
-	lanes.draw(right.part(0, n+1, right.w, right.h-n-1), v.e.theme, now)
+	lanes.draw(right.part(0, n+1, right.w, right.h-n-1), v.e.theme, cue)
 }
 
 // sheetHere is the list that the cursor is in.
