@@ -13,6 +13,7 @@ import (
 	"propwright/model"
 	"propwright/model/machine"
 	"propwright/testdata/designs"
+	"propwright/testdata/random"
 )
 
 // Two timers of the demo that can be due at once, in one order and the other.
@@ -192,4 +193,53 @@ func TestOrderOfCuesAtOnce(t *testing.T) {
 	require.NotEmpty(t, x.Changes)
 	assert.Contains(t, x.Changes[0].String(), "output neck, to 11deg")
 	assert.Contains(t, x.Changes[0].String(), "as number 2 of 2 at once")
+}
+
+// A file in any other order differs in nothing but what the order decides.
+func TestAnyOrder(t *testing.T) {
+	size := random.Usual
+	size.Comments = false
+	rapid.Check(t, func(t *rapid.T) {
+		d := read(t, string(size.Design(t).Format()))
+		turned := read(t, string(d.Format()))
+		turn(t, turned.States)
+		turn(t, turned.Transitions)
+		turn(t, turned.Outputs)
+		turn(t, turned.Inputs)
+		turn(t, turned.Tracks)
+		turn(t, turned.Routines)
+		turn(t, turned.Requires)
+		turn(t, turned.Remote.Buttons)
+		for i := range turned.States {
+			turn(t, turned.States[i].Pose)
+			turn(t, turned.States[i].Drift)
+		}
+		for i := range turned.Routines {
+			turn(t, turned.Routines[i].Cues)
+		}
+		for i := range turned.Outputs {
+			turn(t, turned.Outputs[i].Messages)
+		}
+		for i := range turned.Transitions {
+			turn(t, turned.Transitions[i].On)
+			turn(t, turned.Transitions[i].From)
+		}
+		turned = read(t, string(turned.Format()))
+		c, err := Compare(d, turned)
+		require.NoError(t, err)
+		for _, x := range c.Changes {
+			if !strings.Contains(x.String(), " in the same millisecond ") && !strings.Contains(x.String(), " at once") {
+				require.Fail(t, "differs", x.String())
+			}
+		}
+		was, err := Facts(d)
+		require.NoError(t, err)
+		is, err := Facts(turned)
+		require.NoError(t, err)
+		require.Equal(t, len(c.Changes) == 0, slices.Equal(was, is))
+	})
+}
+
+func turn[T any](t *rapid.T, list []T) {
+	copy(list, rapid.Permutation(slices.Clone(list)).Draw(t, "order"))
 }
