@@ -18,6 +18,13 @@ type root struct {
 	viewAt    pen // where the view and the panel were drawn last
 	panelAt   pen
 	overlayAt pen
+	spots     []spot // of the key line
+}
+
+// A spot is where the key line shows an action.
+type spot struct {
+	x, y, w int
+	action  *action
 }
 
 const (
@@ -170,11 +177,17 @@ func (e *Editor) where() string {
 func (e *Editor) drawKeyLine(p pen) {
 	t := e.theme
 	p.fill(0, 0, p.w, t.bar)
+	e.root.spots = e.root.spots[:0]
+	show := func(a *action, x int) (end int) {
+		end = p.text(p.text(x, 0, t.barKey, a.keys[0])+1, 0, t.bar, a.line)
+		e.root.spots = append(e.root.spots, spot{p.x + x, p.y, end - x, a})
+		return end
+	}
 	if slices.Contains(e.heard(), anywhere) { // the two that lead to all the others
 		for _, key := range []string{"F1", "Ctrl-P"} {
 			a := find(key, anywhere)
-			x := p.w - width(key) - width(a.line) - 2
-			p.text(p.text(x, 0, t.barKey, key)+1, 0, t.bar, a.line)
+			x := p.w - width(a.keys[0]) - width(a.line) - 2
+			show(a, x)
 			p = p.part(0, 0, x-1, 1)
 		}
 	}
@@ -200,8 +213,7 @@ func (e *Editor) drawKeyLine(p pen) {
 			case x+width(a.keys[0])+1+width(a.line) > p.w-1:
 				return
 			}
-			x = p.text(x, 0, t.barKey, a.keys[0])
-			x = p.text(x+1, 0, t.bar, a.line) + 2
+			x = show(a, x) + 2
 		}
 	}
 }
@@ -257,6 +269,14 @@ func (p pen) in(x, y int) (px, py int, ok bool) {
 // click does what a click of the left button does.
 func (e *Editor) click(x, y int, twice bool) {
 	r := e.root
+	for _, s := range r.spots {
+		if y == s.y && x >= s.x && x < s.x+s.w {
+			e.say("")
+			s.action.run(e)
+			e.panel.follow()
+			return
+		}
+	}
 	if o := e.overlay(); o != nil {
 		if px, py, ok := r.overlayAt.in(x, y); ok {
 			o.click(px, py)
@@ -267,6 +287,9 @@ func (e *Editor) click(x, y int, twice bool) {
 	if px, py, ok := r.panelAt.in(x, y); ok {
 		e.panel.click(px, py)
 		return
+	}
+	if e.panel.field != nil {
+		e.panel.abandon()
 	}
 	if y == 1 {
 		e.clickTab(x)

@@ -135,6 +135,31 @@ func TestMouse(t *testing.T) {
 	s.mouse(tview.MouseLeftDown, x, y).sees("[matrix]")
 }
 
+// The key line can be clicked, and a click elsewhere keeps what was written.
+func TestMouseOnTheKeyLine(t *testing.T) {
+	s := newScene(t, 80, 24, 16)
+	press := func(text string) *scene {
+		for y, l := range strings.Split(s.text(), "\n") {
+			if i := strings.LastIndex(l, text); i >= 0 && y == 23 {
+				return s.mouse(tview.MouseLeftDown, width(l[:i])+1, y)
+			}
+		}
+		t.Fatalf("%q is not on the key line", text)
+		return s
+	}
+	s.at("watch", "press wander")
+	press(". ignore")
+	assert.Equal(t, "·", s.says("watch", "press wander"))
+	press("F1 help").sees("Take care")
+	press("Esc back").sees("[matrix]")
+	press("Ctrl-P actions").sees("┌─ actions")
+	press("Esc change nothing")
+	noOverlay(s)
+	s.keys("Space", "Down", "Down", "'Lurking").sees("label        Lurking").mouse(tview.MouseLeftDown, 12, 1).sees("[remote]", "brings back what you wrote")
+	s.do(func() { assert.Nil(t, s.e.panel.field) })
+	s.keys("F2", "Space", "Down", "Down", "Enter", "Ctrl-O").sees("label        Lurking")
+}
+
 func TestScrollingKeepsHeadings(t *testing.T) {
 	s := openScene(t, 80, 24, 16, largeDesign(200, 40).Format())
 	s.keys("Alt-Down", "End").sees("press", "b37", "ANY", "‹ more", "✗b0 ")
