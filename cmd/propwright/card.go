@@ -18,8 +18,8 @@ func cardCommand() *cobra.Command {
 		Short: "Make the card for whoever holds the remote",
 		Long: `Make the operator's card: one A5 page with the stop button first, what each
 button does while the prop rests, idles and performs, what it does when left
-alone, and the cautions. The card is a page of HTML for print, or a PDF where
-the file's name ends in .pdf.`,
+alone, and the cautions. The card is a page of HTML for print, or a PDF or a
+picture in SVG where the file's name ends in .pdf or .svg.`,
 		Example: `  propwright card heron.prop.toml -o heron-card.pdf
   propwright card heron.prop.toml -o heron-card.html`,
 		Args:              named("FILE"),
@@ -29,8 +29,10 @@ the file's name ends in .pdf.`,
 			switch ending := strings.ToLower(filepath.Ext(out)); {
 			case ending == ".pdf":
 				write = (*card.Card).PDF
+			case ending == ".svg":
+				write = (*card.Card).SVG
 			case out != "" && out != "-" && ending != ".html":
-				return fmt.Errorf("%s does not say what to write: let it end in .html or .pdf", out)
+				return fmt.Errorf("%s does not say what to write: let it end in .html, .pdf or .svg", out)
 			}
 			d, err := model.Load(args[0])
 			if err != nil {
@@ -47,7 +49,7 @@ the file's name ends in .pdf.`,
 			return cardHints(cmd, c, strings.ToLower(filepath.Ext(out)) == ".pdf")
 		},
 	}
-	cmd.Flags().StringVarP(&out, "out", "o", "", "the file to write, .html or .pdf; - is the standard output")
+	cmd.Flags().StringVarP(&out, "out", "o", "", "the file to write, .html, .pdf or .svg; - is the standard output")
 	return cmd
 }
 

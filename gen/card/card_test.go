@@ -253,6 +253,47 @@ func TestHTMLIsWellFormed(t *testing.T) {
 	})
 }
 
+// The picture has the words of the page, at the size of the page.
+func TestSVGIsThePage(t *testing.T) {
+	c := New(heron(t))
+	svg, err := c.SVG()
+	require.NoError(t, err)
+	page, err := c.HTML()
+	require.NoError(t, err)
+	texts := func(text []byte) (all []string) {
+		d := xml.NewDecoder(bytes.NewReader(text))
+		in := ""
+		for {
+			token, err := d.Token()
+			if err == io.EOF {
+				return all
+			}
+			require.NoError(t, err)
+			switch x := token.(type) {
+			case xml.StartElement:
+				if in = x.Name.Local; in == "svg" {
+					for _, a := range x.Attr {
+						if a.Name.Local == "viewBox" {
+							all = append(all, a.Value)
+						}
+					}
+				}
+			case xml.EndElement:
+				in = ""
+			case xml.CharData:
+				if in == "text" {
+					all = append(all, string(x))
+				}
+			}
+		}
+	}
+	want := texts(page)
+	assert.Equal(t, "0 0 148 210", want[0])
+	assert.Contains(t, want, "STOP")
+	assert.Equal(t, want, texts(svg))
+	assert.Contains(t, string(svg), `width="148mm" height="210mm"`)
+}
+
 func TestSameBytesEveryTime(t *testing.T) {
 	d := pier(t)
 	for _, write := range []func(*Card) ([]byte, error){(*Card).HTML, (*Card).PDF} {

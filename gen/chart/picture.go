@@ -78,11 +78,19 @@ func (e *element) set(name, value string) {
 	e.attrs = append(e.attrs, xml.Attr{Name: xml.Name{Local: name}, Value: value})
 }
 
+// fonts are Helvetica, for which Graphviz leaves room, and those that are as
+// wide as it.
+const fonts = "Helvetica, Arial, Liberation Sans, Nimbus Sans, Arimo, sans-serif"
+
 // tidy turns the links that Graphviz makes of tooltips into titles, which
-// every viewer of SVG shows, and drops those that only name Graphviz's nodes.
+// every viewer of SVG shows, drops those that only name Graphviz's nodes, and
+// names more fonts.
 func (e *element) tidy() {
 	var kept []*element
 	tip := ""
+	if e.attr("font-family") != "" {
+		e.set("font-family", fonts)
+	}
 	for _, c := range e.children {
 		c.tidy()
 		switch {
