@@ -42,3 +42,19 @@ func TestNoCommentOnParts(t *testing.T) {
 	s.do(func() { s.e.openDetails(model.Elem{Sort: model.SortCue}) })
 	s.sees("comment")
 }
+
+// A pasted text keeps its lines where there may be several, else it has one.
+func TestPasteOfLines(t *testing.T) {
+	s := newScene(t, 80, 24, 16)
+	stateDetails(s)
+	s.keys("Down", "Down", "Enter", "Ctrl-U")
+	s.do(func() { s.e.paste("Up in\r\nthe reeds\n") })
+	s.keys("Enter").sees("label        Up in the reeds", "✗¶")
+	for range 6 {
+		s.keys("Down")
+	}
+	s.keys("Enter", "Ctrl-U")
+	s.do(func() { s.e.paste("one\r\n\r\n  two\n") })
+	s.keys("Enter")
+	assert.Equal(t, "one\n\ntwo", s.design().Value(model.Elem{Sort: model.SortState, Index: 1}, "note"))
+}

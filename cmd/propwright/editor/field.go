@@ -165,7 +165,15 @@ func (p *panel) key(ev *tcell.EventKey) bool {
 }
 
 func (p *panel) paste(text string) {
-	p.field.input.PasteHandler()(oneLine(text), func(tview.Primitive) {})
+	line := oneLine(text)
+	if hasLines(p.field.key.Key) {
+		lines := strings.Split(strings.TrimSpace(text), "\n")
+		for i := range lines {
+			lines[i] = oneLine(lines[i])
+		}
+		line = strings.Join(lines, newLine)
+	}
+	p.field.input.PasteHandler()(line, func(tview.Primitive) {})
 	p.look()
 }
 
