@@ -2,6 +2,7 @@ package editor
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/gdamore/tcell/v2"
@@ -134,18 +135,15 @@ func (p *panel) look() {
 	f := p.field
 	text := f.text()
 	f.choices, f.err = nil, nil
-	f.pick = -1
-	if f.key.Choices != nil {
+	switch all := offers(p.e.desk.design(), f.elem.Sort, f.key.Key); {
+	case text == f.was:
 		f.choices = f.key.Choices
-		if text != f.was {
-			f.choices = matches(text, f.key.Choices)
-		}
-		for i, c := range f.choices {
-			if c == text {
-				f.pick = i
-			}
-		}
+	case all != nil:
+		f.choices = completed(text, all)
+	default:
+		f.choices = matches(text, f.key.Choices)
 	}
+	f.pick = slices.Index(f.choices, text)
 	switch d := p.e.desk.design(); {
 	case text == f.was:
 	case f.key.Key == commentKey:
