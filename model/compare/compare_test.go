@@ -2,7 +2,10 @@ package compare
 
 import (
 	"fmt"
+	"os"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -319,6 +322,74 @@ func TestOrderIsNoDifference(t *testing.T) {
 	c, err = Compare(read(t, text), read(t, out))
 	require.NoError(t, err)
 	assert.Empty(t, c.Changes)
+}
+
+// Every number and every word of a design, changed, is a difference, and among
+// its facts; a line left out is one unless it said what holds anyway.
+func TestEachValueMatters(t *testing.T) {
+	number, word := regexp.MustCompile(`\d+`), regexp.MustCompile(`"[a-z][a-z-]*"`)
+	words := []string{"low", "none", "linear", "breathe", "dormant"}
+	var texts []string
+	for _, name := range []string{"bell-buoy.prop.toml", "lock-keeper.prop.toml"} {
+		text, err := designs.FS.ReadFile(name)
+		require.NoError(t, err)
+		texts = append(texts, string(text))
+	}
+	kinds, err := os.ReadFile("../../testdata/odd/kinds.prop.toml")
+	require.NoError(t, err)
+	texts = append(texts, string(kinds))
+	tried := 0
+	for _, text := range texts {
+		old := read(t, text)
+		facts, err := Facts(old)
+		require.NoError(t, err)
+		lines := strings.Split(text, "\n")
+		differs := func(i int, with string) bool {
+			changed := slices.Clone(lines)
+			changed[i] = with
+			now, err := model.Read("test.prop.toml", []byte(strings.Join(changed, "\n")))
+			if err != nil {
+				return true // no file may say so
+			}
+			c, err := Compare(old, now)
+			require.NoError(t, err)
+			is, err := Facts(now)
+			require.NoError(t, err)
+			require.Equal(t, len(c.Changes) == 0, slices.Equal(facts, is), "%s: %s", lines[i], with)
+			tried++
+			return len(c.Changes) > 0
+		}
+		for i, line := range lines {
+			key, value, ok := strings.Cut(line, "=")
+			if !ok || strings.HasPrefix(line, "#") {
+				continue
+			}
+			with := func(at []int, text string) string { return key + "=" + value[:at[0]] + text + value[at[1]:] }
+			for _, at := range number.FindAllStringIndex(value, -1) {
+				n, err := strconv.ParseUint(value[at[0]:at[1]], 10, 63)
+				require.NoError(t, err)
+				assert.True(t, differs(i, with(at, fmt.Sprint(n+1))), line)
+			}
+			for _, at := range word.FindAllStringIndex(value, -1) {
+				for _, w := range words {
+					if is := fmt.Sprintf("%q", w); is != value[at[0]:at[1]] {
+						assert.True(t, differs(i, with(at, is)), "%s: %s", line, w)
+					}
+				}
+			}
+			for _, other := range [][2]string{{"true", "false"}, {"false", "true"}} {
+				if v := strings.Replace(value, other[0], other[1], 1); v != value {
+					assert.True(t, differs(i, key+"="+v), line)
+				}
+			}
+			if !differs(i, "") {
+				assert.Contains(t, []string{
+					`rest = "0deg"`, `order = "grb"`, `active = "high"`, `ease = "smooth"`, `rest_within = "3s"`, `effect = "solid"`, `pull = "up"`, `note = ""`,
+				}, line, "the default")
+			}
+		}
+	}
+	assert.Greater(t, tried, 200)
 }
 
 // A note of many lines is told on one.

@@ -38,8 +38,8 @@ func Facts(d *model.Design) ([]string, error) {
 		for i := range d.Len(sort, 0) {
 			e := model.Elem{Sort: sort, Index: i}
 			for _, kv := range values(d, e) {
-				if kv[1] == "" || kv[0] == "name" || kv[0] == "start" {
-					continue
+				if kv[1] == "" || kv[0] == "name" && sort != model.SortProp || kv[0] == "start" {
+					continue // a name is the fact's own, and start is said once
 				}
 				in := area
 				if isWord(kv[0]) {
