@@ -9,6 +9,7 @@ import (
 	"unicode"
 
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/machine"
 )
 
@@ -54,9 +55,10 @@ const most = 3
 // New makes the card of a design.
 func New(d *model.Design) *Card {
 	var c *Card
+	rests := stopping(d)
 	for n := 1; n <= most; n++ {
 		next := newCard(d, n)
-		next.shorter = c
+		next.Rests, next.shorter = rests, c
 		c = next
 	}
 	return c
@@ -65,11 +67,6 @@ func New(d *model.Design) *Card {
 // newCard tells apart as many effects as told within a kind of states.
 func newCard(d *model.Design, told int) *Card {
 	c := &Card{Title: cmp.Or(visible(d.Prop.Label), d.Prop.Name), Stop: d.Remote.Stop, Cares: cautions}
-	c.Rests = "From anywhere it comes to rest"
-	if d.Prop.RestWithin > 0 {
-		c.Rests += " within " + spoken(d.Prop.RestWithin)
-	}
-	c.Rests += ". If not: switch the supply off."
 	m := machine.NewMatrix(d)
 	for i := range d.Remote.Buttons {
 		c.Buttons = append(c.Buttons, d.Remote.Buttons[i].Name)
@@ -82,7 +79,7 @@ func newCard(d *model.Design, told int) *Card {
 		r := Row{Act: act}
 		for i, k := range model.StateKinds {
 			r.In[i] = inKind(d, m, k, on, told)
-			if k == model.Dormant && act == c.Stop {
+			if k == model.Dormant && act == c.Stop && staysAtRest(d, m, on) {
 				r.In[i] = "stays at rest"
 			}
 		}
@@ -101,6 +98,44 @@ func newCard(d *model.Design, told int) *Card {
 		}
 	}
 	return c
+}
+
+// stopping says what comes of the stop button: what the design promises, or
+// what the check finds where that is less.
+func stopping(d *model.Design) string {
+	const otherwise = " If not: switch the supply off."
+	times, err := check.Rest(d)
+	switch {
+	case err != nil:
+		return "It comes to rest." + otherwise
+	case !times.Stops:
+		return "It may not come to rest from everywhere: be ready to switch the supply off."
+	case times.Stop > d.Prop.RestWithin && times.Stop > 0:
+		tenth := 100 * time.Millisecond
+		return "From anywhere it comes to rest within " + spoken((times.Stop+tenth-1)/tenth*tenth) + "." + otherwise
+	case d.Prop.RestWithin == 0:
+		return "From anywhere it comes to rest." + otherwise
+	}
+	return "From anywhere it comes to rest within " + spoken(d.Prop.RestWithin) + "." + otherwise
+}
+
+// staysAtRest reports whether an event leads from dormant states to dormant
+// states only.
+func staysAtRest(d *model.Design, m *machine.Matrix, on model.Trigger) bool {
+	dormant := map[string]bool{}
+	for i := range d.States {
+		dormant[d.States[i].Name] = d.States[i].Kind == model.Dormant
+	}
+	for i := range d.States {
+		s := &d.States[i]
+		if s.Kind != model.Dormant {
+			continue
+		}
+		if c := m.Cell(model.From{State: s.Name}, on); !c.Unsaid() && !c.Ignore && !dormant[c.To] {
+			return false
+		}
+	}
+	return true
 }
 
 // words are those that stand on the card, which it has to explain.

@@ -199,6 +199,39 @@ func TestFewerCasesOnAFullCard(t *testing.T) {
 	assert.Empty(t, c.shorter.shorter.States, "words that do not stand on the card need no meaning")
 }
 
+// A card does not promise what the prop does not keep.
+func TestWhatStoppingPromises(t *testing.T) {
+	d := heron(t)
+	for i := range d.Transitions {
+		if tr := &d.Transitions[i]; tr.On[0].Name == "sleep" {
+			tr.From = []model.From{{State: model.Any, Kind: model.Ambient}, {State: model.Any, Kind: model.Dormant}}
+			later := *tr
+			later.From, later.Defer = []model.From{{State: model.Any, Kind: model.Performing}}, true
+			d.Transitions = append(d.Transitions, later)
+			break
+		}
+	}
+	assert.Equal(t, "From anywhere it comes to rest within 4.5\u00a0s. If not: switch the supply off.", New(d).Rests, "the longest routine, not the 3 s of rest_within")
+	d.Prop.RestWithin = 10 * time.Second
+	assert.Equal(t, "From anywhere it comes to rest within 10\u00a0s. If not: switch the supply off.", New(d).Rests)
+	d.Transitions = d.Transitions[:len(d.Transitions)-1]
+	for i := range d.Transitions {
+		if tr := &d.Transitions[i]; tr.To == model.Back {
+			tr.On = tr.On[1:] // no routine ends any more
+		}
+	}
+	assert.Equal(t, "It may not come to rest from everywhere: be ready to switch the supply off.", New(d).Rests)
+
+	d = heron(t)
+	for i := range d.Transitions {
+		if tr := &d.Transitions[i]; tr.On[0].Name == "sleep" {
+			d.Transitions = append(d.Transitions, model.Transition{From: []model.From{{State: "roost"}}, On: tr.On, To: "watch"})
+			break
+		}
+	}
+	assert.Equal(t, [3]string{"watch", "roost", "roost"}, New(d).Rows[0].In, "stop wakes it")
+}
+
 // A state is told of mostly only where most do it.
 func TestMostly(t *testing.T) {
 	d := crowded(2, false)
