@@ -11,7 +11,9 @@ import (
 
 // The order of a file decides in two places only: which of two timers goes
 // first that are due in the same millisecond (rule 8), and which of two cues
-// comes last that ask the same of an output at the same time.
+// comes last that ask the same of an output at the same time. (Two inputs that
+// change in the same millisecond come in the file's order too. Nobody means
+// anything by that, and it is not compared.)
 
 // A tie is two timers of one state that can be due in the same millisecond
 // and do not bring about the same.
