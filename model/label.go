@@ -1,6 +1,9 @@
 package model
 
-import "strings"
+import (
+	"strings"
+	"unicode"
+)
 
 // LabelOf makes a name for people of a name: "Harbour Heron" of
 // "harbour-heron".
@@ -10,4 +13,19 @@ func LabelOf(name string) string {
 		words[i] = strings.ToUpper(w[:1]) + w[1:]
 	}
 	return strings.Join(words, " ")
+}
+
+// Visible leaves out of a text what cannot be seen, and puts it on one line
+// with single blanks.
+func Visible(text string) string {
+	text = strings.Map(func(r rune) rune {
+		switch {
+		case unicode.IsSpace(r):
+			return ' '
+		case !unicode.IsPrint(r):
+			return -1
+		}
+		return r
+	}, text)
+	return strings.Join(strings.Fields(text), " ")
 }

@@ -19,3 +19,8 @@ func TestLabelOf(t *testing.T) {
 		assert.Equal(t, want, model.LabelOf(name), name)
 	}
 }
+
+func TestVisible(t *testing.T) {
+	assert.Equal(t, "a b ä🦩", model.Visible(" a\t\n b\u202e\u200b \x07ä🦩\ufeff"))
+	assert.Equal(t, "", model.Visible("\u202e\n"))
+}

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode"
 
 	"propwright/model"
 	"propwright/model/check"
@@ -66,7 +65,7 @@ func New(d *model.Design) *Card {
 
 // newCard tells apart as many effects as told within a kind of states.
 func newCard(d *model.Design, told int) *Card {
-	c := &Card{Title: cmp.Or(visible(d.Prop.Label), d.Prop.Name), Stop: d.Remote.Stop, Cares: cautions}
+	c := &Card{Title: cmp.Or(model.Visible(d.Prop.Label), d.Prop.Name), Stop: d.Remote.Stop, Cares: cautions}
 	m := machine.NewMatrix(d)
 	for i := range d.Remote.Buttons {
 		c.Buttons = append(c.Buttons, d.Remote.Buttons[i].Name)
@@ -93,7 +92,7 @@ func newCard(d *model.Design, told int) *Card {
 	named := c.words()
 	for i := range d.States {
 		s := &d.States[i]
-		if label := visible(s.Label); label != "" && s.Kind != model.Performing && named[s.Name] {
+		if label := model.Visible(s.Label); label != "" && s.Kind != model.Performing && named[s.Name] {
 			c.States = append(c.States, s.Name+": "+label)
 		}
 	}
@@ -257,7 +256,7 @@ func stateWords(d *model.Design, name string) string {
 		if s.Name != name || s.Kind != model.Performing {
 			continue
 		}
-		if label := visible(s.Label); label != "" {
+		if label := model.Visible(s.Label); label != "" {
 			return label
 		}
 		if s.Plays != "" {
@@ -316,18 +315,4 @@ func spokenSpan(s model.Span) string {
 		return spoken(s.Lo)
 	}
 	return spoken(s.Lo) + " to " + spoken(s.Hi)
-}
-
-// visible leaves out of a text what cannot be seen, on one line.
-func visible(s string) string {
-	s = strings.Map(func(r rune) rune {
-		switch {
-		case unicode.IsSpace(r):
-			return ' '
-		case !unicode.IsPrint(r):
-			return -1
-		}
-		return r
-	}, s)
-	return strings.Join(strings.Fields(s), " ")
 }

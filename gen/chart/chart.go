@@ -153,7 +153,7 @@ func (b *builder) build(all []said) *Chart {
 
 // title is the prop's name for people.
 func title(d *model.Design) string {
-	return cmp.Or(visible(d.Prop.Label), d.Prop.Name)
+	return cmp.Or(model.Visible(d.Prop.Label), d.Prop.Name)
 }
 
 var shapes = map[model.StateKind]Shape{
@@ -170,7 +170,7 @@ func (b *builder) state(s *model.State, all []said) {
 	if s.Plays != "" {
 		kind += ", plays " + s.Plays
 	}
-	if label := visible(s.Label); label != "" {
+	if label := model.Visible(s.Label); label != "" {
 		box.Lines = append(box.Lines, Line{Text: label})
 	}
 	box.Lines = append(box.Lines, Line{Text: kind})

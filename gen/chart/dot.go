@@ -3,8 +3,8 @@ package chart
 import (
 	"fmt"
 	"html"
+	"propwright/model"
 	"strings"
-	"unicode"
 )
 
 // colours of boxes. They only repeat what shape and words say, and are light
@@ -199,29 +199,14 @@ func wrappedText(s string, width int) []string {
 }
 
 // text makes any text fit into a label.
-func text(s string) string { return html.EscapeString(visible(s)) }
-
-// visible leaves out of a line of text what cannot be seen. (Graphviz takes
-// no label in which nothing is left.)
-func visible(s string) string {
-	s = strings.Map(func(r rune) rune {
-		switch {
-		case unicode.IsSpace(r):
-			return ' '
-		case !unicode.IsPrint(r):
-			return -1
-		}
-		return r
-	}, s)
-	return strings.TrimSpace(s)
-}
+func text(s string) string { return html.EscapeString(model.Visible(s)) }
 
 // quoted writes a string of DOT. In one, \ begins an escape, and \n breaks
 // the line.
 func quoted(s string) string {
 	lines := strings.Split(s, "\n")
 	for i, l := range lines {
-		l = strings.ReplaceAll(visible(l), `\`, `\\`)
+		l = strings.ReplaceAll(model.Visible(l), `\`, `\\`)
 		lines[i] = strings.ReplaceAll(l, `"`, `\"`)
 	}
 	return `"` + strings.Join(lines, `\n`) + `"`

@@ -2,6 +2,7 @@ package chart
 
 import (
 	"fmt"
+	"propwright/model"
 	"strings"
 )
 
@@ -11,7 +12,7 @@ func (c *Chart) Mermaid() []byte {
 	var b strings.Builder
 	b.WriteString("---\ntitle: " + mermaidTitle(c.Title) + "\n---\nflowchart LR\n")
 	for _, l := range c.Legend {
-		b.WriteString("  %% " + strings.ReplaceAll(visible(l), "{", "(") + "\n")
+		b.WriteString("  %% " + strings.ReplaceAll(model.Visible(l), "{", "(") + "\n")
 	}
 	number := map[string]int{}
 	for i := range c.Boxes {
@@ -56,7 +57,7 @@ func (c *Chart) Mermaid() []byte {
 func mermaidText(s string) string {
 	lines := strings.Split(s, "\n")
 	for i, l := range lines {
-		lines[i] = mermaidMarks.Replace(visible(l))
+		lines[i] = mermaidMarks.Replace(model.Visible(l))
 	}
 	return strings.Join(lines, "\n")
 }
@@ -67,5 +68,5 @@ var mermaidMarks = strings.NewReplacer("#", "#35;", `"`, "#quot;", "<", "#lt;", 
 // mermaidTitle writes a YAML string. Mermaid knows no entity codes in a title
 // and takes < and & for HTML, so signs that look alike stand for them.
 func mermaidTitle(s string) string {
-	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, "<", "‹", ">", "›", "&", "＆").Replace(visible(s)) + `"`
+	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`, "<", "‹", ">", "›", "&", "＆").Replace(model.Visible(s)) + `"`
 }

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"propwright/model"
 	"slices"
 	"strings"
 )
@@ -149,7 +150,7 @@ func (c *Chart) SVG() ([]byte, error) {
 	b.WriteString("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n")
 	svg.attrs = append([]xml.Attr{{Name: xml.Name{Local: "xmlns"}, Value: "http://www.w3.org/2000/svg"}}, svg.attrs...)
 	svg.set("role", "img")
-	svg.set("aria-label", visible(c.Title)+": what leads from state to state")
+	svg.set("aria-label", model.Visible(c.Title)+": what leads from state to state")
 	svg.write(&b)
 	return b.Bytes(), nil
 }

@@ -3,7 +3,6 @@ package sketch
 import (
 	"fmt"
 	"strings"
-	"unicode"
 
 	"propwright/model"
 )
@@ -13,16 +12,7 @@ import (
 // cannot be seen (compilers warn of those that turn the direction of
 // writing).
 func comment(text string) string {
-	text = strings.Map(func(r rune) rune {
-		switch {
-		case unicode.IsSpace(r):
-			return ' '
-		case !unicode.IsPrint(r):
-			return -1
-		}
-		return r
-	}, text)
-	text = strings.Join(strings.Fields(text), " ")
+	text = model.Visible(text)
 	for _, pair := range []string{"*/", "/*", "??", "//"} {
 		for strings.Contains(text, pair) {
 			text = strings.ReplaceAll(text, pair, pair[:1]+" "+pair[1:])

@@ -6,7 +6,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode"
 
 	"propwright/gen"
 	"propwright/model"
@@ -18,9 +17,9 @@ import (
 func (w *Walk) Text() []byte {
 	d := w.program.Design
 	t := &teller{d: d, p: w.program, told: map[machine.StateID]bool{}}
-	title := "Bench walk: " + cmp.Or(visible(d.Prop.Label), d.Prop.Name)
+	title := "Bench walk: " + cmp.Or(model.Visible(d.Prop.Label), d.Prop.Name)
 	t.linef("%s\n%s\n", title, strings.Repeat("=", len([]rune(title))))
-	if note := visible(d.Prop.Note); note != "" {
+	if note := model.Visible(d.Prop.Note); note != "" {
 		t.wrapped("", note)
 	}
 	t.linef("")
@@ -118,7 +117,7 @@ func (t *teller) step(n int, s *Step) {
 	}
 	var notes []string
 	for _, m := range s.Moves {
-		if note := visible(t.d.Transitions[m].Note); note != "" && !slices.Contains(notes, note) {
+		if note := model.Visible(t.d.Transitions[m].Note); note != "" && !slices.Contains(notes, note) {
 			notes = append(notes, note)
 			t.wrapped(indent, "note: "+note)
 		}
@@ -172,7 +171,7 @@ func (t *teller) state(id machine.StateID) string {
 	}
 	t.told[id] = true
 	text := s.Name
-	if label := visible(s.Label); label != "" {
+	if label := model.Visible(s.Label); label != "" {
 		text += ", “" + label + "”"
 	}
 	var does []string
@@ -196,7 +195,7 @@ func (t *teller) state(id machine.StateID) string {
 	}
 	text += ": " + strings.Join(does, "; ")
 	text += t.byItself(id)
-	if note := visible(s.Note); note != "" {
+	if note := model.Visible(s.Note); note != "" {
 		text += ". Note: " + note
 	}
 	return text
@@ -242,17 +241,6 @@ func (t *teller) routine(r *model.Routine) string {
 		text += ", sound " + strings.Join(sounds, ", ")
 	}
 	return text
-}
-
-// visible leaves out of a text what cannot be seen, on one line.
-func visible(s string) string {
-	s = strings.Map(func(r rune) rune {
-		if !unicode.IsPrint(r) && !unicode.IsSpace(r) {
-			return -1
-		}
-		return r
-	}, s)
-	return strings.Join(strings.Fields(s), " ")
 }
 
 // Files gives the walk of a build.

@@ -77,7 +77,7 @@ func (r *importer) document(root *element) {
 	if name == "" {
 		name = strings.TrimSuffix(filepath.Base(r.file), filepath.Ext(r.file))
 	}
-	r.d.Prop = model.Prop{Name: slugOf(name), Board: "atmega328p", Note: "taken over from " + visible(filepath.Base(r.file))}
+	r.d.Prop = model.Prop{Name: slugOf(name), Board: "atmega328p", Note: "taken over from " + model.Visible(filepath.Base(r.file))}
 	var rows []rowOf
 	for _, c := range root.children {
 		switch {
@@ -182,7 +182,7 @@ func (r *importer) state(e *element, kind model.StateKind) rowOf {
 	r.slugs[name], r.names[id] = true, name
 	s := model.State{Name: name, Kind: kind, Label: e.prop("label"), Plays: e.prop("plays")}
 	if name != id && s.Label == "" {
-		s.Label = visible(id)
+		s.Label = model.Visible(id)
 	}
 	r.delays[name] = map[string]time.Duration{}
 	for _, c := range e.children {
@@ -463,14 +463,4 @@ func slugOf(s string) string {
 		return name
 	}
 	return "x"
-}
-
-// visible leaves control characters out of a text.
-func visible(s string) string {
-	return strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f {
-			return -1
-		}
-		return r
-	}, s)
 }

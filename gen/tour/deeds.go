@@ -1,0 +1,297 @@
+package tour
+
+import (
+	"propwright/model"
+	"propwright/model/machine"
+	"slices"
+	"time"
+)
+
+// deeds are what can be done at a place, in the order in which they are
+// worth trying: what changes nothing first, then what changes something.
+func (w *walker) deeds(at place) []deed {
+	var ds []deed
+	plays := w.p.Length[at.state] >= 0 && !at.ended
+	wait, waits := w.wait(at)
+	if !at.late || !waits {
+		ds = append(ds, w.silent(at)...)
+		for b := range w.d.Remote.Buttons {
+			ds = append(ds, w.presses(at, b)...)
+		}
+		for i := range w.d.Inputs {
+			ds = append(ds, w.flip(at, i))
+		}
+		if plays { // there is time for one thing only
+			for i := range ds {
+				if ds[i].to.state == at.state && ds[i].step.Kind != Enters {
+					ds[i].to.late = true
+				}
+			}
+		}
+	}
+	if waits {
+		ds = append(ds, wait)
+	}
+	return slices.DeleteFunc(ds, func(d deed) bool { return d.step.Acts == nil })
+}
+
+// event is what an outside event does; ok is false where nothing changes.
+func (w *walker) event(at place, e machine.EventID, s *Step) place {
+	return w.move(at, w.p.Move(at.state, e), s)
+}
+
+func (w *walker) move(at place, m *machine.Move, s *Step) place {
+	if m == nil {
+		return at
+	}
+	s.Moves = append(s.Moves, m.Transition)
+	switch {
+	case m.Ignore:
+	case m.Defer:
+		if w.p.Length[at.state] >= 0 && !at.ended {
+			at.deferred = 1 + m.Transition
+			s.Kind = Waits
+		}
+	default:
+		at = w.enter(at, m.Target)
+		s.Kind = Enters
+	}
+	return at
+}
+
+func (w *walker) enter(at place, target machine.StateID) place {
+	back := at.back
+	if w.p.Kind(at.state) != model.Performing {
+		back = at.state
+	}
+	if target == machine.BackTarget {
+		target = back
+	}
+	return place{state: target, back: back, inputs: at.inputs}
+}
+
+// presses are a short press of a button and its holds.
+func (w *walker) presses(at place, b int) []deed {
+	name := w.d.Remote.Buttons[b].Name
+	holds := []time.Duration{0}
+	for _, on := range w.p.Events {
+		if on.Kind == model.Hold && on.Name == name {
+			holds = append(holds, on.For)
+		}
+	}
+	slices.Sort(holds)
+	var ds []deed
+	for _, h := range holds {
+		if d, ok := w.press(at, name, h, holds[1:]); ok {
+			ds = append(ds, d)
+		}
+	}
+	return ds
+}
+
+// press is a press that lasts for a time; false where a routine or a timer
+// may come in between, which a hand cannot meet.
+func (w *walker) press(at place, name string, h time.Duration, holds []time.Duration) (deed, bool) {
+	b, _ := w.p.Button(name)
+	period := time.Duration(w.p.RepeatPeriod(b, w.period)) * time.Millisecond
+	// The first frame at a time or after it; they come as the button repeats.
+	frameAt := func(t time.Duration) time.Duration {
+		f := time.Duration(w.p.FirstRepeat(b, w.period)) * time.Millisecond
+		for f < t {
+			f += period
+		}
+		return f
+	}
+	frame := time.Duration(0) // the last one
+	if h > 0 {
+		frame = frameAt(h)
+	}
+	type moment struct {
+		on model.Trigger
+		at time.Duration
+	}
+	moments := []moment{{model.Trigger{Kind: model.Press, Name: name}, 0}}
+	for _, t := range holds {
+		if t <= frame && h > 0 {
+			moments = append(moments, moment{model.Trigger{Kind: model.Hold, Name: name, For: t}, frameAt(t)})
+		}
+	}
+	moments = append(moments, moment{model.Trigger{Kind: model.Release, Name: name}, frame + period*3/2})
+	d := deed{to: at, step: Step{From: at.state, Kind: Silent}}
+	entered := time.Duration(0)
+	for i, m := range moments {
+		e, ok := w.p.Event(m.on)
+		if !ok {
+			continue
+		}
+		if i > 0 && !w.calm(d.to, m.at-entered+300*time.Millisecond) {
+			return deed{}, false
+		}
+		d.new = append(d.new, goal{d.to.state, m.on.String()})
+		before := len(d.step.Moves)
+		d.to = w.event(d.to, e, &d.step)
+		if len(d.step.Moves) > before && w.enters(d.step.Moves[before]) {
+			entered = m.at
+		}
+	}
+	d.step.Acts = []machine.Act{{Kind: machine.ActPress, Name: name}}
+	if h > 0 {
+		d.step.Acts = []machine.Act{{Kind: machine.ActHold, Name: name, For: h}}
+	}
+	if _, released := w.p.Event(moments[len(moments)-1].on); released || h > 0 {
+		d.step.Acts = append(d.step.Acts, machine.Act{Kind: machine.ActWait, For: 2 * period})
+		if !w.calm(d.to, frame+2*period-entered+300*time.Millisecond) {
+			return deed{}, false
+		}
+	}
+	d.step.To, d.step.Then = d.to.state, w.then(d.to)
+	return d, true
+}
+
+// enters reports whether a transition that was met entered a state.
+func (w *walker) enters(transition int) bool {
+	t := &w.d.Transitions[transition]
+	return !t.Ignore && !t.Defer
+}
+
+// calm reports whether a state stays as it is for a time at least.
+func (w *walker) calm(at place, d time.Duration) bool {
+	ms := int64(d / time.Millisecond)
+	if l := w.p.Length[at.state]; l >= 0 && !at.ended && l < ms {
+		return false
+	}
+	for i, t := range w.p.Timers(at.state) {
+		if !at.isSpent(i) && int64(t.Lo) < ms {
+			return false
+		}
+	}
+	return true
+}
+
+func (at place) isSpent(timer int) bool { return timer < 64 && at.spent>>timer&1 == 1 }
+
+// then is the state that follows when the routine ends, where one waits.
+func (w *walker) then(at place) machine.StateID {
+	if at.deferred == 0 {
+		return at.state
+	}
+	return w.enter(at, w.target(at.deferred-1)).state
+}
+
+// target is where a transition leads.
+func (w *walker) target(transition int) machine.StateID {
+	to := w.d.Transitions[transition].To
+	if to == model.Back {
+		return machine.BackTarget
+	}
+	s, _ := w.p.State(to) // a compiled design names states that there are
+	return s
+}
+
+// silent is a step that presses buttons that do nothing, as many as there is
+// time for.
+func (w *walker) silent(at place) []deed {
+	d := deed{to: at, step: Step{From: at.state, To: at.state, Then: at.state, Kind: Silent}}
+	room := len(w.d.Remote.Buttons)
+	if l := w.p.Length[at.state]; l >= 0 && !at.ended {
+		room = int(l / 1500) // a hand needs a while for each
+	}
+	for b := range w.d.Remote.Buttons {
+		name := w.d.Remote.Buttons[b].Name
+		g := goal{at.state, model.Trigger{Kind: model.Press, Name: name}.String()}
+		if len(d.new) >= room || !w.wanted[g] || !w.saysNothing(at.state, name) {
+			continue
+		}
+		d.new = append(d.new, g)
+		d.step.Acts = append(d.step.Acts, machine.Act{Kind: machine.ActPress, Name: name})
+		if m := w.p.Move(at.state, machine.EventID(b)); m != nil {
+			d.step.Moves = append(d.step.Moves, m.Transition)
+		}
+	}
+	if len(d.new) < 2 {
+		return nil // one press is a step of its own
+	}
+	d.step.Acts = append(d.step.Acts, machine.Act{Kind: machine.ActWait, For: 2 * time.Duration(w.period) * time.Millisecond})
+	return []deed{d}
+}
+
+// saysNothing reports whether nothing comes of a press and its release.
+func (w *walker) saysNothing(s machine.StateID, button string) bool {
+	for _, k := range []model.TriggerKind{model.Press, model.Release} {
+		if e, ok := w.p.Event(model.Trigger{Kind: k, Name: button}); ok {
+			if m := w.p.Move(s, e); m != nil && !m.Ignore {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// flip changes an input.
+func (w *walker) flip(at place, i int) deed {
+	name := w.d.Inputs[i].Name
+	on, act := model.Rise, machine.ActRise
+	if at.inputs>>i&1 == 1 {
+		on, act = model.Fall, machine.ActFall
+	}
+	d := deed{to: at, step: Step{From: at.state, Kind: Silent, Acts: []machine.Act{{Kind: act, Name: name}}}}
+	if e, ok := w.p.Event(model.Trigger{Kind: on, Name: name}); ok {
+		d.new = []goal{{at.state, w.p.Events[e].String()}}
+		d.to = w.event(at, e, &d.step)
+	}
+	if i < 64 {
+		d.to.inputs ^= 1 << i
+	}
+	d.step.To, d.step.Then = d.to.state, w.then(d.to)
+	return d
+}
+
+// wait lets the next thing happen that happens by itself; false where there
+// is none, or where chance decides which it is.
+func (w *walker) wait(at place) (deed, bool) {
+	const end = -1
+	first, lo, hi := end, int64(-1), int64(-1)
+	if l := w.p.Length[at.state]; l >= 0 && !at.ended {
+		lo, hi = l, l
+	}
+	timers := w.p.Timers(at.state)
+	for i, t := range timers {
+		if at.isSpent(i) || t.Defer && (i >= 64 || w.p.Length[at.state] < 0 || at.ended) {
+			continue
+		}
+		switch {
+		case hi < 0 || int64(t.Hi) < lo:
+			first, lo, hi = i, int64(t.Lo), int64(t.Hi)
+		case int64(t.Lo) <= hi:
+			return deed{}, false
+		}
+	}
+	if hi < 0 {
+		return deed{}, false
+	}
+	d := deed{to: at, step: Step{From: at.state, Kind: Silent}}
+	d.step.Acts = []machine.Act{{Kind: machine.ActWait, For: time.Duration(hi+1) * time.Millisecond}}
+	if lo < hi {
+		d.step.Soonest = time.Duration(lo) * time.Millisecond
+	}
+	switch {
+	case first != end:
+		d.new = []goal{{at.state, w.trigger(&timers[first].Move).String()}}
+		d.to = w.move(at, &timers[first].Move, &d.step)
+		if d.step.Kind == Waits {
+			d.to.spent |= 1 << first
+			d.to.late = true
+		}
+	case at.deferred > 0:
+		d.new = []goal{{at.state, doneGoal}}
+		d.step.Moves = []int{at.deferred - 1}
+		d.to = w.enter(at, w.target(at.deferred-1))
+		d.step.Kind = Enters
+	default:
+		d.new = []goal{{at.state, doneGoal}}
+		d.to.ended, d.to.late = true, false
+		d.to = w.move(d.to, w.p.Done(at.state), &d.step)
+	}
+	d.step.To, d.step.Then = d.to.state, w.then(d.to)
+	return d, true
+}
