@@ -9,7 +9,6 @@ import (
 	"io"
 	"os"
 	"os/exec"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -19,35 +18,12 @@ import (
 
 	"propwright/model"
 	"propwright/model/machine"
-	"propwright/testdata/designs"
+	"propwright/testdata/odd"
 	"propwright/testdata/random"
 )
 
-// whole are the designs that charts are looked at with: small ones, the demo,
-// odd ones and one of sixty states.
-func whole(t *testing.T) map[string]*model.Design {
-	t.Helper()
-	all := map[string]*model.Design{}
-	for _, name := range designs.Names() {
-		text, err := designs.FS.ReadFile(name)
-		require.NoError(t, err)
-		d, err := model.Read(name, text)
-		require.NoError(t, err)
-		all[d.Prop.Name] = d
-	}
-	odd, err := filepath.Glob("../../testdata/odd/*.prop.toml")
-	require.NoError(t, err)
-	require.NotEmpty(t, odd)
-	for _, file := range append(odd, "../../testdata/large/pier-parade.prop.toml") {
-		d, err := model.Load(file)
-		require.NoError(t, err)
-		all[d.Prop.Name] = d
-	}
-	return all
-}
-
 func TestHeronFacts(t *testing.T) {
-	c, err := New(whole(t)["harbour-heron"], View{})
+	c, err := New(odd.Whole(t)["harbour-heron"], View{})
 	require.NoError(t, err)
 	assert.Equal(t, "Harbour Heron", c.Title)
 	assert.Len(t, c.Boxes, 8+3, "eight states and three lists")
@@ -93,7 +69,7 @@ func TestDOTIsGraphviz(t *testing.T) {
 		}
 		t.Skip("dot is not installed")
 	}
-	for name, d := range whole(t) {
+	for name, d := range odd.Whole(t) {
 		c, err := New(d, View{})
 		require.NoError(t, err)
 		cmd := exec.Command(dot, "-Tdot_json")
@@ -126,7 +102,7 @@ func TestDOTIsGraphviz(t *testing.T) {
 
 // All that a design says stands in its chart, once.
 func TestNothingIsLeftOut(t *testing.T) {
-	for name, d := range whole(t) {
+	for name, d := range odd.Whole(t) {
 		c, err := New(d, View{})
 		require.NoError(t, err)
 		for i := range d.Transitions {
@@ -190,7 +166,7 @@ func shown(c *Chart, s said) (n int) {
 }
 
 func TestPicturesAreTheSameEveryTime(t *testing.T) {
-	for name, d := range whole(t) {
+	for name, d := range odd.Whole(t) {
 		first, err := New(d, View{})
 		require.NoError(t, err)
 		again, err := New(d, View{})
@@ -206,7 +182,7 @@ func TestPicturesAreTheSameEveryTime(t *testing.T) {
 
 // encoding/xml stands for any viewer of SVG.
 func TestSVGShowsNotes(t *testing.T) {
-	d := whole(t)["harbour-heron"]
+	d := odd.Whole(t)["harbour-heron"]
 	d.States[1].Note = "eyes <half> open & \"calm\""
 	d.Transitions[0].Note = "the long press is for wading"
 	c, err := New(d, View{})
@@ -250,7 +226,7 @@ func readTexts(t require.TestingT, svg []byte) (titles, texts []string) {
 }
 
 func TestPNG(t *testing.T) {
-	c, err := New(whole(t)["lock-keeper"], View{})
+	c, err := New(odd.Whole(t)["lock-keeper"], View{})
 	require.NoError(t, err)
 	data, err := c.PNG()
 	require.NoError(t, err)
@@ -282,7 +258,7 @@ func TestPNG(t *testing.T) {
 }
 
 func TestViews(t *testing.T) {
-	d := whole(t)["harbour-heron"]
+	d := odd.Whole(t)["harbour-heron"]
 	c, err := New(d, View{State: "roost"})
 	require.NoError(t, err)
 	var arrows []string
@@ -337,7 +313,7 @@ func wellFormed(t require.TestingT, page []byte) {
 
 // The compiled program resolves precedence in another way than the table.
 func TestMatrixAgreesWithTheMachine(t *testing.T) {
-	for name, d := range whole(t) {
+	for name, d := range odd.Whole(t) {
 		p, err := machine.Compile(d)
 		require.NoError(t, err)
 		text, err := Matrix(d).CSV()

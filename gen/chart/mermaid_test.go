@@ -7,6 +7,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"propwright/testdata/odd"
 )
 
 var (
@@ -22,7 +24,7 @@ func TestMermaidTitle(t *testing.T) {
 // Each line is a box or an arrow, and nothing that a label holds ends it
 // early. Mermaid's own parser (11.17, by hand) takes these charts.
 func TestMermaid(t *testing.T) {
-	all := whole(t)
+	all := odd.Whole(t)
 	all["crowd"] = crowd(60, 3)
 	for name, d := range all {
 		d.States[0].Label = "\"] --> b1; end %% {{`x`}} #1 <b> & ö"

@@ -2,7 +2,6 @@ package tour
 
 import (
 	"fmt"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -13,30 +12,9 @@ import (
 	"propwright/model"
 	"propwright/model/check"
 	"propwright/model/machine"
-	"propwright/testdata/designs"
+	"propwright/testdata/odd"
 	"propwright/testdata/random"
 )
-
-func load(t *testing.T) map[string]*model.Design {
-	t.Helper()
-	all := map[string]*model.Design{}
-	for _, name := range designs.Names() {
-		text, err := designs.FS.ReadFile(name)
-		require.NoError(t, err)
-		d, err := model.Read(name, text)
-		require.NoError(t, err)
-		all[d.Prop.Name] = d
-	}
-	odd, err := filepath.Glob("../../testdata/odd/*.prop.toml")
-	require.NoError(t, err)
-	require.NotEmpty(t, odd)
-	for _, file := range append(odd, "../../testdata/large/pier-parade.prop.toml") {
-		d, err := model.Load(file)
-		require.NoError(t, err)
-		all[d.Prop.Name] = d
-	}
-	return all
-}
 
 // replay walks the walk at the reference machine, with an ideal hand, and
 // returns all that the machine handled, by state and trigger.
@@ -87,7 +65,7 @@ func replay(t require.TestingT, d *model.Design, w *Walk, seed uint32) map[goal]
 }
 
 func TestWalksAreWhatTheMachineDoes(t *testing.T) {
-	for name, d := range load(t) {
+	for name, d := range odd.Whole(t) {
 		w, err := Find(d, check.RepeatPeriod(d))
 		require.NoError(t, err)
 		for seed := uint32(1); seed <= 20; seed++ {
@@ -100,7 +78,7 @@ func TestWalksAreWhatTheMachineDoes(t *testing.T) {
 // Every button is pressed in every state of the demo, but for performing
 // states that answer alike: those are pressed in one of them.
 func TestEveryButtonInEveryState(t *testing.T) {
-	d := load(t)["harbour-heron"]
+	d := odd.Whole(t)["harbour-heron"]
 	w, err := Find(d, check.RepeatPeriod(d))
 	require.NoError(t, err)
 	assert.Empty(t, w.Left)
@@ -150,13 +128,13 @@ func TestWhatChanceDecides(t *testing.T) {
 		require.NoError(t, err)
 		return strings.Join(strings.Fields(string(w.Text())), " ")
 	}
-	assert.Contains(t, find(load(t)["harbour-heron"]), "hands off: it takes 20s at least and 40s at most → watch")
-	assert.Contains(t, find(load(t)["harbour-heron"]), "hands off: wait, 90s at most → roost")
-	assert.Contains(t, find(load(t)["lock-keeper"]), "Not in this walk on-duty, hands off: after 4s..9s → dozing, or after 5s..8s → ")
-	assert.Contains(t, find(load(t)["lock-keeper"]), ", whichever comes first; wait there again and again until you have seen each")
+	assert.Contains(t, find(odd.Whole(t)["harbour-heron"]), "hands off: it takes 20s at least and 40s at most → watch")
+	assert.Contains(t, find(odd.Whole(t)["harbour-heron"]), "hands off: wait, 90s at most → roost")
+	assert.Contains(t, find(odd.Whole(t)["lock-keeper"]), "Not in this walk on-duty, hands off: after 4s..9s → dozing, or after 5s..8s → ")
+	assert.Contains(t, find(odd.Whole(t)["lock-keeper"]), ", whichever comes first; wait there again and again until you have seen each")
 
 	// The reference machine does each of these, and no other.
-	d := load(t)["lock-keeper"]
+	d := odd.Whole(t)["lock-keeper"]
 	p, err := machine.Compile(d)
 	require.NoError(t, err)
 	s, ok := p.State("on-duty")

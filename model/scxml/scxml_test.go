@@ -17,30 +17,9 @@ import (
 	"propwright/model"
 	"propwright/model/compare"
 	"propwright/model/machine"
-	"propwright/testdata/designs"
+	"propwright/testdata/odd"
 	"propwright/testdata/random"
 )
-
-func load(t *testing.T) map[string]*model.Design {
-	t.Helper()
-	all := map[string]*model.Design{}
-	for _, name := range designs.Names() {
-		text, err := designs.FS.ReadFile(name)
-		require.NoError(t, err)
-		d, err := model.Read(name, text)
-		require.NoError(t, err)
-		all[d.Prop.Name] = d
-	}
-	odd, err := filepath.Glob("../../testdata/odd/*.prop.toml")
-	require.NoError(t, err)
-	require.NotEmpty(t, odd)
-	for _, file := range append(odd, "../../testdata/large/pier-parade.prop.toml") {
-		d, err := model.Load(file)
-		require.NoError(t, err)
-		all[d.Prop.Name] = d
-	}
-	return all
-}
 
 // SCION, an interpreter of SCXML by others, goes through the same states as
 // the reference machine: a thousand lists of events and waits for the demo,
@@ -60,7 +39,7 @@ func TestAnotherInterpreterDoesTheSame(t *testing.T) {
 	install.Dir = dir
 	out, err := install.CombinedOutput()
 	require.NoError(t, err, string(out))
-	for name, d := range load(t) {
+	for name, d := range odd.Whole(t) {
 		t.Run(name, func(t *testing.T) {
 			lists := 100
 			if name == "harbour-heron" {
@@ -125,7 +104,7 @@ func play(t *testing.T, d *model.Design, lists int) (plays [][]any, states [][]s
 // What is exported keeps to the rules of the Recommendation, and reads back
 // as a design that does the same.
 func TestThereAndBack(t *testing.T) {
-	for name, d := range load(t) {
+	for name, d := range odd.Whole(t) {
 		sameBehaviour(t, name, d)
 	}
 }
