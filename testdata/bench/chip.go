@@ -90,6 +90,9 @@ func Start(t testing.TB, elfPath string, o Options) *Chip {
 		o.Step = 16
 	}
 	c := &Chip{t: t, ports: pins[o.MCU], options: o, edges: map[int][]Edge{}, watched: map[string][]Change{}}
+	if o.MCU == Host {
+		c.ports = hostPins()
+	}
 	if c.ports == nil {
 		t.Fatalf("no pins known for chip %q", o.MCU)
 	}

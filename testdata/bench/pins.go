@@ -5,7 +5,6 @@ import "strconv"
 // pins gives each chip's port and bit for the core's pin numbers 0, 1, 2, …,
 // "--" where the number has none.
 var pins = map[string][]string{
-	Host: numbers(54), // as many as a portable board has
 	"atmega328p": {
 		"D0", "D1", "D2", "D3", "D4", "D5", "D6", "D7",
 		"B0", "B1", "B2", "B3", "B4", "B5",
@@ -27,8 +26,10 @@ var pins = map[string][]string{
 	},
 }
 
-func numbers(n int) []string {
-	names := make([]string, n)
+// hostPins gives the names of the pins of Host, as many as a portable board
+// has: their numbers.
+func hostPins() []string {
+	names := make([]string, 54)
 	for i := range names {
 		names[i] = strconv.Itoa(i)
 	}
