@@ -90,7 +90,7 @@ func TestHarnessPasses(t *testing.T) {
 			dir := write(t, d, nil)
 			out, err := run(t, dir, true, "-v", ".")
 			require.NoError(t, err, out)
-			for _, test := range []string{"TestEveryPair", "TestDone", "TestAfter", "TestTimersAreDrawn", "TestOrder", "TestQueue", "TestButtons", "TestFirmwareIsTheOneBuilt"} {
+			for _, test := range []string{"TestEveryPair", "TestDone", "TestForEver", "TestAfter", "TestTimersAreDrawn", "TestOrder", "TestQueue", "TestButtons", "TestFirmwareIsTheOneBuilt"} {
 				require.Contains(t, out, "--- PASS: "+test+" ")
 			}
 			require.NotContains(t, out, "SKIP")
@@ -179,6 +179,7 @@ func TestHarnessSeesWrongFirmware(t *testing.T) {
 		{"machine.c", "due[i] < due[first]", "due[i] <= due[first]", "TestAfter"},
 		{"machine.c", "due[first] <= time_here", "due[first] < time_here", "TestAfter"},
 		{"machine.c", "due[first] = PW_NEVER;", "", "TestAfter"},
+		{"machine.c", "time_here--;", "", "TestForEver"},
 		{"machine.c", "#define QUEUE 8", "#define QUEUE 7", "TestQueue"},
 		{"machine.c", "    queued = 0;\n    if (time_here", "    if (time_here", "TestQueue"},
 		{"machine.c", "    player_enter(&here);\n", "", "TestEveryPair"},
