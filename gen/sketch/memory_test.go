@@ -2,6 +2,7 @@ package sketch_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -11,6 +12,7 @@ import (
 	"propwright/gen/avr"
 	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/board"
 	"propwright/model/check"
 	"propwright/testdata/designs"
 )
@@ -105,5 +107,26 @@ func TestMemoryAgreesWithTheCompiler(t *testing.T) {
 		flash, sram, err := avr.Size(elf)
 		require.NoError(t, err)
 		assert.Len(t, sketch.Memory(d, flash, sram), c.measured, "%d pixels", c.pixels)
+	}
+}
+
+// What cannot be built because an output has no pin is checked all the same.
+func TestCheckOfPinsThatAreNotThere(t *testing.T) {
+	for _, name := range board.Names() {
+		d, err := model.Read("heron.prop.toml", designs.HarbourHeron)
+		require.NoError(t, err)
+		d.Prop.Board = name
+		for i := range d.Outputs {
+			o := &d.Outputs[i]
+			was := o.Pin
+			o.Pin = 99
+			found, err := sketch.Check(d)
+			require.NoError(t, err)
+			said := slices.ContainsFunc(found, func(f check.Finding) bool {
+				return f.Rule == "pin-cannot" && f.Pos == o.At("pin")
+			})
+			assert.True(t, said, "%s on the %s", o.Name, name)
+			o.Pin = was
+		}
 	}
 }

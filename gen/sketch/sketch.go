@@ -135,6 +135,9 @@ func newFirmware(d *model.Design) (*firmware, error) {
 	b.remote()
 	b.inputs()
 	b.rig()
+	if b.faults != nil {
+		return nil, b.faults // an output without its pin has no place that the score could name
+	}
 	b.score()
 	b.limits()
 	if b.faults != nil {
