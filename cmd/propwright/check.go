@@ -84,7 +84,7 @@ and where the rule comes from.`,
 // ruleIDs lists all rules.
 func ruleIDs() []string {
 	var ids []string
-	for _, r := range append(check.Rules(), sketch.MemoryRule) {
+	for _, r := range append(check.Rules(), sketch.Rules()...) {
 		ids = append(ids, r.ID)
 	}
 	return ids

@@ -1,11 +1,15 @@
 package sketch
 
 import (
+	"errors"
+	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"propwright/model"
 	"propwright/model/board"
+	"propwright/model/check"
 	"propwright/model/motion"
 )
 
@@ -16,7 +20,6 @@ const (
 	mostTimers   = 16  // in one state
 	mostRules    = 255 // in one row
 	mostServos   = 12  // their pulses must leave room in a frame
-	mostPixels   = 600
 	mostLights   = 250
 	mostLayers   = 60
 	mostInputs   = 8
@@ -24,7 +27,32 @@ const (
 	longestMove  = math.MaxUint16 * motion.Frame
 	longestPress = 60 * time.Second
 	longestHold  = math.MaxUint16 * time.Millisecond
+	mostTable    = math.MaxInt16         // bytes: avr-gcc takes no larger array
+	mostTables   = math.MaxUint16 - 4096 // bytes: pgm_read_byte has 16-bit addresses; the core has tables too
 )
+
+// LimitRule tells before a build what Files would refuse a design for and no
+// other rule has told of.
+var LimitRule = &check.Rule{ID: "firmware-limit", Doc: "the firmware cannot count, time or send what is asked of it", Severity: check.Error}
+
+// limitFindings are those of LimitRule beside what other rules have found.
+func limitFindings(d *model.Design, others check.Findings) check.Findings {
+	_, err := newFirmware(d)
+	var faults model.Faults
+	if !errors.As(err, &faults) {
+		return nil
+	}
+	var found check.Findings
+	for _, f := range faults {
+		told := func(o check.Finding) bool { return o.Severity == check.Error && o.Pos == f.Pos }
+		if !slices.ContainsFunc(others, told) {
+			found = append(found, check.Finding{
+				Rule: LimitRule.ID, Severity: LimitRule.Severity, Pos: f.Pos, Message: f.Wrong, Advice: f.Advice,
+			})
+		}
+	}
+	return found
+}
 
 // limits faults what the firmware's counters cannot hold.
 func (b *builder) limits() {
@@ -71,6 +99,31 @@ func (b *builder) limits() {
 	}
 	for i := range d.Inputs {
 		b.time(d.Inputs[i].At("debounce"), d.Inputs[i].Debounce, longestHold)
+	}
+	if b.board.FlashBytes > math.MaxUint16 { // less flash is full before
+		b.tables()
+	}
+}
+
+// tables faults what is more than the chip can address, though its flash holds
+// it: the compiler would refuse it, or read other bytes.
+func (b *builder) tables() {
+	at, parts := b.d.Prop.At("board"), []part{
+		{fmt.Sprintf("the %d cues of poses and routines", len(b.Cues)), 8 * len(b.Cues)},
+		{fmt.Sprintf("the %d cells of the matrix", b.RuleCount), 3 * b.RuleCount},
+		{fmt.Sprintf("the %d timers", len(b.Timers)), 10 * len(b.Timers)},
+		{fmt.Sprintf("the %d messages", len(b.Messages)), b.MessageBytes},
+	}
+	for _, p := range parts {
+		if p.bytes > mostTable {
+			b.fault(at, "make do with fewer", "%s take %d bytes; the firmware for the %s reads at most %d of one kind",
+				p.what, p.bytes, b.board.Name, mostTable)
+			return
+		}
+	}
+	if all := b.tableBytes(); all > mostTables {
+		b.fault(at, mostOf(parts)+": make do with less", "the design's tables take %d bytes; the firmware for the %s reads at most %d",
+			all, b.board.Name, mostTables)
 	}
 }
 

@@ -11,8 +11,10 @@ import (
 	"propwright/model/check"
 )
 
-// MemoryRule is the one rule that model/check cannot have: it has to know the
-// firmware.
+// Rules are those that model/check cannot have: they have to know the firmware.
+func Rules() []*check.Rule { return []*check.Rule{LimitRule, MemoryRule} }
+
+// MemoryRule is about the chip's size.
 var MemoryRule = &check.Rule{ID: "memory", Doc: "the firmware does not fit into the chip's flash or SRAM", Severity: check.Error}
 
 // Stack is what is kept of the SRAM for the stack, in bytes. On the demo the
@@ -20,14 +22,15 @@ var MemoryRule = &check.Rule{ID: "memory", Doc: "the firmware does not fit into 
 // -fstack-usage); the rest is for hooks.
 const Stack = 192
 
-// Check gives what all rules find in a design, MemoryRule among them, in file
-// order; see check.Check. The firmware's size is Estimate's, which is within a
+// Check gives what all rules find in a design, those of this package among
+// them, in file order; see check.Check. The firmware's size is Estimate's, which is within a
 // tenth: only what does not fit even when it is a tenth smaller is reported.
 func Check(d *model.Design) (check.Findings, error) {
 	found, err := check.Check(d)
 	if err != nil {
 		return nil, err
 	}
+	found = append(found, limitFindings(d, found)...)
 	flash, sram := Estimate(d)
 	found = append(found, Memory(d, flash*9/10, sram*9/10)...)
 	slices.SortStableFunc(found, func(a, b check.Finding) int {

@@ -5,6 +5,7 @@ import (
 	"math"
 	"sort"
 	"strings"
+	"time"
 
 	"propwright/model"
 	"propwright/model/board"
@@ -116,6 +117,12 @@ func (b *builder) servo(o *model.Output, p place) {
 				s.Fastest = max(s.Fastest, 1)
 			}
 		}
+		// start_move in player.c stretches a move, the longest to 4/2 of its time.
+		if way := s.Highest - s.Lowest; s.Fastest > 0 && frames(2*time.Duration(way)*time.Second/time.Duration(s.Fastest)) > math.MaxUint16 {
+			least := (2*float64(way)/longestMove.Seconds() + 1) / perDegree
+			b.fault(o.At("max_speed"), fmt.Sprintf("choose at least %v", model.DegPerS(math.Ceil(least*10)/10)),
+				"the firmware cannot count how long %s takes at %v", o.Name, o.MaxSpeed)
+		}
 		s.Remark = remark(o.Name, fmt.Sprintf("%v at %d us to %v at %d us", o.Min, o.UsAtMin, o.Max, o.UsAtMax))
 	}
 	b.servoOf[o.Name] = len(b.Servos)
@@ -138,16 +145,24 @@ func (b *builder) messages(o *model.Output) {
 		b.setup("Serial1.begin(%d); /* %s */", o.Baud, o.Name)
 		return
 	}
-	// Asynchronous double speed: the divisor is clock / 8 / baud - 1.
-	divisor := int(math.Round(float64(b.board.ClockHz)/8/float64(o.Baud))) - 1
-	if divisor < 0 || divisor > 4095 {
-		b.fault(o.At("baud"), fmt.Sprintf("choose a rate from %d to %d", b.board.ClockHz/8/4096+1, b.board.ClockHz/8),
-			"the UART of the %s cannot send at %d baud", b.board.Name, o.Baud)
+	divisor, double, off := uart(b.board.ClockHz, o.Baud)
+	if math.Abs(off) > mostBaudOff {
+		way := "slower"
+		if off > 0 {
+			way = "faster"
+		}
+		b.fault(o.At("baud"), fmt.Sprintf("choose a rate that it can, such as %s, and set the other side to the same", ratesNear(b.board.ClockHz, o.Baud)),
+			"the UART of the %s sends %.1f %% %s than %d baud: the other side misreads that",
+			b.board.Name, math.Abs(off)*100, way, o.Baud)
 		return
 	}
 	u := b.UART
 	b.setup("UBRR%d = %d; /* %d baud */", u, divisor, o.Baud)
-	b.setup("UCSR%dA = _BV(U2X%d);", u, u)
+	if double {
+		b.setup("UCSR%dA = _BV(U2X%d);", u, u)
+	} else {
+		b.setup("UCSR%dA = 0; /* where the boot loader may have left U2X%d on */", u, u)
+	}
 	b.setup("UCSR%dC = _BV(UCSZ%d1) | _BV(UCSZ%d0); /* 8 bits, no parity, one stop bit */", u, u, u)
 	b.setup("UCSR%dB = _BV(TXEN%d);", u, u)
 }
