@@ -39,9 +39,9 @@ func Estimate(d *model.Design) (flash, sram int) {
 	add(f.UsesBreathe, 70, 0)
 	add(f.UsesChase, 185, 0)
 	add(f.UsesFlicker, 215, 0)
-	add(len(f.Pulses) > 0, 180+7*len(f.Pulses), 2*len(f.Pulses))
+	add(len(f.Pulses) > 0, 180+7*len(f.Pulses), 3*len(f.Pulses))
 	add(len(f.Switches) > 0, 60+24*len(f.Switches), 0)
-	add(len(f.Messages) > 0, 260, 10)
+	add(len(f.Messages) > 0, 260, 6+f.Outbox)
 	return flash, sram
 }
 

@@ -27,6 +27,7 @@ const (
 	longestMove  = math.MaxUint16 * motion.Frame
 	longestPress = 60 * time.Second
 	longestHold  = math.MaxUint16 * time.Millisecond
+	longestPulse = 60 * time.Second      // less than its clock counts, by more than the loop can be held up
 	mostTable    = math.MaxInt16         // bytes: avr-gcc takes no larger array
 	mostTables   = math.MaxUint16 - 4096 // bytes: pgm_read_byte has 16-bit addresses; the core has tables too
 )
@@ -89,7 +90,7 @@ func (b *builder) limits() {
 	}
 	for i := range d.Outputs {
 		b.most(d.Outputs[i].Count, board.LongestStrip, func(int) model.Pos { return d.Outputs[i].At("count") }, "pixels in a strip")
-		b.time(d.Outputs[i].At("hold"), d.Outputs[i].Hold, longestHold)
+		b.time(d.Outputs[i].At("hold"), d.Outputs[i].Hold, longestPulse)
 	}
 	for i := range d.Transitions {
 		for j := range d.Transitions[i].On {

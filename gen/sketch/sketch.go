@@ -95,6 +95,7 @@ type firmware struct {
 	Switches     []pulse
 	Messages     []message
 	MessageBytes int
+	Outbox       int // messages that can wait
 
 	Setup []string
 	decoders
@@ -139,6 +140,7 @@ func newFirmware(d *model.Design) (*firmware, error) {
 		return nil, b.faults // an output without its pin has no place that the score could name
 	}
 	b.score()
+	b.outbox()
 	b.limits()
 	if b.faults != nil {
 		return nil, b.faults

@@ -18,6 +18,7 @@ const mostBaudOff = 0.025
 // speed by 16 times that; the register has 12 bits: Microchip, "ATmega48A/PA/
 // 88A/PA/168A/PA/328/P" data sheet, DS40002061, section "Clock Generation".
 func uart(clockHz, baud int) (divisor int, double bool, off float64) {
+	baud = max(baud, 1)
 	per, double := 8, true
 	if clockHz/8/baud > 4096 {
 		per, double = 16, false
