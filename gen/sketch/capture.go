@@ -59,7 +59,7 @@ func Capture(boardName string, pin int) ([]gen.File, error) {
 		return nil, fmt.Errorf("%s", why)
 	}
 	c := capture{firmware: b.firmware, Pin: pin}
-	b.receive(model.Pos{}, pin)
+	b.receive(model.Pos{}, pin, "")
 	seen := map[*ir.Wave]bool{}
 	for _, p := range ir.Protocols() {
 		w := p.Wave

@@ -45,6 +45,9 @@ func (b *builder) prop() {
 	if p.Note != "" {
 		b.Notes = append(b.Notes, comment(p.Note))
 	}
+	if note := b.d.Supply.Note; note != "" {
+		b.Notes = append(b.Notes, remark("Supply", note))
+	}
 	b.Board, b.Portable = b.board.Name, b.board.Portable
 	b.chip = chips[b.board.MCU]
 	b.Seed = p.Seed
@@ -73,7 +76,8 @@ func (b *builder) matrix() {
 		for _, t := range timers {
 			act, target := b.move(&t.Move)
 			on := b.trigger(&t.Move)
-			b.Timers = append(b.Timers, timer{act, target, comment(s.Name + ": " + on.String()), t.Lo, t.Hi})
+			why := remark(s.Name, on.String(), b.d.Transitions[t.Move.Transition].Note)
+			b.Timers = append(b.Timers, timer{act, target, why, t.Lo, t.Hi})
 		}
 		b.States = append(b.States, st)
 		b.row(s.Name, b.p.NamedRow(machine.StateID(i)))

@@ -48,8 +48,8 @@ func (b *builder) setup(format string, args ...any) {
 }
 
 // receive sets up the receiver's pin.
-func (b *builder) receive(pos model.Pos, pin int) {
-	if p, ok := b.pin(pos, pin, board.UseReceiver, "infrared receiver's output"); ok {
+func (b *builder) receive(pos model.Pos, pin int, note string) {
+	if p, ok := b.pin(pos, pin, board.UseReceiver, remark("infrared receiver's output", note)); ok {
 		if b.board.Portable {
 			b.IR = receiver{Pin: strconv.Itoa(pin)}
 			b.setup("pinMode(%d, INPUT_PULLUP); /* receiver */", pin)
@@ -62,7 +62,7 @@ func (b *builder) receive(pos model.Pos, pin int) {
 
 func (b *builder) remote() {
 	r := &b.d.Remote
-	b.receive(r.At("pin"), r.Pin)
+	b.receive(r.At("pin"), r.Pin, r.Note)
 	for i := range r.Buttons {
 		rb := &r.Buttons[i]
 		code, err := ir.ParseCode(rb.Code)

@@ -36,9 +36,9 @@ type pulse struct {
 }
 
 type message struct {
-	Name  string
-	At    int
-	Bytes string
+	At     int
+	Bytes  string
+	Remark string
 }
 
 // ticks is a pulse width in half microseconds.
@@ -138,7 +138,7 @@ func (b *builder) messages(o *model.Output) {
 		for _, by := range m.Bytes {
 			hex = append(hex, fmt.Sprintf("0x%02X", by))
 		}
-		b.Messages = append(b.Messages, message{m.Name, b.MessageBytes, strings.Join(hex, ", ")})
+		b.Messages = append(b.Messages, message{b.MessageBytes, strings.Join(hex, ", "), remark(m.Name, m.Note)})
 		b.MessageBytes += len(m.Bytes)
 	}
 	if b.board.Portable {

@@ -132,7 +132,12 @@ func (b *builder) routine(r *model.Routine) int {
 	b.routineAt[r.Name] = first
 	var now time.Duration
 	for _, call := range motion.Sheet(b.d, r) {
-		b.cue(b.d.Output(call.Output), call.Action, b.wait(call.At-now), r.Cues[call.Cue].Note)
+		c := &r.Cues[call.Cue]
+		note := c.Note
+		if t := b.d.Track(c.Track); t != nil {
+			note = remark(t.Name, t.Note, note)
+		}
+		b.cue(b.d.Output(call.Output), call.Action, b.wait(call.At-now), note)
 		now = call.At
 	}
 	end := cue{What: "PW_CUE_END"}

@@ -200,6 +200,56 @@ func TestNotesBecomeHarmlessComments(t *testing.T) {
 	assert.Contains(t, string(text), "Möwe 鷺")
 }
 
+// Whatever an element's note says stands in the sketch, in a comment. A
+// requirement is no part of the firmware.
+func TestEveryNoteIsInTheSketch(t *testing.T) {
+	d := buoy(t, "[[output]]\nname = \"horn\"", "[[input]]\nname = \"tide\"\npin = 16\n\n[[output]]\nname = \"horn\"")
+	var notes []string
+	note := func(what string, of *string) {
+		*of = fmt.Sprintf("note %d, of a %s", len(notes), what)
+		notes = append(notes, *of)
+	}
+	note("prop", &d.Prop.Note)
+	note("supply", &d.Supply.Note)
+	note("remote", &d.Remote.Note)
+	for i := range d.Remote.Buttons {
+		note("button", &d.Remote.Buttons[i].Note)
+	}
+	for i := range d.Inputs {
+		note("input", &d.Inputs[i].Note)
+	}
+	for i := range d.Outputs {
+		note("output", &d.Outputs[i].Note)
+		for j := range d.Outputs[i].Messages {
+			note("message", &d.Outputs[i].Messages[j].Note)
+		}
+	}
+	for i := range d.Tracks {
+		note("track", &d.Tracks[i].Note)
+	}
+	for i := range d.Routines {
+		note("routine", &d.Routines[i].Note)
+		for j := range d.Routines[i].Cues {
+			note("cue", &d.Routines[i].Cues[j].Note)
+		}
+	}
+	for i := range d.States {
+		note("state", &d.States[i].Note)
+	}
+	for i := range d.Transitions {
+		note("transition", &d.Transitions[i].Note)
+	}
+	files, err := sketch.Files(d)
+	require.NoError(t, err)
+	var all []byte
+	for _, f := range files {
+		all = append(all, f.Text...)
+	}
+	for _, n := range notes {
+		assert.Contains(t, string(all), n)
+	}
+}
+
 // What the firmware cannot count is refused with its place, never cut off.
 func TestLimits(t *testing.T) {
 	var b strings.Builder
