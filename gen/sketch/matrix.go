@@ -60,6 +60,7 @@ func (b *builder) matrix() {
 	for _, t := range b.p.Events {
 		b.Events = append(b.Events, event{eventName(t), t.String()})
 	}
+	b.Example = b.example()
 	for i := range b.d.States {
 		s := &b.d.States[i]
 		st := state{
@@ -120,6 +121,18 @@ func (b *builder) move(m *machine.Move) (act, target string) {
 
 func (b *builder) trigger(m *machine.Move) model.Trigger {
 	return b.d.Transitions[m.Transition].On[m.Trigger]
+}
+
+// example is an event to show the use of one with: not one of the stop
+// button's where there is another.
+func (b *builder) example() string {
+	name := eventName(model.Trigger{Kind: model.Press, Name: b.d.Remote.Stop})
+	for _, t := range b.p.Events {
+		if t.Name != b.d.Remote.Stop {
+			return eventName(t)
+		}
+	}
+	return name
 }
 
 // eventName is an outside event's constant in tables.h.

@@ -62,6 +62,7 @@ type firmware struct {
 	States    []state
 	Start     string
 	Events    []event
+	Example   string // of an event
 	Rows      []row
 	RuleCount int
 	Timers    []timer

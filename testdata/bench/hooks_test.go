@@ -1,0 +1,58 @@
+package bench
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"propwright/gen"
+	"propwright/gen/sketch"
+)
+
+// A maker's hooks: setting up may take longer than the watchdog allows the
+// loop, and the example in hooks.h does what it says, once.
+func TestHooksAsHooksHSays(t *testing.T) {
+	const light = 13
+	w := wirings["atmega328p"]
+	d := busy(t, "atmega328p", w, 24, "nec:0x04:0x18")
+	files, err := sketch.Files(d)
+	require.NoError(t, err)
+	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
+	_, err = gen.Write(dir, files)
+	require.NoError(t, err)
+	hooks, err := os.ReadFile(filepath.Join(dir, "hooks.h"))
+	require.NoError(t, err)
+	_, example, ok := strings.Cut(string(hooks), " *     void hook_loop")
+	require.True(t, ok)
+	example, _, ok = strings.Cut(example, "\n *     }\n *\n")
+	require.True(t, ok)
+	example = "void hook_loop" + strings.ReplaceAll(example, "\n *", "\n") + "\n}\n"
+	require.Contains(t, example, "pw_post(PW_EVENT_PRESS_GO)")
+
+	text, err := os.ReadFile(filepath.Join(dir, "hooks.cpp"))
+	require.NoError(t, err)
+	for _, fill := range [][2]string{
+		{"void hook_setup(void)\n{", "void hook_setup(void)\n{\n    pinMode(13, OUTPUT);\n    digitalWrite(13, HIGH);\n    delay(3000);\n"},
+		{"void hook_loop(void)\n{\n}\n", example},
+	} {
+		require.Equal(t, 1, strings.Count(string(text), fill[0]), fill[0])
+		text = []byte(strings.Replace(string(text), fill[0], fill[1], 1))
+	}
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), text, 0o644))
+
+	c := Start(t, Compile(t, dir, "atmega328p"), Options{
+		Pins: append([]int{light}, w.servos...), Watch: []string{"pw_state"}, Step: 320,
+	})
+	c.SetPin(w.receiver, High, 0)
+	c.RunTo(2900 * Millisecond)
+	assert.Empty(t, c.Edges(w.servos[0]), "it is still being set up")
+	c.RunTo(6000 * Millisecond) // nothing is at A3, which reads 0: dark
+	require.Len(t, c.Edges(light), 1, "set up once: no restart")
+	assert.EqualValues(t, 1, c.Value("pw_state"), "one press of go")
+	assert.Len(t, c.Watched("pw_state"), 1)
+	assert.InDelta(t, 3000/20, float64(len(c.Edges(w.servos[0])))/2, 3, "pulses since then")
+}
