@@ -12,6 +12,7 @@
 #include <stdint.h>
 
 #ifdef CORE_OF_INTEGERS
+#define IRAM_ATTR __attribute__((section(".iram")))
 #define LOW 0
 #define HIGH 1
 #define CHANGE 2
