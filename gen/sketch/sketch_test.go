@@ -61,7 +61,7 @@ func TestCompilesWithoutWarningsForTheChip(t *testing.T) {
 	need(t, "avr-gcc")
 	tc, err := avr.Find()
 	require.NoError(t, err)
-	tc.Flags = []string{"-Wall", "-Wextra", "-Werror"}
+	tc.Flags = []string{"-Wall", "-Wextra", "-Wshadow", "-Wcast-qual", "-Werror"}
 	for i, d := range several(t, 12) {
 		_, err := tc.Build(context.Background(), write(t, d), t.TempDir(), "atmega328p")
 		require.NoError(t, err, "design %d: %s", i, d.Format())
@@ -75,8 +75,9 @@ func TestPortablePartIsCleanC99(t *testing.T) {
 	for i, d := range several(t, 12) {
 		dir := write(t, d)
 		for _, c := range []string{"machine.c", "tables.c", "ir.c", "player.c"} {
-			out, err := exec.Command("gcc", "-std=c99", "-pedantic", "-Wall", "-Wextra", "-Wconversion", "-Wshadow",
-				"-Werror", "-fsyntax-only", filepath.Join(dir, c)).CombinedOutput()
+			out, err := exec.Command("gcc", "-std=c99", "-pedantic", "-Wall", "-Wextra", "-Wconversion", "-Wsign-conversion",
+				"-Wshadow", "-Wcast-qual", "-Wstrict-prototypes", "-Wmissing-prototypes", "-Wundef", "-Werror", "-O1", "-fanalyzer",
+				"-c", "-o", filepath.Join(dir, c+".o"), filepath.Join(dir, c)).CombinedOutput()
 			require.NoError(t, err, "design %d: %s\n%s", i, c, out)
 		}
 		out, err := exec.Command("cppcheck", "--quiet", "--error-exitcode=1", "--std=c99",
