@@ -145,38 +145,31 @@ func noStop(p *pass) {
 				p.report(p.restless(s, i, o, root))
 			}
 		}
-		if !reported[state] && x.rooms[state].kind != model.Dormant && !p.heeds(state, stop) {
+		if !reported[state] && s.deafTo(i) {
 			reported[state] = true
-			p.report(p.deafTo(i, o))
+			p.report(p.deafTo(s, i, o))
 		}
 	}
-}
-
-// heeds reports whether a press of a button, or its release, does anything in
-// a state.
-func (p *pass) heeds(state machine.StateID, button int) bool {
-	name := p.design.Remote.Buttons[button].Name
-	for e, on := range p.program.Events {
-		if on.Name != name || on.Kind != model.Press && on.Kind != model.Release {
-			continue
-		}
-		if m := p.program.Move(state, machine.EventID(e)); m != nil && !m.Ignore {
-			return true
+	for i, w := range s.stops() {
+		if idle, ok := s.idle(w); ok && !reported[i] {
+			p.report(p.idling(s, w, idle))
 		}
 	}
-	return false
 }
 
 // deafTo is the finding that stop does nothing in situation i: that the prop
 // would come to rest by itself some time is no stopping.
-func (p *pass) deafTo(i int, o outcome) Finding {
+func (p *pass) deafTo(s *stopper, i int, o outcome) Finding {
 	x := p.explored
 	state := &p.design.States[x.all.nodes[i].state]
 	button := p.design.Remote.Stop
 	f := Finding{
 		Pos: state.Pos, State: state.Name,
 		Message: fmt.Sprintf("the stop button %q does nothing in state %q", button, state.Name),
-		Advice:  fmt.Sprintf("add a transition from \"any\", or from %q, on \"press %s\" to a dormant state", state.Name, button),
+		Advice:  p.stopAdvice(x.all.nodes[i].state),
+	}
+	if n := &x.all.nodes[i]; n.ended && s.answers(n.state, true) {
+		f.Message += ", once its routine has ended"
 	}
 	// A state that is left by itself at once is shown without the press.
 	for _, hs := range [][]happening{append(x.path(i), o.via), x.path(i)} {
@@ -215,7 +208,7 @@ func (p *pass) restless(s *stopper, i int, o outcome, root int) Finding {
 	default:
 		f.Message = fmt.Sprintf("the stop button %q, pressed in state %q, leads to state %q and not to rest", button, state.Name, last)
 	}
-	f.Advice = fmt.Sprintf("add a transition from \"any\", or from %q, on \"press %s\" to a dormant state", state.Name, button)
+	f.Advice = p.stopAdvice(x.all.nodes[i].state)
 	if upTo, ok := f.witness(x, hs); ok {
 		f.Claim = Claim{State: last, Still: lap == 0}
 		if lap > 0 {
@@ -223,6 +216,56 @@ func (p *pass) restless(s *stopper, i int, o outcome, root int) Finding {
 		}
 	}
 	return f
+}
+
+// idling is the finding that stop leads to idle life.
+func (p *pass) idling(s *stopper, w stopping, idle machine.StateID) Finding {
+	x := p.explored
+	id := x.all.nodes[w.situation].state
+	state := &p.design.States[id]
+	f := Finding{
+		Pos: state.Pos, State: state.Name,
+		Message: fmt.Sprintf("the stop button %q, pressed in state %q, leads to the idle life of state %q: rest comes after %s, and only because the prop is left alone",
+			p.design.Remote.Stop, state.Name, p.program.Name(idle), model.FormatDuration(ms(w.took))),
+		Advice: p.stopAdvice(id),
+	}
+	p.shows(&f, s, w)
+	return f
+}
+
+// stopAdvice is how to let the stop button lead to rest from a state.
+func (p *pass) stopAdvice(state machine.StateID) string {
+	button := p.design.Remote.Stop
+	move := func(s machine.StateID, kind model.TriggerKind) *machine.Move {
+		if e, ok := p.program.Event(model.Trigger{Kind: kind, Name: button}); ok {
+			return p.program.Move(s, e)
+		}
+		return nil
+	}
+	// named is a transition for people; one that was never in a file has no line.
+	named := func(kind model.TriggerKind, m *machine.Move) string {
+		on := fmt.Sprintf("the transition on %q", model.Trigger{Kind: kind, Name: button})
+		if line := p.design.Transitions[m.Transition].Pos.Line; line > 0 {
+			on += fmt.Sprintf(" in line %d", line)
+		}
+		return on
+	}
+	press, lands := move(state, model.Press), state
+	if press != nil && !press.Ignore && !press.Defer && press.Target != machine.BackTarget {
+		lands = press.Target
+	}
+	if m := move(lands, model.Release); m != nil && !m.Ignore && p.program.Kind(lands) == model.Dormant {
+		return fmt.Sprintf("%s wakes the prop again: let it lead to a dormant state, or remove it", named(model.Release, m))
+	}
+	switch {
+	case press == nil:
+		return fmt.Sprintf("add a transition from \"any\", or from %q, on \"press %s\" to a dormant state", p.program.Name(state), button)
+	case press.Ignore:
+		return named(model.Press, press) + " ignores it: let it lead to a dormant state, or remove it"
+	case press.Defer:
+		return "let " + named(model.Press, press) + " lead to a dormant state at once, without defer"
+	}
+	return "let " + named(model.Press, press) + " lead to a dormant state"
 }
 
 func ambiguousTrigger(p *pass) {
@@ -319,6 +362,10 @@ func (p *pass) unfinished(id machine.StateID, waits *model.Transition) (f Findin
 		}
 		f.Message = fmt.Sprintf("a transition waits for the end of the routine, but state %q %s", s.Name, what)
 		f.Advice = "play a routine without loop = true, or use an after in place of the end"
+	case endless && s.Plays != "" && !timed && p.program.Done(id) != nil && !p.program.Done(id).Ignore && !p.endedByHand(id):
+		f.Pos = s.At("plays")
+		f.Message = fmt.Sprintf("state %q plays %q, which repeats: the end that %q waits for never comes", s.Name, s.Plays, p.doneFrom(id))
+		f.Advice = "play a routine without loop = true, or add a transition that ends it, on after or on a button"
 	case s.Plays == "" && !timed:
 		f.Message = fmt.Sprintf("state %q is a performance without a routine and without a time", s.Name)
 		f.Advice = "give it a routine with plays, or add a transition on after"
@@ -329,6 +376,27 @@ func (p *pass) unfinished(id machine.StateID, waits *model.Transition) (f Findin
 		return f, false
 	}
 	return f, true
+}
+
+// endedByHand reports whether a button other than stop, or an input, leads out
+// of a state: then its performance is meant to go on until that.
+func (p *pass) endedByHand(id machine.StateID) bool {
+	for e, on := range p.program.Events {
+		m := p.program.Move(id, machine.EventID(e))
+		if m != nil && !m.Ignore && !m.Defer && m.Target != id && on.Name != p.design.Remote.Stop {
+			return true
+		}
+	}
+	return false
+}
+
+// doneFrom is the source, "any" or "any KIND", by which a state's end is
+// waited for.
+func (p *pass) doneFrom(id machine.StateID) string {
+	if p.program.Done(id).Rank == machine.RankKind {
+		return model.Any + " " + string(p.program.Kind(id))
+	}
+	return model.Any
 }
 
 // waitingForEnd gives, for each state, the first transition that names it and
@@ -364,22 +432,43 @@ func shadowedTimer(p *pass) {
 			}
 		}
 	}
+	// What holds for any state, or any of a kind, is a fallback: it need not
+	// come everywhere, but somewhere.
+	type trigger struct{ transition, trigger int }
+	comes := map[trigger]bool{}
+	silent := map[trigger][]machine.StateID{}
+	var order []trigger
 	for s := range x.rooms {
 		if x.firsts[s] < 0 {
 			continue
 		}
 		for j, t := range x.rooms[s].timers {
-			if fires[timer{machine.StateID(s), j}] {
-				continue
+			k := trigger{t.Transition, t.Trigger}
+			switch {
+			case fires[timer{machine.StateID(s), j}]:
+				comes[k] = comes[k] || t.Rank != machine.RankNamed
+			case silent[k] == nil:
+				order = append(order, k)
+				fallthrough
+			default:
+				silent[k] = append(silent[k], machine.StateID(s))
 			}
-			on := p.design.Transitions[t.Transition].On[t.Trigger]
-			name := p.design.States[s].Name
-			p.report(p.at(Finding{
-				Pos: on.Pos, State: name,
-				Message: fmt.Sprintf("%q never comes in state %q: something else always happens before", on, name),
-				Advice:  "make it shorter, or remove it",
-			}))
 		}
+	}
+	for _, k := range order {
+		if comes[k] {
+			continue
+		}
+		on := p.design.Transitions[k.transition].On[k.trigger]
+		where := "state"
+		if len(silent[k]) > 1 {
+			where = "states"
+		}
+		p.report(p.at(Finding{
+			Pos: on.Pos, State: p.program.Name(silent[k][0]),
+			Message: fmt.Sprintf("%q never comes in %s %s: something else always happens before", on, where, p.list(silent[k])),
+			Advice:  "make it shorter, or remove it",
+		}))
 	}
 }
 
@@ -491,13 +580,19 @@ func unusedOutput(p *pass) {
 func silentState(p *pass) {
 	for i := range p.design.States {
 		s := &p.design.States[i]
-		if s.Kind == model.Dormant || s.Plays != "" || len(s.Drift) > 0 || len(s.Pose) > 0 {
+		r := p.design.Routine(s.Plays)
+		if s.Kind == model.Dormant || r != nil && len(r.Cues) > 0 || len(s.Drift) > 0 || len(s.Pose) > 0 {
 			continue
 		}
-		p.report(p.at(Finding{
+		f := Finding{
 			Pos: s.Pos, State: s.Name,
 			Message: fmt.Sprintf("state %q plays, moves and poses nothing: nobody can see that the prop is in it", s.Name),
 			Advice:  "give it a routine with plays, a drift or a pose",
-		}))
+		}
+		if r != nil {
+			f.Message = fmt.Sprintf("state %q plays %q, which has no cue, and moves and poses nothing: nobody can see that the prop is in it", s.Name, r.Name)
+			f.Advice = "give the routine a cue, or the state a drift or a pose"
+		}
+		p.report(p.at(f))
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"propwright/model"
 	"propwright/model/machine"
 )
 
@@ -37,7 +38,11 @@ type graph struct {
 
 	// quiet: nobody does anything, and a button that is down is let go.
 	quiet bool
-	vias  []happening // of edges; kept where quiet only
+
+	// resting: nothing happens by itself in a dormant state.
+	resting bool
+
+	vias []happening // of edges; kept where quiet only
 }
 
 type node struct {
@@ -163,7 +168,9 @@ func (g *graph) expand(i int) {
 		g.outside(i)
 	}
 	g.button(i)
-	g.inside(i)
+	if !g.resting || g.x.rooms[g.nodes[i].state].kind != model.Dormant {
+		g.inside(i)
+	}
 	g.nodes[i].edges = [2]int{from, len(g.edges)}
 }
 

@@ -389,11 +389,12 @@ func (o *oracle) leadingTo(to []gonum.Node) map[int64]bool {
 
 // roams reports whether a prop in a spot, left alone, need not come to rest.
 func (o *oracle) roams(c course) bool {
-	if restsIn(o, c) {
+	if restsIn(o, c.spot, c) {
 		return false
 	}
+	pressed := c.spot
 	for _, c := range o.inside(c) {
-		if restsIn(o, c) {
+		if restsIn(o, pressed, c) {
 			continue
 		}
 		q := newOracle(o.p, true)
@@ -401,7 +402,7 @@ func (o *oracle) roams(c course) bool {
 		// What rests ends a way; a circle or an end elsewhere does not rest.
 		awake := simple.NewDirectedGraph()
 		for i, s := range q.spots {
-			if q.p.Kind(machine.StateID(s.state)) != model.Dormant {
+			if !q.atRest(s.state, s.button) {
 				awake.AddNode(simple.Node(i))
 			}
 		}
@@ -411,7 +412,7 @@ func (o *oracle) roams(c course) bool {
 			ways := q.steps(q.spots[reach[k]])
 			for _, w := range ways {
 				to := q.ids[w.spot]
-				if restsIn(q, w) {
+				if restsIn(q, q.spots[reach[k]], w) {
 					continue
 				}
 				if to == reach[k] {
@@ -433,14 +434,34 @@ func (o *oracle) roams(c course) bool {
 	return false
 }
 
-// restsIn reports whether a course comes by a dormant state after its press.
-func restsIn(o *oracle, c course) bool {
+// restsIn reports whether a course, begun in a spot after the press, comes by
+// rest. What leads out of a dormant state but a release leads out of rest.
+func restsIn(o *oracle, from spot, c course) bool {
+	dormant := o.p.Kind(machine.StateID(from.state)) == model.Dormant
 	for _, e := range c.entered {
-		if o.p.Kind(machine.StateID(e[0])) == model.Dormant {
+		if dormant && c.button >= 0 || o.atRest(e[0], c.button) {
+			return true
+		}
+		dormant = o.p.Kind(machine.StateID(e[0])) == model.Dormant
+		if dormant && e != c.entered[len(c.entered)-1] {
 			return true
 		}
 	}
-	return o.p.Kind(machine.StateID(c.state)) == model.Dormant
+	return o.atRest(c.state, c.button)
+}
+
+// atRest reports whether a state is one of rest while a button is down, or none
+// is: a dormant one that letting go does not wake.
+func (o *oracle) atRest(state, button int) bool {
+	s := machine.StateID(state)
+	if o.p.Kind(s) != model.Dormant {
+		return false
+	}
+	if button < 0 || o.rel[button] < 0 {
+		return true
+	}
+	m := o.p.Move(s, o.rel[button])
+	return m == nil || m.Ignore || o.p.Kind(m.Target) == model.Dormant
 }
 
 // brief turns a design into one that counts in few milliseconds.

@@ -44,6 +44,7 @@ const (
 	hitRoams          // stop pressed in the state need not lead to rest
 	hitLoops          // the state is entered again in no time
 	hitGot            // a press of stop comes to the state
+	hitLate           // stop is pressed in the state after its routine's end
 )
 
 // most is more than any time in a design, in milliseconds.
@@ -170,6 +171,23 @@ func (s *scribe) kind(k model.StateKind) string {
 	return s.in(func(id machine.StateID) bool { return s.p.Kind(id) == k })
 }
 
+// waking is the condition that the release of the button that is down leads out
+// of a dormant state to one that is not.
+func (s *scribe) waking() string {
+	var b strings.Builder
+	b.WriteString("(0")
+	for k, e := range s.release {
+		if e < 0 {
+			continue
+		}
+		fmt.Fprintf(&b, " || bt==%d && %s", k+1, s.in(func(id machine.StateID) bool {
+			m := s.p.Move(id, machine.EventID(e))
+			return s.p.Kind(id) == model.Dormant && m != nil && !m.Ignore && s.p.Kind(m.Target) != model.Dormant
+		}))
+	}
+	return b.String() + ")"
+}
+
 // byState chooses by the state; f gives "" where there is nothing to do.
 func (s *scribe) byState(f func(machine.StateID) string) string {
 	var bs []branch
@@ -257,7 +275,7 @@ func (s *scribe) outside() {
 			w.line(":: mood==%d && !due -> q[qn]=%d; qn++", life, e)
 		}
 	}
-	w.line(":: mood==%d -> c_code { hit(%d, %d, Pd%d->st); }; at=st; mood=%d; %s", life, d, hitAsked, d, stopped, press(s.stop))
+	w.line(":: mood==%d -> c_code { hit(%d, Pd%d->en ? %d : %d, Pd%d->st); }; at=st; mood=%d; %s", life, d, d, hitLate, hitAsked, d, stopped, press(s.stop))
 	w.line(":: mood!=%d && bt>0 && held==last+%d -> last=held; %s; if :: mood==%d && qn>0 -> goto fin :: else fi; if %s fi",
 		stopped, w.period, choice(frame, "skip"), hasty, inputs)
 	w.line("fi;")
@@ -267,7 +285,8 @@ func (s *scribe) outside() {
 func (s *scribe) step() {
 	w, d, p := s.promela, s.d, s.p
 	w.line("do :: stage<3 -> act=0; ent=0; if")
-	w.line(":: stage==0 && qi<qn -> %s; if :: q[qi]==%d -> c_code { hit(%d, %d, Pd%d->st); if (Pd%d->act > 0) hit(%d, %d, Pd%d->st); } :: else fi; qi++",
+	ends := s.in(func(id machine.StateID) bool { return p.Length[id] >= 0 })
+	w.line(":: stage==0 && qi<qn -> %s; if :: q[qi]==%d -> c_code { hit(%d, %d, Pd%d->st); }; if :: act==1 || act==2 && !en && %s -> c_code { hit(%d, %d, Pd%d->st); } :: else fi :: else fi; qi++",
 		s.byState(func(id machine.StateID) string {
 			var bs []branch
 			for e := range p.Events {
@@ -279,7 +298,7 @@ func (s *scribe) step() {
 				return ""
 			}
 			return choice(bs, "skip")
-		}), s.stop, d, hitGot, d, d, d, hitHeeds, d)
+		}), s.stop, d, hitGot, d, ends, d, hitHeeds, d)
 	w.line(":: stage==0 && qi>=qn -> stage=1")
 	w.line(":: stage==1 -> stage=2; %s", s.byState(func(id machine.StateID) string {
 		length := p.Length[id]
@@ -317,7 +336,9 @@ func (s *scribe) step() {
 		return choice(bs, "skip")
 	}))
 	w.line("fi;")
-	w.line("if :: act==2 && !en && %s -> df=tg+1", s.in(func(id machine.StateID) bool { return p.Length[id] >= 0 }))
+	// By itself a prop wakes after a rest.
+	w.line("if :: mood==%d && act==1 && stage>0 && %s -> goto fin :: else fi;", stopped, s.kind(model.Dormant))
+	w.line("if :: act==2 && !en && %s -> df=tg+1", ends)
 	w.line(":: act==1 -> if :: !%s -> bk=st :: else fi; if :: tg==%d -> tg=bk :: else fi;", s.kind(model.Performing), backTarget)
 	w.line("st=tg; df=0; en=0; since=0; ent=1; %s;", s.arm())
 	w.line("if :: !%s -> bk=0 :: else fi", s.kind(model.Performing)) // it decides nothing there
@@ -325,7 +346,7 @@ func (s *scribe) step() {
 	// A state that the next event of the step leads out of is not got to.
 	w.line("if :: stage>0 || qi==qn ->")
 	w.line("c_code { hit(%d, %d, Pd%d->st); if (Pd%d->was != Pd%d->st) hit(%d, %d, Pd%d->was); }; was=st;", d, hitReached, d, d, d, d, hitLeft, d)
-	w.line("by=by|(1<<st); if :: mood==%d && %s -> goto fin :: else fi;", stopped, s.kind(model.Dormant))
+	w.line("by=by|(1<<st); if :: mood==%d && %s && !%s -> goto fin :: else fi;", stopped, s.kind(model.Dormant), s.waking())
 	w.line("if :: mood==%d && ent -> mood=%d; z[0]=st; z[1]=bk; z[2]=bt; z[3]=fired; z[4]=stage", life, hasty)
 	w.line(":: mood==%d && ent && z[0]==st && z[1]==bk && z[2]==bt && z[3]==fired && z[4]==stage -> c_code { hit(%d, %d, Pd%d->st); }; goto fin", hasty, d, hitLoops, d)
 	w.line(":: skip fi")

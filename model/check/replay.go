@@ -64,6 +64,10 @@ func (f *Finding) Replay(p *machine.Program) error {
 			}
 			passed[c.At] = passed[c.At] || c.To == want
 			rested = rested || p.Kind(c.To) == model.Dormant
+			// What the press's own release wakes has not come to rest.
+			if c.Cause == machine.CauseEvent && p.Events[c.Event].Kind == model.Release && p.Kind(c.To) != model.Dormant {
+				rested, dormant = false, 0
+			}
 		}
 	}
 	r := machine.Rehearse(m, RepeatPeriod(p.Design))

@@ -117,6 +117,9 @@ type stopping struct {
 
 // stops gives the worst of each state.
 func (s *stopper) stops() []stopping {
+	if s.worst != nil {
+		return s.worst
+	}
 	worst := make([]stopping, len(s.x.rooms))
 	for i := range s.x.all.nodes {
 		o, ok := s.press(i)
@@ -132,6 +135,7 @@ func (s *stopper) stops() []stopping {
 			}
 		}
 	}
+	s.worst = worst
 	return worst
 }
 
@@ -172,23 +176,28 @@ func slowStop(p *pass) {
 	}
 	x := p.explored
 	s := x.stopper(stop)
+	deaf := s.deaf()
 	for i, w := range s.stops() {
-		deaf := x.rooms[i].kind != model.Dormant && !p.heeds(machine.StateID(i), stop)
-		if w.roams || deaf || ms(w.took) <= limit { // no-stop speaks of the first two
+		if w.roams || deaf[i] || s.idles(w) || ms(w.took) <= limit { // no-stop speaks of the first three
 			continue
 		}
 		state := &p.design.States[i]
-		hs := s.slowest(w.via, w.root)
 		f := Finding{
 			Pos: state.Pos, State: state.Name,
 			Message: fmt.Sprintf("the stop button %q, pressed in state %q, can take %s to bring the prop to rest; rest_within asks for %s",
 				p.design.Remote.Stop, state.Name, model.FormatDuration(ms(w.took)), model.FormatDuration(limit)),
 			Advice: fmt.Sprintf("let \"press %s\" lead to a dormant state at once, without defer; or shorten what comes before it; or say a longer rest_within", p.design.Remote.Stop),
 		}
-		if _, ok := f.witness(x, append(x.path(w.situation), hs...)); ok {
-			f.Claim = Claim{State: p.program.Name(hs[len(hs)-1].state), Took: ms(w.took)}
-		}
+		p.shows(&f, s, w)
 		p.report(f)
+	}
+}
+
+// shows gives a finding the witness of a slow stop.
+func (p *pass) shows(f *Finding, s *stopper, w stopping) {
+	hs := s.slowest(w.via, w.root)
+	if _, ok := f.witness(p.explored, append(p.explored.path(w.situation), hs...)); ok {
+		f.Claim = Claim{State: p.program.Name(hs[len(hs)-1].state), Took: ms(w.took)}
 	}
 }
 

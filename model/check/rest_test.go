@@ -25,7 +25,7 @@ const never = 1 << 30
 
 // from is the longest time to rest from a spot, never where it need not rest.
 func (w *stopwatch) from(s spot) int {
-	if w.p.Kind(machine.StateID(s.state)) == model.Dormant {
+	if w.atRest(s.state, s.button) {
 		return 0
 	}
 	if t, ok := w.took[s]; ok {
@@ -38,8 +38,11 @@ func (w *stopwatch) from(s spot) int {
 	longest := 0
 	for _, c := range w.steps(s) {
 		t := 1
-		if !restsIn(w.oracle, c) {
+		if !restsIn(w.oracle, s, c) {
 			t += w.from(c.spot)
+		}
+		if t == 1 && c.button >= 0 && w.p.Kind(machine.StateID(s.state)) == model.Dormant {
+			t = 0 // the release that would have woken it did not come
 		}
 		longest = max(longest, min(t, never))
 	}
@@ -49,12 +52,12 @@ func (w *stopwatch) from(s spot) int {
 
 // pressing is the longest time to rest after a course that begins with a press.
 func (w *stopwatch) pressing(c course) int {
-	if restsIn(w.oracle, c) {
+	if restsIn(w.oracle, c.spot, c) {
 		return 0
 	}
-	longest := 0
+	longest, pressed := 0, c.spot
 	for _, c := range w.inside(c) {
-		if !restsIn(w.oracle, c) {
+		if !restsIn(w.oracle, pressed, c) {
 			longest = max(longest, w.from(c.spot))
 		}
 	}

@@ -237,8 +237,10 @@ func (l *lifeSeen) verdicts(p *machine.Program) (v verdicts, why reasons) {
 		// Where that press always lets another button go first, and this leads
 		// out of the state, the press itself never comes to the state: then it
 		// is for the design's words to say whether it would be heeded.
-		heeds := hit(hitHeeds) || !hit(hitGot) && answers(p, id, model.Press)
-		if hit(hitAsked) && p.Kind(id) != model.Dormant && !heeds && !answers(p, id, model.Release) {
+		heeds := hit(hitHeeds) || !hit(hitGot) && answers(p, id, model.Press, true)
+		deaf := hit(hitAsked) && !heeds && !answers(p, id, model.Release, true) ||
+			hit(hitLate) && !answers(p, id, model.Press, false) && !answers(p, id, model.Release, false)
+		if deaf && p.Kind(id) != model.Dormant {
 			why.deaf = append(why.deaf, name)
 			v.NoStop = append(v.NoStop, name)
 		}
@@ -283,14 +285,14 @@ func (l *lifeSeen) verdicts(p *machine.Program) (v verdicts, why reasons) {
 }
 
 // answers reports whether the table has anything for pressing the stop button,
-// or letting it go, in a state.
-func answers(p *machine.Program, s machine.StateID, kind model.TriggerKind) bool {
+// or letting it go, in a state, live before its routine's end.
+func answers(p *machine.Program, s machine.StateID, kind model.TriggerKind, live bool) bool {
 	e, ok := p.Event(model.Trigger{Kind: kind, Name: p.Design.Remote.Stop})
 	if !ok {
 		return false
 	}
 	m := p.Move(s, e)
-	return m != nil && !m.Ignore
+	return m != nil && !m.Ignore && (!m.Defer || live && p.Length[s] >= 0)
 }
 
 // numbers reads the numbers of a line.
@@ -317,6 +319,7 @@ func spinnable(t *rapid.T) *model.Design {
 		Transitions: random.Range{Lo: 1, Hi: 9},
 	}.Design(t)
 	between := func(lo, hi int, what string) int64 { return int64(rapid.IntRange(lo, hi).Draw(t, what)) }
+	d.Prop.RestWithin = ms(1000) // SPIN does not count how long rest takes
 	for i := range d.Remote.Buttons {
 		d.Remote.Buttons[i].Code = "" // which would tell a period
 	}

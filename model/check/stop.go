@@ -14,6 +14,8 @@ type stopper struct {
 	verdict map[int]verdict // of situations in quiet
 	rounds  map[int][]int
 	late    map[int]lateness
+	worst   []stopping // see stops
+	lives   []bool     // see livesIn
 }
 
 // A lateness is what latest gives.
@@ -31,7 +33,9 @@ const (
 )
 
 func newStopper(x *exploration, stop int) *stopper {
-	return &stopper{x: x, stop: machine.EventID(stop), quiet: newGraph(x, true), verdict: map[int]verdict{}, rounds: map[int][]int{}, late: map[int]lateness{}}
+	quiet := newGraph(x, true)
+	quiet.resting = true
+	return &stopper{x: x, stop: machine.EventID(stop), quiet: quiet, verdict: map[int]verdict{}, rounds: map[int][]int{}, late: map[int]lateness{}}
 }
 
 // stopper is the one that all rules share.
@@ -67,8 +71,116 @@ func (s *stopper) ways(i int) []edge {
 	return s.quiet.next(i)
 }
 
+// dormant reports whether a situation is one of rest. It is not where the
+// release of the stop button, which is still to come, wakes the prop; what it
+// wakes for before, by itself, it wakes for after a rest.
 func (s *stopper) dormant(i int) bool {
-	return s.x.rooms[s.quiet.nodes[i].state].kind == model.Dormant
+	n := &s.quiet.nodes[i]
+	return s.x.rooms[n.state].kind == model.Dormant && (!s.x.wakes(n) || len(s.ways(i)) == 0)
+}
+
+// wakes reports whether the release that is to come leads out of rest.
+func (x *exploration) wakes(n *node) bool {
+	if n.button < 0 || x.grips[n.button].release < 0 {
+		return false
+	}
+	m := x.program.Move(n.state, x.grips[n.button].release)
+	return m != nil && !m.Ignore && x.rooms[m.Target].kind != model.Dormant
+}
+
+// deafTo reports whether neither a press of stop nor its release does anything
+// in a situation that is not one of rest. What is deferred does something only
+// while the end that it waits for is to come.
+func (s *stopper) deafTo(i int) bool {
+	n := &s.x.all.nodes[i]
+	return s.x.rooms[n.state].kind != model.Dormant && !s.answers(n.state, !n.ended)
+}
+
+// answers reports whether stop does anything in a state, live before its
+// routine's end.
+func (s *stopper) answers(state machine.StateID, live bool) bool {
+	name := s.x.program.Events[s.stop].Name
+	for _, kind := range []model.TriggerKind{model.Press, model.Release} {
+		e, ok := s.x.program.Event(model.Trigger{Kind: kind, Name: name})
+		if !ok {
+			continue
+		}
+		m := s.x.program.Move(state, e)
+		if m != nil && !m.Ignore && (!m.Defer || live && s.x.program.Length[state] >= 0) {
+			return true
+		}
+	}
+	return false
+}
+
+// deaf tells for each state whether stop does nothing in one of its situations.
+func (s *stopper) deaf() []bool {
+	deaf := make([]bool, len(s.x.rooms))
+	for i := range s.x.all.nodes {
+		if _, ok := s.press(i); ok && s.deafTo(i) {
+			deaf[s.x.all.nodes[i].state] = true
+		}
+	}
+	return deaf
+}
+
+// idles reports whether stop leads to idle life: rest comes later than
+// rest_within, and by the same timer as for a prop that is left alone.
+func (s *stopper) idles(w stopping) bool {
+	_, yes := s.idle(w)
+	return yes
+}
+
+// idle is the ambient state of idles. Its timer is one of any state or of any
+// state of a kind, or the prop lives in the state without the stop button too.
+func (s *stopper) idle(w stopping) (machine.StateID, bool) {
+	if w.took == 0 || ms(w.took) <= s.x.program.Design.Prop.RestWithin {
+		return 0, false
+	}
+	at := w.via.state
+	for _, h := range s.slowest(w.via, w.root)[1:] {
+		r := &s.x.rooms[at]
+		fallback := h.kind == afterHappens && r.timers[h.timer].Rank != machine.RankNamed
+		if !h.kind.outside() && r.kind == model.Ambient && (fallback || s.livesIn(at)) {
+			return at, true
+		}
+		at = h.state
+	}
+	return 0, false
+}
+
+// livesIn reports whether the prop comes to a state without the stop button.
+func (s *stopper) livesIn(state machine.StateID) bool {
+	if s.lives == nil {
+		x := s.x
+		name := x.program.Events[s.stop].Name
+		s.lives = make([]bool, len(x.rooms))
+		todo := []machine.StateID{x.program.Start}
+		visit := func(m *machine.Move) {
+			// Back leads to where the prop has been.
+			if t := m.Target; t != machine.BackTarget && !s.lives[t] && x.firsts[t] >= 0 {
+				s.lives[t] = true
+				todo = append(todo, t)
+			}
+		}
+		s.lives[x.program.Start] = true
+		for len(todo) > 0 {
+			r := &x.rooms[todo[0]]
+			todo = todo[1:]
+			for _, a := range r.acts {
+				if x.program.Events[a.event].Name != name {
+					visit(a.move)
+				}
+			}
+			if r.done != nil && r.length >= 0 {
+				visit(r.done)
+			}
+			for i := range r.timers {
+				visit(&r.timers[i].Move)
+			}
+		}
+	}
+	return s.lives[state]
 }
 
 // surelyRests reports whether every way on from a situation comes to a

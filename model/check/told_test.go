@@ -220,6 +220,128 @@ func TestUnfinishedPerformance(t *testing.T) {
 	}
 }
 
+// An end that every performance waits for is missed by one that repeats, but
+// for those that a hand ends.
+func TestUnfinishedPerformanceOfAnyKind(t *testing.T) {
+	for _, c := range []struct{ source, more, want string }{
+		{"any performing", "", `state "perform" plays "ever", which repeats: the end that "any performing" waits for never comes`},
+		{"any", "", `state "perform" plays "ever", which repeats: the end that "any" waits for never comes`},
+		{"any performing", `perform | press sleep | to = "rest"`, `state "perform" plays "ever", which repeats: the end that "any performing" waits for never comes`},
+		{"any performing", `perform | press one | ignore = true`, `state "perform" plays "ever", which repeats: the end that "any performing" waits for never comes`},
+		{"any performing", "any performing | press one | to = \"rest\"\ndefer = true", `state "perform" plays "ever", which repeats: the end that "any performing" waits for never comes`},
+		{"any performing", `any performing | press one | to = "rest"`, ""},
+		{"any performing", `perform | press one | to = "rest"`, ""},
+		{"any performing", `any performing | after 30s | to = "rest"`, ""},
+		{"any ambient", "", ""},
+	} {
+		transitions := []string{`rest | press wake | to = "perform"`, c.source + ` | done | to = "rest"`, `any | press sleep | to = "rest"`}
+		if c.more != "" {
+			transitions = append(transitions, c.more)
+		}
+		var got string
+		for _, f := range findingsOf(t, "unfinished-performance", "perform:performing:ever", transitions...) {
+			got += f.Message
+		}
+		assert.Equal(t, c.want, got, "%s, %s", c.source, c.more)
+	}
+}
+
+// A timer of any state, or of any of a kind, is a fallback: it is shadowed only
+// where no state waits for it long enough.
+func TestShadowedFallback(t *testing.T) {
+	for _, c := range []struct{ source, wade, want string }{
+		{"any ambient", "", ""},
+		{"any", "", ""},
+		{"any ambient", `wade | after 2s | to = "watch"`, `"after 5s" never comes in states "watch" and "wade": something else always happens before`},
+		{"watch", "", `"after 5s" never comes in state "watch": something else always happens before`},
+	} {
+		transitions := []string{
+			`rest | press wake | to = "watch"`, `watch | after 2s | to = "wade"`,
+			c.source + ` | after 5s | to = "rest"`, `any | press sleep | to = "rest"`,
+		}
+		if c.wade != "" {
+			transitions = append(transitions, c.wade)
+		}
+		var got string
+		for _, f := range findingsOf(t, "shadowed-timer", "watch:ambient wade:ambient", transitions...) {
+			got += f.Message
+		}
+		assert.Equal(t, c.want, got, "%s, %s", c.source, c.wade)
+	}
+}
+
+// Stop leads to rest, not to the idle life that ends some time by itself; a
+// state that is there for stopping only may take its time.
+func TestStopThatLeadsToIdleLife(t *testing.T) {
+	const states = "watch:ambient greet:performing:turn dim:ambient"
+	stay := []string{
+		`rest | press wake | to = "watch"`,
+		`watch | press one | to = "greet"`,
+		`greet | done | to = "back"`,
+		`any | press sleep | to = "rest"`,
+		`watch | after 10m | to = "rest"`,
+		`dim | after 1s..20s | to = "rest"`,
+	}
+	for _, c := range []struct{ more, noStop, advice, slowStop string }{
+		{`greet | press sleep | to = "watch"`,
+			`the stop button "sleep", pressed in state "greet", leads to the idle life of state "watch": rest comes after 10m, and only because the prop is left alone`,
+			`let the transition on "press sleep" in line LINE lead to a dormant state`, ""},
+		{`greet | press sleep | to = "back"`,
+			`the stop button "sleep", pressed in state "greet", leads to the idle life of state "watch": rest comes after 10m, and only because the prop is left alone`,
+			`let the transition on "press sleep" in line LINE lead to a dormant state`, ""},
+		{`watch | press sleep | to = "watch"`,
+			`the stop button "sleep", pressed in state "watch", leads to the idle life of state "watch": rest comes after 10m, and only because the prop is left alone`,
+			`let the transition on "press sleep" in line LINE lead to a dormant state`, ""},
+		{`rest | press sleep | to = "watch"`, // one button for both
+			`the stop button "sleep", pressed in state "rest", leads to the idle life of state "watch": rest comes after 10m, and only because the prop is left alone`,
+			`let the transition on "press sleep" in line LINE lead to a dormant state`, ""},
+		{`rest | release sleep | to = "watch"`, // wakes it at once
+			`the stop button "sleep", pressed in state "rest", leads to the idle life of state "watch": rest comes after 600.162s, and only because the prop is left alone`,
+			`the transition on "release sleep" in line LINE wakes the prop again: let it lead to a dormant state, or remove it`, ""},
+		{`greet | press sleep | to = "dim"`, "", "",
+			`the stop button "sleep", pressed in state "greet", can take 20s to bring the prop to rest; rest_within asks for 3s`},
+	} {
+		d := lampPost(t, states, append(stay[:6:6], c.more)...)
+		advice := strings.ReplaceAll(c.advice, "LINE", fmt.Sprint(d.Transitions[6].Pos.Line))
+		found := findingsOf(t, "no-stop", states, append(stay[:6:6], c.more)...)
+		if c.noStop == "" {
+			assert.Empty(t, found, c.more)
+		} else if assert.NotEmpty(t, found, c.more) {
+			assert.Equal(t, c.noStop, found[0].Message)
+			assert.Equal(t, advice, found[0].Advice)
+		}
+		var got string
+		for _, f := range findingsOf(t, "slow-stop", states, append(stay[:6:6], c.more)...) {
+			got += f.Message
+		}
+		assert.Equal(t, c.slowStop, got, c.more)
+	}
+	// A timer of any ambient state is idle life too, whatever the state is for;
+	// where it keeps to rest_within, that is what was asked for.
+	for within, want := range map[string]int{"any ambient | after 10m": 1, "any ambient | after 2s": 0} {
+		assert.Len(t, findingsOf(t, "no-stop", states, append(stay[:4:4], within+` | to = "rest"`, `greet | press sleep | to = "dim"`)...), want, within)
+	}
+}
+
+// A deferred stop is heeded only while the end that it waits for is to come.
+func TestDeferredStopThatComesTooLate(t *testing.T) {
+	deferred := "greet | press sleep | to = \"rest\"\ndefer = true"
+	for _, c := range []struct{ routine, done, want string }{
+		{"turn", `greet | done | to = "back"`, ""},
+		{"turn", `greet | done | ignore = true`, `the stop button "sleep" does nothing in state "greet", once its routine has ended`},
+		{"ever", `greet | done | ignore = true`, `the stop button "sleep" does nothing in state "greet"`},
+	} {
+		var got string
+		for _, f := range findingsOf(t, "no-stop", "watch:ambient greet:performing:"+c.routine,
+			`rest | press wake | to = "watch"`, `watch | press one | to = "greet"`, `any | press sleep | to = "rest"`,
+			`greet | after 10m | to = "rest"`, c.done, deferred) {
+			got += f.Message
+			assert.Regexp(t, `^let the transition on "press sleep" in line \d+ lead to a dormant state at once, without defer$`, f.Advice)
+		}
+		assert.Equal(t, c.want, got)
+	}
+}
+
 // A timer that is the first of its state is shadowed like any other.
 func TestShadowedTimer(t *testing.T) {
 	for _, c := range []struct{ state, more, want string }{
@@ -286,7 +408,7 @@ func TestUnreachableStateIsToldOnce(t *testing.T) {
 func TestSilentState(t *testing.T) {
 	for state, want := range map[string]int{
 		"watch:ambient": 0, "watch:ambient~": 0, "watch:ambient:turn!": 0, // and rest, which is dormant
-		"watch:ambient!": 1, "watch:performing!": 1,
+		"watch:ambient!": 1, "watch:performing!": 1, "watch:ambient:blink!": 1, // which has no cue
 	} {
 		assert.Len(t, findingsOf(t, "silent-state", state,
 			`rest | press wake | to = "watch"`, `any | press sleep | to = "rest"`), want, state)
