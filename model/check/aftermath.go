@@ -14,7 +14,12 @@ type aftermath struct {
 	nodes []sequel
 	ways  [][]way // of nodes, nil before they were looked for
 	index map[sequel]int
+	most  int  // nodes
+	full  bool // there were more to look for
 }
+
+// mostSequels is a matter of memory and of patience: some 500 bytes each.
+const mostSequels = 1 << 17
 
 // A sequel is a situation after an event. Where a state has just been entered
 // and no release is to come, nothing that was before counts: there the clocks
@@ -40,6 +45,7 @@ type occurrence struct {
 	situation int // in exploration.all
 	via       happening
 	entered   []machine.StateID // by the event, and by what follows it in its frame
+	there     []machine.StateID // right after an outside event, before what follows it in its frame
 	roots     []root            // what it leads to
 }
 
@@ -57,7 +63,7 @@ func (o *occurrence) at(r root) happening {
 }
 
 func newAftermath(x *exploration) *aftermath {
-	return &aftermath{x: x, index: map[sequel]int{}}
+	return &aftermath{x: x, index: map[sequel]int{}, most: mostSequels}
 }
 
 func (a *aftermath) add(s sequel) int {
@@ -71,9 +77,13 @@ func (a *aftermath) add(s sequel) int {
 	return i
 }
 
-// next are the ways on from a sequel.
+// next are the ways on from a sequel; none where there are too many sequels.
 func (a *aftermath) next(i int) []way {
 	if a.ways[i] == nil {
+		if len(a.nodes) >= a.most {
+			a.full = true
+			return nil
+		}
 		a.ways[i] = a.expand(a.nodes[i])
 	}
 	return a.ways[i]
@@ -260,7 +270,11 @@ func (a *aftermath) occur(i int, via happening, c *config, when bounds, es []mac
 	o := occurrence{situation: i, via: via}
 	for j, e := range es {
 		at := c.state
-		if !a.x.event(c, e) {
+		enters := a.x.event(c, e)
+		if j == k {
+			o.there = []machine.StateID{c.state}
+		}
+		if !enters {
 			continue
 		}
 		if o.via.enters {

@@ -124,6 +124,7 @@ func (r *required) asked(s machine.StateID) bool {
 // inTime checks `never … within` and `… within`.
 func (r *required) inTime(a *aftermath) {
 	q := &question{aftermath: a, asked: r.asked, most: map[int]delay{}}
+	a.full = false
 	var os []occurrence
 	for i := range r.explored.all.nodes {
 		os = append(os, a.happen(i, r.After)...)
@@ -136,6 +137,10 @@ func (r *required) inTime(a *aftermath) {
 			}
 		}
 		q.earliest(roots)
+		if a.full {
+			r.tooMany(a)
+			return
+		}
 	}
 	// The first one takes the fewest happenings until the event.
 	for _, o := range os {
@@ -143,6 +148,15 @@ func (r *required) inTime(a *aftermath) {
 			return
 		}
 	}
+}
+
+// tooMany reports that nobody knows whether the requirement is kept.
+func (r *required) tooMany(a *aftermath) {
+	r.report(Finding{
+		Pos:     r.pos,
+		Message: fmt.Sprintf("%q cannot be checked: more than %d situations can come of %q", r.Requirement, a.most, r.After),
+		Advice:  "use fewer timers, or longer ones, in the states that follow the event, or do without the requirement",
+	})
 }
 
 func (r *required) limit() int64 { return int64(machine.Millis(r.Time)) }
@@ -169,11 +183,15 @@ func (r *required) tooSoon(q *question, o occurrence) bool {
 
 // tooLate reports a state that need not be there in time.
 func (r *required) tooLate(q *question, o occurrence) bool {
-	if r.asked(o.via.state) || slices.ContainsFunc(o.entered, r.asked) {
+	if r.asked(o.via.state) || slices.ContainsFunc(o.entered, r.asked) || slices.ContainsFunc(o.there, r.asked) {
 		return false
 	}
 	for _, root := range o.roots {
 		t := q.latest(root.sequel).time
+		if q.full {
+			r.tooMany(q.aftermath)
+			return true
+		}
 		if t <= r.limit() {
 			continue
 		}

@@ -1,6 +1,8 @@
 package check
 
 import (
+	"slices"
+
 	"propwright/model"
 	"propwright/model/machine"
 )
@@ -103,7 +105,7 @@ func (r *required) hardest(a *aftermath) (hs []happening, passed lapse, ok bool)
 	}
 	hardest := int64(-1)
 	for _, o := range os {
-		if r.Form == model.Within && r.asked(o.via.state) {
+		if r.Form == model.Within && (r.asked(o.via.state) || slices.ContainsFunc(o.there, r.asked)) {
 			continue
 		}
 		for _, root := range o.roots {

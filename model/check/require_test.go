@@ -313,3 +313,22 @@ func TestCasesOfRandomDesigns(t *testing.T) {
 		}
 	})
 }
+
+// Two holds in one frame: after the first of them the prop is where it was.
+func TestRequirementBetweenTwoHoldsOfAFrame(t *testing.T) {
+	d := lampPost(t, "watch:ambient wade:ambient",
+		`rest | press wake | to = "watch"`,
+		`watch | hold one for 60ms | ignore = true`,
+		`any | hold one for 60ms | to = "watch"`,
+		`watch | hold one for 70ms | to = "wade"`,
+		`any | press sleep | to = "rest"`,
+	)
+	for that, want := range map[string]int{
+		"watch within 100ms after hold one for 60ms": 0,
+		"watch within 100ms after hold one for 70ms": 1,
+		"wade within 0ms after hold one for 60ms":    0,
+	} {
+		d.Requires = []model.Require{{That: that}}
+		assert.Len(t, of(replay(t, d), "requirement"), want, that)
+	}
+}
