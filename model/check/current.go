@@ -156,6 +156,16 @@ func newDraw(d *model.Design, s *model.State, kept []*lit) *draw {
 // entryOf is what entering a state asks of an output, if it asks anything: its
 // pose, or what a state does to an output that it does not name.
 func entryOf(s *model.State, o *model.Output, cued bool) (model.Action, bool) {
+	if a, ok := poseOf(s, o); ok {
+		return a, true
+	}
+	drifts := slices.ContainsFunc(s.Drift, func(dr model.Drift) bool { return dr.Output == o.Name })
+	stops := o.Kind == model.KindSpinner && !cued && !drifts
+	return model.Action{To: o.Rest, Over: s.Over, Last: -1}, s.Kind == model.Dormant || stops
+}
+
+// poseOf is a state's pose of an output, with the time that it takes.
+func poseOf(s *model.State, o *model.Output) (model.Action, bool) {
 	for i := range s.Pose {
 		if p := &s.Pose[i]; p.Output == o.Name {
 			a := p.Action
@@ -165,9 +175,7 @@ func entryOf(s *model.State, o *model.Output, cued bool) (model.Action, bool) {
 			return a, true
 		}
 	}
-	drifts := slices.ContainsFunc(s.Drift, func(dr model.Drift) bool { return dr.Output == o.Name })
-	stops := o.Kind == model.KindSpinner && !cued && !drifts
-	return model.Action{To: o.Rest, Over: s.Over, Last: -1}, s.Kind == model.Dormant || stops
+	return model.Action{}, false
 }
 
 // moves lets an output move for a time.

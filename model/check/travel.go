@@ -65,7 +65,8 @@ type leg struct {
 
 // legs are a routine's moves of a servo, those of two rounds where it loops.
 // Where the servo is when the routine begins nobody knows: anywhere in its
-// travel. Of two cues of one time the later one moves.
+// travel, or on its way to the pose of the state. Of two cues of one time the
+// later one moves.
 func legs(d *model.Design, r *model.Routine, o *model.Output) []leg {
 	rounds := 1
 	if r.Loop {
@@ -73,6 +74,7 @@ func legs(d *model.Design, r *model.Routine, o *model.Output) []leg {
 	}
 	calls := motion.Sheet(d, r)
 	length := d.RoutineLength(r).Round(time.Millisecond)
+	posed := posedFor(d, r, o)
 	var ls []leg
 	for n := range rounds {
 		for _, c := range calls {
@@ -81,7 +83,14 @@ func legs(d *model.Design, r *model.Routine, o *model.Output) []leg {
 			}
 			l := leg{
 				cue: c.Cue, at: time.Duration(n)*length + c.At, ease: c.Action.Ease, asked: c.Action.Over,
-				from: motion.Range{Lo: float64(o.Min), Hi: float64(o.Max)}, to: clamp(o, c.Action.To),
+				from: anywhere(o), to: clamp(o, c.Action.To),
+			}
+			for k := range posed {
+				at := posed[k].place(l.at)
+				if k == 0 {
+					l.from = at
+				}
+				l.from.Lo, l.from.Hi = min(l.from.Lo, at.Lo), max(l.from.Hi, at.Hi)
 			}
 			if k := len(ls) - 1; k >= 0 {
 				l.from = ls[k].place(l.at)
@@ -95,6 +104,30 @@ func legs(d *model.Design, r *model.Routine, o *model.Output) []leg {
 			}
 			ls = append(ls, l)
 		}
+	}
+	return ls
+}
+
+func anywhere(o *model.Output) motion.Range {
+	return motion.Range{Lo: float64(o.Min), Hi: float64(o.Max)}
+}
+
+// posedFor are the ways of a servo into the poses of the states that play a
+// routine, none where one of them poses it nowhere. Each takes as long as it
+// may from anywhere: until it is over nobody knows where the servo is.
+func posedFor(d *model.Design, r *model.Routine, o *model.Output) (ls []leg) {
+	for i := range d.States {
+		s := &d.States[i]
+		if s.Plays != r.Name {
+			continue
+		}
+		a, ok := poseOf(s, o)
+		if !ok {
+			return nil
+		}
+		l := leg{from: anywhere(o), to: clamp(o, a.To), ease: a.Ease, asked: a.Over}
+		l.takes, l.asked = l.stretched(o), 0
+		ls = append(ls, l)
 	}
 	return ls
 }

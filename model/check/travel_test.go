@@ -91,6 +91,33 @@ func TestTooFast(t *testing.T) {
 	}
 }
 
+// A state that poses the servo and plays the routine leaves no doubt where the
+// first cue finds it, once the pose has been taken.
+func TestTooFastFromAPose(t *testing.T) {
+	d := mended(t, "too-fast")
+	r, o := &d.Routines[0], d.Output("neck")
+	o.MaxAccel = 0
+	player := &d.States[slices.IndexFunc(d.States, func(s model.State) bool { return s.Plays == r.Name })]
+	player.Over = 100 * msec
+	player.Pose = []model.Pose{{Output: "neck", Action: model.Action{To: -40}}}
+	cue := func(at time.Duration) []model.Cue {
+		return []model.Cue{{At: at, Output: "neck", Action: model.Action{To: 40, Over: 20 * msec}}}
+	}
+	// From anywhere, 80 degrees at the most, the pose takes 1.5·80/200 s.
+	r.Cues = cue(599 * msec)
+	assert.Empty(t, said(t, "too-fast", d))
+	r.Cues = cue(600 * msec)
+	assert.Equal(t, []string{`the cue at 600ms of routine "greet" turns "neck" from -40deg to 40deg in 20ms; by its max_speed of 200deg/s it needs 600ms at the least`}, said(t, "too-fast", d))
+
+	// Another state that plays it may find the servo elsewhere.
+	other := *player
+	other.Name, other.Pose = "again", nil
+	d.States = append(d.States, other)
+	assert.Empty(t, said(t, "too-fast", d))
+	d.States[len(d.States)-1].Pose = []model.Pose{{Output: "neck", Action: model.Action{To: 30}}}
+	assert.Equal(t, []string{`the cue at 600ms of routine "greet" turns "neck" from 30deg to 40deg in 20ms; by its max_speed of 200deg/s it needs 75ms at the least`}, said(t, "too-fast", d))
+}
+
 // Where a routine finds the servo nobody knows: its first cue takes the time
 // that it needs. The next round's first cue is a cue like others.
 func TestTooFastFromWhereTheServoIs(t *testing.T) {
