@@ -24,6 +24,55 @@ type turning struct {
 	net   float64 // turns: after the routine's end, or in one round of a routine that loops
 	speed float64 // revolutions per second that remain at the end
 	loops bool
+	bends []bend // in time
+}
+
+// A bend is where the speed begins to go along another straight line.
+type bend struct {
+	at    time.Duration
+	turns float64 // by then
+	speed float64
+	slope float64 // revolutions per second, each second
+}
+
+// turnsAt is how far it has turned at a time since the state's entry.
+func (t *turning) turnsAt(at time.Duration) float64 {
+	k := len(t.bends) - 1
+	for k > 0 && t.bends[k].at > at {
+		k--
+	}
+	if k < 0 {
+		return 0
+	}
+	b, s := &t.bends[k], (at - t.bends[k].at).Seconds()
+	return b.turns + b.speed*s + b.slope/2*s*s
+}
+
+// leftAt is how far it has turned, wherever between two times the state is
+// left: what is nearest to nothing.
+func (t *turning) leftAt(lo, hi time.Duration) float64 {
+	least, most := math.Inf(1), math.Inf(-1)
+	see := func(turns float64) { least, most = min(least, turns), max(most, turns) }
+	see(t.turnsAt(lo))
+	see(t.turnsAt(hi))
+	for _, b := range t.bends {
+		round := b.at // where it turns round after the bend
+		if b.slope != 0 {
+			round += time.Duration(-b.speed / b.slope * float64(time.Second))
+		}
+		for _, at := range []time.Duration{b.at, round} {
+			if lo <= at && at <= hi {
+				see(t.turnsAt(at))
+			}
+		}
+	}
+	switch {
+	case least > level:
+		return least
+	case most < -level:
+		return most
+	}
+	return 0
 }
 
 // An extreme is how far something turns, and when since the state's entry.
@@ -102,9 +151,11 @@ func turningOf(d *model.Design, s *model.State, o *model.Output) turning {
 			share := v / (v - w)
 			reach(from+time.Duration(share*float64(to-from)), turns+v/2*share*(to-from).Seconds())
 		}
+		t.bends = append(t.bends, bend{from, turns, v, (w - v) / (to - from).Seconds()})
 		turns += (v + w) / 2 * (to - from).Seconds()
 		reach(to, turns)
 	}
+	t.bends = append(t.bends, bend{at: times[len(times)-1], turns: turns})
 	t.net = turns - before
 	t.speed = stage.Value(o.Name, times[len(times)-1]).Lo
 	return t
@@ -188,30 +239,47 @@ func turnsOf(turns float64) string {
 }
 
 // windUpByRepeating follows a joint through all situations, every state
-// turning it as far as it does when it is played to its end. Where the prop
-// can be in one situation with the joint in two places, it can go around from
-// one to the other, again and again: a prop can always come back.
+// turning it as far as it does when it is played to its end, or to a timer of
+// its own that comes before. Where the prop can be in one situation with the
+// joint in two places, it can go around from one to the other, again and again:
+// a prop can always come back.
 func (p *pass) windUpByRepeating(o *model.Output, all []turning) {
 	x := p.explored
-	net := func(state int) float64 {
+	net := func(state machine.StateID) float64 {
 		if math.Abs(all[state].net) <= level {
 			return 0 // so is that of what repeats: it turns back in every round
 		}
 		return all[state].net
 	}
-	again := func(state int) {
+	// cut is how far a state has turned it when a timer ends it in situation i.
+	cut := func(i, timer int) float64 {
+		n := &x.all.nodes[i]
+		r := &x.rooms[n.state]
+		if all[n.state].loops {
+			return 0
+		}
+		hi, _ := n.deadline(r, timer)
+		lo := max(int64(r.timers[timer].Lo), n.step())
+		return all[n.state].leftAt(ms(lo), ms(max(lo, min(hi, n.due(r)-1))))
+	}
+	again := func(state machine.StateID, turns float64, ended string) {
 		s := &p.design.States[state]
-		p.report(p.at(Finding{
+		f := Finding{
 			Pos: p.turns(s, o), State: s.Name,
-			Message: fmt.Sprintf("state %q turns %q by %s, and the prop can come to it again without turning back: wires pass through it", s.Name, o.Name, turnsOf(net(state))),
+			Message: fmt.Sprintf("state %q turns %q by %s, and the prop can come to it again without turning back: wires pass through it", s.Name, o.Name, turnsOf(turns)),
 			Advice:  "turn it back as far in the same routine",
-		}))
+		}
+		if ended != "" {
+			f.Message = fmt.Sprintf("state %q has turned %q by %s when %q ends it, and the prop can come to it again without turning back: wires pass through it", s.Name, o.Name, turnsOf(turns), ended)
+			f.Advice = "turn it back before, or let it come after that"
+		}
+		p.report(p.at(f))
 	}
 	for s := range x.rooms {
 		itself := false
 		x.rooms[s].moves(func(m *machine.Move) { itself = itself || int(m.Target) == s })
-		if itself && x.firsts[s] >= 0 && net(s) != 0 {
-			again(s)
+		if id := machine.StateID(s); itself && x.firsts[s] >= 0 && net(id) != 0 {
+			again(id, net(id), "")
 			return
 		}
 	}
@@ -221,10 +289,14 @@ func (p *pass) windUpByRepeating(o *model.Output, all []turning) {
 	order := []int{0}
 	for k := 0; k < len(order); k++ {
 		i := order[k]
-		state := int(x.all.nodes[i].state)
+		state := x.all.nodes[i].state
 		for _, e := range x.all.next(i) {
 			there := at[i]
-			if int(x.all.nodes[e.to].state) != state {
+			timed := e.kind == afterHappens && !x.rooms[state].timers[e.timer].Defer
+			switch {
+			case timed:
+				there += cut(i, e.timer)
+			case x.all.nodes[e.to].state != state:
 				there += net(state)
 			}
 			switch {
@@ -232,7 +304,7 @@ func (p *pass) windUpByRepeating(o *model.Output, all []turning) {
 				seen[e.to], at[e.to] = true, there
 				order = append(order, e.to)
 			case math.Abs(at[e.to]-there) > level:
-				again(p.winder(order, net))
+				again(p.winder(order, net, cut))
 				return
 			}
 		}
@@ -256,8 +328,23 @@ func (p *pass) windUpByRepeating(o *model.Output, all []turning) {
 }
 
 // winder is the first state in the order of situations that leaves a joint
-// elsewhere than it was.
-func (p *pass) winder(order []int, net func(state int) float64) int {
-	k := slices.IndexFunc(order, func(i int) bool { return net(int(p.explored.all.nodes[i].state)) != 0 })
-	return int(p.explored.all.nodes[order[k]].state)
+// elsewhere than it was, how far, and the timer that ends it, if it is one.
+func (p *pass) winder(order []int, net func(machine.StateID) float64, cut func(i, timer int) float64) (machine.StateID, float64, string) {
+	x := p.explored
+	for _, i := range order {
+		state := x.all.nodes[i].state
+		if turns := net(state); turns != 0 {
+			return state, turns, ""
+		}
+		for _, e := range x.all.next(i) {
+			if e.kind != afterHappens || x.rooms[state].timers[e.timer].Defer {
+				continue
+			}
+			if turns := cut(i, e.timer); turns != 0 {
+				t := &x.rooms[state].timers[e.timer]
+				return state, turns, p.design.Transitions[t.Transition].On[t.Trigger].String()
+			}
+		}
+	}
+	return 0, 0, "" // something winds it
 }

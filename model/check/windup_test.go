@@ -82,6 +82,38 @@ func TestWindUp(t *testing.T) {
 	}
 }
 
+// A timer that ends a performance before it has turned back leaves the joint
+// where it is then: 0.05 turns in the ramp of 200 ms, half a turn a second after
+// that, half a turn from 1.2 s to 2 s.
+func TestWindUpByATimer(t *testing.T) {
+	there := []model.Cue{spin(0, 0.5, 200*msec), spin(time.Second, 0, 200*msec), spin(2*time.Second, -0.5, 200*msec), spin(3*time.Second, 0, 200*msec)}
+	for _, c := range []struct {
+		lo, hi time.Duration
+		loop   bool
+		want   string
+	}{
+		{lo: 600 * msec, hi: 600 * msec, want: `state "greet" has turned "head" by 0.25 turns when "after 600ms" ends it, and the prop can come to it again without turning back: wires pass through it`},
+		{lo: 600 * msec, hi: 1500 * msec, want: `state "greet" has turned "head" by 0.25 turns when "after 600ms..1.5s" ends it, and the prop can come to it again without turning back: wires pass through it`},
+		{lo: 2600 * msec, hi: 2600 * msec, want: `state "greet" has turned "head" by 0.25 turns when "after 2.6s" ends it, and the prop can come to it again without turning back: wires pass through it`},
+		{lo: 600 * msec, hi: 4 * time.Second}, // or when it has turned back
+		{lo: 3199 * msec, hi: 3199 * msec},
+		{lo: 4 * time.Second, hi: 4 * time.Second}, // its end comes before
+		{lo: 600 * msec, hi: 600 * msec, loop: true},
+	} {
+		d := mended(t, "wind-up")
+		d.Routines[0].Cues, d.Routines[0].Length, d.Routines[0].Loop = there, 0, c.loop
+		d.Transitions = append(d.Transitions, model.Transition{
+			From: []model.From{{State: "greet"}}, To: model.Back,
+			On: []model.Trigger{{Kind: model.After, After: model.Span{Lo: c.lo, Hi: c.hi}}},
+		})
+		var want []string
+		if c.want != "" {
+			want = []string{c.want}
+		}
+		assert.Equal(t, want, said(t, "wind-up", d), "%v..%v", c.lo, c.hi)
+	}
+}
+
 // One state turns the head away and another turns it back: that is fine as
 // long as the other always comes in between.
 func TestWindUpThroughStates(t *testing.T) {
