@@ -487,7 +487,9 @@ func unhandledButton(p *pass) {
 		}
 		var silent []string
 		for b, ok := range answered {
-			if !ok {
+			// That a state which is not dormant says nothing about stop is no-stop's.
+			stop := p.design.Remote.Buttons[b].Name == p.design.Remote.Stop && p.design.States[i].Kind != model.Dormant
+			if !ok && !stop {
 				silent = append(silent, fmt.Sprintf("%q", p.design.Remote.Buttons[b].Name))
 			}
 		}

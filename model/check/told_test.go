@@ -389,6 +389,18 @@ func TestUnusedButtonLeavesStopToNoStop(t *testing.T) {
 	assert.Equal(t, `no transition names the button "one"`, found[0].Message)
 }
 
+// A state that says nothing about stop is no-stop's, but for a dormant one.
+func TestUnhandledButtonLeavesStopToNoStop(t *testing.T) {
+	transitions := []string{
+		`rest | press wake | to = "watch"`, `any | press wake | ignore = true`, `any | press one | ignore = true`,
+		`watch | after 5s | to = "rest"`,
+	}
+	found := findingsOf(t, "unhandled-button", "watch:ambient", transitions...)
+	require.Len(t, found, 1)
+	assert.Equal(t, `state "rest" says nothing about "sleep"`, found[0].Message)
+	assert.Len(t, findingsOf(t, "no-stop", "watch:ambient", transitions...), 1)
+}
+
 // What can never be reached has no more to answer for.
 func TestUnreachableStateIsToldOnce(t *testing.T) {
 	for _, rule := range []string{"unhandled-button", "shadowed-timer", "dead-end"} {
