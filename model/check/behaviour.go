@@ -150,11 +150,6 @@ func noStop(p *pass) {
 			p.report(p.deafTo(s, i, o))
 		}
 	}
-	for i, w := range s.stops() {
-		if idle, ok := s.idle(w); ok && !reported[i] {
-			p.report(p.idling(s, w, idle))
-		}
-	}
 }
 
 // deafTo is the finding that stop does nothing in situation i: that the prop
@@ -215,21 +210,6 @@ func (p *pass) restless(s *stopper, i int, o outcome, root int) Finding {
 			f.Claim.Lap = len(f.Witness) - upTo[len(hs)-lap]
 		}
 	}
-	return f
-}
-
-// idling is the finding that stop leads to idle life.
-func (p *pass) idling(s *stopper, w stopping, idle machine.StateID) Finding {
-	x := p.explored
-	id := x.all.nodes[w.situation].state
-	state := &p.design.States[id]
-	f := Finding{
-		Pos: state.Pos, State: state.Name,
-		Message: fmt.Sprintf("the stop button %q, pressed in state %q, leads to the idle life of state %q: rest comes after %s, and only because the prop is left alone",
-			p.design.Remote.Stop, state.Name, p.program.Name(idle), model.FormatDuration(ms(w.took))),
-		Advice: p.stopAdvice(id),
-	}
-	p.shows(&f, s, w)
 	return f
 }
 

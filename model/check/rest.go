@@ -117,9 +117,6 @@ type stopping struct {
 
 // stops gives the worst of each state.
 func (s *stopper) stops() []stopping {
-	if s.worst != nil {
-		return s.worst
-	}
 	worst := make([]stopping, len(s.x.rooms))
 	for i := range s.x.all.nodes {
 		o, ok := s.press(i)
@@ -135,7 +132,6 @@ func (s *stopper) stops() []stopping {
 			}
 		}
 	}
-	s.worst = worst
 	return worst
 }
 
@@ -178,7 +174,7 @@ func slowStop(p *pass) {
 	s := x.stopper(stop)
 	deaf := s.deaf()
 	for i, w := range s.stops() {
-		if w.roams || deaf[i] || s.idles(w) || ms(w.took) <= limit { // no-stop speaks of the first three
+		if w.roams || deaf[i] || ms(w.took) <= limit { // no-stop speaks of the first two
 			continue
 		}
 		state := &p.design.States[i]
@@ -188,16 +184,11 @@ func slowStop(p *pass) {
 				p.design.Remote.Stop, state.Name, model.FormatDuration(ms(w.took)), model.FormatDuration(limit)),
 			Advice: fmt.Sprintf("let \"press %s\" lead to a dormant state at once, without defer; or shorten what comes before it; or say a longer rest_within", p.design.Remote.Stop),
 		}
-		p.shows(&f, s, w)
+		hs := s.slowest(w.via, w.root)
+		if _, ok := f.witness(x, append(x.path(w.situation), hs...)); ok {
+			f.Claim = Claim{State: p.program.Name(hs[len(hs)-1].state), Took: ms(w.took)}
+		}
 		p.report(f)
-	}
-}
-
-// shows gives a finding the witness of a slow stop.
-func (p *pass) shows(f *Finding, s *stopper, w stopping) {
-	hs := s.slowest(w.via, w.root)
-	if _, ok := f.witness(p.explored, append(p.explored.path(w.situation), hs...)); ok {
-		f.Claim = Claim{State: p.program.Name(hs[len(hs)-1].state), Took: ms(w.took)}
 	}
 }
 

@@ -319,7 +319,6 @@ func spinnable(t *rapid.T) *model.Design {
 		Transitions: random.Range{Lo: 1, Hi: 9},
 	}.Design(t)
 	between := func(lo, hi int, what string) int64 { return int64(rapid.IntRange(lo, hi).Draw(t, what)) }
-	d.Prop.RestWithin = ms(1000) // SPIN does not count how long rest takes
 	for i := range d.Remote.Buttons {
 		d.Remote.Buttons[i].Code = "" // which would tell a period
 	}

@@ -14,8 +14,6 @@ type stopper struct {
 	verdict map[int]verdict // of situations in quiet
 	rounds  map[int][]int
 	late    map[int]lateness
-	worst   []stopping // see stops
-	lives   []bool     // see livesIn
 }
 
 // A lateness is what latest gives.
@@ -122,65 +120,6 @@ func (s *stopper) deaf() []bool {
 		}
 	}
 	return deaf
-}
-
-// idles reports whether stop leads to idle life: rest comes later than
-// rest_within, and by the same timer as for a prop that is left alone.
-func (s *stopper) idles(w stopping) bool {
-	_, yes := s.idle(w)
-	return yes
-}
-
-// idle is the ambient state of idles. Its timer is one of any state or of any
-// state of a kind, or the prop lives in the state without the stop button too.
-func (s *stopper) idle(w stopping) (machine.StateID, bool) {
-	if w.took == 0 || ms(w.took) <= s.x.program.Design.Prop.RestWithin {
-		return 0, false
-	}
-	at := w.via.state
-	for _, h := range s.slowest(w.via, w.root)[1:] {
-		r := &s.x.rooms[at]
-		fallback := h.kind == afterHappens && r.timers[h.timer].Rank != machine.RankNamed
-		if !h.kind.outside() && r.kind == model.Ambient && (fallback || s.livesIn(at)) {
-			return at, true
-		}
-		at = h.state
-	}
-	return 0, false
-}
-
-// livesIn reports whether the prop comes to a state without the stop button.
-func (s *stopper) livesIn(state machine.StateID) bool {
-	if s.lives == nil {
-		x := s.x
-		name := x.program.Events[s.stop].Name
-		s.lives = make([]bool, len(x.rooms))
-		todo := []machine.StateID{x.program.Start}
-		visit := func(m *machine.Move) {
-			// Back leads to where the prop has been.
-			if t := m.Target; t != machine.BackTarget && !s.lives[t] && x.firsts[t] >= 0 {
-				s.lives[t] = true
-				todo = append(todo, t)
-			}
-		}
-		s.lives[x.program.Start] = true
-		for len(todo) > 0 {
-			r := &x.rooms[todo[0]]
-			todo = todo[1:]
-			for _, a := range r.acts {
-				if x.program.Events[a.event].Name != name {
-					visit(a.move)
-				}
-			}
-			if r.done != nil && r.length >= 0 {
-				visit(r.done)
-			}
-			for i := range r.timers {
-				visit(&r.timers[i].Move)
-			}
-		}
-	}
-	return s.lives[state]
 }
 
 // surelyRests reports whether every way on from a situation comes to a

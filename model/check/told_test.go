@@ -270,56 +270,41 @@ func TestShadowedFallback(t *testing.T) {
 	}
 }
 
-// Stop leads to rest, not to the idle life that ends some time by itself; a
-// state that is there for stopping only may take its time.
-func TestStopThatLeadsToIdleLife(t *testing.T) {
+// A stop whose release wakes the prop is none; one that leads to idle life is
+// slow.
+func TestStopThatWakesOrIdles(t *testing.T) {
 	const states = "watch:ambient greet:performing:turn dim:ambient"
 	stay := []string{
 		`rest | press wake | to = "watch"`,
 		`watch | press one | to = "greet"`,
 		`greet | done | to = "back"`,
 		`any | press sleep | to = "rest"`,
-		`watch | after 10m | to = "rest"`,
 		`dim | after 1s..20s | to = "rest"`,
 	}
 	for _, c := range []struct{ more, noStop, advice, slowStop string }{
-		{`greet | press sleep | to = "watch"`,
-			`the stop button "sleep", pressed in state "greet", leads to the idle life of state "watch": rest comes after 10m, and only because the prop is left alone`,
-			`let the transition on "press sleep" in line LINE lead to a dormant state`, ""},
-		{`greet | press sleep | to = "back"`,
-			`the stop button "sleep", pressed in state "greet", leads to the idle life of state "watch": rest comes after 10m, and only because the prop is left alone`,
-			`let the transition on "press sleep" in line LINE lead to a dormant state`, ""},
-		{`watch | press sleep | to = "watch"`,
-			`the stop button "sleep", pressed in state "watch", leads to the idle life of state "watch": rest comes after 10m, and only because the prop is left alone`,
-			`let the transition on "press sleep" in line LINE lead to a dormant state`, ""},
-		{`rest | press sleep | to = "watch"`, // one button for both
-			`the stop button "sleep", pressed in state "rest", leads to the idle life of state "watch": rest comes after 10m, and only because the prop is left alone`,
-			`let the transition on "press sleep" in line LINE lead to a dormant state`, ""},
-		{`rest | release sleep | to = "watch"`, // wakes it at once
-			`the stop button "sleep", pressed in state "rest", leads to the idle life of state "watch": rest comes after 600.162s, and only because the prop is left alone`,
+		{`rest | release sleep | to = "watch"`,
+			`the stop button "sleep", pressed in state "rest", leads to state "watch" and not to rest`,
 			`the transition on "release sleep" in line LINE wakes the prop again: let it lead to a dormant state, or remove it`, ""},
+		{`greet | press sleep | to = "watch"`,
+			`the stop button "sleep", pressed in state "greet", leads to state "watch" and not to rest`,
+			`let the transition on "press sleep" in line LINE lead to a dormant state`, ""},
 		{`greet | press sleep | to = "dim"`, "", "",
 			`the stop button "sleep", pressed in state "greet", can take 20s to bring the prop to rest; rest_within asks for 3s`},
 	} {
-		d := lampPost(t, states, append(stay[:6:6], c.more)...)
-		advice := strings.ReplaceAll(c.advice, "LINE", fmt.Sprint(d.Transitions[6].Pos.Line))
-		found := findingsOf(t, "no-stop", states, append(stay[:6:6], c.more)...)
+		transitions := append(stay[:5:5], c.more)
+		d := lampPost(t, states, transitions...)
+		found := findingsOf(t, "no-stop", states, transitions...)
 		if c.noStop == "" {
 			assert.Empty(t, found, c.more)
 		} else if assert.NotEmpty(t, found, c.more) {
 			assert.Equal(t, c.noStop, found[0].Message)
-			assert.Equal(t, advice, found[0].Advice)
+			assert.Equal(t, strings.ReplaceAll(c.advice, "LINE", fmt.Sprint(d.Transitions[5].Pos.Line)), found[0].Advice)
 		}
 		var got string
-		for _, f := range findingsOf(t, "slow-stop", states, append(stay[:6:6], c.more)...) {
+		for _, f := range findingsOf(t, "slow-stop", states, transitions...) {
 			got += f.Message
 		}
 		assert.Equal(t, c.slowStop, got, c.more)
-	}
-	// A timer of any ambient state is idle life too, whatever the state is for;
-	// where it keeps to rest_within, that is what was asked for.
-	for within, want := range map[string]int{"any ambient | after 10m": 1, "any ambient | after 2s": 0} {
-		assert.Len(t, findingsOf(t, "no-stop", states, append(stay[:4:4], within+` | to = "rest"`, `greet | press sleep | to = "dim"`)...), want, within)
 	}
 }
 
