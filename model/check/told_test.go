@@ -227,6 +227,7 @@ func TestUnfinishedPerformanceOfAnyKind(t *testing.T) {
 		{"any performing", "", `state "perform" plays "ever", which repeats: the end that "any performing" waits for never comes`},
 		{"any", "", `state "perform" plays "ever", which repeats: the end that "any" waits for never comes`},
 		{"any performing", `perform | press sleep | to = "rest"`, `state "perform" plays "ever", which repeats: the end that "any performing" waits for never comes`},
+		{"any performing", `perform | press one | to = "perform"`, `state "perform" plays "ever", which repeats: the end that "any performing" waits for never comes`},
 		{"any performing", `perform | press one | ignore = true`, `state "perform" plays "ever", which repeats: the end that "any performing" waits for never comes`},
 		{"any performing", "any performing | press one | to = \"rest\"\ndefer = true", `state "perform" plays "ever", which repeats: the end that "any performing" waits for never comes`},
 		{"any performing", `any performing | press one | to = "rest"`, ""},
@@ -268,6 +269,17 @@ func TestShadowedFallback(t *testing.T) {
 		}
 		assert.Equal(t, c.want, got, "%s, %s", c.source, c.wade)
 	}
+}
+
+// States that are named mean each of them.
+func TestShadowedInOneOfTwoNamed(t *testing.T) {
+	d := lampPost(t, "watch:ambient wade:ambient",
+		`rest | press wake | to = "watch"`, `watch | after 2s | to = "wade"`,
+		`watch | after 5s | to = "rest"`, `any | press sleep | to = "rest"`)
+	d.Transitions[2].From = append(d.Transitions[2].From, model.From{State: "wade"})
+	found := of(replay(t, d), "shadowed-timer")
+	require.Len(t, found, 1)
+	assert.Equal(t, `"after 5s" never comes in state "watch": something else always happens before`, found[0].Message)
 }
 
 // A stop whose release wakes the prop is none; one that leads to idle life is
