@@ -278,11 +278,11 @@ func quotedList(words []string) string {
 }
 
 // slug is a name.
-func slug(p *string) codec { return name(p, isSlug, "begins with a letter") }
+func slug(p *string) codec { return name(p, IsName, "begins with a letter") }
 
 // printed is a name that may be a number, as the keys of remotes and the
 // sounds of sound boards have.
-func printed(p *string) codec { return name(p, isPrinted, "does not begin with -") }
+func printed(p *string) codec { return name(p, IsPrintedName, "does not begin with -") }
 
 func name(p *string, is func(string) bool, begins string) codec {
 	return scalar(p, "", func(v *value) (string, error) {
@@ -303,9 +303,12 @@ func name(p *string, is func(string) bool, begins string) codec {
 // maxName is the most bytes that a name may have.
 const maxName = 24
 
-func isSlug(s string) bool { return isPrinted(s) && s[0] > '9' }
+// IsName reports whether a text can be the name of an element.
+func IsName(s string) bool { return IsPrintedName(s) && s[0] > '9' }
 
-func isPrinted(s string) bool {
+// IsPrintedName reports whether a text can be the name of a button or of a
+// message, which may begin with a digit.
+func IsPrintedName(s string) bool {
 	for i := range len(s) {
 		letter, digit := 'a' <= s[i] && s[i] <= 'z', '0' <= s[i] && s[i] <= '9'
 		if !letter && !digit && (i == 0 || s[i] != '-') {

@@ -69,7 +69,7 @@ func (r *reader) enter(n *names, name string, s *Source) {
 	}
 	n.line[name] = s.At("name").Line
 	n.list = append(n.list, name)
-	if meant := slugOf(name); !isPrinted(name) && meant != "" && n.line[meant] == 0 {
+	if meant := slugOf(name); !IsPrintedName(name) && meant != "" && n.line[meant] == 0 {
 		n.line[meant] = n.line[name] // a name that is none is one fault, not one wherever it is meant
 	}
 }

@@ -7,7 +7,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"regexp"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -260,10 +259,8 @@ func (l *learning) fromKeymap(file string, asked []string) error {
 	return nil
 }
 
-var buttonNames = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,23}$`)
-
 func buttonName(name string) error {
-	if buttonNames.MatchString(name) {
+	if model.IsPrintedName(name) {
 		return nil
 	}
 	return fmt.Errorf("%q is no name for a button: it takes 1 to 24 of a-z, 0-9 and -, a letter or digit first", name)

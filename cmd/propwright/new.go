@@ -8,7 +8,6 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
-	"regexp"
 	"strings"
 	"text/template"
 
@@ -23,9 +22,6 @@ const designSuffix = ".prop.toml"
 var starterText string
 
 var starter = template.Must(template.New("starter.prop.toml").Parse(starterText))
-
-// slug is what the design file allows as a prop's name.
-var slug = regexp.MustCompile(`^[a-z][a-z0-9-]{0,23}$`)
 
 func newCommand() *cobra.Command {
 	return &cobra.Command{
@@ -56,7 +52,7 @@ codes, then run
 // writeStarter writes the starting design and returns the file's name.
 func writeStarter(arg string) (string, error) {
 	name := strings.TrimSuffix(filepath.Base(arg), designSuffix)
-	if !slug.MatchString(name) {
+	if !model.IsName(name) {
 		return "", fmt.Errorf("%q is no name for a prop: it takes 1 to 24 of a-z, 0-9 and -, a letter first, as in harbour-heron", name)
 	}
 	file := filepath.Join(filepath.Dir(arg), name+designSuffix)

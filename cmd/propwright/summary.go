@@ -148,19 +148,18 @@ func (s *summary) print(w io.Writer) error {
 	for _, f := range s.Files.Left {
 		line("", f+" left: this build does not have it, but you edited it")
 	}
-	switch m := s.Memory; {
-	case m == nil:
+	if m := s.Memory; m == nil {
 		line("memory", "not known: your board's IDE measures it")
 		line("not proven", "no firmware for this board has run on a chip: try it with the linkages")
 		line("", "off, the stop button first (board.cpp says what it needs of the core)")
-	case m.WhyEstimated == "":
+	} else {
 		line("flash", share(m.Flash, m.FlashThere))
 		line("SRAM", share(m.SRAM, m.SRAMThere)+", without the stack")
-		line("", "measured with avr-gcc")
-	default:
-		line("flash", share(m.Flash, m.FlashThere))
-		line("SRAM", share(m.SRAM, m.SRAMThere)+", without the stack")
-		line("", "estimated: "+strings.ReplaceAll(strings.TrimSpace(m.WhyEstimated), "\n", "\n"+strings.Repeat(" ", 15)))
+		how := "measured with avr-gcc"
+		if m.WhyEstimated != "" {
+			how = "estimated: " + strings.ReplaceAll(strings.TrimSpace(m.WhyEstimated), "\n", "\n"+strings.Repeat(" ", 15))
+		}
+		line("", how)
 	}
 	fmt.Fprintf(&b, `
 Next: open %s in your board's usual IDE and upload it.

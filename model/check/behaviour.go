@@ -145,7 +145,7 @@ func noStop(p *pass) {
 				p.report(p.restless(s, i, o, root))
 			}
 		}
-		if !reported[state] && s.deafTo(i) {
+		if !reported[state] && s.isDeaf(i) {
 			reported[state] = true
 			p.report(p.deafTo(s, i, o))
 		}

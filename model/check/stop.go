@@ -86,10 +86,10 @@ func (x *exploration) wakes(n *node) bool {
 	return m != nil && !m.Ignore && x.rooms[m.Target].kind != model.Dormant
 }
 
-// deafTo reports whether neither a press of stop nor its release does anything
+// isDeaf reports whether neither a press of stop nor its release does anything
 // in a situation that is not one of rest. What is deferred does something only
 // while the end that it waits for is to come.
-func (s *stopper) deafTo(i int) bool {
+func (s *stopper) isDeaf(i int) bool {
 	n := &s.x.all.nodes[i]
 	return s.x.rooms[n.state].kind != model.Dormant && !s.answers(n.state, !n.ended)
 }
@@ -115,7 +115,7 @@ func (s *stopper) answers(state machine.StateID, live bool) bool {
 func (s *stopper) deaf() []bool {
 	deaf := make([]bool, len(s.x.rooms))
 	for i := range s.x.all.nodes {
-		if _, ok := s.press(i); ok && s.deafTo(i) {
+		if _, ok := s.press(i); ok && s.isDeaf(i) {
 			deaf[s.x.all.nodes[i].state] = true
 		}
 	}

@@ -173,7 +173,7 @@ func (r *importer) state(e *element, kind model.StateKind) rowOf {
 		return rowOf{e: e}
 	}
 	name := id
-	if !slug.MatchString(name) || r.slugs[name] {
+	if !model.IsName(name) || r.slugs[name] {
 		name = slugOf(id)
 		for i := 2; r.slugs[name]; i++ {
 			name = fmt.Sprintf("%.20s-%d", slugOf(id), i)
@@ -202,7 +202,7 @@ func (r *importer) state(e *element, kind model.StateKind) rowOf {
 	if s.Plays == "" && ends {
 		s.Plays = name
 	}
-	if !slug.MatchString(s.Plays) {
+	if !model.IsName(s.Plays) {
 		s.Plays = ""
 	}
 	if s.Plays != "" && r.d.Routine(s.Plays) == nil {
@@ -413,7 +413,7 @@ func (r *importer) remote(stop string) {
 			Name: name, Code: fmt.Sprintf("nec:0x%02X:0x%02X", n>>8, n&0xff), Note: "put this button's own code here",
 		})
 	}
-	if printed.MatchString(stop) {
+	if model.IsPrintedName(stop) {
 		add(stop)
 	}
 	for i := range d.Transitions {
@@ -431,7 +431,7 @@ func (r *importer) remote(stop string) {
 			}
 		}
 	}
-	if d.Remote.Stop = stop; printed.MatchString(stop) {
+	if d.Remote.Stop = stop; model.IsPrintedName(stop) {
 		return
 	}
 	d.Remote.Stop = "stop"

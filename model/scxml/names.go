@@ -2,7 +2,6 @@ package scxml
 
 import (
 	"fmt"
-	"regexp"
 	"strings"
 	"time"
 
@@ -33,12 +32,6 @@ var kindIDs = map[model.StateKind]string{
 // are the interpreter's own.
 const doneEvent = "routine.end"
 
-// slug is what the design file allows as a name, printed as that of a button.
-var (
-	slug    = regexp.MustCompile(`^[a-z][a-z0-9-]{0,23}$`)
-	printed = regexp.MustCompile(`^[a-z0-9][a-z0-9-]{0,23}$`)
-)
-
 // eventName is a trigger's event: "press.wake", "hold.wake.800",
 // "after.20000.40000" with times in milliseconds.
 func eventName(t model.Trigger) string {
@@ -64,16 +57,16 @@ func triggerOf(event string) (model.Trigger, bool) {
 		return d, err == nil
 	}
 	switch {
-	case len(words) == 2 && printed.MatchString(words[1]):
+	case len(words) == 2 && model.IsPrintedName(words[1]):
 		for _, k := range []model.TriggerKind{model.Press, model.Release, model.Rise, model.Fall} {
-			if (k == model.Rise || k == model.Fall) && !slug.MatchString(words[1]) {
+			if (k == model.Rise || k == model.Fall) && !model.IsName(words[1]) {
 				continue // an input's
 			}
 			if words[0] == k.String() {
 				return model.Trigger{Kind: k, Name: words[1]}, true
 			}
 		}
-	case len(words) == 3 && words[0] == "hold" && printed.MatchString(words[1]):
+	case len(words) == 3 && words[0] == "hold" && model.IsPrintedName(words[1]):
 		if d, ok := ms(words[2]); ok {
 			return model.Trigger{Kind: model.Hold, Name: words[1], For: d}, true
 		}
