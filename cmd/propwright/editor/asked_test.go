@@ -159,3 +159,18 @@ func TestRemoteTellsSilence(t *testing.T) {
 	s.at("any", "press spare").keys(".", "F3").sees("nothing, on purpose", "✗nothing yet")
 	s.keys("Home").sees("the receiver; Enter changes its pin and the stop button")
 }
+
+// A remote's keys may be numbers; states may not.
+func TestNamesThatAreNumbers(t *testing.T) {
+	s := newScene(t, 80, 24, 16)
+	d := s.design()
+	require.NoError(t, newName(d, model.SortButton, "7"))
+	require.NoError(t, newName(d, model.SortMessage, "1"))
+	require.Error(t, newName(d, model.SortState, "7"))
+	require.Error(t, newName(d, model.SortButton, "-7"))
+	require.NoError(t, differ(model.SortButton, []string{"0", "1", "2"}))
+
+	s.keys("F3", "Ctrl-N").sees("a new button").keys("'7 nec:0x04:0x77", "Enter").sees("7")
+	_, there := s.design().Find(model.SortButton, "7")
+	require.True(t, there)
+}

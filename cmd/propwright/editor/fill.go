@@ -145,8 +145,12 @@ func newName(d *model.Design, sort model.Sort, name string) error {
 	if sort == model.SortState && (name == model.Any || name == model.Back) {
 		return fmt.Errorf("%q cannot be a state's name: the word has its own meaning; choose another", name)
 	}
-	probe := &model.Design{States: []model.State{{}}}
-	_, err := probe.With(model.Elem{Sort: model.SortState}, "name", name)
+	probe := &model.Design{States: []model.State{{}}, Remote: model.Remote{Buttons: []model.Button{{}}}}
+	at := model.Elem{Sort: model.SortState}
+	if sort == model.SortButton || sort == model.SortMessage { // these may be numbers
+		at.Sort = model.SortButton
+	}
+	_, err := probe.With(at, "name", name)
 	return err
 }
 
