@@ -2,7 +2,6 @@ package model
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -65,10 +64,10 @@ func (t *Track) play() codec {
 // playable checks that an output can start a track.
 func (r *reader) playable(s *Source, p *Play) {
 	o := r.output(p.Output)
-	switch o.Kind {
-	case KindServo, KindSpinner, KindPixels:
-		r.fault(s.At("output"), fmt.Sprintf("output %q is %s and cannot play a track", o.Name, kindNoun(o.Kind)), "name a pulse, message or switch output")
-	case KindMessage:
+	switch {
+	case o.Kind.Known() && !o.Kind.PlaysTracks():
+		r.fault(s.At("output"), fmt.Sprintf("output %q is %s and cannot play a track", o.Name, o.Kind.Noun()), "name a pulse, message or switch output")
+	case o.Kind == KindMessage:
 		if !s.States("value") {
 			r.fault(s.Pos, fmt.Sprintf("play does not say which message of %q to send", o.Name), `add value = "MESSAGE"`)
 			return
@@ -109,8 +108,8 @@ func (r *reader) pose(p *Pose, e *entry) {
 	var o *Output
 	if r.known(e.pos, e.key, &r.outputs) {
 		o = r.output(e.key)
-		if o.Kind == KindPulse || o.Kind == KindMessage {
-			r.fault(e.pos, fmt.Sprintf("output %q is %s and has nothing to hold in a pose", o.Name, kindNoun(o.Kind)), "use it in a routine's cue")
+		if o.Kind.Known() && !o.Kind.Poses() {
+			r.fault(e.pos, fmt.Sprintf("output %q is %s and has nothing to hold in a pose", o.Name, o.Kind.Noun()), "use it in a routine's cue")
 			return
 		}
 	}
@@ -154,7 +153,7 @@ func restingAction(o *Output) Action {
 // bareField is the field that a pose's bare value gives, nil where the
 // output's kind has none.
 func (p *Pose) bareField(o *Output) *field {
-	key := map[OutputKind]string{KindServo: "to", KindSpinner: "speed", KindPixels: "colour", KindSwitch: "set"}[o.Kind]
+	key := o.ofKind().pose
 	for _, f := range p.Action.fields(o) {
 		if f.key == key {
 			return &f
@@ -199,8 +198,8 @@ func drifts(p *[]Drift, output func(string) *Output) codec {
 				dr := Drift{Output: peek(item.table, "output")}
 				o := output(dr.Output)
 				got := r.element(item.table, &dr.Source, shape{what: "the drift", fields: dr.fields(o)})
-				if o != nil && got["output"] && o.Kind != KindServo && o.Kind != KindSpinner {
-					r.fault(dr.At("output"), fmt.Sprintf("output %q is %s and cannot drift", o.Name, kindNoun(o.Kind)), "only a servo or a spinner drifts")
+				if o != nil && got["output"] && !o.Kind.Drifts() {
+					r.fault(dr.At("output"), fmt.Sprintf("output %q is %s and cannot drift", o.Name, o.Kind.Noun()), "only a servo or a spinner drifts")
 				}
 				if first, twice := seen[dr.Output]; twice && dr.Output != "" {
 					r.fault(dr.At("output"), fmt.Sprintf("output %q drifts twice, first in line %d", dr.Output, first.Line), "keep one of them")
@@ -225,28 +224,21 @@ func drifts(p *[]Drift, output func(string) *Output) codec {
 
 // between is two angles of a servo, or two speeds of a spinner.
 func between(p *[2]float64, o *Output) codec {
-	var ends [2]codec
-	for i := range p {
-		if o != nil && o.Kind == KindSpinner {
-			ends[i] = speed((*RevPerS)(&p[i]), o)
-		} else {
-			ends[i] = measure((*Degrees)(&p[i]), 0, ParseDegrees, -mostDegrees, mostDegrees)
-		}
+	drift := o.ofKind().drift
+	if drift == nil {
+		drift = servo.drift // the output is a fault already
 	}
+	ends := [2]codec{drift.end(&p[0], o), drift.end(&p[1], o)}
 	return codec{
 		clear: func() { *p = [2]float64{} },
 		unset: func() bool { return *p == [2]float64{} },
 		read: func(r *reader, v *value) {
-			example := `["-40deg", "40deg"]`
-			if o != nil && o.Kind == KindSpinner {
-				example = `["-0.5rev/s", "0.5rev/s"]`
-			}
 			if v.kind != array || len(v.items) != 2 {
-				r.fault(v.pos, "between is no list of two values", "write for example "+example)
+				r.fault(v.pos, "between is no list of two values", "write for example "+drift.example)
 				return
 			}
 			before := len(r.faults)
-			if o != nil && o.Kind != KindServo && o.Kind != KindSpinner {
+			if o != nil && !o.Kind.Drifts() {
 				return // the output is a fault already
 			}
 			ends[0].read(r, v.items[0])
@@ -394,14 +386,3 @@ func braces(pairs []string) string {
 
 // written reports whether a field of the element s is written.
 func (f *field) written(s *Source) bool { return f.need || !f.unset() || s.States(f.key) }
-
-// kindNoun is an output's kind in a sentence.
-func kindNoun(k OutputKind) string {
-	if k == KindPixels {
-		return "pixels"
-	}
-	if !slices.Contains(OutputKinds, k) {
-		return "of no known kind"
-	}
-	return withArticle(string(k))
-}

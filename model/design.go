@@ -92,9 +92,6 @@ const (
 	KindSwitch  OutputKind = "switch"  // a pin on or off
 )
 
-// OutputKinds lists the kinds in the order the documentation gives them.
-var OutputKinds = []OutputKind{KindServo, KindSpinner, KindPixels, KindPulse, KindMessage, KindSwitch}
-
 // Output is one thing the prop can do. Which of the fields below Kind are
 // meaningful depends on Kind; the others are zero.
 type Output struct {

@@ -96,8 +96,8 @@ func (d *Design) With(e Elem, key, value string) (*Design, error) {
 	}
 	s.state(key)
 	if e.Sort == SortDrift && key == "output" {
-		if o := r.output(c.Name(e)); o != nil && o.Kind != KindServo && o.Kind != KindSpinner {
-			return nil, &ValueError{fmt.Sprintf("output %q is %s and cannot drift", o.Name, kindNoun(o.Kind)), "only a servo or a spinner drifts"}
+		if o := r.output(c.Name(e)); o != nil && !o.Kind.Drifts() {
+			return nil, &ValueError{fmt.Sprintf("output %q is %s and cannot drift", o.Name, o.Kind.Noun()), "only a servo or a spinner drifts"}
 		}
 	}
 	c.settle(d, e, key)

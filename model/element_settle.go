@@ -75,13 +75,8 @@ func (s *Source) keep(fields []field) {
 func (o *Output) change(kind OutputKind) {
 	n := FirstOutput(kind)
 	n.Source, n.Name, n.Pin, n.Note = o.Source, o.Name, o.Pin, o.Note
-	switch kind {
-	case KindServo, KindSpinner:
-		n.StallMA = o.StallMA
-	case KindPulse, KindSwitch:
-		if o.Active != "" {
-			n.Active = o.Active
-		}
+	if stays := kind.of().stays; stays != nil {
+		stays(&n, o)
 	}
 	*o = n
 	o.keep(o.fields())
@@ -96,18 +91,8 @@ func FirstOutput(kind OutputKind) Output {
 			f.clear()
 		}
 	}
-	switch kind {
-	case KindServo: // pulses of 1 to 2 ms: common practice, no published source
-		o.Min, o.Max, o.UsAtMin, o.UsAtMax = -30, 30, 1200, 1800
-	case KindSpinner:
-		o.StopUs, o.FullUs, o.RevPerS = 1500, 2000, 1
-	case KindPixels:
-		o.Count = 8
-	case KindPulse:
-		o.Hold = 100 * time.Millisecond
-	case KindMessage:
-		o.Baud = 9600
-		o.Messages = []Message{{Name: "one", Bytes: []byte{1}}}
+	if first := kind.of().first; first != nil {
+		first(&o)
 	}
 	return o
 }
@@ -119,19 +104,8 @@ func FirstAction(o *Output) Action {
 		return Action{}
 	}
 	a := restingAction(o)
-	switch o.Kind {
-	case KindServo:
-		a.To = o.Rest
-	case KindPixels:
-		a.Colour = Colour{0xff, 0xff, 0xff}
-	case KindPulse:
-		a.Fire = true
-	case KindSwitch:
-		a.Set = true
-	case KindMessage:
-		if len(o.Messages) > 0 {
-			a.Send = o.Messages[0].Name
-		}
+	if first := o.ofKind().firstAction; first != nil {
+		first(&a, o)
 	}
 	return a
 }
@@ -143,14 +117,8 @@ func FirstDrift(o *Output) Drift {
 		Every:  Span{2 * time.Second, 6 * time.Second},
 		Over:   Span{800 * time.Millisecond, 1500 * time.Millisecond},
 	}
-	switch o.Kind {
-	case KindServo:
-		dr.Between = [2]float64{float64(o.Min) / 2, float64(o.Max) / 2}
-		if o.Min > 0 || o.Max < 0 {
-			dr.Between = [2]float64{float64(o.Min), float64(o.Max)}
-		}
-	case KindSpinner:
-		dr.Between = [2]float64{-float64(o.RevPerS) / 2, float64(o.RevPerS) / 2}
+	if drift := o.ofKind().drift; drift != nil {
+		dr.Between = drift.first(o)
 	}
 	return dr
 }

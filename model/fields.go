@@ -33,10 +33,6 @@ func note(p *string) field { return may("note", paragraphs(p)) }
 
 func milliampere(key string, p *int) field { return may(key, wholeNumber(p, 0, 0, mostMA, "mA")) }
 
-func pulseWidth(key string, p *int) field {
-	return need(key, wholeNumber(p, 0, leastUs, mostUs, "us"))
-}
-
 func (p *Prop) fields() []field {
 	return []field{
 		need("name", slug(&p.Name)),
@@ -96,74 +92,8 @@ func (o *Output) fields() []field {
 		need("kind", oneOf(&o.Kind, "", OutputKinds, "kind of output")),
 		pin(&o.Pin),
 	}
-	of, known := o.fieldsOfKind()[o.Kind]
-	if known {
-		fs = append(fs, of()...)
-	} else {
-		fs = append(fs, everyKind(o.fieldsOfKind())...)
-	}
+	fs = append(fs, o.Kind.of().fields(o)...)
 	return append(fs, note(&o.Note))
-}
-
-func (o *Output) fieldsOfKind() map[OutputKind]func() []field {
-	active := func() field {
-		return may("active", oneOf(&o.Active, High, []Level{High, Low}, "level"))
-	}
-	return map[OutputKind]func() []field{
-		KindServo: func() []field {
-			return []field{
-				need("min", measure(&o.Min, 0, ParseDegrees, -mostDegrees, mostDegrees)),
-				need("max", measure(&o.Max, 0, ParseDegrees, -mostDegrees, mostDegrees)),
-				may("rest", measure(&o.Rest, 0, ParseDegrees, -mostDegrees, mostDegrees)),
-				pulseWidth("us_at_min", &o.UsAtMin),
-				pulseWidth("us_at_max", &o.UsAtMax),
-				may("max_speed", measure(&o.MaxSpeed, 0, ParseDegPerS, 0, 100_000)),
-				may("max_accel", measure(&o.MaxAccel, 0, ParseDegPerS2, 0, 10_000_000)),
-				milliampere("stall_ma", &o.StallMA),
-			}
-		},
-		KindSpinner: func() []field {
-			return []field{
-				pulseWidth("stop_us", &o.StopUs),
-				pulseWidth("full_us", &o.FullUs),
-				need("rev_per_s", number(&o.RevPerS, 0.001, 100, "rev/s")),
-				may("wires_pass", yesNo(&o.WiresPass)),
-				may("max_turns", number(&o.MaxTurns, 0, 10_000, "")),
-				milliampere("stall_ma", &o.StallMA),
-			}
-		},
-		KindPixels: func() []field {
-			return []field{
-				need("count", wholeNumber(&o.Count, 0, 1, mostPixels, "")),
-				may("order", oneOf(&o.Order, PixelOrders[0], PixelOrders, "order of colours")),
-				milliampere("max_ma", &o.MaxMA),
-				may("brightness", measure(&o.Brightness, 100, ParsePercent, 0, 100)),
-			}
-		},
-		KindPulse: func() []field {
-			return []field{active(), need("hold", duration(&o.Hold, 0, time.Millisecond))}
-		},
-		KindMessage: func() []field {
-			return []field{need("baud", wholeNumber(&o.Baud, 0, 300, 1_000_000, ""))}
-		},
-		KindSwitch: func() []field { return []field{active()} },
-	}
-}
-
-// everyKind joins the fields of all kinds, each key once and none needed.
-func everyKind(of map[OutputKind]func() []field) []field {
-	var fs []field
-	seen := map[string]bool{}
-	for _, kind := range OutputKinds {
-		for _, f := range of[kind]() {
-			if !seen[f.key] {
-				seen[f.key] = true
-				f.need = false
-				fs = append(fs, f)
-			}
-		}
-	}
-	return fs
 }
 
 func (m *Message) fields() []field {
@@ -216,62 +146,7 @@ func (c *Cue) fields(o *Output) []field {
 }
 
 // fields are those that o takes; of an output that is not known, all.
-func (a *Action) fields(o *Output) []field {
-	if o != nil {
-		if of, known := a.fieldsOfKind(o)[o.Kind]; known {
-			return of()
-		}
-	}
-	return everyKind(a.fieldsOfKind(o))
-}
-
-func (a *Action) fieldsOfKind(o *Output) map[OutputKind]func() []field {
-	over := func() field { return may("over", duration(&a.Over, 0, 0)) }
-	return map[OutputKind]func() []field{
-		KindServo: func() []field {
-			return []field{
-				need("to", measure(&a.To, 0, ParseDegrees, -mostDegrees, mostDegrees)),
-				over(),
-				may("ease", oneOf(&a.Ease, EaseSmooth, Eases, "ease")),
-			}
-		},
-		KindSpinner: func() []field {
-			return []field{need("speed", speed(&a.Speed, o)), over()}
-		},
-		KindPixels: func() []field {
-			return []field{
-				may("effect", oneOf(&a.Effect, EffectSolid, Effects, "effect")),
-				need("colour", colour(&a.Colour)),
-				may("colour2", colour(&a.Colour2)),
-				may("period", duration(&a.Period, 0, time.Millisecond)),
-				over(),
-				may("first", wholeNumber(&a.First, 0, 0, lastPixel(o), "")),
-				may("last", wholeNumber(&a.Last, -1, -1, lastPixel(o), "")),
-			}
-		},
-		KindPulse: func() []field { return []field{need("fire", yesNo(&a.Fire))} },
-		KindMessage: func() []field {
-			return []field{need("send", reference(&a.Send, func(r *reader) *names { return r.messages[o] }))}
-		},
-		KindSwitch: func() []field { return []field{need("set", yesNo(&a.Set))} },
-	}
-}
-
-// speed is a speed that the spinner can turn at, either way.
-func speed(p *RevPerS, o *Output) codec {
-	most := RevPerS(100)
-	if o != nil && o.RevPerS > 0 {
-		most = o.RevPerS
-	}
-	return measure(p, 0, ParseRevPerS, -most, most)
-}
-
-func lastPixel(o *Output) int64 {
-	if o == nil || o.Count == 0 {
-		return mostPixels - 1
-	}
-	return int64(o.Count - 1)
-}
+func (a *Action) fields(o *Output) []field { return o.ofKind().action(a, o) }
 
 // fields are those of a state; output finds an output by name.
 func (s *State) fields(output func(string) *Output) []field {

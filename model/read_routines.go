@@ -1,9 +1,6 @@
 package model
 
-import (
-	"fmt"
-	"slices"
-)
+import "fmt"
 
 func (r *reader) readRoutines(root *table) {
 	d := r.design
@@ -55,24 +52,12 @@ func (r *reader) cue(t *table) Cue {
 // action reads what a cue or a pose asks of o, which is nil where it is not
 // known or the cue plays a track.
 func (r *reader) action(t *table, s *Source, a *Action, o *Output, sh shape) got {
-	sh.elsewhere = func(key string) string { return kindsWith(key, a.fieldsOfKind(o)) }
-	have := r.element(t, s, sh)
-	if o == nil {
-		return have
+	sh.elsewhere = func(key string) string {
+		return kindsWith(key, func(k *outputKind) []field { return k.action(a, o) })
 	}
-	switch o.Kind {
-	case KindPixels:
-		cycles := slices.Contains([]Effect{EffectBreathe, EffectChase, EffectFlicker}, a.Effect)
-		if cycles && !s.States("period") {
-			r.fault(s.At("effect"), fmt.Sprintf("effect %q has no period", a.Effect), `add for example period = "4s"`)
-		}
-		if a.Last >= 0 && a.First > a.Last && (have["first"] || have["last"]) {
-			r.fault(s.At("first"), fmt.Sprintf("first %d comes after last %d", a.First, a.Last), "first is the smaller one; pixels count from 0")
-		}
-	case KindPulse:
-		if have["fire"] && !a.Fire {
-			r.fault(s.At("fire"), "a cue of a pulse that does not fire", "write fire = true, or leave the cue out")
-		}
+	have := r.element(t, s, sh)
+	if check := o.ofKind().checkAction; check != nil {
+		check(r, s, a, have)
 	}
 	return have
 }

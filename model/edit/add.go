@@ -142,7 +142,7 @@ func begin(d *model.Design, at model.Elem, given map[string]string) (any, error)
 		if slices.ContainsFunc(s.Drift, func(dr model.Drift) bool { return dr.Output == o.Name }) {
 			return nil, fmt.Errorf("%s drifts in %s already", o.Name, s.Name)
 		}
-		if o.Kind != model.KindServo && o.Kind != model.KindSpinner {
+		if !o.Kind.Drifts() {
 			return nil, fmt.Errorf("output %s is of kind %s and cannot drift; a servo or a spinner can", o.Name, o.Kind)
 		}
 		return model.FirstDrift(o), nil
@@ -150,7 +150,7 @@ func begin(d *model.Design, at model.Elem, given map[string]string) (any, error)
 	if slices.ContainsFunc(s.Pose, func(p model.Pose) bool { return p.Output == o.Name }) {
 		return nil, fmt.Errorf("%s has its pose in %s already", o.Name, s.Name)
 	}
-	if o.Kind == model.KindPulse || o.Kind == model.KindMessage {
+	if o.Kind.Known() && !o.Kind.Poses() {
 		return nil, fmt.Errorf("output %s is of kind %s and has nothing to hold in a pose; use it in a routine's cue", o.Name, o.Kind)
 	}
 	return model.Pose{Output: o.Name, Action: model.FirstAction(o)}, nil

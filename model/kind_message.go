@@ -1,0 +1,29 @@
+package model
+
+// message is named byte strings on the hardware UART.
+var message = outputKind{
+	kind:   KindMessage,
+	noun:   "a message",
+	fields: func(o *Output) []field { return []field{need("baud", wholeNumber(&o.Baud, 0, 300, 1_000_000, ""))} },
+	first: func(o *Output) {
+		o.Baud = 9600
+		o.Messages = []Message{{Name: "one", Bytes: []byte{1}}}
+	},
+	check: func(r *reader, o *Output, what string, have got) {
+		if len(o.Messages) == 0 {
+			r.fault(o.Pos, what+" has no message", "add a [[output.message]] with name and bytes")
+		}
+	},
+	parts: true,
+
+	action: func(a *Action, o *Output) []field {
+		return []field{need("send", reference(&a.Send, func(r *reader) *names { return r.messages[o] }))}
+	},
+	firstAction: func(a *Action, o *Output) {
+		if len(o.Messages) > 0 {
+			a.Send = o.Messages[0].Name
+		}
+	},
+
+	track: true,
+}

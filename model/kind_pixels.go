@@ -1,0 +1,53 @@
+package model
+
+import (
+	"fmt"
+	"slices"
+	"time"
+)
+
+// pixels is a strip of addressable lights.
+var pixels = outputKind{
+	kind: KindPixels,
+	noun: "pixels",
+	fields: func(o *Output) []field {
+		return []field{
+			need("count", wholeNumber(&o.Count, 0, 1, mostPixels, "")),
+			may("order", oneOf(&o.Order, PixelOrders[0], PixelOrders, "order of colours")),
+			milliampere("max_ma", &o.MaxMA),
+			may("brightness", measure(&o.Brightness, 100, ParsePercent, 0, 100)),
+		}
+	},
+	first: func(o *Output) { o.Count = 8 },
+
+	action: func(a *Action, o *Output) []field {
+		return []field{
+			may("effect", oneOf(&a.Effect, EffectSolid, Effects, "effect")),
+			need("colour", colour(&a.Colour)),
+			may("colour2", colour(&a.Colour2)),
+			may("period", duration(&a.Period, 0, time.Millisecond)),
+			over(a),
+			may("first", wholeNumber(&a.First, 0, 0, lastPixel(o), "")),
+			may("last", wholeNumber(&a.Last, -1, -1, lastPixel(o), "")),
+		}
+	},
+	firstAction: func(a *Action, o *Output) { a.Colour = Colour{0xff, 0xff, 0xff} },
+	checkAction: func(r *reader, s *Source, a *Action, have got) {
+		cycles := slices.Contains([]Effect{EffectBreathe, EffectChase, EffectFlicker}, a.Effect)
+		if cycles && !s.States("period") {
+			r.fault(s.At("effect"), fmt.Sprintf("effect %q has no period", a.Effect), `add for example period = "4s"`)
+		}
+		if a.Last >= 0 && a.First > a.Last && (have["first"] || have["last"]) {
+			r.fault(s.At("first"), fmt.Sprintf("first %d comes after last %d", a.First, a.Last), "first is the smaller one; pixels count from 0")
+		}
+	},
+
+	pose: "colour",
+}
+
+func lastPixel(o *Output) int64 {
+	if o == nil || o.Count == 0 {
+		return mostPixels - 1
+	}
+	return int64(o.Count - 1)
+}

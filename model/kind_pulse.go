@@ -1,0 +1,24 @@
+package model
+
+import "time"
+
+// pulse is a pin that is held active for a while.
+var pulse = outputKind{
+	kind: KindPulse,
+	noun: "a pulse",
+	fields: func(o *Output) []field {
+		return []field{active(o), need("hold", duration(&o.Hold, 0, time.Millisecond))}
+	},
+	first: func(o *Output) { o.Hold = 100 * time.Millisecond },
+	stays: activeStays,
+
+	action:      func(a *Action, o *Output) []field { return []field{need("fire", yesNo(&a.Fire))} },
+	firstAction: func(a *Action, o *Output) { a.Fire = true },
+	checkAction: func(r *reader, s *Source, a *Action, have got) {
+		if have["fire"] && !a.Fire {
+			r.fault(s.At("fire"), "a cue of a pulse that does not fire", "write fire = true, or leave the cue out")
+		}
+	},
+
+	track: true,
+}

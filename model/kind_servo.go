@@ -1,0 +1,67 @@
+package model
+
+import "fmt"
+
+// servo is a positional hobby servo.
+var servo = outputKind{
+	kind: KindServo,
+	noun: "a servo",
+	fields: func(o *Output) []field {
+		return []field{
+			need("min", angle(&o.Min)),
+			need("max", angle(&o.Max)),
+			may("rest", angle(&o.Rest)),
+			pulseWidth("us_at_min", &o.UsAtMin),
+			pulseWidth("us_at_max", &o.UsAtMax),
+			may("max_speed", measure(&o.MaxSpeed, 0, ParseDegPerS, 0, 100_000)),
+			may("max_accel", measure(&o.MaxAccel, 0, ParseDegPerS2, 0, 10_000_000)),
+			stall(o),
+		}
+	},
+	first: func(o *Output) { // pulses of 1 to 2 ms: common practice, no published source
+		o.Min, o.Max, o.UsAtMin, o.UsAtMax = -30, 30, 1200, 1800
+	},
+	stays: func(o, was *Output) { o.StallMA = was.StallMA },
+	check: checkServo,
+
+	action: func(a *Action, o *Output) []field {
+		return []field{
+			need("to", angle(&a.To)),
+			over(a),
+			may("ease", oneOf(&a.Ease, EaseSmooth, Eases, "ease")),
+		}
+	},
+	firstAction: func(a *Action, o *Output) { a.To = o.Rest },
+
+	pose: "to",
+	drift: &driftKind{
+		end:     func(p *float64, _ *Output) codec { return angle((*Degrees)(p)) },
+		example: `["-40deg", "40deg"]`,
+		first: func(o *Output) [2]float64 {
+			if o.Min > 0 || o.Max < 0 {
+				return [2]float64{float64(o.Min), float64(o.Max)}
+			}
+			return [2]float64{float64(o.Min) / 2, float64(o.Max) / 2}
+		},
+	},
+}
+
+func checkServo(r *reader, o *Output, what string, have got) {
+	if have["us_at_min"] && have["us_at_max"] && o.UsAtMin == o.UsAtMax {
+		r.fault(o.At("us_at_max"), fmt.Sprintf("us_at_min and us_at_max are both %d", o.UsAtMin), "measure the pulse width at each end of the travel")
+	}
+	if !have["min"] || !have["max"] {
+		return
+	}
+	if o.Min >= o.Max {
+		r.fault(o.At("max"), fmt.Sprintf("max %v is not above min %v", o.Max, o.Min), "min is the smaller angle; where the pulses run the other way, let us_at_min be the larger")
+		return
+	}
+	inside := o.Min <= o.Rest && o.Rest <= o.Max
+	switch {
+	case have["rest"] && !inside:
+		r.fault(o.At("rest"), fmt.Sprintf("rest %v is outside of the travel %v to %v", o.Rest, o.Min, o.Max), "choose an angle inside of it")
+	case !o.States("rest") && !inside:
+		r.fault(o.Pos, fmt.Sprintf("%s has no rest, and 0deg is outside of its travel %v to %v", what, o.Min, o.Max), fmt.Sprintf(`add for example rest = "%v"`, o.Min))
+	}
+}

@@ -1,0 +1,48 @@
+package model
+
+import "fmt"
+
+// spinner is a continuous-rotation servo.
+var spinner = outputKind{
+	kind: KindSpinner,
+	noun: "a spinner",
+	fields: func(o *Output) []field {
+		return []field{
+			pulseWidth("stop_us", &o.StopUs),
+			pulseWidth("full_us", &o.FullUs),
+			need("rev_per_s", number(&o.RevPerS, 0.001, 100, "rev/s")),
+			may("wires_pass", yesNo(&o.WiresPass)),
+			may("max_turns", number(&o.MaxTurns, 0, 10_000, "")),
+			stall(o),
+		}
+	},
+	first: func(o *Output) { o.StopUs, o.FullUs, o.RevPerS = 1500, 2000, 1 },
+	stays: func(o, was *Output) { o.StallMA = was.StallMA },
+	check: func(r *reader, o *Output, what string, have got) {
+		if have["stop_us"] && have["full_us"] && o.StopUs == o.FullUs {
+			r.fault(o.At("full_us"), fmt.Sprintf("stop_us and full_us are both %d", o.StopUs), "full_us is the pulse at full speed forward")
+		}
+	},
+
+	action: func(a *Action, o *Output) []field {
+		return []field{need("speed", speed(&a.Speed, o)), over(a)}
+	},
+
+	pose: "speed",
+	drift: &driftKind{
+		end:     func(p *float64, o *Output) codec { return speed((*RevPerS)(p), o) },
+		example: `["-0.5rev/s", "0.5rev/s"]`,
+		first: func(o *Output) [2]float64 {
+			return [2]float64{-float64(o.RevPerS) / 2, float64(o.RevPerS) / 2}
+		},
+	},
+}
+
+// speed is a speed that the spinner can turn at, either way.
+func speed(p *RevPerS, o *Output) codec {
+	most := RevPerS(100)
+	if o != nil && o.RevPerS > 0 {
+		most = o.RevPerS
+	}
+	return measure(p, 0, ParseRevPerS, -most, most)
+}

@@ -1,0 +1,15 @@
+package model
+
+// onOff is a pin that is on or off, kind "switch".
+var onOff = outputKind{
+	kind:   KindSwitch,
+	noun:   "a switch",
+	fields: func(o *Output) []field { return []field{active(o)} },
+	stays:  activeStays,
+
+	action:      func(a *Action, o *Output) []field { return []field{need("set", yesNo(&a.Set))} },
+	firstAction: func(a *Action, o *Output) { a.Set = true },
+
+	pose:  "set",
+	track: true,
+}
