@@ -6,4 +6,10 @@
 //
 // It refuses to know what is in the files: gen/sketch, gen/harness and the
 // packages beside them make their text.
+//
+// A file's mark names the file's own path, so a copy under another name is the
+// maker's. Carriage returns do not count as an edit. Files of an earlier build are
+// known by their marks; there is no list of them. A file that was edited is shown
+// as a difference from what this build would write; where the design has changed
+// too, both changes are in it, because earlier builds are not kept.
 package gen

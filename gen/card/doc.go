@@ -8,4 +8,12 @@
 //
 // It refuses to know what moves (model/motion) and whether the design is
 // sound (model/check).
+//
+// The remote is drawn beside the table or above it, whichever leaves larger type.
+// Below 5.5 points a card distinguishes fewer cases; below 5 the command says so.
+// Cautions are never small. What the card says of the stop button is what the check
+// finds, where that is less than `rest_within`. HTML is set in Helvetica or fonts
+// as wide, which are narrower than the Go fonts that were measured, so nothing
+// overflows. For emoji, and for scripts that the Go fonts lack, a PDF and a PNG
+// show boxes, and the command says so; HTML and SVG use the viewer's fonts.
 package card

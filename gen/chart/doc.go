@@ -11,4 +11,21 @@
 //
 // It refuses to know whether the behaviour is sound (model/check) and what
 // moves (model/motion). The same design gives the same bytes.
+//
+// # Decisions
+//
+// What holds in every state, or in every state of a kind, is a list of its own with
+// arrows from its lines: at 60 states these would be hundreds of arrows. Back is a
+// word in the box, since its arrow would have to lead everywhere. Colours only
+// repeat what shape, sign, line and word say. From 120 arrows on, or where many
+// lead between few boxes, their words move into the boxes; from 400 on there are no
+// arrows and the boxes stand in rows (thin.go has the measurements). The curves of
+// long arrows can swing out of the picture; such a chart is laid out again with
+// straight pieces (picture.go).
+//
+// Graphviz finds the places and writes SVG, nothing else. The SVG is read back and
+// written anew: tooltips become <title>, which every browser shows, and the version
+// of Graphviz goes. The library's own PNG fills arrows like areas and draws no
+// outlines, and takes whatever fonts the machine has; so a PNG is drawn from the
+// same SVG with the Go fonts, and is the same everywhere.
 package chart

@@ -9,4 +9,10 @@
 //
 // It refuses to know whether the behaviour is sound (model/check); the steps
 // are what the reference machine (model/machine) does.
+//
+// The walk is a breadth-first search over state, back, deferred transition and
+// inputs. It takes no step whose outcome chance or a race of timers decides; at its
+// end it says for each such state what may be seen, to be waited for until each has
+// been. A wait whose time is drawn has its shortest and its longest time. In a
+// performance there is time for one thing only.
 package tour

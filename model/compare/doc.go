@@ -9,4 +9,18 @@
 //
 // It refuses to know how a difference is shown, and where the two designs
 // came from.
+//
+// # Decisions
+//
+// Each state and event that both designs have is compared by its effect, with
+// precedence resolved; then every element by its name and the values that hold. An
+// element that is gone and a new one that is alike but for the name, each the only
+// such, are one that was renamed. The file's order is compared where it decides:
+// which of two timers comes first that can be due in the same millisecond and bring
+// about different things (rule 8), and which of several cues comes last that ask
+// the same of an output, or of the same pixels, at the same time.
+//
+// Tests edit the demo in eleven ways and hold the verdict against what the
+// reference machine does in every state; others turn the transitions of random
+// designs round and let the machine draw both timers for one millisecond.
 package compare

@@ -2,13 +2,76 @@
 // time counted in whole milliseconds. The generated C and the chip agree with
 // it on every sequence of events.
 //
-// It knows the ten rules of the semantics: which transition an event takes,
-// back, defer, done, deadlines, the queue, presses and holds, the random
-// sequence. A design is first compiled to a Program, in which names have
-// become indices and precedence is resolved; a Machine runs a Program, and a
-// Keypad turns a remote's frames into the Machine's events.
+// A design is first compiled to a Program, in which names have become indices
+// and precedence is resolved; a Machine runs a Program, and a Keypad turns a
+// remote's frames into the Machine's events.
 //
-// It refuses to know how an output moves (model/motion), whether the
-// behaviour is sound (model/check) and what a frame looks like on the air
-// (model/ir).
+// The package knows the ten rules below. It refuses to know how an output
+// moves (model/motion), whether the behaviour is sound (model/check) and what
+// a frame looks like on the air (model/ir).
+//
+// # The ten rules
+//
+// Comments all over the project cite these rules by number.
+//
+//  1. States are flat. Power-up enters the start state: the dormant state
+//     marked `start = true`, or the only dormant one. Back starts as that state.
+//  2. An event goes to the current state. The candidates are the transitions
+//     whose `from` and `on` match; a state's name beats `any KIND`, which beats
+//     `any`. Two candidates of one rank make the design ambiguous.
+//  3. Without a candidate, or where the candidate says ignore, nothing happens.
+//  4. A deferred transition (out of a performing state only) is remembered, the
+//     latest one wins, and it is taken when the routine ends, in place of done.
+//  5. Any other transition is taken at once. Leaving a state that does not
+//     perform makes that state back; the memory of a deferred transition is
+//     cleared; the target is entered, also where it is the current state. Only
+//     a performing state can lead back.
+//  6. Entering a state starts its routine or its drift, moves its outputs to
+//     its pose, and draws the deadline of each `after`, uniform over its range
+//     in whole milliseconds.
+//  7. Done happens once, when a routine that does not loop has played to its
+//     end.
+//  8. One step handles the queued events in order of arrival, then done, then
+//     the earliest `after` that is due, the first in file order on a tie. Each
+//     event runs to completion. The queue holds 8 events; one more is dropped
+//     and counted.
+//  9. A press happens at the first frame of a button, also where a hold of the
+//     button is waiting. Repeat frames lengthen it. A hold fires once, when the
+//     press has lasted that long; a release comes 1.5 repeat periods after the
+//     last frame.
+//  10. Random numbers come from xorshift32 with the shifts 13, 17 and 5
+//     (G. Marsaglia, "Xorshift RNGs", Journal of Statistical Software 8(14),
+//     2003).
+//
+// # Where the rules leave room
+//
+// The machine makes one step for each elapsed millisecond and catches up after
+// a long pass of the firmware's loop, so a deadline does not depend on how busy
+// the loop was.
+//
+// Deadlines are drawn from the machine's random sequence, drift and flicker
+// from the player's, so motion cannot change behaviour. The player's seed is
+// the machine's xor 0x9E3779B9 (1 where that is 0). A draw from lo..hi is
+// lo + next() % (hi-lo+1); where lo = hi nothing is drawn.
+//
+// A timer is spent when it fires, also when its transition is deferred. One
+// step fires at most one timer; another that is due fires a millisecond later.
+// An ignored `after` is not armed. Two `after` triggers with the same range are
+// the same event. The clock of a state stops after 49 days, the range of 32
+// bits of milliseconds, so that a spent timer is never due again.
+//
+// A state that plays a routine which does not loop gets done, whatever its
+// kind.
+//
+// A press is lengthened by frames, not by time: `hold B for T` fires at the
+// first repeat frame that comes T or more after the first frame. A press of
+// another button, or a new first frame of the same one, ends the old press at
+// once: first the release, then the press. A release comes whole periods after
+// the step that took the last frame, in the firmware as here. A press is known
+// at its frame's end, and an NEC repeat is shorter than a frame, so the first
+// repeat comes 52 ms after the press and the others 108 ms apart.
+//
+// `rise` is an input becoming active, `fall` inactive: with `pull = "up"` a low
+// level is active, with `pull = "none"` a high one. What an input is at
+// power-up is neither.
 package machine

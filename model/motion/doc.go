@@ -53,4 +53,13 @@
 //
 // Times of moves, ramps, layers and periods count in whole frames of 20 ms,
 // rounded up: the firmware changes nothing more often (see Frame).
+//
+// # States and outputs
+//
+// An output that a new state does not name keeps its value, with two exceptions:
+// a spinner that neither pose, routine nor drift names is stopped, and a dormant
+// state sends every output that its pose does not name to rest within `over`:
+// servos to `rest`, spinners to a stop, pixels to black, switches off.
+//
+// A track's length does not lengthen its routine.
 package motion

@@ -7,4 +7,8 @@
 //
 // It refuses to know what a rehearsal looks like on a screen, and how fast
 // its clock runs: that is for the one who calls Advance.
+//
+// A script is `NAME.TITLE.rehearsal.txt` beside `NAME.prop.toml`: acts, written as
+// the check's witnesses are, and `expect STATE`. Without a seed in the design it is
+// played with seed 1.
 package rehearsal

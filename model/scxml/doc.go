@@ -11,4 +11,27 @@
 //
 // It refuses to know motion, light, sound and codes: they have no place in a
 // state chart. Only the names of routines go along, and how long they take.
+//
+// # Decisions
+//
+// Kinds are compound states, so the interpreter's own precedence gives rule 2;
+// silence is a transition without a target, which consumes the event (rule 3); back
+// is a deep history of the states that do not perform (rule 5: the state left last
+// is the one that history keeps); what is deferred stands in the data model and is
+// cleared on every exit (rule 4). A timer is set in file order, which is the order
+// of two that go off at once; import puts transitions into the order in which their
+// timers are set.
+//
+// An independent interpreter, SCION from npm, goes through the same states in 1,000
+// random event lists of the demo and 100 of each other design. It makes an
+// identifier of the chart's name, so that has no hyphens, and gives scripts a Math
+// of their own, so the test replaces Math.random() in the text.
+//
+// The Recommendation's schemas are not in this repository: of the set only two
+// modules could be had as W3C keeps them (scxml-core-strict.xsd and
+// scxml-external-strict.xsd), which do not validate without the others. Their rules
+// are restated in schema.go and conform.go, assertions included, and every export
+// in the tests is held against them. Once, by hand, exports of all designs and of
+// 300 random ones were valid by xmllint (libxml2 2.9.14) and a transcription of the
+// schema's content models and datatypes for the elements that an export has.
 package scxml
