@@ -32,7 +32,6 @@ type decoders struct {
 type wave struct {
 	*ir.Wave
 	Kind     string // the template that makes its decoder
-	Title    string
 	Upper    string
 	Register string // its type
 	Start    string // what it holds before the first bit
@@ -59,16 +58,6 @@ type button struct {
 
 var kinds = map[ir.Family]string{
 	ir.PulseDistance: "distance", ir.PulseWidth: "width", ir.BiPhase: "biphase", ir.Unknown: "raw",
-}
-
-var titles = map[string]string{
-	"nec":      "NEC, plain, extended and with 32 free bits: the space after each mark is the bit.",
-	"samsung":  "Samsung, 32 bits: the space after each mark is the bit.",
-	"jvc":      "JVC: the space after each mark is the bit; a held button leaves out the leader.",
-	"kaseikyo": "Kaseikyo: the space after each mark is the bit.",
-	"sirc":     "SIRC with 12, 15 or 20 bits: the mark is the bit.",
-	"rc5":      "RC-5: a bit is two halves, a one has its space first.",
-	"rc6":      "RC-6, mode 0: a bit is two halves, a one has its mark first.",
 }
 
 // SilenceMS is how many milliseconds without an edge tell the firmware that a
@@ -112,7 +101,7 @@ func (b *builder) wave(p *ir.Protocol) {
 		most = w.Bits[len(w.Bits)-1]
 	}
 	x := wave{
-		Wave: w, Kind: kinds[w.Family], Title: titles[w.Name], Upper: upper(w.Name), Register: "uint32_t",
+		Wave: w, Kind: kinds[w.Family], Upper: upper(w.Name), Register: "uint32_t",
 		Bare: w.Repeat == ir.RepeatBare, Mark: w.Repeat == ir.RepeatMark,
 		Silent: w.Silence > 0 && w.Family != ir.Unknown,
 		Fresh:  w.Alone || w.Repeat == ir.RepeatBare || w.Family == ir.BiPhase && w.LeaderMark == 0,

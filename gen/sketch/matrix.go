@@ -49,7 +49,7 @@ func (b *builder) prop() {
 		b.Notes = append(b.Notes, remark("Supply", note))
 	}
 	b.Board, b.Portable = b.board.Name, b.board.Portable
-	b.chip = chips[b.board.MCU]
+	b.UART, b.Noise = b.board.UART, b.board.Noise
 	b.Seed = p.Seed
 }
 

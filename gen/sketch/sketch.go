@@ -57,7 +57,8 @@ type firmware struct {
 	Portable bool // the board is a portable one
 	Seed     uint32
 	Wiring   []string
-	chip
+	UART     int // the number of the hardware UART
+	Noise    board.Noise
 
 	States    []state
 	Start     string

@@ -92,4 +92,5 @@ var atmega2560 = &Board{
 		{Number: 4, Bits: 16},
 		{Number: 5, Bits: 16},
 	},
+	Noise: Noise{"The chip's own reference, measured against its supply", []string{"ADMUX = _BV(REFS0) | _BV(MUX4) | _BV(MUX3) | _BV(MUX2) | _BV(MUX1);"}},
 }

@@ -39,4 +39,5 @@ var atmega328p = &Board{
 		{Number: 1, Bits: 16},
 		{Number: 2, Bits: 8},
 	},
+	Noise: Noise{"The chip's own thermometer", []string{"ADMUX = _BV(REFS1) | _BV(REFS0) | _BV(MUX3);"}},
 }

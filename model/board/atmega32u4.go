@@ -44,4 +44,6 @@ var atmega32u4 = &Board{
 		{Number: 3, Bits: 16},
 		{Number: 4, Bits: 10},
 	},
+	UART:  1,
+	Noise: Noise{"The chip's own thermometer", []string{"ADMUX = _BV(REFS1) | _BV(REFS0) | _BV(MUX2) | _BV(MUX1) | _BV(MUX0);", "ADCSRB |= _BV(MUX5);"}},
 }

@@ -15,6 +15,8 @@ type Board struct {
 	Pins       []Pin   // Pins[i].Number == i
 	Analog     []int   // numbers of further pins that are analogue inputs and nothing else
 	Timers     []Timer // in order of their number
+	UART       int     // the number of the hardware UART in its registers' names
+	Noise      Noise
 
 	// Portable: no chip of its own but any that the core's own functions
 	// drive. MCU, ClockHz, FlashBytes, BootBytes, SRAMBytes and Timers are
@@ -22,6 +24,12 @@ type Board struct {
 	// for it has run on a chip, simulated or not.
 	Portable bool
 	Most     map[Use]int // how many of a kind it can drive; of others, as many as it has pins for
+}
+
+// Noise is where the chip finds a random number at power-up.
+type Noise struct {
+	Source string   // for a comment
+	Select []string // the C statements that choose the converter's channel
 }
 
 // A Timer is one of the chip's timer/counters.

@@ -40,7 +40,7 @@ func TestEncodePublishedFrame(t *testing.T) {
 	c := Code{"nec", 0x00, 0xad}
 	frame := Encode(c)
 	require.Len(t, frame, 2+2*32+1)
-	assert.Equal(t, 38000, wave("nec").Carrier)
+	assert.Equal(t, 38000, nec.Carrier)
 	assert.Equal(t, []int{9000, 4500}, frame[:2])
 	assert.Equal(t, 27000, sum(frame[2:34]), "address and its inverse")
 	assert.Equal(t, 27000, sum(frame[34:66]), "command and its inverse")

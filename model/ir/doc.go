@@ -4,10 +4,10 @@
 //
 // It knows how a code is written (protocol:address:command), what its frame
 // looks like on the air, how a held button repeats, and which measured times
-// still count as which symbol. Everything follows from two tables: waves
-// (what the air carries) and protocols (what the bits of a wave mean). A
-// further protocol is a row in each, or in the second only where its wave is
-// there already.
+// still count as which symbol. Everything follows from what a Wave says: what
+// the air carries, and the protocols that say what its bits mean. Each wave is
+// a value in a file of its own, nec.go and so on; a further one is a file and
+// its place in the list waves.
 //
 // To learn a button, feed a Learner with times; it gives a Lesson of each
 // press, and a Course says whether that will do: it takes into account how

@@ -148,48 +148,24 @@ func (p *keymapProtocol) code(scancode uint64) (Code, error) {
 	if scancode > 0xffffffff {
 		return Code{}, fmt.Errorf("scancode 0x%x has more than 32 bits", scancode)
 	}
-	c := Code{}
+	for _, w := range waves {
+		if w.keymap != "" && w.keymap == p.Protocol {
+			c, err := w.scancode(p.Variant, v)
+			if err != nil {
+				return Code{}, err
+			}
+			return canonical(c)
+		}
+	}
 	switch p.Protocol {
-	case "nec":
-		switch {
-		case v <= 0xffff && p.Variant != "necx" && p.Variant != "nec32":
-			c = Code{"nec", v >> 8, v & 0xff}
-		case v <= 0xffffff && p.Variant != "nec32":
-			c = Code{"necx", v >> 8, v & 0xff}
-		default: // the bytes of each half stand the other way round
-			c = Code{"nec32", v>>16&0xff<<8 | v>>24, v&0xff<<8 | v>>8&0xff}
-		}
-	case "rc5":
-		if p.Variant != "" && p.Variant != "rc5" {
-			return Code{}, fmt.Errorf("RC-5 variant %q is not known", p.Variant)
-		}
-		c = Code{"rc5", v >> 8, v & 0xff}
-	case "rc6":
-		if p.Variant != "rc6_0" && (p.Variant != "" || v > 0xffff) {
-			return Code{}, fmt.Errorf("RC-6 variant %q is not mode 0, the only one known", p.Variant)
-		}
-		c = Code{"rc6", v >> 8, v & 0xff}
-	case "sony":
-		switch {
-		case p.Variant == "sony20" || p.Variant == "" && v&0xff00 != 0:
-			c = Code{"sirc20", v>>16 | v&0xff00>>3, v & 0x7f}
-		case p.Variant == "sony15" || p.Variant == "" && v>>16 > 0x1f:
-			c = Code{"sirc15", v >> 16, v & 0x7f}
-		default:
-			c = Code{"sirc12", v >> 16, v & 0x7f}
-		}
-	case "jvc":
-		c = Code{"jvc", v >> 8, v & 0xff}
 	case "pulse_distance":
 		return p.modulated(v)
 	case "unknown":
 		return Code{}, fmt.Errorf("the file does not say in which protocol the codes are sent; learn the remote instead")
 	case "other":
 		return Code{}, fmt.Errorf("the codes are of a receiver of its own kind (protocol \"other\"); learn the remote if it is infrared")
-	default:
-		return Code{}, fmt.Errorf("protocol %q is not known", p.Protocol)
 	}
-	return canonical(c)
+	return Code{}, fmt.Errorf("protocol %q is not known", p.Protocol)
 }
 
 // canonical is the simplest code with the same frame.

@@ -32,84 +32,18 @@ type Field struct {
 	Inverted    bool
 }
 
-// protocols lists the protocols. Of two on one wave a frame is the first one
-// that it fits.
-//
-// Extended NEC addresses, and both numbers of NEC with 32 free bits, are
-// written in the order of sending: the high byte goes first, as in the
-// scancodes of Linux ("Remote Controller Protocols and Scancodes", Linux
-// kernel documentation, section "nec").
-//
-// rc5 is RC-5 with RC-5X: the second start bit is the inverse of the
-// command's bit 6 (S. Bergmans, "Philips RC-5 Protocol", SB-Projects).
-//
-// sirc20's address is the 5-bit one with the 8 extended bits above it.
-//
-// kaseikyo's address is the vendor (16 bits) followed by the 12 bits of both
-// genres, as sent; the check byte is that of Panasonic (JP1 wiki,
-// "Kaseikyo", and J. Fine on {37k,432}<1,-1|1,-3>(8,-4,2:8,32:8,D:8,S:8,F:8,(D^S^F):8,1,-173)+).
-//
-// raw's address is the repeat period in milliseconds, 0 for a remote that
-// sends once, and its command the fingerprint.
-var protocols = []Protocol{
-	{
-		Name: "nec", AddressBits: 8, CommandBits: 8, Wave: wave("nec"),
-		Layout: []Field{{Address, 0, 8, false}, {Address, 0, 8, true}, {Command, 0, 8, false}, {Command, 0, 8, true}},
-	},
-	{
-		Name: "necx", AddressBits: 16, CommandBits: 8, Wave: wave("nec"),
-		Layout: []Field{{Address, 8, 8, false}, {Address, 0, 8, false}, {Command, 0, 8, false}, {Command, 0, 8, true}},
-	},
-	{
-		Name: "nec32", AddressBits: 16, CommandBits: 16, Wave: wave("nec"),
-		Layout: []Field{{Address, 8, 8, false}, {Address, 0, 8, false}, {Command, 8, 8, false}, {Command, 0, 8, false}},
-	},
-	{
-		Name: "samsung32", AddressBits: 16, CommandBits: 8, Wave: wave("samsung"),
-		Layout: []Field{{Address, 0, 16, false}, {Command, 0, 8, false}, {Command, 0, 8, true}},
-	},
-	{
-		Name: "jvc", AddressBits: 8, CommandBits: 8, Wave: wave("jvc"),
-		Layout: []Field{{Address, 0, 8, false}, {Command, 0, 8, false}},
-	},
-	{
-		Name: "kaseikyo", AddressBits: 28, CommandBits: 8, Wave: wave("kaseikyo"),
-		Layout: []Field{
-			{Address, 12, 16, false}, {Parity, 0, 4, false}, {Address, 0, 12, false},
-			{Command, 0, 8, false}, {Parity, 16, 8, false},
-		},
-	},
-	{
-		Name: "sirc12", AddressBits: 5, CommandBits: 7, Wave: wave("sirc"),
-		Layout: []Field{{Command, 0, 7, false}, {Address, 0, 5, false}},
-	},
-	{
-		Name: "sirc15", AddressBits: 8, CommandBits: 7, Wave: wave("sirc"),
-		Layout: []Field{{Command, 0, 7, false}, {Address, 0, 8, false}},
-	},
-	{
-		Name: "sirc20", AddressBits: 13, CommandBits: 7, Wave: wave("sirc"),
-		Layout: []Field{{Command, 0, 7, false}, {Address, 0, 13, false}},
-	},
-	{
-		Name: "rc5", AddressBits: 5, CommandBits: 7, Wave: wave("rc5"),
-		Layout: []Field{
-			{Ones, 0, 1, false}, {Command, 6, 1, true}, {Toggle, 0, 1, false},
-			{Address, 0, 5, false}, {Command, 0, 6, false},
-		},
-	},
-	{
-		Name: "rc6", AddressBits: 8, CommandBits: 8, Wave: wave("rc6"),
-		Layout: []Field{
-			{Ones, 0, 1, false}, {Zeros, 0, 3, false}, {Toggle, 0, 1, false},
-			{Address, 0, 8, false}, {Command, 0, 8, false},
-		},
-	},
-	{
-		Name: "raw", AddressBits: 16, CommandBits: 32, Wave: wave("raw"),
-		Layout: []Field{{Command, 0, 32, false}, {Address, 0, 16, false}},
-	},
-}
+// protocols lists the protocols of all waves, whose limits it works out.
+var protocols = func() []Protocol {
+	var list []Protocol
+	for _, w := range waves {
+		w.Accept = tolerance(w)
+		for _, p := range w.protocols {
+			p.Wave = w
+			list = append(list, p)
+		}
+	}
+	return list
+}()
 
 // Protocols lists the protocols that can be written in a code, of those on
 // one wave the simplest first.

@@ -8,6 +8,17 @@ package ir
 // is worked out as the frame comes in, and a frame that has a given one can be
 // made.
 
+// raw is the wave of such frames. Its address is the repeat period in
+// milliseconds, 0 for a remote that sends once, and its command the
+// fingerprint.
+var raw = Wave{
+	Name: "raw", Family: Unknown, Carrier: 38000, Repeat: RepeatFrame, Silence: rawSilence,
+	protocols: []Protocol{{
+		Name: "raw", AddressBits: 16, CommandBits: 32,
+		Layout: []Field{{Command, 0, 32, false}, {Address, 0, 16, false}},
+	}},
+}
+
 // What the firmware must know to work out the same fingerprint.
 const (
 	RawPolynomial = 0xEDB88320 // of IEEE 802.3, its lowest coefficient in the highest bit

@@ -41,6 +41,7 @@ const (
 // microseconds.
 type Wave struct {
 	Name        string
+	Title       string // for the firmware's decoder: who uses it and where a bit is
 	Family      Family
 	Carrier     int     // Hz
 	Unit        float64 // the time that all others are multiples of; of BiPhase, half a bit
@@ -65,7 +66,14 @@ type Wave struct {
 	// Alone is whether a leader counts only after silence, because a leader of
 	// another wave that is broken in two looks like it.
 	Alone  bool
-	Accept Accept
+	Accept Accept // follows from the times; see tolerance
+
+	protocols []Protocol // of two that a frame fits, the first one counts
+	// What keymaps call it, and the code that one of its scancodes there
+	// stands for in a variant, "" where none is said; the code may have more
+	// bits than its protocol. "": keymaps do not have it.
+	keymap   string
+	scancode func(variant string, v uint32) (Code, error)
 }
 
 // A Symbol is a bit's mark and the space after it.
@@ -106,9 +114,12 @@ const (
 // space counts as a leader's. All limits are multiples
 // of 8 µs, so a decoder that counts in steps of 1, 2, 4 or 8 µs has them
 // exactly, and a bit's in one byte.
-func tolerance(w Wave) Wave {
+func tolerance(w *Wave) Accept {
+	var a Accept
+	if w.Family == Unknown {
+		return a
+	}
 	limits := func(lo, hi float64) Limits { return Limits{steps(lo), steps(hi)} }
-	a := &w.Accept
 	if w.LeaderMark > 0 {
 		a.LeaderMark = limits(0.8*w.LeaderMark, 1.2*w.LeaderMark)
 		slack := max(w.LeaderSpace/4, w.Unit/2)
@@ -127,7 +138,7 @@ func tolerance(w Wave) Wave {
 			n := float64(i + 1)
 			a.Halves[i] = limits(n*w.Unit-half, n*w.Unit+half)
 		}
-		return w
+		return a
 	case PulseWidth:
 		zero, one, fixed = w.Zero.Mark, w.One.Mark, w.Zero.Space
 	}
@@ -138,92 +149,13 @@ func tolerance(w Wave) Wave {
 	if w.Family == PulseDistance {
 		a.LeaderSpace.Lo = max(a.LeaderSpace.Lo, a.One.Hi) // no bit is a leader
 	}
-	return w
+	return a
 }
 
 func (w *Wave) most() int { return w.Bits[len(w.Bits)-1] }
 
 func steps(us float64) int { return 8 * int(math.Round(us/8)) }
 
-// waves lists the waves a Decoder follows.
-//
-// nec: Vishay, "Data formats for IR remote control", document 80071, section
-// "NEC code"; the period is that of the same format in NEC's µPD6121 data
-// sheet.
-//
-// samsung: leader, bits and period from memory; the map
-// samsung_ak59_00125a.toml of ir-keytable (v4l-utils project) gives leader
-// 4500/4500, marks 600, spaces 500 and 1600.
-//
-// jvc: S. Bergmans, "JVC Protocol", SB-Projects: 8.4 ms and 4.2 ms (320 and
-// 160 cycles of 38 kHz), bits of 20 cycles'
-// mark; again every 50 to 60 ms, only the first time with its leader.
-//
-// kaseikyo: JP1 wiki, "Kaseikyo": {37k,432}<1,-1|1,-3>(8,-4,…,1,-173)+; with
-// a third of the bits set, 173 units after a frame make 134 ms from start to
-// start.
-//
-// sirc: S. Bergmans, "Sony SIRC Protocol", SB-Projects: 40 kHz, leader 2.4 ms
-// and 0.6 ms, marks 0.6 and 1.2 ms, again every 45 ms. Its leader is 3 ms long,
-// that of rc6 is 3.56 ms.
-//
-// rc5: Vishay, document 80071, section "RC5 code": 36 kHz, a bit of 1.778 ms
-// is 64 cycles, again every 64 bits.
-//
-// rc6: S. Bergmans, "Philips RC-6 Protocol", SB-Projects: 36 kHz, unit of 16
-// cycles, leader 6 and 2 units, the toggle twice as wide; the period is that
-// of Linux (drivers/media/rc/rc-main.c, table "protocols").
-var waves = [...]*Wave{
-	define(Wave{
-		Name: "nec", Family: PulseDistance, Bits: []int{32}, Carrier: 38000, Unit: 562.5,
-		LeaderMark: 9000, LeaderSpace: 4500, Zero: Symbol{562.5, 562.5}, One: Symbol{562.5, 1687.5},
-		Repeat: RepeatMark, RepeatSpace: 2250, Period: 108 * time.Millisecond,
-	}),
-	define(Wave{
-		Name: "samsung", Family: PulseDistance, Bits: []int{32}, Carrier: 38000, Unit: 560,
-		LeaderMark: 4500, LeaderSpace: 4500, Zero: Symbol{560, 560}, One: Symbol{560, 1680},
-		Repeat: RepeatFrame, Period: 108 * time.Millisecond, Alone: true,
-	}),
-	define(Wave{
-		Name: "jvc", Family: PulseDistance, Bits: []int{16}, Carrier: 38000, Unit: 526,
-		LeaderMark: 8400, LeaderSpace: 4200, Zero: Symbol{526, 526}, One: Symbol{526, 1574},
-		Repeat: RepeatBare, Period: 55 * time.Millisecond, Silence: Silence,
-	}),
-	define(Wave{
-		Name: "kaseikyo", Family: PulseDistance, Bits: []int{48}, Carrier: 37000, Unit: 432,
-		LeaderMark: 3456, LeaderSpace: 1728, Zero: Symbol{432, 432}, One: Symbol{432, 1296},
-		Repeat: RepeatFrame, Period: 134 * time.Millisecond,
-	}),
-	define(Wave{
-		Name: "sirc", Family: PulseWidth, Bits: []int{12, 15, 20}, Carrier: 40000, Unit: 600,
-		LeaderMark: 2400, LeaderSpace: 600, Zero: Symbol{600, 600}, One: Symbol{1200, 600},
-		Repeat: RepeatFrame, Period: 45 * time.Millisecond, Silence: Silence, LeaderMost: 3280,
-	}),
-	define(Wave{
-		Name: "rc5", Family: BiPhase, Bits: []int{14}, Carrier: 36000, Unit: 32e6 / 36e3, HighFirst: true,
-		Repeat: RepeatToggle, Period: 64 * 64 * time.Second / 36000, Silence: Silence,
-	}),
-	define(Wave{
-		Name: "rc6", Family: BiPhase, Bits: []int{21}, Carrier: 36000, Unit: 16e6 / 36e3, HighFirst: true, OneIsMark: true, Wide: 5,
-		LeaderMark: 96e6 / 36e3, LeaderSpace: 32e6 / 36e3,
-		Repeat: RepeatToggle, Period: 114 * time.Millisecond, Silence: Silence,
-	}),
-	define(Wave{Name: "raw", Family: Unknown, Carrier: 38000, Repeat: RepeatFrame, Silence: rawSilence}),
-}
-
-func define(w Wave) *Wave {
-	if w.Family != Unknown {
-		w = tolerance(w)
-	}
-	return &w
-}
-
-// wave returns the wave of that name.
-func wave(name string) *Wave {
-	for _, w := range waves {
-		if w.Name == name {
-			return w
-		}
-	}
-	panic("no wave " + name)
-}
+// waves lists the waves that a Decoder follows: of two that a frame fits, the
+// first one counts.
+var waves = [...]*Wave{&nec, &samsung, &jvc, &kaseikyo, &sirc, &rc5, &rc6, &raw}
