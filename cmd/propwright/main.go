@@ -20,7 +20,7 @@ import (
 const (
 	exitFine   = 0
 	exitDesign = 1 // the design has errors
-	exitCall   = 2 // the call or the file is wrong
+	exitCall   = 2 // the call or the file is wrong: also a file that is not format 1
 )
 
 // errDesign ends a command whose findings, already shown, hold an error.

@@ -4,6 +4,16 @@
 // design.
 //
 // It knows the firmware's functions and tables. It refuses to know the chip.
+//
+// The harness keeps the digests of the C files it was made for and fails where they
+// differ: the go command does not see a change in `../*.c`. Its tables come from
+// machine.Program, not from the C tables.
+//
+// Each requirement that can be played is a case (see model/check), and so is each
+// rehearsal beside the design file, with the design's seed or 1. Both give the
+// firmware events, not frames: acts of a rehearsal may be a millisecond apart, frames
+// are not; frames have their own tests. A rehearsal that names what the design lacks
+// stops the build.
 package harness
 
 import (

@@ -5,4 +5,98 @@
 // what the firmware's counters can hold, and which names and comments a maker
 // will read. It refuses to know C beyond filling the templates, when a file
 // may be overwritten (gen) and how a compiler is run (gen/avr).
+//
+// # Servos, remote and lights on one small chip
+//
+// Sending WS2812-class pixels takes every cycle of an 8-bit chip, and no break
+// inside a strip may be longer than a few microseconds. A servo's pulse must be
+// right to a microsecond, and the remote's edges come when they like. Each has its
+// place:
+//
+//   - servos: the first 2.6 ms of each frame of 20 ms. One compare interrupt is
+//     asked for 60 ticks (30 µs) ahead and waits for the exact tick.
+//   - lights: after the last pulse, if the strip fits before the next frame and the
+//     remote is quiet. Interrupts are off, every bit takes 20 cycles.
+//   - remote: always. Each edge interrupts; while a strip is sent, the pin is read
+//     once a byte.
+//   - everything else: the loop. One step of the machine a pass, one servo or 8
+//     pixels of work a pass.
+//
+// Pulses do not jitter. They start in order of their width, 10 ticks (5 µs) apart,
+// so they also end in that order and at least that far apart: no end waits for
+// another, however alike the widths. What can delay the interrupt is the core's own
+// clock handler (94 cycles), the remote's handler (113) and the longest stretch of
+// masked code (15), each plus 7 cycles to get in; then 119 of its own until it looks
+// at the counter. The worst order of all of them is 377 cycles of the 480 that 60
+// ticks are. TestServoInterruptIsEarlyEnough adds this up on the compiled code, by
+// its longest paths and the cycles of the instruction set manual. What remains is
+// the wait's own loop of 5 cycles at each end: 0.31 µs.
+//
+// No press is lost. A byte of the strip takes 160 cycles, 10 µs; in its last bit the
+// receiver's port is read into the byte's own place, because the byte is no longer
+// needed (pixels are painted anew for every refresh). Afterwards these readings are
+// the record: each change becomes an edge with its time, off by at most 10 µs. A
+// frame of any protocol lasts longer than a strip (a NEC repeat longer than one of
+// 390 pixels), and no strip is begun while a frame may be going on (ir_busy), so the
+// edge that decides a press never falls into one, and the press is handled in the
+// pass that follows: step_if_due makes the step that handles it ahead of its
+// millisecond. Noise keeps no strip waiting: what is not a leader ends ir_busy at
+// once, a receiver stuck low after 12 ms.
+//
+// The clock is timer 1, which never stops, and the count of its frames; a strip of
+// any length loses nothing. The core's own clock misses overflows meanwhile; its
+// handler is called for each of them afterwards, so that millis() is right in
+// hooks.cpp.
+//
+// A pass of the loop takes at most 30 µs a pixel and 0.3 ms (with the longest strips
+// 0.6 ms) more (TestLongestLoopPass). So a pass within 2 ms holds for some 58 pixels
+// only: the chip has nothing that sends them in the background, and the strip allows
+// no break. The rule update-blocks tells the maker from 167 pixels on, 5 ms, what
+// waits and for how long (TestRefreshIsAsTheCheckerSays). Timers and messages wait;
+// presses and servos do not.
+//
+// On the 32U4 the core's USB handlers come on top while a cable is plugged in; they
+// are not in the sum.
+//
+// # A 32-bit board
+//
+// It has another board.cpp (portable.cpp.tmpl) with only what every core of the kind
+// has. Edges come by attachInterrupt and micros, pulses from the core's Servo
+// library, a strip goes out of the SPI port, four of its bits for one of the
+// strip's, so that presses are heard meanwhile. It is not proven, and says so where
+// it can be seen. It compiles for a core of enumerations and for one of integers,
+// and, linked with a stand-in for the core, the whole sketch follows the reference
+// machine and sends the pulses, colours, levels and bytes that the design asks for,
+// by the same tests as the simulated chip. The stand-in takes no time for anything
+// but a pass of the loop and the SPI port's bits: jitter and load are a chip's
+// matter.
+//
+// # Decisions
+//
+// The watchdog is on (1 s; the loop feeds it), so a hook that never returns ends in
+// a restart at rest. It is stopped before the core's start-up, because a watchdog
+// reset leaves it on; boot loaders that cannot do that themselves hang in a row of
+// resets (common practice, no published source). hook_setup comes before the prop's
+// own set-up, and so before the watchdog: it may wait for a sound board to start. It
+// is weak, so that a hooks.cpp from before there was one still links.
+//
+// A pulse output is held by the board's clock for at least its `hold`. By steps it
+// was too short: after a long pass several are made at once.
+//
+// Messages are never cut and wait for the line, twice as many as any routine has
+// waiting at once (at least 4, at most 120); what a loop asks for beyond what the
+// line takes is dropped. A UART rate more than 2.5 % off is refused (some 2 % are
+// common practice, no published source; 115,200 baud are 2.1 % off at 16 MHz and in
+// use everywhere).
+//
+// The rule firmware-limit stands for all that the firmware cannot count, time or
+// address and that no other rule has told of. On the 2560, tables end at 60 KB in
+// all and 32 KB of a kind: pgm_read_byte has 16 bits, and avr-gcc takes no larger
+// array.
+//
+// The rule memory is here because it has to know the firmware. The estimate is
+// within a tenth, so before a build only what is too large even when it is a tenth
+// smaller is refused; what has been compiled is judged by its size. 192 bytes of the
+// SRAM are kept for the stack: the longest chain of calls and one interrupt take
+// some 110 (avr-gcc -fstack-usage on the demo), the rest is for hooks.
 package sketch

@@ -6,8 +6,8 @@ import "time"
 // bits of 1.25 µs (Worldsemi, WS2812B data sheet, "Data transfer time").
 const PixelTime = 30 * time.Microsecond
 
-// What the firmware does with a strip, see "Servos, remote and lights
-// together" in DEVELOPERS.md.
+// What the firmware does with a strip; the package comment of gen/sketch says
+// why.
 const (
 	frame     = 20 * time.Millisecond
 	paintTime = 30 * time.Microsecond // at the most, to work out a pixel

@@ -25,4 +25,166 @@
 // "Software requirements analysis for real-time process-control systems", IEEE
 // Transactions on Software Engineering 17(3), 1991: reachability,
 // completeness, determinism, timeouts and paths back.
+//
+// # The rig
+//
+// too-fast judges what a routine asks of a servo between its own cues, by the plan
+// as it is written: each cue in its own time, from where the one before has brought
+// the servo by then. An ease's peak is a multiple of way/time (smooth 1.5, in and
+// out 2, linear 1) and of way/time² (6, 2, 2, none): the derivatives of its shape.
+// The jumps of speed at both ends of linear, at the end of in and at the begin of
+// out have no acceleration that could be named, so linear is judged by its speed
+// alone. Where the servo is when a routine begins nobody knows, unless every state
+// that plays it poses that servo; and the firmware stretches every move to
+// max_speed: the way into a routine, into a pose and to a place that a drift draws
+// is no fault. So a cue is at fault only if it cannot be followed from any place
+// where the servo can be then; a loop's first cue is judged from where the round
+// before has left it. A cue without `over` takes the time it needs and is never too
+// fast; the next one is judged from where the servo is by then. The firmware knows
+// no acceleration: where a move is stretched or has no `over`, max_accel is not kept.
+//
+// wind-up counts turns as areas under the speed that model/motion plays, every state
+// played to its end. A joint with wires must stop by itself, turn back in every
+// round of a loop, and come back from whatever states can follow each other: where
+// the prop can be in one situation with the joint in two places, it can be wound up
+// by going around. A timer of the state's own that ends a routine before it has
+// turned back counts like the routine's end. max_turns also bounds how far it gets on
+// the way; without it only endless winding is found. What a press interrupts half-way
+// is not counted: a spinner has no sensor, and any turn there and back can be broken
+// off between the two.
+//
+// over-current counts a servo that moves with its stall current, which it draws for a
+// moment whenever it starts, and one that stands still with a fifth of it; a pixel
+// with 1 mA and 20 mA for each channel that is fully on, after `brightness` and
+// `max_ma`. All of that is common practice, no published source. Whatever a pose, a
+// first cue or coming to rest may move is moving, for as long as it can take; drifts
+// can coincide; a strip that a state does not name shows the brightest that it ever
+// does. What was still on its way from the state before is not added: entering a
+// dormant state moves everything anyway. Sums change at the begins of moves and
+// lights only, so those are the moments looked at. The chip, sound boards and
+// whatever switches turn on are not in the sum.
+//
+// timer-clash has no code. Servos and spinners share timer 1, which is the firmware's
+// clock too; pixels are timed by counted cycles, the remote by timer 1's count,
+// messages by the UART's own divider; the core's timer 0 is left alone. No pin needs
+// a timer's output, so no design can want a timer that is taken. (Code of the maker's
+// own in hooks.cpp can: analogWrite on timer 1's pins is not for a sketch like this.)
+//
+// # Requirements
+//
+// A [[require]] has one of four forms (model.ParseRequirement). They are checked over
+// all situations that can come about, and exactly in time; where there are more than
+// 131,072 of them after an event, the finding says that the requirement cannot be
+// checked.
+//
+//   - EVENT happens; then nobody does anything more. A button that is down is let go
+//     after the last frame that has come. EVENT may happen whenever it can: a press at
+//     any moment of a state, `done` where it is not replaced by a deferred transition,
+//     `after` where that very timer goes off. An event other than a press and `done`
+//     must be one that a transition waits for, else the requirement is broken: nothing
+//     could ever come of it.
+//   - `never X within T`: X is not entered from the event on until T, T included,
+//     whatever the timers draw. That the prop is in X and stays there is no breach:
+//     `never dormant within 1m after rise tail` does not wake a prop.
+//   - `X within T`: X is there after the event, or is entered until T, T included,
+//     whatever the timers draw. Where the prop can go in a circle around X, it need
+//     not come.
+//   - `from S press A, B ends in X`: in every situation in S in which the prop can
+//     stay, the buttons are tapped one after the other and nothing else happens
+//     meanwhile but what takes no time (a routine of no length, an `after` that can be
+//     0s). Each is let go by the next. A timer that happens to go off in the same
+//     millisecond as a press is thus no outcome; nobody who writes such a requirement
+//     means that.
+//   - A word `dormant`, `ambient` or `performing` is a kind, also where a state has
+//     that name (but for `reachable` and `from … ends in`, which take no kind).
+//
+// In the harness each requirement that can be played is a case, where it is hardest to
+// keep (Cases): the slowest outcome of `… within`, the quickest of `never … within`;
+// timers are set to what they must draw for that.
+//
+// # Stop and rest
+//
+// The stop button must be heeded: a state that rests by itself some day but does
+// nothing when stop is pressed breaks no-stop; so does a stop that is deferred to an
+// end which is past or never comes, and one whose release wakes the prop again. A stop
+// that leads to idle life which ends by itself does lead to rest, only slowly: that is
+// slow-stop's, as SPIN agrees.
+//
+// From the stop button (slow-stop): stop is tapped in any situation, at any time of
+// it, and nobody does anything more; every timer draws what makes it worst. The time
+// is that from the press to the first dormant state that the press's own release does
+// not wake; how long the pose then takes is not in it.
+//
+// Left alone (never-rests): from any situation in which no press is going on, on
+// whatever timers draw. A release that the prop waits for is still something that
+// somebody does, so the time begins after it. Where the prop need not come to rest,
+// what an error says already is left out: traps and dead ends, performances without an
+// end, circles that take no time.
+//
+// Both are longest paths in a graph whose zones stay whole: within a state the clock
+// counts on, and entering one resets it, so what was before does not matter. While the
+// stop button's release is to come, its own clock is as old as the press and is read
+// instead.
+//
+// # Independent witnesses
+//
+//   - SPIN (spin_test.go). promela_test.go writes a design from the ten rules,
+//     millisecond by millisecond, for 500 random designs with times of a few
+//     milliseconds; states reached, dead ends, traps, states that stop fails in and
+//     instant loops are the same, design by design. That a dormant state stays within
+//     reach is no formula of linear time, so for traps SPIN gives the steps and gonum's
+//     Tarjan the components.
+//   - gonum (oracle_test.go): shortest paths and components on a graph of every
+//     millisecond; witnesses are as long as its shortest paths.
+//   - A stopwatch (rest_test.go): every millisecond with every deadline that can be
+//     drawn, for both times of rest.
+//   - model/machine, in which every witness is played.
+//
+// # Completeness criteria
+//
+// The criteria of Jaffe, Leveson, Heimdahl and Melhart, from memory and in the
+// paper's terms as far as recalled, and what stands for each here:
+//
+//   - Start-up, the state after power-up is defined: the file must name one dormant
+//     start state (model.Read refuses it else).
+//   - Every state answers every input: unhandled-button; `ignore = true` says that
+//     silence is meant.
+//   - Every input that comes from outside is used: unused-button; an input that nothing
+//     waits for does nothing.
+//   - Every output is produced by something, every value specified is used:
+//     unused-output, unused-routine, silent-state.
+//   - Behaviour where an expected input does not come: never-rests,
+//     unfinished-performance; `after` triggers.
+//   - Timers can go off at all: shadowed-timer.
+//   - Determinism, at most one transition for an event in a state: ambiguous-trigger;
+//     rank decides all else; output-contest for outputs.
+//   - Inputs can be told apart, their assumed values are checked: code-clash,
+//     alias-clash, toggle-press, hold-without-repeat; frames that fail their protocol's
+//     check are dropped.
+//   - Load, most inputs in a time: no rule needed. The queue holds 8 events, drops and
+//     counts one more (rule 8); a remote sends one frame in some 100 ms.
+//   - Least time between inputs of one kind: `debounce`; a press is told from a repeat
+//     by the protocol.
+//   - Outputs do not exceed what the environment can take: over-travel, too-fast,
+//     wind-up, over-current, sound-overrun.
+//   - Time from a trigger to its output is bounded: slow-stop, requirement,
+//     update-blocks; a step each millisecond.
+//   - Data age: does not apply. No measured value is used, only events.
+//   - Feedback, responsiveness and spontaneity: do not apply. Hobby servos, lights and
+//     sound boards tell nothing back.
+//   - Graceful degradation, self-tests of sensors: do not apply. The watchdog restarts
+//     into the dormant state.
+//   - Reachability: unreachable-state, requirement (`reachable`).
+//   - Recurrent behaviour, states come again and do not go around for ever in no time:
+//     trap, instant-loop.
+//   - Reversibility, what was started can be undone: dead-end, trap, no-stop.
+//   - Preemption, what a second request does to one going on: unhandled-button in
+//     performing states; `defer`, `ignore` and the stop button say it.
+//   - Path robustness, no single lost input keeps the prop from a safe state: no-stop
+//     from every situation, so pressing again helps; never-rests without any input;
+//     where one lost press matters elsewhere, only a [[require]] can say it.
+//   - Safety constraints hold on all paths: requirement (`never … within`,
+//     `… within`).
+//   - Human operator, order and age of what is shown: does not apply. There is no
+//     display; the operator's card is made from the design.
 package check

@@ -15,7 +15,7 @@ import (
 	"propwright/testdata/designs"
 )
 
-// The timing argument of DEVELOPERS.md, added up on the compiled firmware: the
+// The timing argument of gen/sketch, added up on the compiled firmware: the
 // interrupt that times the servos is asked for EARLY ticks ahead; whatever can
 // delay it must take less.
 

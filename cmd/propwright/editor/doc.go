@@ -45,4 +45,33 @@
 // Ctrl-O; a journal beside the file holds what is not saved; a file that
 // another hand has changed, or of which a part could not be read, is not
 // overwritten without asking.
+//
+// A file with faults opens all the same. What the reader cannot take is not in the
+// design, and a save would lose it: store.File.Unread lists the faults that reading the
+// canonical text does not find again, at lines which that text does not have. It is
+// told on opening, stays in the findings, and a save asks. A rehearsal beside the file
+// that no longer fits the design is a finding too, since a build stops at it; a rename
+// does not reach into those files, because undo could not.
+//
+// # Decisions
+//
+// An inherited cell is overridden in its row; the general row is never changed from
+// there. A text left with Esc comes back with Ctrl-O.
+//
+// The check runs beside the screen, 120 ms after the last edit; what an older one has
+// to say is not heard.
+//
+// In learning one goroutine waits in presses.Source.Next and queues what it hears to
+// the screen's, where the open lesson takes it; with no lesson open it is forgotten. An
+// ir.Course judges the presses of one button beside the other buttons' codes and says
+// when the code is certain; edit.Teach writes it, one edit a button. Leaving closes the
+// line, which ends the waiting.
+//
+// Comments above an element are a line of its details. Those at a single key or inside
+// a list are kept where they stand, and can be written in the file only: a form with a
+// place for them at every key would be twice as long.
+//
+// A TERM that nobody knows is taken for its plainer kin (xterm-16color for xterm).
+// Waits that a terminal's description asks for are left out: with vt100 each key took
+// two seconds. Ctrl-C would end tview; it is made a key like any other.
 package editor

@@ -4,4 +4,12 @@
 // at most.
 //
 // It refuses to know what an edit is and how anything is shown or asked.
+//
+// The journal is the whole design, written beside `.NAME.prop.toml.journal` and
+// renamed over it, on the disk within 250 ms of an edit. A save first lets the journal
+// say the same, so that a crash between the two offers nothing old.
+//
+// Two editors on one file would take each other's journal for a crash's, so the file
+// is locked by another beside it (`.NAME.prop.toml.lock`), which ends with the process.
+// Systems without such locks go without.
 package store
