@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"propwright/model/tomltree"
 )
 
 // hexBytes is a byte string such as "7E 02 0A".
@@ -15,9 +17,9 @@ func hexBytes(p *[]byte) codec {
 		read: func(r *reader, v *value) {
 			b, err := fromText(v, parseBytes)
 			*p = b
-			r.refuse(v.pos, err)
+			r.refuse(v.Pos, err)
 		},
-		write: func() string { return quote(fmt.Sprintf("% X", *p)) },
+		write: func() string { return tomltree.Quote(fmt.Sprintf("% X", *p)) },
 	}
 }
 
@@ -47,12 +49,12 @@ func (t *Track) play() codec {
 		clear: func() { t.Play = Play{} },
 		unset: func() bool { return t.Play == Play{} },
 		read: func(r *reader, v *value) {
-			if v.kind != tableValue {
-				r.refuse(v.pos, wrongKind(v, "a table", `write play = { output = "OUTPUT", value = "MESSAGE" }`))
+			if v.Kind != tomltree.TableValue {
+				r.refuse(v.Pos, wrongKind(v, "a table", `write play = { output = "OUTPUT", value = "MESSAGE" }`))
 				return
 			}
 			var s Source
-			got := r.element(v.table, &s, shape{what: "play", fields: t.Play.fields()})
+			got := r.element(v.Table, &s, shape{what: "play", fields: t.Play.fields()})
 			if got["output"] {
 				r.playable(&s, &t.Play)
 			}
@@ -82,12 +84,12 @@ func poses(p *[]Pose, output func(string) *Output) codec {
 		clear: func() { *p = nil },
 		unset: func() bool { return len(*p) == 0 },
 		read: func(r *reader, v *value) {
-			if v.kind != tableValue {
-				r.refuse(v.pos, wrongKind(v, "a table", `write pose = { OUTPUT = VALUE, … }`))
+			if v.Kind != tomltree.TableValue {
+				r.refuse(v.Pos, wrongKind(v, "a table", `write pose = { OUTPUT = VALUE, … }`))
 				return
 			}
-			for _, e := range v.table.entries {
-				pose := Pose{Source: Source{Pos: e.pos}, Output: e.key, Table: e.value.kind == tableValue}
+			for _, e := range v.Table.Entries {
+				pose := Pose{Source: Source{Pos: e.Pos}, Output: e.Key, Table: e.Value.Kind == tomltree.TableValue}
 				r.pose(&pose, e)
 				*p = append(*p, pose)
 			}
@@ -96,7 +98,7 @@ func poses(p *[]Pose, output func(string) *Output) codec {
 			pairs := make([]string, len(*p))
 			for i := range *p {
 				pose := &(*p)[i]
-				pairs[i] = quoteKey(pose.Output) + " = " + pose.write(output(pose.Output))
+				pairs[i] = tomltree.QuoteKey(pose.Output) + " = " + pose.write(output(pose.Output))
 			}
 			return braces(pairs)
 		},
@@ -106,21 +108,21 @@ func poses(p *[]Pose, output func(string) *Output) codec {
 // pose reads one entry of a pose.
 func (r *reader) pose(p *Pose, e *entry) {
 	var o *Output
-	if r.known(e.pos, e.key, &r.outputs) {
-		o = r.output(e.key)
+	if r.known(e.Pos, e.Key, &r.outputs) {
+		o = r.output(e.Key)
 		if o.Kind.Known() && !o.Kind.Poses() {
-			r.fault(e.pos, fmt.Sprintf("output %q is %s and has nothing to hold in a pose", o.Name, o.Kind.Noun()), "use it in a routine's cue")
+			r.fault(e.Pos, fmt.Sprintf("output %q is %s and has nothing to hold in a pose", o.Name, o.Kind.Noun()), "use it in a routine's cue")
 			return
 		}
 	}
 	if p.Table {
-		r.action(e.value.table, &p.Source, &p.Action, o, shape{what: fmt.Sprintf("the pose of %q", e.key), fields: p.Action.fields(o)})
+		r.action(e.Value.Table, &p.Source, &p.Action, o, shape{what: fmt.Sprintf("the pose of %q", e.Key), fields: p.Action.fields(o)})
 		return
 	}
 	if o != nil {
 		if bare := p.bareField(o); bare != nil {
 			p.Action = restingAction(o)
-			bare.read(r, e.value)
+			bare.read(r, e.Value)
 		}
 		return
 	}
@@ -132,9 +134,9 @@ func (r *reader) pose(p *Pose, e *entry) {
 			continue
 		}
 		probe.faults = nil
-		if f.read(&probe, e.value); len(probe.faults) == 0 {
+		if f.read(&probe, e.Value); len(probe.faults) == 0 {
 			p.Table = true
-			p.Keys = map[string]Key{f.key: {Pos: e.value.pos}}
+			p.Keys = map[string]Key{f.key: {Pos: e.Value.Pos}}
 			return
 		}
 		f.clear()
@@ -185,19 +187,19 @@ func drifts(p *[]Drift, output func(string) *Output) codec {
 		clear: func() { *p = nil },
 		unset: func() bool { return len(*p) == 0 },
 		read: func(r *reader, v *value) {
-			if v.kind != array {
-				r.refuse(v.pos, wrongKind(v, "a list of tables", "write drift = [ { output = … } ]"))
+			if v.Kind != tomltree.Array {
+				r.refuse(v.Pos, wrongKind(v, "a list of tables", "write drift = [ { output = … } ]"))
 				return
 			}
 			seen := map[string]Pos{}
-			for _, item := range v.items {
-				if item.kind != tableValue {
-					r.refuse(item.pos, wrongKind(item, "a table", "write { output = …, between = …, every = …, over = … }"))
+			for _, item := range v.Items {
+				if item.Kind != tomltree.TableValue {
+					r.refuse(item.Pos, wrongKind(item, "a table", "write { output = …, between = …, every = …, over = … }"))
 					continue
 				}
-				dr := Drift{Output: peek(item.table, "output")}
+				dr := Drift{Output: peek(item.Table, "output")}
 				o := output(dr.Output)
-				got := r.element(item.table, &dr.Source, shape{what: "the drift", fields: dr.fields(o)})
+				got := r.element(item.Table, &dr.Source, shape{what: "the drift", fields: dr.fields(o)})
 				if o != nil && got["output"] && !o.Kind.Drifts() {
 					r.fault(dr.At("output"), fmt.Sprintf("output %q is %s and cannot drift", o.Name, o.Kind.Noun()), "only a servo or a spinner drifts")
 				}
@@ -233,18 +235,18 @@ func between(p *[2]float64, o *Output) codec {
 		clear: func() { *p = [2]float64{} },
 		unset: func() bool { return *p == [2]float64{} },
 		read: func(r *reader, v *value) {
-			if v.kind != array || len(v.items) != 2 {
-				r.fault(v.pos, "between is no list of two values", "write for example "+drift.example)
+			if v.Kind != tomltree.Array || len(v.Items) != 2 {
+				r.fault(v.Pos, "between is no list of two values", "write for example "+drift.example)
 				return
 			}
 			before := len(r.faults)
 			if o != nil && !o.Kind.Drifts() {
 				return // the output is a fault already
 			}
-			ends[0].read(r, v.items[0])
-			ends[1].read(r, v.items[1])
+			ends[0].read(r, v.Items[0])
+			ends[1].read(r, v.Items[1])
 			if len(r.faults) == before && p[0] > p[1] {
-				r.fault(v.pos, fmt.Sprintf("between runs backwards, from %s to %s", v.items[0].text, v.items[1].text), fmt.Sprintf("write [%s, %s]", ends[1].write(), ends[0].write()))
+				r.fault(v.Pos, fmt.Sprintf("between runs backwards, from %s to %s", v.Items[0].Text, v.Items[1].Text), fmt.Sprintf("write [%s, %s]", ends[1].write(), ends[0].write()))
 			}
 		},
 		write: func() string { return "[" + ends[0].write() + ", " + ends[1].write() + "]" },
@@ -259,24 +261,24 @@ func froms(p *[]From) codec {
 		read: func(r *reader, v *value) {
 			seen := map[string]bool{}
 			r.each(v, "source", func(item *value) {
-				f, err := ParseFrom(item.text)
-				if !r.refuse(item.pos, err) {
+				f, err := ParseFrom(item.Text)
+				if !r.refuse(item.Pos, err) {
 					return
 				}
 				switch f.State {
 				case Any:
 				case Back:
-					r.fault(item.pos, `"back" is no source`, "back is a target only: name the states")
+					r.fault(item.Pos, `"back" is no source`, "back is a target only: name the states")
 					return
 				default:
-					r.known(item.pos, f.State, &r.states)
+					r.known(item.Pos, f.State, &r.states)
 				}
 				if seen[f.String()] {
-					r.fault(item.pos, fmt.Sprintf("source %q stands here twice", f), "keep one of them")
+					r.fault(item.Pos, fmt.Sprintf("source %q stands here twice", f), "keep one of them")
 					return
 				}
 				seen[f.String()] = true
-				f.Pos = item.pos
+				f.Pos = item.Pos
 				*p = append(*p, f)
 			})
 		},
@@ -292,30 +294,30 @@ func triggers(p *[]Trigger) codec {
 		read: func(r *reader, v *value) {
 			seen := map[string]bool{}
 			r.each(v, "trigger", func(item *value) {
-				t, err := ParseTrigger(item.text)
-				if !r.refuse(item.pos, err) {
+				t, err := ParseTrigger(item.Text)
+				if !r.refuse(item.Pos, err) {
 					return
 				}
 				switch t.Kind {
 				case Press, Hold, Release:
-					r.known(item.pos, t.Name, &r.buttons)
+					r.known(item.Pos, t.Name, &r.buttons)
 				case Rise, Fall:
-					r.known(item.pos, t.Name, &r.inputs)
+					r.known(item.Pos, t.Name, &r.inputs)
 				}
 				switch t.Kind {
 				case Hold:
-					r.refuse(item.pos, inMilliseconds(t.For, time.Millisecond))
+					r.refuse(item.Pos, inMilliseconds(t.For, time.Millisecond))
 				case After:
-					if r.refuse(item.pos, inMilliseconds(t.After.Lo, 0)) {
-						r.refuse(item.pos, inMilliseconds(t.After.Hi, 0))
+					if r.refuse(item.Pos, inMilliseconds(t.After.Lo, 0)) {
+						r.refuse(item.Pos, inMilliseconds(t.After.Hi, 0))
 					}
 				}
 				if seen[t.String()] {
-					r.fault(item.pos, fmt.Sprintf("trigger %q stands here twice", t), "keep one of them")
+					r.fault(item.Pos, fmt.Sprintf("trigger %q stands here twice", t), "keep one of them")
 					return
 				}
 				seen[t.String()] = true
-				t.Pos = item.pos
+				t.Pos = item.Pos
 				*p = append(*p, t)
 			})
 		},
@@ -326,15 +328,15 @@ func triggers(p *[]Trigger) codec {
 // each takes a text or every text of a list.
 func (r *reader) each(v *value, what string, take func(*value)) {
 	items := []*value{v}
-	if v.kind == array {
-		items = v.items
+	if v.Kind == tomltree.Array {
+		items = v.Items
 		if len(items) == 0 {
-			r.fault(v.pos, fmt.Sprintf("the list names no %s", what), fmt.Sprintf("name at least one %s", what))
+			r.fault(v.Pos, fmt.Sprintf("the list names no %s", what), fmt.Sprintf("name at least one %s", what))
 		}
 	}
 	for _, item := range items {
-		if item.kind != text {
-			r.refuse(item.pos, wrongKind(item, "a "+what, "write it in quotes"))
+		if item.Kind != tomltree.Text {
+			r.refuse(item.Pos, wrongKind(item, "a "+what, "write it in quotes"))
 			continue
 		}
 		take(item)
@@ -344,7 +346,7 @@ func (r *reader) each(v *value, what string, take func(*value)) {
 func oneOrList[T fmt.Stringer](all []T) string {
 	q := make([]string, len(all))
 	for i, x := range all {
-		q[i] = quote(x.String())
+		q[i] = tomltree.Quote(x.String())
 	}
 	if len(q) == 1 {
 		return q[0]
@@ -357,7 +359,7 @@ func target(p *string) codec {
 	c := reference(p, func(r *reader) *names { return &r.states })
 	known := c.read
 	c.read = func(r *reader, v *value) {
-		if v.kind == text && v.text == Back {
+		if v.Kind == tomltree.Text && v.Text == Back {
 			*p = Back
 			return
 		}

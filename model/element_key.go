@@ -139,7 +139,7 @@ func (s *Source) unstate(key string) {
 		keys = nil
 	}
 	s.Keys = keys
-	s.Above = appendBeside(slices.Concat(s.Above, k.Above), k.Beside)
+	s.Above = slices.Concat(s.Above, k.Comments.All())
 }
 
 // fieldsAt gives an element's fields, which write into d, and its source.

@@ -1,27 +1,31 @@
 package model
 
-import "strings"
+import (
+	"strings"
+
+	"propwright/model/tomltree"
+)
 
 // shown is a field's value as a person types it.
 func shown(f field) string {
 	toml := f.write()
-	v := tomlValue(toml)
+	v := tomltree.ParseValue(toml)
 	switch {
 	case v == nil:
-	case v.kind == text:
-		if again := tomlValue(v.text); again != nil && again.kind == text || v.text != strings.TrimSpace(v.text) {
+	case v.Kind == tomltree.Text:
+		if again := tomltree.ParseValue(v.Text); again != nil && again.Kind == tomltree.Text || v.Text != strings.TrimSpace(v.Text) {
 			return toml // typed without quotes it would be another text
 		}
-		return v.text
-	case v.kind == tableValue && len(v.table.entries) == 0:
+		return v.Text
+	case v.Kind == tomltree.TableValue && len(v.Table.Entries) == 0:
 		return ""
-	case v.kind == array:
-		words := make([]string, len(v.items))
-		for i, item := range v.items {
-			if item.kind != text || strings.Contains(item.text, ",") {
+	case v.Kind == tomltree.Array:
+		words := make([]string, len(v.Items))
+		for i, item := range v.Items {
+			if item.Kind != tomltree.Text || strings.Contains(item.Text, ",") {
 				return toml
 			}
-			words[i] = item.text
+			words[i] = item.Text
 		}
 		return strings.Join(words, ", ")
 	}
@@ -33,12 +37,12 @@ func shown(f field) string {
 // a *ValueError.
 func readValue(r *reader, f field, typed string) error {
 	typed = strings.TrimSpace(typed)
-	plain := &value{kind: text, text: typed}
+	plain := &value{Kind: tomltree.Text, Text: typed}
 	forms := []*value{plain}
 	told := 0 // the form whose fault is told
-	if v := tomlValue(typed); v != nil {
+	if v := tomltree.ParseValue(typed); v != nil {
 		forms = []*value{v, plain}
-		if v.kind == boolean {
+		if v.Kind == tomltree.Boolean {
 			told = 1 // a word like any other where true and false mean nothing
 		}
 	}
@@ -63,42 +67,15 @@ func readValue(r *reader, f field, typed string) error {
 	return err
 }
 
-// tomlValue is a text as a TOML value without a place, nil where it is none.
-func tomlValue(s string) *value {
-	var faults Faults
-	root, _, _, whole := parseTOML("", []byte("v = "+s+"\n"), &faults)
-	if !whole || len(faults) > 0 || len(root.entries) != 1 || root.entries[0].key != "v" {
-		return nil
-	}
-	v := root.entries[0].value
-	v.unplace()
-	return v
-}
-
-// unplace takes away the places of a value that stands in no file.
-func (v *value) unplace() {
-	v.pos = Pos{}
-	for _, item := range v.items {
-		item.unplace()
-	}
-	if v.table != nil {
-		v.table.Pos = Pos{}
-		for _, e := range v.table.entries {
-			e.pos = Pos{}
-			e.value.unplace()
-		}
-	}
-}
-
 // listOf is a list of the texts between commas, nil where there is no comma.
 func listOf(s string) *value {
 	if !strings.Contains(s, ",") {
 		return nil
 	}
-	list := &value{kind: array}
+	list := &value{Kind: tomltree.Array}
 	for word := range strings.SplitSeq(s, ",") {
 		if word = strings.TrimSpace(word); word != "" {
-			list.items = append(list.items, &value{kind: text, text: word})
+			list.Items = append(list.Items, &value{Kind: tomltree.Text, Text: word})
 		}
 	}
 	return list

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"time"
 	"unicode"
+
+	"propwright/model/tomltree"
 )
 
 // A field is one key of an element: how it is spelt, read and written. The
@@ -42,7 +44,7 @@ func scalar[T comparable](p *T, normal T, parse func(*value) (T, error), write f
 		read: func(r *reader, v *value) {
 			x, err := parse(v)
 			*p = x
-			r.refuse(v.pos, err)
+			r.refuse(v.Pos, err)
 		},
 		write: func() string { return write(*p) },
 	}
@@ -50,10 +52,10 @@ func scalar[T comparable](p *T, normal T, parse func(*value) (T, error), write f
 
 // wrongKind is the error of a value of another TOML type.
 func wrongKind(v *value, want string, advice string) error {
-	got := v.kind.String()
-	switch v.kind {
-	case integer, float, boolean:
-		got = v.text
+	got := v.Kind.String()
+	switch v.Kind {
+	case tomltree.Integer, tomltree.Float, tomltree.Boolean:
+		got = v.Text
 	}
 	return &ValueError{fmt.Sprintf("%s stands where %s is wanted", got, want), advice}
 }
@@ -61,10 +63,10 @@ func wrongKind(v *value, want string, advice string) error {
 // yesNo is true or false, false by default.
 func yesNo(p *bool) codec {
 	return scalar(p, false, func(v *value) (bool, error) {
-		if v.kind != boolean {
+		if v.Kind != tomltree.Boolean {
 			return false, wrongKind(v, "true or false", "write true or false, without quotes")
 		}
-		return v.text == "true", nil
+		return v.Text == "true", nil
 	}, strconv.FormatBool)
 }
 
@@ -88,20 +90,20 @@ func wholeNumber[T int | uint32](p *T, normal T, lo, hi int64, unit string) code
 
 func parseWhole(v *value, unit string) (int64, error) {
 	switch {
-	case v.kind == integer:
-		n, err := strconv.ParseInt(strings.ReplaceAll(v.text, "_", ""), 0, 64)
+	case v.Kind == tomltree.Integer:
+		n, err := strconv.ParseInt(strings.ReplaceAll(v.Text, "_", ""), 0, 64)
 		if err != nil {
-			return 0, &ValueError{fmt.Sprintf("%s is too large", v.text), ""}
+			return 0, &ValueError{fmt.Sprintf("%s is too large", v.Text), ""}
 		}
 		return n, nil
-	case v.kind == text && unit != "":
-		f, _, err := quantity(v.text, "number", unit)
+	case v.Kind == tomltree.Text && unit != "":
+		f, _, err := quantity(v.Text, "number", unit)
 		if err == nil && f != math.Trunc(f) {
-			err = &ValueError{fmt.Sprintf("%s is not whole", v.text), fmt.Sprintf("write %.0f", f)}
+			err = &ValueError{fmt.Sprintf("%s is not whole", v.Text), fmt.Sprintf("write %.0f", f)}
 		}
 		return int64(max(min(f, math.MaxInt32), math.MinInt32)), err
-	case v.kind == text:
-		if number, rest := splitNumber(v.text); number != "" && !strings.Contains(number, ".") && rest == "" {
+	case v.Kind == tomltree.Text:
+		if number, rest := splitNumber(v.Text); number != "" && !strings.Contains(number, ".") && rest == "" {
 			return 0, wrongKind(v, "a whole number", "write "+number+", without quotes")
 		}
 	}
@@ -115,7 +117,7 @@ func number[T ~float64](p *T, lo, hi float64, unit string) codec {
 		f, err := parseNumber(v, unit)
 		if err == nil && !(lo <= f && f <= hi) {
 			err = &ValueError{
-				fmt.Sprintf("%s is out of range", v.text),
+				fmt.Sprintf("%s is out of range", v.Text),
 				fmt.Sprintf("write a number from %s to %s", decimal(lo), decimal(hi)),
 			}
 		}
@@ -128,20 +130,20 @@ func number[T ~float64](p *T, lo, hi float64, unit string) codec {
 
 func parseNumber(v *value, unit string) (float64, error) {
 	switch {
-	case v.kind == integer:
+	case v.Kind == tomltree.Integer:
 		n, err := parseWhole(v, unit)
 		return float64(n), err
-	case v.kind == float:
-		f, err := strconv.ParseFloat(strings.ReplaceAll(v.text, "_", ""), 64)
+	case v.Kind == tomltree.Float:
+		f, err := strconv.ParseFloat(strings.ReplaceAll(v.Text, "_", ""), 64)
 		if err != nil {
-			return 0, &ValueError{fmt.Sprintf("%s is too large", v.text), ""}
+			return 0, &ValueError{fmt.Sprintf("%s is too large", v.Text), ""}
 		}
 		return f, nil // inf and nan are out of every range
-	case v.kind == text && unit != "":
-		f, _, err := quantity(v.text, "number", unit)
+	case v.Kind == tomltree.Text && unit != "":
+		f, _, err := quantity(v.Text, "number", unit)
 		return f, err
-	case v.kind == text:
-		if number, rest := splitNumber(v.text); number != "" && rest == "" {
+	case v.Kind == tomltree.Text:
+		if number, rest := splitNumber(v.Text); number != "" && rest == "" {
 			return 0, wrongKind(v, "a number", "write "+number+", without quotes")
 		}
 	}
@@ -162,16 +164,16 @@ func measure[T ~float64](p *T, normal T, parse func(string) (T, error), lo, hi T
 			return normal, err
 		}
 		return x, nil
-	}, func(x T) string { return quote(fmt.Sprint(x)) })
+	}, func(x T) string { return tomltree.Quote(fmt.Sprint(x)) })
 }
 
 // fromText parses a text; a bare number is one that lacks its unit.
 func fromText[T any](v *value, parse func(string) (T, error)) (T, error) {
-	switch v.kind {
-	case text:
-		return parse(v.text)
-	case integer, float:
-		x, err := parse(v.text)
+	switch v.Kind {
+	case tomltree.Text:
+		return parse(v.Text)
+	case tomltree.Integer, tomltree.Float:
+		x, err := parse(v.Text)
 		if err == nil {
 			err = wrongKind(v, "a text", "put quotes around it")
 		}
@@ -195,7 +197,7 @@ func duration(p *time.Duration, normal, lo time.Duration) codec {
 			return normal, err
 		}
 		return d, nil
-	}, func(d time.Duration) string { return quote(FormatDuration(d)) })
+	}, func(d time.Duration) string { return tomltree.Quote(FormatDuration(d)) })
 	c.unset = func() bool { return *p == normal || *p < lo }
 	return c
 }
@@ -235,28 +237,28 @@ func span(p *Span, lo time.Duration) codec {
 			return Span{}, err
 		}
 		return s, nil
-	}, func(s Span) string { return quote(s.String()) })
+	}, func(s Span) string { return tomltree.Quote(s.String()) })
 }
 
 // colour is a colour, black by default.
 func colour(p *Colour) codec {
 	return scalar(p, Colour{}, func(v *value) (Colour, error) {
 		return fromText(v, ParseColour)
-	}, func(c Colour) string { return quote(c.String()) })
+	}, func(c Colour) string { return tomltree.Quote(c.String()) })
 }
 
 // oneOf is one of a few words.
 func oneOf[T ~string](p *T, normal T, all []T, what string) codec {
 	c := scalar(p, normal, func(v *value) (T, error) {
-		if v.kind != text {
+		if v.Kind != tomltree.Text {
 			return normal, wrongKind(v, "a text", "write one of "+quotedList(texts(all)))
 		}
-		word := T(v.text)
+		word := T(v.Text)
 		if slices.Contains(all, word) {
 			return word, nil
 		}
-		return word, &ValueError{fmt.Sprintf("%q is no %s", v.text, what), adviseWord(v.text, texts(all))}
-	}, func(word T) string { return quote(string(word)) })
+		return word, &ValueError{fmt.Sprintf("%q is no %s", v.Text, what), adviseWord(v.Text, texts(all))}
+	}, func(word T) string { return tomltree.Quote(string(word)) })
 	c.unset = func() bool { return *p == normal || *p == "" }
 	return c
 }
@@ -287,17 +289,17 @@ func printed(p *string) codec { return name(p, IsPrintedName, "does not begin wi
 func name(p *string, is func(string) bool, begins string) codec {
 	return scalar(p, "", func(v *value) (string, error) {
 		switch {
-		case v.kind != text:
+		case v.Kind != tomltree.Text:
 			return "", wrongKind(v, "a name", "write a name in quotes")
-		case is(v.text):
-			return v.text, nil
+		case is(v.Text):
+			return v.Text, nil
 		}
 		advice := fmt.Sprintf("a name has small letters, digits and -, %s and has at most %d characters", begins, maxName)
-		if s := slugOf(v.text); s != "" {
+		if s := slugOf(v.Text); s != "" {
 			advice = fmt.Sprintf("write %q: %s", s, advice)
 		}
-		return v.text, &ValueError{fmt.Sprintf("%q is no name", v.text), advice}
-	}, quote)
+		return v.Text, &ValueError{fmt.Sprintf("%q is no name", v.Text), advice}
+	}, tomltree.Quote)
 }
 
 // maxName is the most bytes that a name may have.
@@ -343,19 +345,19 @@ func paragraphs(p *string) codec { return freeText(p, "\n\t") }
 
 func freeText(p *string, controls string) codec {
 	return scalar(p, "", func(v *value) (string, error) {
-		if v.kind != text {
+		if v.Kind != tomltree.Text {
 			return "", wrongKind(v, "a text", "put quotes around it")
 		}
-		for _, r := range v.text {
+		for _, r := range v.Text {
 			if unicode.IsControl(r) && !strings.ContainsRune(controls, r) {
-				return v.text, &ValueError{
+				return v.Text, &ValueError{
 					fmt.Sprintf("the control character %U stands in the text", r),
 					"leave it out: the text is shown to people",
 				}
 			}
 		}
-		return v.text, nil
-	}, quote)
+		return v.Text, nil
+	}, tomltree.Quote)
 }
 
 // reference is the name of an element that names gives.
@@ -364,13 +366,13 @@ func reference(p *string, names func(*reader) *names) codec {
 		clear: func() { *p = "" },
 		unset: func() bool { return *p == "" },
 		read: func(r *reader, v *value) {
-			if v.kind != text {
-				r.refuse(v.pos, wrongKind(v, "a name", "write a name in quotes"))
+			if v.Kind != tomltree.Text {
+				r.refuse(v.Pos, wrongKind(v, "a name", "write a name in quotes"))
 				return
 			}
-			*p = v.text
-			r.known(v.pos, v.text, names(r))
+			*p = v.Text
+			r.known(v.Pos, v.Text, names(r))
 		},
-		write: func() string { return quote(*p) },
+		write: func() string { return tomltree.Quote(*p) },
 	}
 }

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"propwright/model/ir"
+	"propwright/model/tomltree"
 )
 
 // Boards lists the boards that a design can name, by their chip.
@@ -56,12 +57,12 @@ func (b *Button) fields() []field {
 	return []field{
 		need("name", printed(&b.Name)),
 		need("code", scalar(&b.Code, "", func(v *value) (string, error) {
-			if v.kind != text {
+			if v.Kind != tomltree.Text {
 				return "", wrongKind(v, "a code", `write it in quotes, for example "nec:0x04:0x18"`)
 			}
-			_, err := ir.ParseCode(v.text)
-			return v.text, err
-		}, quote)),
+			_, err := ir.ParseCode(v.Text)
+			return v.Text, err
+		}, tomltree.Quote)),
 		note(&b.Note),
 	}
 }

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 	"unicode/utf8"
+
+	"propwright/model/tomltree"
 )
 
 // MaxFileSize is the most bytes that a design file may have.
@@ -20,19 +22,20 @@ func Read(file string, data []byte) (*Design, error) {
 	}
 	d := &Design{File: file}
 	r := &reader{design: d}
-	root, head, tail, whole := parseTOML(file, data, &r.faults)
-	if !whole {
-		sortFaults(r.faults)
+	tree, faults := tomltree.Parse(file, data, "format")
+	r.faults = faults
+	if !tree.Whole {
+		r.faults.Sort()
 		return nil, r.faults
 	}
-	d.Head, d.Tail = head, tail
-	if r.format(root) {
-		r.root(root)
+	d.Head, d.Tail = tree.Head, tree.Tail
+	if r.format(tree.Root) {
+		r.root(tree.Root)
 	}
 	if len(r.faults) == 0 {
 		return d, nil
 	}
-	sortFaults(r.faults)
+	r.faults.Sort()
 	return d, r.faults
 }
 
@@ -42,7 +45,7 @@ func unreadable(file string, data []byte) *Fault {
 	case len(data) > MaxFileSize:
 		return tooLarge(file, int64(len(data)))
 	case len(bytes.TrimSpace(data)) == 0:
-		return &Fault{Pos{File: file}, "the file is empty", "start a design with `propwright new`"}
+		return &Fault{Pos: Pos{File: file}, Wrong: "the file is empty", Advice: "start a design with `propwright new`"}
 	}
 	for i := 0; i < len(data); {
 		r, n := utf8.DecodeRune(data[i:])
@@ -54,7 +57,7 @@ func unreadable(file string, data []byte) *Fault {
 			wrong = fmt.Sprintf("this is not a text file in UTF-8: it has the byte 0x%02X", data[i])
 		}
 		if wrong != "" {
-			return &Fault{newLines(file, data).pos(i), wrong, "save it as UTF-8, or name the design file, which ends in .prop.toml"}
+			return &Fault{Pos: tomltree.PosAt(file, data, i), Wrong: wrong, Advice: "save it as UTF-8, or name the design file, which ends in .prop.toml"}
 		}
 		i += n
 	}
@@ -63,24 +66,24 @@ func unreadable(file string, data []byte) *Fault {
 
 func tooLarge(file string, size int64) *Fault {
 	return &Fault{
-		Pos{File: file},
-		fmt.Sprintf("the file has %.1f MiB", float64(size)/(1<<20)),
-		"a design file has at most 1 MiB: is this the right file?",
+		Pos:    Pos{File: file},
+		Wrong:  fmt.Sprintf("the file has %.1f MiB", float64(size)/(1<<20)),
+		Advice: "a design file has at most 1 MiB: is this the right file?",
 	}
 }
 
 // format checks the format's number before anything else is read.
 func (r *reader) format(root *table) bool {
-	e := root.byKey["format"]
+	e := root.ByKey["format"]
 	if e == nil {
 		r.fault(root.Pos, "the file does not say its format", fmt.Sprintf("add format = %d above everything else", FormatVersion))
 		return true
 	}
-	if n, err := parseWhole(e.value, ""); err == nil && n == FormatVersion {
+	if n, err := parseWhole(e.Value, ""); err == nil && n == FormatVersion {
 		return true
 	}
-	r.fault(e.value.pos, fmt.Sprintf("format %s is not known", strings.TrimSpace(e.value.text)), fmt.Sprintf("this version reads format %d: write format = %d, or use the version that wrote the file", FormatVersion, FormatVersion))
-	return e.value.kind != integer
+	r.fault(e.Value.Pos, fmt.Sprintf("format %s is not known", strings.TrimSpace(e.Value.Text)), fmt.Sprintf("this version reads format %d: write format = %d, or use the version that wrote the file", FormatVersion, FormatVersion))
+	return e.Value.Kind != tomltree.Integer
 }
 
 // topLevel lists the keys of a file in canonical order.
@@ -88,15 +91,15 @@ var topLevel = []string{"format", "prop", "remote", "supply", "input", "output",
 
 // root reads everything. Elements come before those that name them.
 func (r *reader) root(root *table) {
-	for _, e := range root.entries {
-		if slices.Contains(topLevel, e.key) {
+	for _, e := range root.Entries {
+		if slices.Contains(topLevel, e.Key) {
 			continue
 		}
 		advice := "a file has " + strings.Join(topLevel, ", ")
-		if n := Nearest(e.key, topLevel); n != "" {
+		if n := Nearest(e.Key, topLevel); n != "" {
 			advice = "write " + n
 		}
-		r.fault(e.pos, fmt.Sprintf("a design has no %q", e.key), advice)
+		r.fault(e.Pos, fmt.Sprintf("a design has no %q", e.Key), advice)
 	}
 	r.buttons.what, r.inputs.what, r.outputs.what = "button", "input", "output"
 	r.tracks.what, r.routines.what, r.states.what = "track", "routine", "state"
@@ -141,10 +144,10 @@ func (r *reader) prop(root *table) {
 	d := r.design
 	t := r.one(root, "prop")
 	if t == nil {
-		if root.byKey["prop"] == nil {
+		if root.ByKey["prop"] == nil {
 			r.fault(root.Pos, "the design has no [prop]", "add [prop] with name and board")
 		}
-		t = newTable(root.Pos, byPath) // for the defaults
+		t = &table{Pos: root.Pos} // for the defaults
 		p := reader{design: d}
 		p.element(t, &d.Prop.Source, shape{fields: d.Prop.fields()})
 		return
@@ -156,7 +159,7 @@ func (r *reader) remote(root *table) {
 	d := r.design
 	t := r.one(root, "remote")
 	if t == nil {
-		if root.byKey["remote"] == nil {
+		if root.ByKey["remote"] == nil {
 			r.fault(root.Pos, "the design has no [remote]", "a prop needs a stop button: add [remote] with pin and stop, and a [[remote.button]]")
 		}
 		return

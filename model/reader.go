@@ -1,12 +1,19 @@
 package model
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
 
 	"propwright/model/ir"
+	"propwright/model/tomltree"
+)
+
+// The tree's types by their short names.
+type (
+	table = tomltree.Table
+	entry = tomltree.Entry
+	value = tomltree.Value
 )
 
 // A reader turns a tree into a design and collects the faults.
@@ -30,7 +37,7 @@ type names struct {
 }
 
 func (r *reader) fault(pos Pos, wrong, advice string) {
-	r.faults = append(r.faults, newFault(pos, wrong, advice))
+	r.faults = append(r.faults, tomltree.NewFault(pos, wrong, advice))
 }
 
 // refuse makes a fault of an error of a value; it reports whether there was none.
@@ -46,13 +53,6 @@ func (r *reader) refuse(pos Pos, err error) bool {
 		r.fault(pos, err.Error(), "")
 	}
 	return false
-}
-
-// sortFaults puts faults into file order.
-func sortFaults(fs Faults) {
-	slices.SortStableFunc(fs, func(a, b Fault) int {
-		return cmp.Or(cmp.Compare(a.Pos.Line, b.Pos.Line), cmp.Compare(a.Pos.Column, b.Pos.Column))
-	})
 }
 
 // enter adds an element's name; two of one name are a fault.
@@ -130,24 +130,24 @@ func (r *reader) element(t *table, s *Source, sh shape) got {
 	for _, f := range sh.fields {
 		f.clear()
 	}
-	for _, e := range t.entries {
-		if slices.Contains(sh.parts, e.key) {
+	for _, e := range t.Entries {
+		if slices.Contains(sh.parts, e.Key) {
 			continue
 		}
-		i := slices.IndexFunc(sh.fields, func(f field) bool { return f.key == e.key })
+		i := slices.IndexFunc(sh.fields, func(f field) bool { return f.key == e.Key })
 		if i < 0 {
 			r.unknownKey(e, sh)
 			continue
 		}
-		comments := e.comments
-		comments.Above = slices.Concat(comments.Above, e.value.comments())
+		comments := e.Comments
+		comments.Above = slices.Concat(comments.Above, e.Value.Inside())
 		if s.Keys == nil {
 			s.Keys = map[string]Key{}
 		}
-		s.Keys[e.key] = Key{e.value.pos, comments}
+		s.Keys[e.Key] = Key{e.Value.Pos, comments}
 		before := len(r.faults)
-		sh.fields[i].read(r, e.value)
-		have[e.key] = len(r.faults) == before
+		sh.fields[i].read(r, e.Value)
+		have[e.Key] = len(r.faults) == before
 	}
 	for _, f := range sh.fields {
 		if f.need && !s.States(f.key) {
@@ -162,18 +162,18 @@ func (r *reader) unknownKey(e *entry, sh shape) {
 	for _, f := range sh.fields {
 		keys = append(keys, f.key)
 	}
-	wrong := fmt.Sprintf("%s has no key %q", sh.what, e.key)
+	wrong := fmt.Sprintf("%s has no key %q", sh.what, e.Key)
 	if sh.elsewhere != nil {
-		if other := sh.elsewhere(e.key); other != "" {
-			r.fault(e.pos, wrong, fmt.Sprintf("it belongs to %s; leave it out", other))
+		if other := sh.elsewhere(e.Key); other != "" {
+			r.fault(e.Pos, wrong, fmt.Sprintf("it belongs to %s; leave it out", other))
 			return
 		}
 	}
-	if n := Nearest(e.key, keys); n != "" {
-		r.fault(e.pos, wrong, "write "+n)
+	if n := Nearest(e.Key, keys); n != "" {
+		r.fault(e.Pos, wrong, "write "+n)
 		return
 	}
-	r.fault(e.pos, wrong, "its keys are "+strings.Join(keys, ", "))
+	r.fault(e.Pos, wrong, "its keys are "+strings.Join(keys, ", "))
 }
 
 // examples shows how a key that is missing is written.
@@ -200,21 +200,21 @@ func adviseKey(key string) string {
 
 // peek gives the text of a key before the element is read, or "".
 func peek(t *table, key string) string {
-	if e := t.byKey[key]; e != nil && e.value.kind == text {
-		return e.value.text
+	if e := t.ByKey[key]; e != nil && e.Value.Kind == tomltree.Text {
+		return e.Value.Text
 	}
 	return ""
 }
 
 // one gives the table of a key, or nil.
 func (r *reader) one(parent *table, key string) *table {
-	e := parent.byKey[key]
+	e := parent.ByKey[key]
 	if e == nil {
 		return nil
 	}
-	ts := tablesOf(e)
-	if e.value.kind != tableValue {
-		r.fault(e.pos, fmt.Sprintf("%s is %s", key, e.value.kind), fmt.Sprintf("it is one table: write [%s]", key))
+	ts := e.Tables()
+	if e.Value.Kind != tomltree.TableValue {
+		r.fault(e.Pos, fmt.Sprintf("%s is %s", key, e.Value.Kind), fmt.Sprintf("it is one table: write [%s]", key))
 	}
 	if len(ts) == 0 {
 		return nil
@@ -224,45 +224,18 @@ func (r *reader) one(parent *table, key string) *table {
 
 // many gives the tables of a key; path is its header.
 func (r *reader) many(parent *table, key, path string) []*table {
-	e := parent.byKey[key]
+	e := parent.ByKey[key]
 	if e == nil {
 		return nil
 	}
-	ts := tablesOf(e)
+	ts := e.Tables()
 	switch {
-	case e.value.kind == tableValue:
-		r.fault(e.pos, fmt.Sprintf("%s is one table", path), fmt.Sprintf("there may be several: write [[%s]]", path))
-	case e.value.kind != array || len(ts) < len(e.value.items):
-		r.fault(e.pos, fmt.Sprintf("%s is no list of tables", path), fmt.Sprintf("write each below a header [[%s]]", path))
+	case e.Value.Kind == tomltree.TableValue:
+		r.fault(e.Pos, fmt.Sprintf("%s is one table", path), fmt.Sprintf("there may be several: write [[%s]]", path))
+	case e.Value.Kind != tomltree.Array || len(ts) < len(e.Value.Items):
+		r.fault(e.Pos, fmt.Sprintf("%s is no list of tables", path), fmt.Sprintf("write each below a header [[%s]]", path))
 	case len(ts) == 0:
-		r.design.Tail = slices.Concat(r.design.Tail, e.comments.Above, appendBeside(e.value.below, e.comments.Beside))
-	}
-	return ts
-}
-
-// tablesOf lists the tables that a value holds, each with the comments around it.
-func tablesOf(e *entry) []*table {
-	if t := e.value.table; t != nil {
-		if t.how == inline {
-			t.Above = slices.Concat(e.comments.Above, t.Above)
-			t.Beside = cmp.Or(t.Beside, e.comments.Beside)
-		}
-		return []*table{t}
-	}
-	var ts []*table
-	above := e.comments.Above
-	for _, item := range e.value.items {
-		above = slices.Concat(above, item.above)
-		if item.table == nil {
-			continue
-		}
-		item.table.Above = slices.Concat(above, item.table.Above)
-		above = nil
-		ts = append(ts, item.table)
-	}
-	if n := len(ts); n > 0 {
-		last := ts[n-1]
-		last.Above = slices.Concat(last.Above, e.value.below, appendBeside(nil, e.comments.Beside))
+		r.design.Tail = slices.Concat(r.design.Tail, e.Comments.Above, Comments{Above: e.Value.Below, Beside: e.Comments.Beside}.All())
 	}
 	return ts
 }

@@ -255,22 +255,22 @@ func requirement(p *string) codec {
 			return
 		}
 		q, err := ParseRequirement(*p)
-		if !r.refuse(v.pos, err) {
+		if !r.refuse(v.Pos, err) {
 			return
 		}
 		for _, s := range []string{q.From, q.State} {
 			if s != "" {
-				r.known(v.pos, s, &r.states)
+				r.known(v.Pos, s, &r.states)
 			}
 		}
 		for _, b := range q.Press {
-			r.known(v.pos, b, &r.buttons)
+			r.known(v.Pos, b, &r.buttons)
 		}
 		switch q.After.Kind {
 		case Press, Hold, Release:
-			r.known(v.pos, q.After.Name, &r.buttons)
+			r.known(v.Pos, q.After.Name, &r.buttons)
 		case Rise, Fall:
-			r.known(v.pos, q.After.Name, &r.inputs)
+			r.known(v.Pos, q.After.Name, &r.inputs)
 		}
 	}
 	return c

@@ -1,23 +1,14 @@
 package model
 
-import "fmt"
+import "propwright/model/tomltree"
 
-// Pos is a place in a design file; Line and Column count from 1, columns in
-// bytes. The zero Pos is "nowhere".
-type Pos struct {
-	File         string
-	Line, Column int
-}
-
-func (p Pos) String() string {
-	if p.Line == 0 {
-		return p.File
-	}
-	return fmt.Sprintf("%s:%d:%d", p.File, p.Line, p.Column)
-}
-
-// IsValid reports whether p names a place.
-func (p Pos) IsValid() bool { return p.Line > 0 }
+// Places, comments and faults are those of the file's tree.
+type (
+	Pos      = tomltree.Pos
+	Comments = tomltree.Comments
+	Fault    = tomltree.Fault
+	Faults   = tomltree.Faults
+)
 
 // Source is where an element stands in its file and which comments belong to
 // it. It is embedded in every element; an element that was not read from a
@@ -35,13 +26,6 @@ type Source struct {
 type Key struct {
 	Pos Pos // of the value
 	Comments
-}
-
-// Comments are the comments a hand wrote at an element or a key, each line
-// without its # and the blank after it.
-type Comments struct {
-	Above  []string // lines directly above
-	Beside string   // on the same line
 }
 
 // At gives the place of a key's value, or of the element where the file does

@@ -1,8 +1,12 @@
-package model
+package tomltree
 
-import "strings"
+import (
+	"cmp"
+	"slices"
+	"strings"
+)
 
-// Fault is one thing wrong with a design file.
+// A Fault is one thing wrong with a file.
 type Fault struct {
 	Pos    Pos
 	Wrong  string // what is wrong
@@ -17,9 +21,9 @@ func (f Fault) Error() string {
 	return s
 }
 
-// newFault makes a fault that can be read even where it quotes a file's text
+// NewFault makes a fault that can be read even where it quotes a file's text
 // of any length: of a long message the beginning and the end stay.
-func newFault(pos Pos, wrong, advice string) Fault {
+func NewFault(pos Pos, wrong, advice string) Fault {
 	return Fault{pos, brief(wrong), brief(advice)}
 }
 
@@ -41,4 +45,11 @@ func (fs Faults) Error() string {
 		lines[i] = f.Error()
 	}
 	return strings.Join(lines, "\n")
+}
+
+// Sort puts faults into file order.
+func (fs Faults) Sort() {
+	slices.SortStableFunc(fs, func(a, b Fault) int {
+		return cmp.Or(cmp.Compare(a.Pos.Line, b.Pos.Line), cmp.Compare(a.Pos.Column, b.Pos.Column))
+	})
 }

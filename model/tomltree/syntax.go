@@ -1,4 +1,4 @@
-package model
+package tomltree
 
 import (
 	"bytes"
@@ -17,18 +17,31 @@ type syntax struct {
 	parser  unstable.Parser
 	base    int      // offset of the text given to parser in data
 	pending []string // comments that wait for what they stand above
-	head    []string // comments above the first key, where that is `format`
+	first   string   // the key whose comments are the head
+	head    []string // comments above it, where it stands at the top
 	broken  bool     // the text is not TOML
 }
 
-// parseTOML reads data into a tree. Where whole is false the text is not
-// TOML; then the faults give every place that could be told.
-func parseTOML(file string, data []byte, faults *Faults) (root *table, head, tail []string, whole bool) {
-	root = newTable(Pos{File: file, Line: 1, Column: 1}, byHeader)
+// A Tree is a file's text as TOML.
+type Tree struct {
+	Root *Table
+	Head []string // comments above the first key, where that is the one that names the format
+	Tail []string // comments after everything else
+	// Whole is false where the text is not TOML; then the faults give every
+	// place that could be told, and Root has what could be read.
+	Whole bool
+}
+
+// Parse reads a text; file is its name in places, and first the key whose
+// comments belong to the file where it stands at the top.
+func Parse(file string, data []byte, first string) (Tree, Faults) {
+	var faults Faults
+	root := newTable(Pos{File: file, Line: 1, Column: 1}, byHeader)
 	s := &syntax{
-		treeBuilder: treeBuilder{root: root, current: root, faults: faults},
+		treeBuilder: treeBuilder{root: root, current: root, faults: &faults},
 		data:        data,
 		lines:       newLines(file, data),
+		first:       first,
 	}
 	s.parser.KeepComments = true
 	if bytes.HasPrefix(data, []byte("\ufeff")) {
@@ -51,7 +64,34 @@ func parseTOML(file string, data []byte, faults *Faults) (root *table, head, tai
 		}
 		s.base = next
 	}
-	return root, s.head, s.pending, !s.broken
+	return Tree{root, s.head, s.pending, !s.broken}, faults
+}
+
+// ParseValue reads a text as one value, which has no place; nil where it is
+// none.
+func ParseValue(s string) *Value {
+	tree, faults := Parse("", []byte("v = "+s+"\n"), "")
+	if !tree.Whole || len(faults) > 0 || len(tree.Root.Entries) != 1 || tree.Root.Entries[0].Key != "v" {
+		return nil
+	}
+	v := tree.Root.Entries[0].Value
+	v.unplace()
+	return v
+}
+
+// unplace takes away the places of a value that stands in no file.
+func (v *Value) unplace() {
+	v.Pos = Pos{}
+	for _, item := range v.Items {
+		item.unplace()
+	}
+	if v.Table != nil {
+		v.Table.Pos = Pos{}
+		for _, e := range v.Table.Entries {
+			e.Pos = Pos{}
+			e.Value.unplace()
+		}
+	}
 }
 
 func (s *syntax) pos(offset uint32) Pos { return s.lines.pos(s.base + int(offset)) }
@@ -70,7 +110,7 @@ func (s *syntax) expression(n *unstable.Node) (end int) {
 	}
 	path, start, stop := s.path(n.Key())
 	if n.Kind == unstable.KeyValue {
-		if len(path) == 1 && path[0].name == "format" && s.current == s.root {
+		if len(path) == 1 && path[0].name == s.first && s.current == s.root {
 			s.head = appendBeside(append(s.head, comments.Above...), comments.Beside)
 			comments = Comments{}
 		}
@@ -110,12 +150,12 @@ func (s *syntax) valueOffset(offset uint32) uint32 {
 
 // value reads a value; at is its offset where the parser knows it only
 // roughly.
-func (s *syntax) value(n *unstable.Node, at uint32) *value {
-	v := &value{pos: s.pos(at), text: string(n.Data)}
+func (s *syntax) value(n *unstable.Node, at uint32) *Value {
+	v := &Value{Pos: s.pos(at), Text: string(n.Data)}
 	switch n.Kind {
 	case unstable.Array:
-		v.kind = array
-		v.text = ""
+		v.Kind = Array
+		v.Text = ""
 		var above []string
 		for it := n.Children(); it.Next(); {
 			c := it.Node()
@@ -127,32 +167,32 @@ func (s *syntax) value(n *unstable.Node, at uint32) *value {
 				at = c.Raw.Offset
 			}
 			item := s.value(c, at)
-			item.above, above = above, nil
-			v.items = append(v.items, item)
+			item.Above, above = above, nil
+			v.Items = append(v.Items, item)
 		}
-		v.below = above
+		v.Below = above
 	case unstable.InlineTable:
-		v.kind = tableValue
-		v.text = ""
-		v.table = s.inlineTable(n, v.pos)
+		v.Kind = TableValue
+		v.Text = ""
+		v.Table = s.inlineTable(n, v.Pos)
 	case unstable.String:
-		v.kind = text
+		v.Kind = Text
 		s.escapes(n.Raw)
 	case unstable.Bool:
-		v.kind = boolean
+		v.Kind = Boolean
 	case unstable.Float:
-		v.kind = float
+		v.Kind = Float
 	case unstable.Integer:
-		v.kind = integer
+		v.Kind = Integer
 	default:
-		v.kind = datetime
+		v.Kind = Datetime
 	}
 	return v
 }
 
 // inlineTable reads { … }, which TOML 1.0 has on one line and without a
 // comma at its end; the parser would take both.
-func (s *syntax) inlineTable(n *unstable.Node, pos Pos) *table {
+func (s *syntax) inlineTable(n *unstable.Node, pos Pos) *Table {
 	t := newTable(pos, inline)
 	text := s.data[s.base:]
 	gap := n.Raw.Offset + 1 // where the next key may stand
@@ -224,7 +264,7 @@ func comment(n *unstable.Node) string {
 	return strings.TrimRight(s, " \t\r")
 }
 
-// comments are those of one run in an array or an inline table: the parser
+// comments are those of one run in an array or an inline Table: the parser
 // hangs the further ones below the first.
 func comments(first *unstable.Node) []string {
 	all := []string{comment(first)}
@@ -293,7 +333,7 @@ func explain(message, line string, column int) (wrong, advice string) {
 	case bare == "True" || bare == "False" || bare == "TRUE" || bare == "FALSE":
 		return fmt.Sprintf("%s is no value", bare), fmt.Sprintf("write %s = %s", key, strings.ToLower(bare))
 	case key != "" && bare != "" && !strings.ContainsAny(bare, `"'[]{}`) && quotable(message):
-		return fmt.Sprintf("%s is neither a number nor quoted", bare), fmt.Sprintf("write %s = %s", key, quote(bare))
+		return fmt.Sprintf("%s is neither a number nor quoted", bare), fmt.Sprintf("write %s = %s", key, Quote(bare))
 	case key != "" && bare == "" && strings.Contains(message, "value"):
 		return fmt.Sprintf("key %s has no value", key), "write one after the =, or leave the key out"
 	case strings.Contains(message, "cannot have new lines") || strings.Contains(message, "unterminated"):

@@ -1,13 +1,13 @@
-package model
+package tomltree
 
 import (
 	"fmt"
 	"strings"
 )
 
-// quote writes a text as a TOML basic string (TOML v1.0.0, 2021, "String").
+// Quote writes a text as a TOML basic string (TOML v1.0.0, 2021, "String").
 // Bytes that are not UTF-8 become U+FFFD, since TOML cannot hold them.
-func quote(s string) string {
+func Quote(s string) string {
 	var b strings.Builder
 	b.WriteByte('"')
 	for _, r := range strings.ToValidUTF8(s, "\ufffd") {
@@ -37,11 +37,11 @@ func quote(s string) string {
 	return b.String()
 }
 
-// quoteKey writes a key, bare where TOML allows it.
-func quoteKey(s string) string {
+// QuoteKey writes a key, bare where TOML allows it.
+func QuoteKey(s string) string {
 	for _, r := range s {
 		if r != '-' && r != '_' && (r < '0' || r > '9') && (r < 'A' || r > 'Z') && (r < 'a' || r > 'z') {
-			return quote(s)
+			return Quote(s)
 		}
 	}
 	if s == "" {

@@ -1,4 +1,4 @@
-package model
+package tomltree
 
 import (
 	"strings"
@@ -20,8 +20,7 @@ func TestSyntaxAgreesWithTOML(t *testing.T) {
 	})
 	rapid.Check(t, func(t *rapid.T) {
 		text := strings.Join(rapid.SliceOfN(word, 1, 10).Draw(t, "words"), "")
-		var faults Faults
-		parseTOML("f", []byte(text), &faults)
+		_, faults := Parse("f", []byte(text), "format")
 		for _, f := range faults {
 			if strings.Contains(f.Wrong+f.Advice, "TOML 1.0") {
 				return

@@ -1,0 +1,10 @@
+// Package tomltree reads TOML 1.0 ("TOML v1.0.0", T. Preston-Werner, P. Gedam
+// et al., 2021, toml.io) into a tree of tables and values, each with its place
+// and the comments at it, and tells every syntax error in a maker's words with
+// what to do. Reading goes on after a fault that is confined to one line. It
+// writes single texts and keys, too.
+//
+// The grammar is go-toml's; what that takes of a later TOML is refused here.
+//
+// It refuses to know what the keys mean.
+package tomltree
