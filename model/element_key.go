@@ -262,6 +262,9 @@ func (d *Design) choices(e Elem, key string) []string {
 	case "effect":
 		return texts(Effects)
 	case "output":
+		if e.Sort == SortDrift {
+			return slices.DeleteFunc(of(SortOutput, 0), func(name string) bool { return !d.Output(name).Kind.Drifts() })
+		}
 		return of(SortOutput, 0)
 	case "track":
 		return of(SortTrack, 0)

@@ -1,6 +1,7 @@
 package model_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -203,5 +204,25 @@ func TestTitles(t *testing.T) {
 		{model.Elem{Sort: model.SortState, Index: 99}, "no state"},
 	} {
 		require.Equal(t, c.title, d.Title(c.at))
+	}
+}
+
+// A drift's `output` offers exactly the outputs that it takes.
+func TestDriftOffersWhatItTakes(t *testing.T) {
+	d := heron(t)
+	watch := elem(t, d, model.SortState, "watch")
+	drift := model.Elem{Sort: model.SortDrift, Index: watch.Index}
+	var offered []string
+	for _, kv := range d.Keys(drift) {
+		if kv.Key == "output" {
+			offered = kv.Choices
+		}
+	}
+	require.NotEmpty(t, offered)
+	require.Less(t, len(offered), len(d.Outputs))
+	for i := range d.Outputs {
+		name := d.Outputs[i].Name
+		_, err := d.With(drift, "output", name)
+		require.Equal(t, err == nil, slices.Contains(offered, name), "%s: %v", name, err)
 	}
 }
