@@ -23,4 +23,8 @@
 // unit), not what another edit may still put right (a transition back from a state
 // that was performing and is ambient now). That is a fault in the findings, and an
 // unfinished design can be saved and opened again.
+//
+// Undo keeps what differs between two designs, not the designs: an edit makes
+// its list anew, which at 8,000 transitions of 168 bytes is 1.3 MB a step, and
+// what differs is some 2 kB.
 package edit
