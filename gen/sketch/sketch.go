@@ -110,11 +110,11 @@ type builder struct {
 	board  *board.Board
 	faults model.Faults
 
-	servoOf, stripOf, pulseOf, switchOf map[string]int
-	messageOf                           map[string]int // by message name
-	routineAt                           map[string]int
-	layerOf                             map[layer]int
-	lightOf                             map[light]int
+	numberOf  map[string]int // by output name, counted by kind of table
+	messageOf map[string]int // by message name
+	routineAt map[string]int
+	layerOf   map[layer]int
+	lightOf   map[light]int
 }
 
 func newFirmware(d *model.Design) (*firmware, error) {
@@ -124,8 +124,7 @@ func newFirmware(d *model.Design) (*firmware, error) {
 	}
 	b := &builder{
 		firmware: &firmware{}, d: d, p: p,
-		servoOf: map[string]int{}, stripOf: map[string]int{}, pulseOf: map[string]int{},
-		switchOf: map[string]int{}, messageOf: map[string]int{}, routineAt: map[string]int{},
+		numberOf: map[string]int{}, messageOf: map[string]int{}, routineAt: map[string]int{},
 		layerOf: map[layer]int{}, lightOf: map[light]int{},
 	}
 	var ok bool

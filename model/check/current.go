@@ -101,6 +101,7 @@ func newDraw(d *model.Design, s *model.State, kept []*lit) *draw {
 			}
 		}
 	}
+	entries := motion.Entry(d, s)
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
 		var own []motion.Call
@@ -109,7 +110,12 @@ func newDraw(d *model.Design, s *model.State, kept []*lit) *draw {
 				own = append(own, c)
 			}
 		}
-		entry, entered := entryOf(s, o, len(own) > 0)
+		var entry model.Action
+		e := slices.IndexFunc(entries, func(c motion.Call) bool { return c.Output == o.Name })
+		entered := e >= 0
+		if entered {
+			entry = entries[e].Action
+		}
 		drifts := slices.ContainsFunc(s.Drift, func(dr model.Drift) bool { return dr.Output == o.Name })
 		if drifts {
 			w.moving[i] = 1
@@ -151,17 +157,6 @@ func newDraw(d *model.Design, s *model.State, kept []*lit) *draw {
 		}
 	}
 	return w
-}
-
-// entryOf is what entering a state asks of an output, if it asks anything: its
-// pose, or what a state does to an output that it does not name.
-func entryOf(s *model.State, o *model.Output, cued bool) (model.Action, bool) {
-	if a, ok := poseOf(s, o); ok {
-		return a, true
-	}
-	drifts := slices.ContainsFunc(s.Drift, func(dr model.Drift) bool { return dr.Output == o.Name })
-	stops := o.Kind == model.KindSpinner && !cued && !drifts
-	return model.Action{To: o.Rest, Over: s.Over, Last: -1}, s.Kind == model.Dormant || stops
 }
 
 // poseOf is a state's pose of an output, with the time that it takes.

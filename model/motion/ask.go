@@ -1,10 +1,6 @@
 package motion
 
-import (
-	"time"
-
-	"propwright/model"
-)
+import "time"
 
 // Value is a servo's position in degrees, or a spinner's speed in revolutions
 // per second.
@@ -40,15 +36,8 @@ func (s *Stage) Active(output string, at time.Duration) bool {
 	if p == nil {
 		return false
 	}
-	if p.Kind == model.KindSwitch {
-		for i := len(p.sets) - 1; i >= 0; i-- {
-			if p.sets[i].at <= at {
-				return p.sets[i].on
-			}
-		}
-	}
-	for _, start := range p.pulses {
-		if start <= at && at-start < p.Hold {
+	for _, a := range p.active {
+		if a.from <= at && at < a.to {
 			return true
 		}
 	}

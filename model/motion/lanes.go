@@ -33,24 +33,17 @@ func Lanes(d *model.Design, r *model.Routine) []Lane {
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
 		lane := Lane{Output: o.Name}
-		course := course{atRest(o)}
+		p := newPlayed(o)
 		for _, c := range calls {
 			if c.Output != o.Name {
 				continue
 			}
 			seg := Segment{Cue: c.Cue, Start: c.At, End: c.At}
-			switch o.Kind {
-			case model.KindServo, model.KindSpinner:
-				m := course.move(o, c.Action, c.At)
-				course = append(course, m)
-				seg.End += m.over
-				seg.From, seg.To = m.from.Lo, m.to.Lo
-			case model.KindPixels:
-				seg.End += Frames(c.Action.Over)
-			case model.KindPulse:
-				if c.Action.Fire {
-					seg.End += o.Hold
-				}
+			if p.segment != nil {
+				p.segment(p, c.Action, &seg)
+			}
+			if p.perform != nil {
+				p.perform(p, c.Action, c.At)
 			}
 			lane.Segments = append(lane.Segments, seg)
 		}

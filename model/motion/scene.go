@@ -47,22 +47,6 @@ func (s *Stage) drawTime(span model.Span) time.Duration {
 	return Frames(time.Duration(s.draw(float64(span.Lo), float64(span.Hi))))
 }
 
-// moves reports whether the scene's routine or one of its drifts names the
-// output.
-func (sc *scene) moves(output string) bool {
-	for _, c := range sc.calls {
-		if c.Output == output {
-			return true
-		}
-	}
-	for _, d := range sc.drifts {
-		if d.Output == output {
-			return true
-		}
-	}
-	return false
-}
-
 // advance performs what is due up to and at a time, in order.
 func (s *Stage) advance(to time.Duration) {
 	for {

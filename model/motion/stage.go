@@ -30,11 +30,11 @@ type Stage struct {
 // depends on its kind.
 type played struct {
 	*model.Output
+	*behaviour
 	course course // servo, spinner
 	strip  strip  // pixels
-	pulses []time.Duration
 	sent   []Sent
-	sets   []set
+	active []stretch // pulse, switch; in order of their starts
 }
 
 // Sent is a message that was sent.
@@ -44,10 +44,8 @@ type Sent struct {
 	Bytes   []byte
 }
 
-type set struct {
-	at time.Duration
-	on bool
-}
+// A stretch is a time from..to, without its end.
+type stretch struct{ from, to time.Duration }
 
 // New returns the stage of a design at power-up. The idle moves of drifts are
 // drawn from draw; where it is nil nothing is drawn, and a drift is known only
@@ -55,12 +53,7 @@ type set struct {
 func New(d *model.Design, draw Draw) *Stage {
 	s := &Stage{design: d, draw: draw, outputs: map[string]*played{}}
 	for i := range d.Outputs {
-		o := &d.Outputs[i]
-		p := &played{Output: o, sets: []set{{}}}
-		if o.Kind == model.KindServo || o.Kind == model.KindSpinner {
-			p.course = course{atRest(o)}
-		}
-		s.outputs[o.Name] = p
+		s.outputs[d.Outputs[i].Name] = newPlayed(&d.Outputs[i])
 	}
 	return s
 }
@@ -81,16 +74,8 @@ func (s *Stage) Enter(state string, at time.Duration) error {
 	}
 	s.advance(at)
 	s.scene = newScene(s, st, at)
-	for i := range s.design.Outputs {
-		s.settle(st, &s.design.Outputs[i], at)
-	}
-	for i := range st.Pose {
-		p := &st.Pose[i]
-		a := p.Action
-		if a.Over == 0 && !p.States("over") {
-			a.Over = st.Over
-		}
-		s.perform(p.Output, a, at)
+	for _, c := range Entry(s.design, st) {
+		s.perform(c.Output, c.Action, at)
 	}
 	return nil
 }
@@ -104,46 +89,9 @@ func (s *Stage) state(name string) *model.State {
 	return nil
 }
 
-// settle does what a state does to an output that its pose does not name: on
-// entering a dormant state it goes to rest; else it keeps its value, except
-// that a spinner nobody names is stopped.
-func (s *Stage) settle(st *model.State, o *model.Output, at time.Duration) {
-	for i := range st.Pose {
-		if st.Pose[i].Output == o.Name {
-			return
-		}
-	}
-	rest := model.Action{Over: st.Over, To: o.Rest, Last: -1}
-	switch {
-	case st.Kind == model.Dormant && o.Kind != model.KindPulse && o.Kind != model.KindMessage:
-		s.perform(o.Name, rest, at)
-	case o.Kind == model.KindSpinner && !s.scene.moves(o.Name):
-		s.perform(o.Name, rest, at)
-	}
-}
-
 // perform makes an output do something from a time on.
 func (s *Stage) perform(output string, a model.Action, at time.Duration) {
-	p := s.outputs[output]
-	if p == nil {
-		return
-	}
-	switch p.Kind {
-	case model.KindServo, model.KindSpinner:
-		p.course = append(p.course, p.course.move(p.Output, a, at))
-	case model.KindPixels:
-		p.strip.put(p.Output, a, at)
-	case model.KindPulse:
-		if a.Fire {
-			p.pulses = append(p.pulses, at)
-		}
-	case model.KindMessage:
-		for _, m := range p.Messages {
-			if m.Name == a.Send {
-				p.sent = append(p.sent, Sent{At: at, Message: m.Name, Bytes: m.Bytes})
-			}
-		}
-	case model.KindSwitch:
-		p.sets = append(p.sets, set{at: at, on: a.Set})
+	if p := s.outputs[output]; p != nil && p.behaviour.perform != nil {
+		p.behaviour.perform(p, a, at)
 	}
 }

@@ -1,0 +1,110 @@
+package sketch
+
+import (
+	"fmt"
+
+	"propwright/model"
+	"propwright/model/motion"
+)
+
+var pixelsKind = outputKind{
+	wire: func(b *builder, o *model.Output, p place) {
+		b.numberOf[o.Name] = len(b.Strips)
+		b.Strips = append(b.Strips, strip{o.Name, p, b.PixelBytes, o.Count})
+		b.PixelBytes += 3 * o.Count
+		b.timed(p, o)
+	},
+	cue: func(b *builder, o *model.Output, a model.Action, c *cue) (string, bool) {
+		c.What = "PW_CUE_LIGHT"
+		c.Output, c.Value, c.Frames = b.layer(o, a), b.light(o, a), frames(a.Over)
+		return fmt.Sprint(effectOf(a), " ", a.Colour), true
+	},
+}
+
+type strip struct {
+	Name      string
+	P         place
+	FirstByte int
+	Count     int
+}
+
+type layer struct {
+	Strip, First, Last int
+	Remark             string
+}
+
+type light struct {
+	Effect, Colour, Colour2 string
+	Period                  int
+	Remark                  string
+}
+
+var effectNames = map[model.Effect]string{
+	model.EffectSolid: "PW_SOLID", model.EffectFade: "PW_FADE", model.EffectBreathe: "PW_BREATHE",
+	model.EffectChase: "PW_CHASE", model.EffectFlicker: "PW_FLICKER",
+}
+
+// stacked reports whether layers of light can lie on each other or out of the
+// strips' order; else strip n's layer is layer n.
+func (b *builder) stacked() bool {
+	for i, l := range b.Layers {
+		if l.Strip != i {
+			return true
+		}
+	}
+	return len(b.Layers) != len(b.Strips)
+}
+
+func effectOf(a model.Action) model.Effect {
+	if a.Effect == "" {
+		return model.EffectSolid
+	}
+	return a.Effect
+}
+
+// layer finds or adds the stretch of a strip that an action names.
+func (b *builder) layer(o *model.Output, a model.Action) int {
+	l := layer{Strip: b.numberOf[o.Name], First: a.First, Last: a.Last}
+	if l.Last < 0 || l.Last >= o.Count {
+		l.Last = o.Count - 1
+	}
+	l.Remark = fmt.Sprintf("%s %d..%d", o.Name, l.First, l.Last)
+	n, ok := b.layerOf[l]
+	if !ok {
+		n = len(b.Layers)
+		b.layerOf[l] = n
+		b.Layers = append(b.Layers, l)
+	}
+	return n
+}
+
+// light finds or adds what an action shows.
+func (b *builder) light(o *model.Output, a model.Action) int {
+	e := effectOf(a)
+	l := light{
+		Effect: effectNames[e], Colour: wire(o, a.Colour), Colour2: wire(o, a.Colour2),
+		Period: max(frames(a.Period), 1), Remark: fmt.Sprint(e, " ", a.Colour),
+	}
+	switch e {
+	case model.EffectFade:
+		b.UsesFade = true
+	case model.EffectBreathe:
+		b.UsesBreathe = true
+	case model.EffectChase:
+		b.UsesChase = true
+	case model.EffectFlicker:
+		b.UsesFlicker = true
+	}
+	n, ok := b.lightOf[l]
+	if !ok {
+		n = len(b.Lights)
+		b.lightOf[l] = n
+		b.Lights = append(b.Lights, l)
+	}
+	return n
+}
+
+func wire(o *model.Output, c model.Colour) string {
+	w := motion.Wire(o, c)
+	return fmt.Sprintf("{%d, %d, %d}", w[0], w[1], w[2])
+}

@@ -1,0 +1,26 @@
+package sketch
+
+import (
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+// pulse is a pulse output or a switch.
+type pulse struct {
+	Name   string
+	P      place
+	Active model.Level
+	Hold   uint32
+}
+
+var pulseKind = outputKind{
+	wire: func(b *builder, o *model.Output, p place) {
+		b.numberOf[o.Name] = len(b.Pulses)
+		b.Pulses = append(b.Pulses, pulse{o.Name, p, o.Active, machine.Millis(o.Hold)})
+		b.output(p, o, o.Active == model.Low)
+	},
+	cue: func(b *builder, o *model.Output, a model.Action, c *cue) (string, bool) {
+		c.What, c.Output = "PW_CUE_PULSE", b.numberOf[o.Name]
+		return "", a.Fire
+	},
+}

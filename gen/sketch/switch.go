@@ -1,0 +1,19 @@
+package sketch
+
+import "propwright/model"
+
+var switchKind = outputKind{
+	wire: func(b *builder, o *model.Output, p place) {
+		b.numberOf[o.Name] = len(b.Switches)
+		b.Switches = append(b.Switches, pulse{o.Name, p, o.Active, 0})
+		b.output(p, o, o.Active == model.Low)
+	},
+	cue: func(b *builder, o *model.Output, a model.Action, c *cue) (string, bool) {
+		c.What, c.Output = "PW_CUE_SET", b.numberOf[o.Name]
+		if !a.Set {
+			return "off", true
+		}
+		c.Value = 1
+		return "on", true
+	},
+}

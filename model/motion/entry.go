@@ -1,0 +1,45 @@
+package motion
+
+import (
+	"slices"
+
+	"propwright/model"
+)
+
+// Entry is what entering a state asks of the outputs, in order: first of those
+// that its pose does not name, then of those it names. On entering a dormant
+// state an output that the pose does not name goes to rest; else it keeps its
+// value, except that a spinner which nothing in the state moves is stopped.
+// The calls are of no cue: At is 0, and Cue is -1 where the pose does not name
+// the output, else its place in the pose.
+func Entry(d *model.Design, st *model.State) []Call {
+	var calls []Call
+	for i := range d.Outputs {
+		o := &d.Outputs[i]
+		if slices.ContainsFunc(st.Pose, func(p model.Pose) bool { return p.Output == o.Name }) {
+			continue
+		}
+		k := behaviours[o.Kind]
+		if st.Kind == model.Dormant && o.Kind.Poses() || k != nil && k.stops && !moved(d, st, o.Name) {
+			calls = append(calls, Call{Cue: -1, Output: o.Name, Action: model.Action{To: o.Rest, Over: st.Over, Last: -1}})
+		}
+	}
+	for i := range st.Pose {
+		p := &st.Pose[i]
+		a := p.Action
+		if a.Over == 0 && !p.States("over") {
+			a.Over = st.Over
+		}
+		calls = append(calls, Call{Cue: i, Output: p.Output, Action: a})
+	}
+	return calls
+}
+
+// moved reports whether a state's routine or one of its drifts names an output.
+func moved(d *model.Design, st *model.State, output string) bool {
+	if slices.ContainsFunc(st.Drift, func(dr model.Drift) bool { return dr.Output == output }) {
+		return true
+	}
+	r := d.Routine(st.Plays)
+	return r != nil && slices.ContainsFunc(Sheet(d, r), func(c Call) bool { return c.Output == output })
+}
