@@ -60,7 +60,7 @@ as KEY or KEY=BUTTON.`,
 			if err != nil {
 				return err
 			}
-			l := &learning{file: args[0], draft: edit.New(d), in: bufio.NewScanner(cmd.InOrStdin()), out: cmd.OutOrStdout()}
+			l := &learning{Session: presses.Session{Draft: edit.New(d)}, file: args[0], in: bufio.NewScanner(cmd.InOrStdin()), out: cmd.OutOrStdout()}
 			switch {
 			case keymap != "":
 				err = l.fromKeymap(keymap, args[1:])
@@ -125,22 +125,22 @@ Next: flash it, then run
 
 // learning is one run of the command.
 type learning struct {
-	file  string
-	draft *edit.Draft
-	in    *bufio.Scanner
-	out   io.Writer
-	names []string // of the buttons that got a code
+	presses.Session
+	file string
+	in   *bufio.Scanner
+	out  io.Writer
 }
 
 func (l *learning) say(format string, args ...any) { fmt.Fprintf(l.out, format+"\n", args...) }
 
 // ask learns the named buttons or, without names, those that the user names.
 func (l *learning) ask(names []string, from presses.Source) error {
+	l.Source = from
 	asked := len(names) == 0
 	if asked {
 		var known []string
-		for i := range l.draft.Design().Remote.Buttons {
-			known = append(known, l.draft.Design().Remote.Buttons[i].Name)
+		for i := range l.Draft.Design().Remote.Buttons {
+			known = append(known, l.Draft.Design().Remote.Buttons[i].Name)
 		}
 		l.say("Buttons of the design: %s. A name that is not among them is a new button.", strings.Join(known, ", "))
 	}
@@ -166,43 +166,32 @@ func (l *learning) ask(names []string, from presses.Source) error {
 			l.say("%v", err)
 			continue
 		}
-		if err := l.button(name, from); err != nil {
+		if err := l.button(name); err != nil {
 			return err
 		}
 	}
 }
 
 // button learns one button.
-func (l *learning) button(name string, from presses.Source) error {
-	course := ir.Course{Known: edit.Codes(l.draft.Design(), name)}
+func (l *learning) button(name string) error {
+	b := l.Begin(name)
 	l.say("Press %q, and keep it down for a second.", name)
 	for {
-		lesson, err := from.Next()
+		lesson, err := l.Source.Next()
 		if errors.Is(err, io.EOF) {
 			return fmt.Errorf("no more presses came; %q was not learned", name)
 		}
 		if err != nil {
 			return err
 		}
-		v := course.Take(lesson)
-		if !v.Learned {
-			l.say("  Once more: %s", v.Say)
+		said := b.Take(lesson)
+		if b.Code == nil {
+			l.say("  Once more: %s", said)
 			continue
 		}
-		l.say("  %s = %q: %s", name, v.Code, v.Say)
-		return errors.Join(l.set(ir.Named{Name: name, Code: v.Code}), l.save())
+		l.say("  %s = %q: %s", name, *b.Code, said)
+		return errors.Join(l.Teach(ir.Named{Name: name, Code: *b.Code}), l.save())
 	}
-}
-
-// set gives buttons their codes.
-func (l *learning) set(buttons ...ir.Named) error {
-	if err := l.draft.Teach(buttons...); err != nil {
-		return err
-	}
-	for _, b := range buttons {
-		l.names = append(l.names, b.Name)
-	}
-	return nil
 }
 
 // fromKeymap takes over keys of a keymap: those asked for as KEY or KEY=BUTTON,
@@ -250,7 +239,7 @@ func (l *learning) fromKeymap(file string, asked []string) error {
 		}
 		wanted = append(wanted, ir.Named{Name: button, Code: code})
 	}
-	if err := l.set(wanted...); err != nil {
+	if err := l.Teach(wanted...); err != nil {
 		return err
 	}
 	for _, w := range wanted {
@@ -268,22 +257,22 @@ func buttonName(name string) error {
 
 // save writes the design if it has changed.
 func (l *learning) save() error {
-	if !l.draft.Changed() {
+	if !l.Draft.Changed() {
 		return nil
 	}
-	revision := l.draft.Revision()
-	if err := l.draft.Design().Save(l.file); err != nil {
+	revision := l.Draft.Revision()
+	if err := l.Draft.Design().Save(l.file); err != nil {
 		return err
 	}
-	l.draft.Saved(revision)
+	l.Draft.Saved(revision)
 	return nil
 }
 
 // done says what has been learned and what comes next.
 func (l *learning) done() error {
-	if len(l.names) == 0 {
+	if len(l.Learned) == 0 {
 		return nil
 	}
-	_, err := fmt.Fprintf(l.out, "%s: %s learned. Next: propwright check %[1]s\n", l.file, counted(len(l.names), "button"))
+	_, err := fmt.Fprintf(l.out, "%s: %s learned. Next: propwright check %[1]s\n", l.file, counted(len(l.Learned), "button"))
 	return err
 }

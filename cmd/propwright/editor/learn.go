@@ -15,29 +15,25 @@ import (
 	"propwright/gen"
 	"propwright/gen/sketch"
 	"propwright/model"
-	"propwright/model/edit"
 	"propwright/model/ir"
 )
 
 // learning is one run of learning a remote from presses: button after button,
 // until it is left.
 type learning struct {
+	presses.Session
 	e       *Editor
-	source  presses.Source
 	waiting bool     // a press is being waited for on another goroutine
 	lesson  *lesson  // that the next press is for; nil: nobody asks
-	learned int      // buttons
 	help    []string // where nothing is heard
 }
 
 // A lesson is an overlay that listens for the presses of one button.
 type lesson struct {
-	of     *learning
-	button string
-	course ir.Course
-	said   []string // what was understood of each press so far
-	code   *ir.Code // learned and not yet taken
-	over   bool     // no press comes any more
+	*presses.Button
+	of   *learning
+	said []string // what was understood of each press so far
+	over bool     // no press comes any more
 }
 
 // askLearn asks where codes are to be learned from.
@@ -123,7 +119,7 @@ func (e *Editor) beside(name string) string {
 // learn begins to learn from presses; the first button is the one under the
 // cursor.
 func (e *Editor) learn(from presses.Source) {
-	l := &learning{e: e, source: from}
+	l := &learning{Session: presses.Session{Source: from, Draft: e.desk.draft}, e: e}
 	if _, live := from.(*presses.Line); live {
 		l.help = []string{fmt.Sprintf("If nothing is heard: the board must run the capture sketch, and have an infrared receiver on pin %d.", e.desk.design().Remote.Pin)}
 	}
@@ -141,17 +137,17 @@ func (e *Editor) selectedButton() int {
 
 // end ends the learning: nobody asks for presses any more.
 func (l *learning) end() {
-	if c, ok := l.source.(io.Closer); ok {
+	if c, ok := l.Source.(io.Closer); ok {
 		c.Close() // it was only read
 	}
 	l.e.learning = nil
-	switch l.learned {
+	switch len(l.Learned) {
 	case 0:
 		l.e.say("nothing is learned")
 	case 1:
 		l.e.say("1 button is learned; Ctrl-Z takes it back")
 	default:
-		l.e.say(fmt.Sprintf("%d buttons are learned; Ctrl-Z takes them back one by one", l.learned))
+		l.e.say(fmt.Sprintf("%d buttons are learned; Ctrl-Z takes them back one by one", len(l.Learned)))
 	}
 }
 
@@ -188,7 +184,7 @@ func (e *Editor) askButton(title string, first int, back func(), then func(name 
 
 // listen waits for presses of a button.
 func (l *learning) listen(button string) {
-	l.lesson = &lesson{of: l, button: button, course: ir.Course{Known: edit.Codes(l.e.desk.design(), button)}}
+	l.lesson = &lesson{Button: l.Begin(button), of: l}
 	l.e.open(l.lesson)
 	l.wait()
 }
@@ -201,7 +197,7 @@ func (l *learning) wait() {
 	}
 	l.waiting = true
 	go func() {
-		heard, err := l.source.Next()
+		heard, err := l.Source.Next()
 		l.e.app.QueueUpdateDraw(func() {
 			l.waiting = false
 			if l.e.learning == l && l.lesson != nil {
@@ -223,13 +219,12 @@ func (s *lesson) take(heard ir.Lesson, err error) {
 		s.said = append(s.said, fmt.Sprintf("The board cannot be heard any more: %v. See that it is plugged in, and begin again.", err))
 		return
 	}
-	v := s.course.Take(heard)
-	if v.Learned {
-		s.said = append(s.said, v.Say+".")
-		s.code = &v.Code
+	said := s.Take(heard) + "."
+	if s.Code != nil {
+		s.said = append(s.said, said)
 		return
 	}
-	s.said = append(s.said, "Once more: "+v.Say+".")
+	s.said = append(s.said, "Once more: "+said)
 	s.of.wait()
 }
 
@@ -245,8 +240,8 @@ func (s *lesson) draw(p pen) pen {
 	w, h := min(76, p.w-2), min(lessonLines, p.h)
 	box := p.part((p.w-w)/2, (p.h-h)/3, w, h)
 	box.clear(t.plain)
-	in := box.frame(t.box, t.strong, "learn "+s.button)
-	in.text(1, 0, t.strong, fmt.Sprintf("Press “%s” on the remote, and keep it down for a second.", s.button))
+	in := box.frame(t.box, t.strong, "learn "+s.Name)
+	in.text(1, 0, t.strong, fmt.Sprintf("Press “%s” on the remote, and keep it down for a second.", s.Name))
 	said := s.said
 	if len(said) == 0 {
 		said = s.of.help
@@ -260,8 +255,8 @@ func (s *lesson) draw(p pen) pen {
 		in.text(1, 2+i, t.plain, text)
 	}
 	switch last := in.h - 1; {
-	case s.code != nil:
-		in.text(1, last, t.cursor, fmt.Sprintf("» Enter gives %s the code %s", s.button, s.code))
+	case s.Code != nil:
+		in.text(1, last, t.cursor, fmt.Sprintf("» Enter gives %s the code %s", s.Name, s.Code))
 	case s.over:
 		in.text(1, last, t.strong, "Esc goes back")
 	default:
@@ -273,18 +268,17 @@ func (s *lesson) draw(p pen) pen {
 // takeLesson gives the button its code and goes on to the next.
 func (e *Editor) takeLesson() {
 	s := e.overlay().(*lesson)
-	if s.code == nil {
+	if s.Code == nil {
 		e.say("press the button on the remote")
 		return
 	}
-	if err := e.did(e.desk.draft.Teach(ir.Named{Name: s.button, Code: *s.code})); err != nil {
+	if err := e.did(s.of.Teach(ir.Named{Name: s.Name, Code: *s.Code})); err != nil {
 		e.complain(err)
 		return
 	}
-	s.of.learned++
 	e.close()
 	s.of.lesson = nil
-	at, _ := e.desk.design().Find(model.SortButton, s.button)
+	at, _ := e.desk.design().Find(model.SortButton, s.Name)
 	e.goTo(at)
 	s.of.askButton(at.Index + 1)
 }
@@ -296,8 +290,7 @@ func (e *Editor) repeatLesson() {
 		e.say("no more presses come")
 		return
 	}
-	s.said, s.code = nil, nil
-	s.course = ir.Course{Known: s.course.Known}
+	s.Button, s.said = s.of.Begin(s.Name), nil
 	s.of.wait()
 }
 
@@ -310,7 +303,7 @@ func (e *Editor) leaveLesson() {
 		s.of.end()
 		return
 	}
-	at, _ := e.desk.design().Find(model.SortButton, s.button)
+	at, _ := e.desk.design().Find(model.SortButton, s.Name)
 	s.of.askButton(at.Index)
 }
 

@@ -1,8 +1,9 @@
 // Package presses gives what is learned of one press of a remote's button
 // after the other: from times that were saved, or live from a board with the
-// capture sketch.
+// capture sketch; and teaches a design its buttons from them.
 //
-// It knows the serial line. It refuses to know what the presses are for.
+// It knows the serial line and the course of learning. It refuses to know who
+// is asked for the presses, and how.
 package presses
 
 import (
