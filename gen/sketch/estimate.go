@@ -18,7 +18,7 @@ func Estimate(d *model.Design) (flash, sram int) {
 	if b, ok := board.ByName(d.Prop.Board); err != nil || !ok || b.Portable {
 		return 0, 0
 	}
-	flash = 2570 + f.tableBytes() // the core, the machine and the receiver
+	flash = 2570 + f.bytes() // the core, the machine and the receiver
 	sram = 133
 	add := func(used bool, code, variables int) {
 		if used {
@@ -43,17 +43,4 @@ func Estimate(d *model.Design) (flash, sram int) {
 	add(len(f.Switches) > 0, 60+24*len(f.Switches), 0)
 	add(len(f.Messages) > 0, 260, 6+f.Outbox)
 	return flash, sram
-}
-
-// tableBytes is the size of the tables, by the types in tables.h.
-func (f *firmware) tableBytes() int {
-	n := 3*f.RuleCount + 2*(len(f.States)+5) + 14*len(f.States) + 10*len(f.Timers) +
-		3*len(f.Buttons) + 4*len(f.Presses) + 4*len(f.Inputs) +
-		8*len(f.Cues) + 4*len(f.Servos) + 13*len(f.Drifts) +
-		9*len(f.Lights) + 5*len(f.Layers) + 4*len(f.Strips) +
-		2*len(f.Pulses) + 2*len(f.Messages) + f.MessageBytes
-	if len(f.Drifts) > 0 {
-		n += 2 * len(f.States)
-	}
-	return n
 }

@@ -102,18 +102,18 @@ func (b *builder) limits() {
 		b.time(d.Inputs[i].At("debounce"), d.Inputs[i].Debounce, longestHold)
 	}
 	if b.board.FlashBytes > math.MaxUint16 { // less flash is full before
-		b.tables()
+		b.addressable()
 	}
 }
 
-// tables faults what is more than the chip can address, though its flash holds
+// addressable faults what is more than the chip can address, though its flash holds
 // it: the compiler would refuse it, or read other bytes.
-func (b *builder) tables() {
+func (b *builder) addressable() {
 	at, parts := b.d.Prop.At("board"), []part{
-		{fmt.Sprintf("the %d cues of poses and routines", len(b.Cues)), 8 * len(b.Cues)},
-		{fmt.Sprintf("the %d cells of the matrix", b.RuleCount), 3 * b.RuleCount},
-		{fmt.Sprintf("the %d timers", len(b.Timers)), 10 * len(b.Timers)},
-		{fmt.Sprintf("the %d messages", len(b.Messages)), b.MessageBytes},
+		{fmt.Sprintf("the %d cues of poses and routines", len(b.Cues)), b.bytes("pw_cues")},
+		{fmt.Sprintf("the %d cells of the matrix", b.RuleCount), b.bytes("pw_rules")},
+		{fmt.Sprintf("the %d timers", len(b.Timers)), b.bytes("pw_timers")},
+		{fmt.Sprintf("the %d messages", len(b.Messages)), b.bytes("pw_message_bytes")},
 	}
 	for _, p := range parts {
 		if p.bytes > mostTable {
@@ -122,7 +122,7 @@ func (b *builder) tables() {
 			return
 		}
 	}
-	if all := b.tableBytes(); all > mostTables {
+	if all := b.bytes(); all > mostTables {
 		b.fault(at, mostOf(parts)+": make do with less", "the design's tables take %d bytes; the firmware for the %s reads at most %d",
 			all, b.board.Name, mostTables)
 	}

@@ -87,15 +87,15 @@ func mostOf(parts []part) string {
 	return strings.Join(words, ", ")
 }
 
-// flashParts are the tables that grow with a design, by the types in tables.h.
+// flashParts are the tables that grow with a design.
 func (f *firmware) flashParts() []part {
 	return []part{
-		{fmt.Sprintf("the %d cues of poses and routines", len(f.Cues)), 8 * len(f.Cues)},
-		{fmt.Sprintf("the matrix of %d states", len(f.States)), 3*f.RuleCount + 16*len(f.States) + 10*len(f.Timers)},
-		{fmt.Sprintf("the %d drifts", len(f.Drifts)), 13 * len(f.Drifts)},
-		{fmt.Sprintf("the %d messages", len(f.Messages)), f.MessageBytes + 2*len(f.Messages)},
-		{fmt.Sprintf("the %d lights", len(f.Lights)), 9 * len(f.Lights)},
-		{fmt.Sprintf("the %d buttons", len(f.Buttons)), 3 * len(f.Buttons)},
+		{fmt.Sprintf("the %d cues of poses and routines", len(f.Cues)), f.bytes("pw_cues")},
+		{fmt.Sprintf("the matrix of %d states", len(f.States)), f.bytes("pw_rules", "pw_rows", "pw_states", "pw_timers")},
+		{fmt.Sprintf("the %d drifts", len(f.Drifts)), f.bytes("pw_drifts")},
+		{fmt.Sprintf("the %d messages", len(f.Messages)), f.bytes("pw_message_at", "pw_message_bytes")},
+		{fmt.Sprintf("the %d lights", len(f.Lights)), f.bytes("pw_lights")},
+		{fmt.Sprintf("the %d buttons", len(f.Buttons)), f.bytes("pw_codes")},
 	}
 }
 

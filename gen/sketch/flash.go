@@ -1,0 +1,66 @@
+package sketch
+
+import "slices"
+
+// A table is an array of tables.c in flash.
+type table struct {
+	name string
+	each int // bytes of an entry: on an AVR those of its members, without gaps
+	n    int
+}
+
+// tables lists the arrays of tables.c, those that a design does not need with
+// no entries. A test has the compiler say their sizes.
+func (f *firmware) tables() []table {
+	info := 13
+	if len(f.Drifts) > 0 {
+		info += 2
+	}
+	code := 4
+	if f.Early {
+		code += 2
+	}
+	if f.Mixed {
+		code++
+	}
+	if f.ReleaseMS == 0 {
+		code += 2
+	}
+	strips, messages := len(f.Strips), len(f.Messages)
+	if len(f.Layers) == 0 {
+		strips = 0
+	}
+	if messages > 0 {
+		messages++ // where the last one ends
+	}
+	return []table{
+		{"pw_rules", 3, max(f.RuleCount, 1)},
+		{"pw_rows", 2, len(f.Rows) + 1},
+		{"pw_states", info, len(f.States)},
+		{"pw_timers", 10, len(f.Timers)},
+		{"pw_codes", code, len(f.Buttons)},
+		{"pw_press_events", 4, len(f.Presses)},
+		{"pw_inputs", 4, len(f.Inputs)},
+		{"pw_cues", 8, len(f.Cues)},
+		{"pw_servo_rest", 2, len(f.Servos)},
+		{"pw_servo_fastest", 2, len(f.Servos)},
+		{"pw_drifts", 13, len(f.Drifts)},
+		{"pw_lights", 9, len(f.Lights)},
+		{"pw_layers", 5, len(f.Layers)},
+		{"pw_strips", 4, strips},
+		{"pw_pulse_hold", 2, len(f.Pulses)},
+		{"pw_message_at", 2, messages},
+		{"pw_message_bytes", 1, f.MessageBytes},
+	}
+}
+
+// bytes is the size of the tables of those names, of all where none is given.
+func (f *firmware) bytes(names ...string) int {
+	sum := 0
+	for _, t := range f.tables() {
+		if len(names) == 0 || slices.Contains(names, t.name) {
+			sum += t.each * t.n
+		}
+	}
+	return sum
+}
