@@ -7,7 +7,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // A comment at any element is written, read again, and taken away; nothing

@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"propwright/model"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 
 	"github.com/stretchr/testify/require"
 )

@@ -7,7 +7,7 @@ import (
 	"testing"
 
 	"propwright/model"
-	"propwright/testdata/random"
+	"propwright/model/random"
 
 	"github.com/pelletier/go-toml/v2"
 	"github.com/stretchr/testify/require"
@@ -191,7 +191,7 @@ func TestReadOfRandomBytes(t *testing.T) {
 // Fuzzing goes on with -fuzz FuzzRead -fuzzminimizetime 10x: by default most of
 // the time is spent on making files of many lines shorter.
 func FuzzRead(f *testing.F) {
-	files, err := filepath.Glob("../testdata/designs/*.prop.toml")
+	files, err := filepath.Glob("designs/*.prop.toml")
 	require.NoError(f, err)
 	for _, name := range files {
 		text, err := os.ReadFile(name)

@@ -12,7 +12,7 @@ import (
 
 	"propwright/model"
 	"propwright/model/compare"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // A routine is added to a design that was built long ago: the machine, the

@@ -15,8 +15,8 @@ import (
 	"propwright/gen/tour"
 	"propwright/model"
 	"propwright/model/check"
+	"propwright/model/designs"
 	"propwright/model/rehearsal"
-	"propwright/testdata/designs"
 )
 
 func buildCommand() *cobra.Command {

@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // inRepository makes a git repository with two revisions of a design in a

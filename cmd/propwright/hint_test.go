@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // Whoever prints is told what does not look as it should.

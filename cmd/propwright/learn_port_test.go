@@ -14,11 +14,11 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"propwright/cmd/propwright/pty"
 	"propwright/gen"
+	"propwright/gen/bench"
 	"propwright/gen/sketch"
 	"propwright/model/ir"
-	"propwright/testdata/bench"
-	"propwright/testdata/pty"
 )
 
 // randomCodes are codes of one protocol, no two alike.

@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/gen/avr"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // reeds writes the heron with a strip of its own for the reeds, both of so

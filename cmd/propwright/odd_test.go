@@ -15,7 +15,7 @@ import (
 // protocol, a remote with one button: everything that is made of a design is
 // made of these, and the compilers take it.
 func TestOddDesigns(t *testing.T) {
-	files, err := filepath.Glob("../../testdata/odd/*.prop.toml")
+	files, err := filepath.Glob("../../model/designs/odd/*.prop.toml")
 	require.NoError(t, err)
 	require.NotEmpty(t, files)
 	for _, file := range files {

@@ -88,7 +88,7 @@ func requireLevel(t *testing.T, o object) {
 	require.Contains(t, []string{"none", "note", "warning", "error"}, must[string](t, o, "level", "3.27.10"))
 }
 
-const ruleDesigns = "../../testdata/designs/rules/"
+const ruleDesigns = "../../model/designs/rules/"
 
 func TestSARIF(t *testing.T) {
 	results := sarifOf(t, ruleDesigns+"dead-end.prop.toml", exitDesign)

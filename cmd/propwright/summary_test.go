@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/gen/avr"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 func build(t *testing.T, args ...string) string {

@@ -19,8 +19,8 @@ import (
 	"pgregory.net/rapid"
 
 	"propwright/model"
-	"propwright/testdata/designs"
-	"propwright/testdata/random"
+	"propwright/model/designs"
+	"propwright/model/random"
 )
 
 func heron(t *testing.T) *model.Design {
@@ -32,7 +32,7 @@ func heron(t *testing.T) *model.Design {
 
 func pier(t *testing.T) *model.Design {
 	t.Helper()
-	d, err := model.Load("../../testdata/large/pier-parade.prop.toml")
+	d, err := model.Load("../../model/designs/odd/pier-parade.prop.toml")
 	require.NoError(t, err)
 	return d
 }

@@ -17,9 +17,9 @@ import (
 	"pgregory.net/rapid"
 
 	"propwright/model"
+	"propwright/model/designs/odd"
 	"propwright/model/machine"
-	"propwright/testdata/odd"
-	"propwright/testdata/random"
+	"propwright/model/random"
 )
 
 func TestHeronFacts(t *testing.T) {

@@ -10,8 +10,8 @@ import (
 
 	"propwright/model"
 	"propwright/model/compare"
-	"propwright/testdata/designs"
-	"propwright/testdata/random"
+	"propwright/model/designs"
+	"propwright/model/random"
 )
 
 func TestCompareMarksWhatDiffers(t *testing.T) {

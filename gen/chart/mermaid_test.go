@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"propwright/testdata/odd"
+	"propwright/model/designs/odd"
 )
 
 var (

@@ -14,9 +14,9 @@ import (
 	"propwright/gen"
 	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/designs"
+	"propwright/model/random"
 	"propwright/model/rehearsal"
-	"propwright/testdata/designs"
-	"propwright/testdata/random"
 )
 
 // write builds a design's sketch and harness into a new folder; change, if
@@ -303,7 +303,7 @@ func TestCasesSeeWrongFirmware(t *testing.T) {
 
 // The demo's evening is what the rehearsal says, on the firmware too.
 func TestRehearsalOfTheDemo(t *testing.T) {
-	d, err := model.Load("../../testdata/designs/harbour-heron.prop.toml")
+	d, err := model.Load("../../model/designs/harbour-heron.prop.toml")
 	require.NoError(t, err)
 	scripts, err := rehearsal.Beside(d.File)
 	require.NoError(t, err)

@@ -9,7 +9,7 @@ import (
 	"propwright/gen/avr"
 	"propwright/gen/sketch"
 	"propwright/model"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // The compiler is the judge: avr-gcc, and avr-size for the sums.

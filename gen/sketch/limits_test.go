@@ -12,7 +12,7 @@ import (
 	"propwright/gen/sketch"
 	"propwright/model"
 	"propwright/model/check"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // What a build refuses is told by the check before, at the same place.

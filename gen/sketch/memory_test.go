@@ -14,7 +14,7 @@ import (
 	"propwright/model"
 	"propwright/model/board"
 	"propwright/model/check"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // two is the heron with a second strip and longer ones.

@@ -19,8 +19,8 @@ import (
 	"propwright/gen/avr"
 	"propwright/gen/sketch"
 	"propwright/model"
-	"propwright/testdata/designs"
-	"propwright/testdata/random"
+	"propwright/model/designs"
+	"propwright/model/random"
 )
 
 // several are the demo and random designs that between them use every kind of

@@ -11,9 +11,9 @@ import (
 
 	"propwright/model"
 	"propwright/model/check"
+	"propwright/model/designs/odd"
 	"propwright/model/machine"
-	"propwright/testdata/odd"
-	"propwright/testdata/random"
+	"propwright/model/random"
 )
 
 // replay walks the walk at the reference machine, with an ideal hand, and

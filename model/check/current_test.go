@@ -10,8 +10,8 @@ import (
 	"pgregory.net/rapid"
 
 	"propwright/model"
+	"propwright/model/designs"
 	"propwright/model/motion"
-	"propwright/testdata/designs"
 )
 
 func heron(t require.TestingT) *model.Design {

@@ -9,8 +9,8 @@ import (
 
 	"propwright/model"
 	"propwright/model/check"
+	"propwright/model/designs"
 	"propwright/model/machine"
-	"propwright/testdata/designs"
 )
 
 // A prop that goes to sleep by itself some day is not one that can be

@@ -4,8 +4,8 @@ import (
 	"testing"
 
 	"propwright/model"
+	"propwright/model/designs"
 	"propwright/model/machine"
-	"propwright/testdata/designs"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

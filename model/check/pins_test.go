@@ -6,7 +6,7 @@ import (
 
 	"propwright/model"
 	"propwright/model/check"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

@@ -9,7 +9,7 @@ import (
 	"propwright/model"
 	"propwright/model/check"
 	"propwright/model/machine"
-	"propwright/testdata/random"
+	"propwright/model/random"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

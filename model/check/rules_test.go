@@ -10,7 +10,7 @@ import (
 
 	"propwright/model"
 	"propwright/model/check"
-	"propwright/testdata/random"
+	"propwright/model/random"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -19,7 +19,7 @@ import (
 
 // designsDir holds RULE.prop.toml, a design with that fault alone, and
 // RULE-mended.prop.toml, the same design without it.
-const designsDir = "../../testdata/designs/rules"
+const designsDir = "../designs/rules"
 
 // along are rules whose fault brings another with it.
 var along = map[string][]string{

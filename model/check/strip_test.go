@@ -9,11 +9,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // The heron with a longer and longer strip. The figures are those that
-// testdata/bench measures on the chip (TestRefreshIsAsTheCheckerSays).
+// gen/bench measures on the chip (TestRefreshIsAsTheCheckerSays).
 func TestUpdateBlocks(t *testing.T) {
 	for pixels, want := range map[int]string{
 		24: "", 166: "",

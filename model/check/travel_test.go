@@ -21,7 +21,7 @@ const msec = time.Millisecond
 
 // mended reads the design in which the rule is kept.
 func mended(t require.TestingT, rule string) *model.Design {
-	text, err := os.ReadFile("../../testdata/designs/rules/" + rule + "-mended.prop.toml")
+	text, err := os.ReadFile("../designs/rules/" + rule + "-mended.prop.toml")
 	require.NoError(t, err)
 	d, err := model.Read(rule+".prop.toml", text)
 	require.NoError(t, err)

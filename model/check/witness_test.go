@@ -5,9 +5,9 @@ import (
 
 	"propwright/model"
 	"propwright/model/check"
+	"propwright/model/designs"
 	"propwright/model/machine"
-	"propwright/testdata/designs"
-	"propwright/testdata/random"
+	"propwright/model/random"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"

@@ -15,9 +15,9 @@ import (
 
 	"propwright/model"
 	"propwright/model/check"
+	"propwright/model/designs"
 	"propwright/model/machine"
-	"propwright/testdata/designs"
-	"propwright/testdata/random"
+	"propwright/model/random"
 )
 
 func read(t require.TestingT, text string) *model.Design {
@@ -335,7 +335,7 @@ func TestEachValueMatters(t *testing.T) {
 		require.NoError(t, err)
 		texts = append(texts, string(text))
 	}
-	kinds, err := os.ReadFile("../../testdata/odd/kinds.prop.toml")
+	kinds, err := os.ReadFile("../designs/odd/kinds.prop.toml")
 	require.NoError(t, err)
 	texts = append(texts, string(kinds))
 	tried := 0

@@ -10,7 +10,7 @@ import (
 
 	"propwright/model"
 	"propwright/model/machine"
-	"propwright/testdata/random"
+	"propwright/model/random"
 )
 
 // A design drawn at random and the same after some edits: the reference

@@ -11,9 +11,9 @@ import (
 	"pgregory.net/rapid"
 
 	"propwright/model"
+	"propwright/model/designs"
 	"propwright/model/machine"
-	"propwright/testdata/designs"
-	"propwright/testdata/random"
+	"propwright/model/random"
 )
 
 // Two timers of the demo that can be due at once, in one order and the other.

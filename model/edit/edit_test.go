@@ -8,8 +8,8 @@ import (
 	"testing"
 
 	"propwright/model"
+	"propwright/model/designs"
 	"propwright/model/edit"
-	"propwright/testdata/designs"
 
 	"github.com/stretchr/testify/require"
 )

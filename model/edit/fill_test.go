@@ -8,7 +8,7 @@ import (
 	"propwright/model"
 	"propwright/model/edit"
 	"propwright/model/machine"
-	"propwright/testdata/random"
+	"propwright/model/random"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"

@@ -7,9 +7,9 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
+	"propwright/model/designs"
 	"propwright/model/edit"
 	"propwright/model/ir"
-	"propwright/testdata/designs"
 )
 
 func nec(name string, command uint32) ir.Named {

@@ -5,7 +5,7 @@ import (
 
 	"propwright/model"
 	"propwright/model/machine"
-	"propwright/testdata/random"
+	"propwright/model/random"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"

@@ -9,8 +9,8 @@ import (
 
 	"propwright/model"
 	"propwright/model/machine"
+	"propwright/model/random"
 	"propwright/model/rehearsal"
-	"propwright/testdata/random"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"

@@ -16,9 +16,9 @@ import (
 
 	"propwright/model"
 	"propwright/model/compare"
+	"propwright/model/designs/odd"
 	"propwright/model/machine"
-	"propwright/testdata/odd"
-	"propwright/testdata/random"
+	"propwright/model/random"
 )
 
 // SCION, an interpreter of SCXML by others, goes through the same states as

@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // The harbour heron is made from nothing, by keys only, in a real terminal;

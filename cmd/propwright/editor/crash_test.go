@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/cmd/propwright/editor/store"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // The editor is killed; the next start offers what was not saved.

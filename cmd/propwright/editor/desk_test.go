@@ -10,7 +10,7 @@ import (
 
 	"propwright/cmd/propwright/editor/store"
 	"propwright/model"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // A second editor on a file would take the first one's journal for a crash's:

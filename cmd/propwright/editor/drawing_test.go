@@ -10,7 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"propwright/model"
-	"propwright/testdata/random"
+	"propwright/model/random"
 )
 
 // The layers are the distances from power-up that an independent graph

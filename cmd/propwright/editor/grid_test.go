@@ -8,9 +8,9 @@ import (
 	"pgregory.net/rapid"
 
 	"propwright/model"
+	"propwright/model/designs"
 	"propwright/model/machine"
-	"propwright/testdata/designs"
-	"propwright/testdata/random"
+	"propwright/model/random"
 )
 
 // The matrix must show what the machine does, in every state on every event.

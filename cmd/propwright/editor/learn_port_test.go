@@ -10,8 +10,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"propwright/testdata/designs"
-	"propwright/testdata/pty"
+	"propwright/cmd/propwright/pty"
+	"propwright/model/designs"
 )
 
 // A pseudo-terminal stands for the board that listens. A press while nobody

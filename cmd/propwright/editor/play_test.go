@@ -10,7 +10,7 @@ import (
 
 	"propwright/model"
 	"propwright/model/check"
-	"propwright/testdata/random"
+	"propwright/model/random"
 )
 
 // What shows a finding is seen in rehearsal, step by step, with the deadlines

@@ -9,7 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // Whatever keys are pressed in whatever order, the editor goes on, the file

@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // A scene is an editor that runs on a simulated screen.

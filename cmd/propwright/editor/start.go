@@ -9,7 +9,7 @@ import (
 
 	"propwright/cmd/propwright/editor/store"
 	"propwright/model"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // askStart asks what to begin with, where there is no design yet; file is

@@ -10,7 +10,7 @@ import (
 
 	"propwright/model"
 	"propwright/model/check"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // emptyScene is an editor without a design, in a folder of its own.

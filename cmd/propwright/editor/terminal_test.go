@@ -13,7 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // A terminal is a real one, kept by tmux, with the built command in it.

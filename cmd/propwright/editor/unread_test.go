@@ -10,7 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // faultyHeron has a key that there is not, a value that cannot be read and a

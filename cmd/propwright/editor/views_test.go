@@ -14,7 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // What each view must show of the harbour heron, at any size.

@@ -15,8 +15,8 @@ import (
 
 	"propwright/cmd/propwright/editor/store"
 	"propwright/model"
+	"propwright/model/designs"
 	"propwright/model/edit"
-	"propwright/testdata/designs"
 
 	"github.com/stretchr/testify/require"
 )

@@ -7,9 +7,9 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"propwright/gen/bench"
 	"propwright/model/machine"
 	"propwright/model/rehearsal"
-	"propwright/testdata/bench"
 )
 
 // What `propwright rehearse --json` says of a script is what the firmware

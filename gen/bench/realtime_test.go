@@ -344,7 +344,7 @@ var designFile = flag.String("design", "", "the design that BenchmarkRealtime me
 
 // BenchmarkRealtime prints what 500 presses show on a design of your own:
 //
-//	go test ./testdata/bench -run - -bench Realtime -benchtime 1x -design FILE
+//	go test ./gen/bench -run - -bench Realtime -benchtime 1x -design FILE
 func BenchmarkRealtime(b *testing.B) {
 	type load struct {
 		name   string

@@ -13,10 +13,10 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/gen/avr"
+	"propwright/gen/bench"
 	"propwright/gen/sketch"
 	"propwright/model"
 	"propwright/model/ir"
-	"propwright/testdata/bench"
 )
 
 // remote is a design whose remote sends some codes of a protocol ("" for one

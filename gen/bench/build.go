@@ -13,7 +13,7 @@ import (
 	"propwright/gen/avr"
 )
 
-//go:embed runner/runner.c
+//go:embed testdata/runner.c
 var runnerSource []byte
 
 // Compile compiles the sketch folder for a chip such as "atmega328p" and

@@ -1,6 +1,6 @@
 // Package odd holds designs that are out of the ordinary, as tests want them:
 // every kind of output, letters of all sorts, names that are words of other
-// languages, nothing but a stop button.
+// languages, nothing but a stop button, sixty states.
 package odd
 
 import (
@@ -11,8 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
-	"propwright/testdata/designs"
-	"propwright/testdata/large"
+	"propwright/model/designs"
 )
 
 // FS holds the designs' files, NAME.prop.toml.
@@ -20,12 +19,12 @@ import (
 //go:embed *.prop.toml
 var FS embed.FS
 
-// Whole reads these designs, those of package designs and the large one, by
+// Whole reads these designs, and those of package designs, by
 // the props' names.
 func Whole(t testing.TB) map[string]*model.Design {
 	t.Helper()
 	all := map[string]*model.Design{}
-	for _, in := range []fs.FS{FS, designs.FS, large.FS} {
+	for _, in := range []fs.FS{FS, designs.FS} {
 		files, err := fs.Glob(in, "*.prop.toml")
 		require.NoError(t, err)
 		require.NotEmpty(t, files)

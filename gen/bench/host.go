@@ -15,7 +15,7 @@ import (
 // with a stand-in for the core.
 const Host = "host"
 
-//go:embed core
+//go:embed testdata/core
 var coreSource embed.FS
 
 // CompileForHost compiles the sketch folder for this computer, together with a
@@ -33,7 +33,7 @@ func CompileForHost(t testing.TB, sketchDir string, mosi int, defines ...string)
 	if err := os.CopyFS(dir, coreSource); err != nil {
 		t.Fatal(err)
 	}
-	core := filepath.Join(dir, "core")
+	core := filepath.Join(dir, "testdata", "core")
 	// Addresses in the file are those at run time: no position-independent code.
 	flags := append([]string{"-O1", "-g", "-fno-pie", "-Wall", "-Wextra", "-Wshadow", "-Werror", "-c",
 		"-I", core, "-I", sketchDir, fmt.Sprintf("-DCORE_MOSI=%d", mosi)}, defines...)

@@ -12,7 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
-	"propwright/testdata/designs"
+	"propwright/model/designs"
 )
 
 // The timing argument of gen/sketch, added up on the compiled firmware: the

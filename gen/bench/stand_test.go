@@ -9,11 +9,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/gen"
+	"propwright/gen/bench"
 	"propwright/gen/sketch"
 	"propwright/model"
 	"propwright/model/ir"
 	"propwright/model/machine"
-	"propwright/testdata/bench"
 )
 
 // A stand runs the firmware of a design on a chip and the reference machine

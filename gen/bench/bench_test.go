@@ -18,7 +18,7 @@ func start(t testing.TB, sketch string, o Options) *Chip {
 	if o.MCU == "" {
 		o.MCU = "atmega328p"
 	}
-	return Start(t, Compile(t, filepath.Join("sketches", sketch), o.MCU), o)
+	return Start(t, Compile(t, filepath.Join("testdata", "sketches", sketch), o.MCU), o)
 }
 
 // The distances of edges are the sums of the instructions' cycles: out, ldi,
@@ -169,7 +169,7 @@ func TestSwitch(t *testing.T) {
 func TestPins(t *testing.T) {
 	for mcu, ports := range pins {
 		t.Run(mcu, func(t *testing.T) {
-			elf := Compile(t, filepath.Join("sketches", "pins"), mcu)
+			elf := Compile(t, filepath.Join("testdata", "sketches", "pins"), mcu)
 			for low := 0; low < len(ports); low += 60 { // at most 64 at once
 				var numbers []int
 				for pin := low; pin < min(low+60, len(ports)); pin++ {

@@ -7,10 +7,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"propwright/gen/bench"
 	"propwright/model"
+	"propwright/model/designs"
 	"propwright/model/machine"
-	"propwright/testdata/bench"
-	"propwright/testdata/designs"
 )
 
 func read(t testing.TB, file string) *model.Design {

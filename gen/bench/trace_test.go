@@ -10,10 +10,10 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"propwright/gen/bench"
 	"propwright/model"
 	"propwright/model/machine"
 	"propwright/model/motion"
-	"propwright/testdata/bench"
 )
 
 // traced are the designs whose outputs are read off the trace: the demo, and

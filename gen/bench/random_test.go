@@ -11,10 +11,10 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"propwright/gen/bench"
 	"propwright/model"
 	"propwright/model/check"
-	"propwright/testdata/bench"
-	"propwright/testdata/random"
+	"propwright/model/random"
 )
 
 // Designs that nobody thought of follow the reference machine too, on the chip

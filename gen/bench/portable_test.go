@@ -7,11 +7,11 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"propwright/gen/bench"
 	"propwright/model"
 	"propwright/model/check"
-	"propwright/testdata/bench"
-	"propwright/testdata/designs"
-	"propwright/testdata/random"
+	"propwright/model/designs"
+	"propwright/model/random"
 )
 
 // portable is the board of 32-bit chips with the same core. What runs here is
@@ -29,7 +29,7 @@ func mosi(d *model.Design) int {
 	return d.Outputs[i].Pin
 }
 
-// onPortable is a design of testdata for the portable board, with no strip but
+// onPortable is an example design for the portable board, with no strip but
 // its first.
 func onPortable(t testing.TB, file string) *model.Design {
 	d := read(t, file)

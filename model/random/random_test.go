@@ -3,7 +3,7 @@ package random_test
 import (
 	"testing"
 
-	"propwright/testdata/random"
+	"propwright/model/random"
 
 	"github.com/stretchr/testify/assert"
 	"pgregory.net/rapid"
