@@ -125,10 +125,7 @@ func newDifference(old, now version) (*difference, error) {
 	if err != nil {
 		return nil, err
 	}
-	c, err := compare.Compare(was, is)
-	if err != nil {
-		return nil, err
-	}
+	c := compare.Compare(was, is)
 	d := &difference{Old: old.title(), New: now.title(), Changes: c.Changes, compared: c}
 	if d.Changes == nil {
 		d.Changes = []compare.Change{} // [] in JSON, not null

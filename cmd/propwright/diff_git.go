@@ -79,7 +79,7 @@ func (v version) facts() ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	return compare.Facts(d)
+	return compare.Facts(d), nil
 }
 
 // gitVersions are the two that git names to an external diff: path, then file,

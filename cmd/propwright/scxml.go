@@ -30,11 +30,7 @@ release.BUTTON, rise.INPUT and fall.INPUT.`,
 			if err != nil {
 				return err
 			}
-			text, err := scxml.Export(d)
-			if err != nil {
-				return err
-			}
-			return deliver(cmd, out, text)
+			return deliver(cmd, out, scxml.Export(d))
 		},
 	}
 	cmd.Flags().StringVarP(&out, "out", "o", "", "the file to write; - is the standard output")

@@ -25,11 +25,7 @@ all seen. It ends with what it could not try, and why.`,
 			if err != nil {
 				return err
 			}
-			walk, err := tour.Find(d, check.RepeatPeriod(d))
-			if err != nil {
-				return err
-			}
-			return deliver(cmd, out, walk.Text())
+			return deliver(cmd, out, tour.Find(d, check.RepeatPeriod(d)).Text())
 		},
 	}
 	cmd.Flags().StringVarP(&out, "out", "o", "", "the file to write; - is the standard output")

@@ -67,8 +67,7 @@ func newStand(t testing.TB, d *model.Design, o bench.Options) *stand {
 	if d.Prop.Seed == 0 {
 		d.Prop.Seed = 1
 	}
-	p, err := machine.Compile(d)
-	require.NoError(t, err)
+	p := machine.Compile(d)
 	s := &stand{t: t, design: d, program: p, jitter: rand.New(rand.NewPCG(1, 1))}
 	for i := range d.Remote.Buttons {
 		c, err := ir.ParseCode(d.Remote.Buttons[i].Code)

@@ -132,10 +132,7 @@ type inputView struct {
 type fileView struct{ Path, Sum string }
 
 func newView(d *model.Design, sketch []gen.File, scripts []*rehearsal.Script) (*view, error) {
-	p, err := machine.Compile(d)
-	if err != nil {
-		return nil, err
-	}
+	p := machine.Compile(d)
 	v := &view{
 		Name:   d.Prop.Name,
 		Module: strings.ReplaceAll(d.Prop.Name, "-", "_") + "_harness",
@@ -167,6 +164,7 @@ func newView(d *model.Design, sketch []gen.File, scripts []*rehearsal.Script) (*
 			v.Files = append(v.Files, fileView{f.Path, hex.EncodeToString(sum[:])})
 		}
 	}
+	var err error
 	if v.Rehearsals, err = rehearsals(p, scripts); err != nil {
 		return nil, err
 	}

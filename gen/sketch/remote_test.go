@@ -184,8 +184,7 @@ func TestRemoteInCAndGo(t *testing.T) {
 
 func press(t *testing.T, codes []ir.Code) {
 	d := remote(t, codes)
-	p, err := machine.Compile(d)
-	require.NoError(t, err)
+	p := machine.Compile(d)
 	type frame struct {
 		ends, button int
 		repeat       bool

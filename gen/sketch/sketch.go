@@ -118,10 +118,7 @@ type builder struct {
 }
 
 func newFirmware(d *model.Design) (*firmware, error) {
-	p, err := machine.Compile(d)
-	if err != nil {
-		return nil, err
-	}
+	p := machine.Compile(d)
 	b := &builder{
 		firmware: &firmware{}, d: d, p: p,
 		numberOf: map[string]int{}, messageOf: map[string]int{}, routineAt: map[string]int{},

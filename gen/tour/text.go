@@ -245,9 +245,6 @@ func (t *teller) routine(r *model.Routine) string {
 
 // Files gives the walk of a build.
 func Files(d *model.Design) ([]gen.File, error) {
-	w, err := Find(d, check.RepeatPeriod(d))
-	if err != nil {
-		return nil, err
-	}
+	w := Find(d, check.RepeatPeriod(d))
 	return []gen.File{{Path: "tour.txt", Text: w.Text()}}, nil
 }

@@ -19,8 +19,7 @@ import (
 // replay walks the walk at the reference machine, with an ideal hand, and
 // returns all that the machine handled, by state and trigger.
 func replay(t require.TestingT, d *model.Design, w *Walk, seed uint32) map[goal]bool {
-	p, err := machine.Compile(d)
-	require.NoError(t, err)
+	p := machine.Compile(d)
 	m := machine.New(p, seed)
 	tried := map[goal]bool{{p.Start, ""}: true}
 	var last *machine.Change
@@ -66,8 +65,7 @@ func replay(t require.TestingT, d *model.Design, w *Walk, seed uint32) map[goal]
 
 func TestWalksAreWhatTheMachineDoes(t *testing.T) {
 	for name, d := range odd.Whole(t) {
-		w, err := Find(d, check.RepeatPeriod(d))
-		require.NoError(t, err)
+		w := Find(d, check.RepeatPeriod(d))
 		for seed := uint32(1); seed <= 20; seed++ {
 			replay(t, d, w, seed)
 		}
@@ -79,8 +77,7 @@ func TestWalksAreWhatTheMachineDoes(t *testing.T) {
 // states that answer alike: those are pressed in one of them.
 func TestEveryButtonInEveryState(t *testing.T) {
 	d := odd.Whole(t)["harbour-heron"]
-	w, err := Find(d, check.RepeatPeriod(d))
-	require.NoError(t, err)
+	w := Find(d, check.RepeatPeriod(d))
 	assert.Empty(t, w.Left)
 	assert.LessOrEqual(t, len(w.Steps), 60)
 	tried := replay(t, d, w, 1)
@@ -101,8 +98,7 @@ func TestEveryButtonInEveryState(t *testing.T) {
 		assert.True(t, performing[what], "%s while performing", what)
 	}
 	for _, s := range []string{"greeting", "striking", "preening", "spreading", "squalling"} {
-		p, err := machine.Compile(d)
-		require.NoError(t, err)
+		p := machine.Compile(d)
 		id, ok := p.State(s)
 		require.True(t, ok)
 		assert.True(t, tried[goal{id, doneGoal}], "%s plays to its end", s)
@@ -115,8 +111,7 @@ func TestEveryButtonInEveryState(t *testing.T) {
 	for _, line := range strings.Split(text, "\n") {
 		assert.LessOrEqual(t, len([]rune(line)), 110, line)
 	}
-	again, err := Find(d, check.RepeatPeriod(d))
-	require.NoError(t, err)
+	again := Find(d, check.RepeatPeriod(d))
 	assert.Equal(t, text, string(again.Text()))
 }
 
@@ -124,8 +119,7 @@ func TestEveryButtonInEveryState(t *testing.T) {
 // decides what happens, the walk says what may be seen.
 func TestWhatChanceDecides(t *testing.T) {
 	find := func(d *model.Design) string {
-		w, err := Find(d, check.RepeatPeriod(d))
-		require.NoError(t, err)
+		w := Find(d, check.RepeatPeriod(d))
 		return strings.Join(strings.Fields(string(w.Text())), " ")
 	}
 	assert.Contains(t, find(odd.Whole(t)["harbour-heron"]), "hands off: it takes 20s at least and 40s at most → watch")
@@ -135,8 +129,7 @@ func TestWhatChanceDecides(t *testing.T) {
 
 	// The reference machine does each of these, and no other.
 	d := odd.Whole(t)["lock-keeper"]
-	p, err := machine.Compile(d)
-	require.NoError(t, err)
+	p := machine.Compile(d)
 	s, ok := p.State("on-duty")
 	require.True(t, ok)
 	saw := map[string]bool{}
@@ -194,8 +187,7 @@ on = "hold on for 45ms"
 to = "b"
 `))
 	require.NoError(t, err)
-	w, err := Find(d, check.RepeatPeriod(d))
-	require.NoError(t, err)
+	w := Find(d, check.RepeatPeriod(d))
 	replay(t, d, w, 1)
 	assert.Empty(t, w.Left)
 }
@@ -218,8 +210,7 @@ func TestALongWalkIsCut(t *testing.T) {
 	}
 	d, err := model.Read("long.prop.toml", []byte(b.String()))
 	require.NoError(t, err)
-	w, err := Find(d, check.RepeatPeriod(d))
-	require.NoError(t, err)
+	w := Find(d, check.RepeatPeriod(d))
 	assert.LessOrEqual(t, len(w.Steps), mostSteps+20)
 	require.NotEmpty(t, w.Left)
 	for _, l := range w.Left {
@@ -245,8 +236,7 @@ func TestAnyWalk(t *testing.T) {
 		for i := range d.Routines {
 			d.Routines[i].Length = d.RoutineLength(&d.Routines[i]) + 10e9
 		}
-		w, err := Find(d, check.RepeatPeriod(d))
-		require.NoError(t, err)
+		w := Find(d, check.RepeatPeriod(d))
 		replay(t, d, w, 1)
 		require.NotEmpty(t, w.Text())
 	})

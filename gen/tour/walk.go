@@ -78,11 +78,8 @@ type walker struct {
 const mostSteps = 2000
 
 // Find finds a walk. repeatPeriod is the remote's, in milliseconds.
-func Find(d *model.Design, repeatPeriod uint32) (*Walk, error) {
-	p, err := machine.Compile(d)
-	if err != nil {
-		return nil, err
-	}
+func Find(d *model.Design, repeatPeriod uint32) *Walk {
+	p := machine.Compile(d)
 	w := &walker{d: d, p: p, period: repeatPeriod}
 	w.classes()
 	w.goals()
@@ -104,7 +101,7 @@ func Find(d *model.Design, repeatPeriod uint32) (*Walk, error) {
 		}
 	}
 	walk.Left = w.left(len(walk.Steps) >= mostSteps)
-	return &walk, nil
+	return &walk
 }
 
 func (w *walker) see(s machine.StateID) { delete(w.wanted, goal{s, ""}) }

@@ -14,8 +14,7 @@ import (
 // requirement on more is told not to be checked, one on less is.
 func TestRequirementOnTooMuch(t *testing.T) {
 	d := mended(t, "requirement")
-	p, err := machine.Compile(d)
-	require.NoError(t, err)
+	p := machine.Compile(d)
 	x, err := explore(p, RepeatPeriod(d), mostSituations)
 	require.NoError(t, err)
 	for _, c := range []struct {

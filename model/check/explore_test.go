@@ -14,8 +14,7 @@ import (
 func TestTooManySituations(t *testing.T) {
 	d, err := model.Read("harbour-heron.prop.toml", designs.HarbourHeron)
 	require.NoError(t, err)
-	p, err := machine.Compile(d)
-	require.NoError(t, err)
+	p := machine.Compile(d)
 	_, err = explore(p, machine.RepeatPeriodNEC, 10)
 	assert.ErrorIs(t, err, ErrTooLarge)
 	assert.ErrorContains(t, err, "over 10")
@@ -26,8 +25,7 @@ func TestTooManySituations(t *testing.T) {
 func TestSituationsOfTheHeron(t *testing.T) {
 	d, err := model.Read("harbour-heron.prop.toml", designs.HarbourHeron)
 	require.NoError(t, err)
-	p, err := machine.Compile(d)
-	require.NoError(t, err)
+	p := machine.Compile(d)
 	x, err := explore(p, machine.RepeatPeriodNEC, mostSituations)
 	require.NoError(t, err)
 	for i := range x.all.nodes {

@@ -503,8 +503,7 @@ func TestExplorationAgainstOracle(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d := size.Design(t)
 		brief(t, d)
-		p, err := machine.Compile(d)
-		require.NoError(t, err)
+		p := machine.Compile(d)
 		x, err := explore(p, oraclePeriod, mostSituations)
 		require.NoError(t, err)
 		o := newOracle(p, false)

@@ -108,8 +108,7 @@ func TestRequirementsAgainstOracle(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d := size.Design(t)
 		brief(t, d)
-		p, err := machine.Compile(d)
-		require.NoError(t, err)
+		p := machine.Compile(d)
 		var events []model.Trigger
 		for _, e := range p.Events {
 			if e.Kind == model.Press || e.Kind == model.Rise || e.Kind == model.Fall {

@@ -29,11 +29,7 @@ type Times struct {
 // Rest finds how long a design's prop can take to come to rest. The error is
 // as that of Check.
 func Rest(d *model.Design) (Times, error) {
-	p, err := machine.Compile(d)
-	if err != nil {
-		return Times{}, err
-	}
-	x, err := explore(p, RepeatPeriod(d), mostSituations)
+	x, err := explore(machine.Compile(d), RepeatPeriod(d), mostSituations)
 	if err != nil {
 		return Times{}, err
 	}

@@ -94,8 +94,7 @@ func TestRestAgainstStopwatch(t *testing.T) {
 				d.Transitions[i].Defer = d.Transitions[i].Defer && on.Kind != model.After
 			}
 		}
-		p, err := machine.Compile(d)
-		require.NoError(t, err)
+		p := machine.Compile(d)
 		x, err := explore(p, oraclePeriod, mostSituations)
 		require.NoError(t, err)
 		o := newOracle(p, false)

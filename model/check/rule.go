@@ -23,8 +23,7 @@ func Rules() []*Rule {
 }
 
 // Check applies all rules to a design and gives the findings in file order.
-// The error is a model.Faults where the design is one that no file can hold,
-// or an error that wraps ErrTooLarge.
+// The error wraps ErrTooLarge. The design is one that machine.Compile takes.
 func Check(d *model.Design) (Findings, error) {
 	return check(d, RepeatPeriod(d))
 }
@@ -32,10 +31,7 @@ func Check(d *model.Design) (Findings, error) {
 // check is Check for a remote of which the buttons whose codes do not tell it
 // send a frame every period milliseconds.
 func check(d *model.Design, period uint32) (Findings, error) {
-	p, err := machine.Compile(d)
-	if err != nil {
-		return nil, err
-	}
+	p := machine.Compile(d)
 	x, err := explore(p, period, mostSituations)
 	if err != nil {
 		return nil, err

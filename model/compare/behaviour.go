@@ -173,10 +173,7 @@ func (c *Comparison) more(d *model.Design, e model.Elem) string {
 	if e.Sort != model.SortState {
 		return ""
 	}
-	p, err := machine.Compile(d)
-	if err != nil {
-		return "" // Compare has compiled it
-	}
+	p := machine.Compile(d)
 	x := effectsOf(p, machine.StateID(e.Index))
 	var order []string
 	by := map[string][]string{}
@@ -196,9 +193,6 @@ func (c *Comparison) more(d *model.Design, e model.Elem) string {
 
 // start is the name of the state that power-up enters.
 func start(d *model.Design) string {
-	p, err := machine.Compile(d)
-	if err != nil {
-		return "" // Compare has compiled it
-	}
+	p := machine.Compile(d)
 	return p.Name(p.Start)
 }

@@ -115,25 +115,19 @@ func (c *Comparison) Differs(state string, on model.Trigger) bool {
 	return c.effects[effectKey{state, eventOf(on)}]
 }
 
-// Compare compares two designs. The error is the model.Faults of one of them.
-func Compare(old, now *model.Design) (*Comparison, error) {
+// Compare compares two designs.
+func Compare(old, now *model.Design) *Comparison {
 	c := &Comparison{New: now, effects: map[effectKey]bool{}}
 	renamed, changes := rename(old, now)
 	c.Old, c.Changes = renamed, changes
-	was, err := machine.Compile(c.Old)
-	if err != nil {
-		return nil, err
-	}
-	is, err := machine.Compile(c.New)
-	if err != nil {
-		return nil, err
-	}
+	was := machine.Compile(c.Old)
+	is := machine.Compile(c.New)
 	c.behaviour(was, is)
 	c.elements()
 	slices.SortStableFunc(c.Changes, func(a, b Change) int {
 		return slices.Index(Areas, a.Area) - slices.Index(Areas, b.Area)
 	})
-	return c, nil
+	return c
 }
 
 func (c *Comparison) add(x Change) { c.Changes = append(c.Changes, x) }

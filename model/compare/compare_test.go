@@ -154,8 +154,7 @@ func TestTypicalEdits(t *testing.T) {
 				require.Contains(t, after, s.old)
 				after = strings.ReplaceAll(after, s.old, s.new)
 			}
-			c, err := Compare(read(t, before), read(t, after))
-			require.NoError(t, err)
+			c := Compare(read(t, before), read(t, after))
 			var says []string
 			for _, x := range c.Changes {
 				says = append(says, fmt.Sprintf("%s: %s", x.Area, x))
@@ -193,8 +192,7 @@ func assertMachinesAgree(t require.TestingT, c *Comparison) {
 // observe runs a design in the reference machine: what every event brings
 // about in every state that presses, inputs and time lead to.
 func observe(t require.TestingT, d *model.Design) map[string]map[string]string {
-	p, err := machine.Compile(d)
-	require.NoError(t, err)
+	p := machine.Compile(d)
 	seen := map[string]map[string]string{}
 	// A path is what to do from power-up: events to post, or -1 to wait for
 	// what comes by itself.
@@ -304,14 +302,11 @@ func TestOrderIsNoDifference(t *testing.T) {
 	}
 	after.Head = []string{"another comment"}
 	after = read(t, string(after.Format()))
-	c, err := Compare(before, after)
-	require.NoError(t, err)
+	c := Compare(before, after)
 	assert.Empty(t, c.Changes)
 	assert.True(t, c.Same())
-	was, err := Facts(before)
-	require.NoError(t, err)
-	is, err := Facts(after)
-	require.NoError(t, err)
+	was := Facts(before)
+	is := Facts(after)
 	assert.Equal(t, was, is)
 	assert.Contains(t, was, "behaviour: in watch, hold wake for 800ms → wade")
 	assert.Contains(t, was, "routine: routine greet, cue: at 1.2s, output beak, to 8deg, over 300ms, ease smooth")
@@ -319,8 +314,7 @@ func TestOrderIsNoDifference(t *testing.T) {
 	text := string(designs.HarbourHeron)
 	out := strings.Replace(text, "from = \"any ambient\"\non = \"press one\"", "from = [\"watch\", \"wade\"]\non = \"press one\"", 1)
 	require.NotEqual(t, text, out)
-	c, err = Compare(read(t, text), read(t, out))
-	require.NoError(t, err)
+	c = Compare(read(t, text), read(t, out))
 	assert.Empty(t, c.Changes)
 }
 
@@ -341,8 +335,7 @@ func TestEachValueMatters(t *testing.T) {
 	tried := 0
 	for _, text := range texts {
 		old := read(t, text)
-		facts, err := Facts(old)
-		require.NoError(t, err)
+		facts := Facts(old)
 		lines := strings.Split(text, "\n")
 		differs := func(i int, with string) bool {
 			changed := slices.Clone(lines)
@@ -351,10 +344,8 @@ func TestEachValueMatters(t *testing.T) {
 			if err != nil {
 				return true // no file may say so
 			}
-			c, err := Compare(old, now)
-			require.NoError(t, err)
-			is, err := Facts(now)
-			require.NoError(t, err)
+			c := Compare(old, now)
+			is := Facts(now)
 			require.Equal(t, len(c.Changes) == 0, slices.Equal(facts, is), "%s: %s", lines[i], with)
 			tried++
 			return len(c.Changes) > 0
@@ -397,13 +388,11 @@ func TestWordsStayOnOneLine(t *testing.T) {
 	text := string(designs.HarbourHeron)
 	after := strings.Replace(text, "[[state]]\nname = \"roost\"", "[[state]]\nname = \"roost\"\nnote = \"one\\ntwo 🦩\"", 1)
 	require.NotEqual(t, text, after)
-	c, err := Compare(read(t, text), read(t, after))
-	require.NoError(t, err)
+	c := Compare(read(t, text), read(t, after))
 	require.Len(t, c.Changes, 1)
 	assert.Equal(t, `note of state roost: one\ntwo 🦩 (not said before)`, c.Changes[0].String())
 	assert.Equal(t, "one\ntwo 🦩", c.Changes[0].Is, "as it is for other programs")
-	facts, err := Facts(c.New)
-	require.NoError(t, err)
+	facts := Facts(c.New)
 	assert.Contains(t, facts, `words: state roost, note one\ntwo 🦩`)
 }
 
@@ -411,8 +400,7 @@ func TestVerdicts(t *testing.T) {
 	before := string(designs.HarbourHeron)
 	after := strings.Replace(before, "[[transition]]\nfrom = \"roost\"\non = \"press wake\"\nto = \"watch\"\n", "", 1)
 	require.NotEqual(t, before, after)
-	c, err := Compare(read(t, before), read(t, after))
-	require.NoError(t, err)
+	c := Compare(read(t, before), read(t, after))
 	v, err := c.Verdicts(check.Check)
 	require.NoError(t, err)
 	var rules []string
@@ -421,8 +409,7 @@ func TestVerdicts(t *testing.T) {
 	}
 	assert.Contains(t, rules, "unreachable-state")
 	assert.Empty(t, v.Gone)
-	c, err = Compare(read(t, after), read(t, before))
-	require.NoError(t, err)
+	c = Compare(read(t, after), read(t, before))
 	back, err := c.Verdicts(check.Check)
 	require.NoError(t, err)
 	assert.Len(t, back.Gone, len(v.New))
@@ -432,8 +419,7 @@ func TestVerdicts(t *testing.T) {
 // A finding that names another line is the same one where that line has moved.
 func TestVerdictsWhereverTheyStand(t *testing.T) {
 	clash := string(designs.HarbourHeron) + "\n[[transition]]\nfrom = \"roost\"\non = \"press wake\"\nto = \"wade\"\n"
-	c, err := Compare(read(t, clash), read(t, "\n\n# moved\n"+clash))
-	require.NoError(t, err)
+	c := Compare(read(t, clash), read(t, "\n\n# moved\n"+clash))
 	v, err := c.Verdicts(check.Check)
 	require.NoError(t, err)
 	assert.Empty(t, v.New)
@@ -450,14 +436,11 @@ func TestAnyTwoDesigns(t *testing.T) {
 	size.Comments = false
 	rapid.Check(t, func(t *rapid.T) {
 		d := size.Design(t)
-		c, err := Compare(d, read(t, string(d.Format())))
-		require.NoError(t, err)
+		c := Compare(d, read(t, string(d.Format())))
 		require.Empty(t, c.Changes)
 		other := size.Design(t)
-		there, err := Compare(d, other)
-		require.NoError(t, err)
-		back, err := Compare(other, d)
-		require.NoError(t, err)
+		there := Compare(d, other)
+		back := Compare(other, d)
 		count := func(c *Comparison, k Kind) (n int) {
 			for _, x := range c.Changes {
 				if x.Kind == k {

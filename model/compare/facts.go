@@ -11,12 +11,9 @@ import (
 
 // Facts writes what a prop is and does, one fact a line, sorted by area and
 // name, whatever the order of the file: two designs that Compare finds no
-// difference in have the same facts. The error is a model.Faults.
-func Facts(d *model.Design) ([]string, error) {
-	p, err := machine.Compile(d)
-	if err != nil {
-		return nil, err
-	}
+// difference in have the same facts.
+func Facts(d *model.Design) []string {
+	p := machine.Compile(d)
 	byArea := map[Area][]string{}
 	say := func(a Area, format string, args ...any) {
 		byArea[a] = append(byArea[a], oneLine(fmt.Sprintf("%s: %s", a, fmt.Sprintf(format, args...))))
@@ -60,5 +57,5 @@ func Facts(d *model.Design) ([]string, error) {
 		slices.Sort(byArea[a])
 		all = append(all, byArea[a]...)
 	}
-	return all, nil
+	return all
 }

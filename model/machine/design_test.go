@@ -54,12 +54,6 @@ func deferred(x model.Transition) model.Transition {
 	return x
 }
 
-func compile(t testing.TB, d *model.Design) *machine.Program {
-	p, err := machine.Compile(d)
-	require.NoError(t, err)
-	return p
-}
-
 // A player drives a machine by words and reads its state by name.
 type player struct {
 	testing.TB
@@ -68,7 +62,7 @@ type player struct {
 }
 
 func play(t testing.TB, d *model.Design, acts ...string) *player {
-	p := compile(t, d)
+	p := machine.Compile(d)
 	pl := &player{t, machine.Rehearse(machine.New(p, 1), machine.RepeatPeriodNEC), p}
 	pl.do(acts...)
 	return pl

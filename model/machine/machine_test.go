@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"propwright/model"
+	"propwright/model/designs"
 	"propwright/model/machine"
 	"propwright/model/random"
 
@@ -28,8 +29,7 @@ var behaving = random.Size{
 func TestMachineKeepsTheRules(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d := behaving.Design(t)
-		p, err := machine.Compile(d)
-		require.NoError(t, err)
+		p := machine.Compile(d)
 		seed := rapid.Uint32Min(1).Draw(t, "seed")
 		m, n := machine.New(p, seed), newNaive(d, seed)
 		log := []entered{{0, p.Name(m.State())}}
@@ -62,8 +62,7 @@ func TestMachineKeepsTheRules(t *testing.T) {
 // everything that can be observed.
 func TestAdvanceInOneOrManySteps(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		p, err := machine.Compile(behaving.Design(t))
-		require.NoError(t, err)
+		p := machine.Compile(behaving.Design(t))
 		seed := rapid.Uint32().Draw(t, "seed")
 		a, b := machine.New(p, seed), machine.New(p, seed)
 		var sa, sb []machine.Change
@@ -87,8 +86,7 @@ func TestAdvanceInOneOrManySteps(t *testing.T) {
 func TestMoveMatchesTheDesign(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d := behaving.Design(t)
-		p, err := machine.Compile(d)
-		require.NoError(t, err)
+		p := machine.Compile(d)
 		n := newNaive(d, 1)
 		for s := range d.States {
 			n.state = &d.States[s]
@@ -111,49 +109,56 @@ func TestMoveMatchesTheDesign(t *testing.T) {
 	})
 }
 
-func TestCompileRefuses(t *testing.T) {
+// A design is judged in one place: no file holds what Compile has no meaning for.
+func TestReadRefusesWhatCannotCompile(t *testing.T) {
+	read := func(change func(*model.Design)) error {
+		d, err := model.Read("heron", designs.HarbourHeron)
+		require.NoError(t, err)
+		change(d)
+		_, err = model.Read("heron", d.Format())
+		return err
+	}
+	require.NoError(t, read(func(*model.Design) {}))
 	for _, c := range []struct {
 		change func(d *model.Design)
 		want   string
 	}{
-		{func(d *model.Design) { d.States[0].Kind = model.Ambient }, "no dormant state"},
-		{func(d *model.Design) { d.States = nil }, "no dormant state"},
+		{func(d *model.Design) { d.States[0].Kind = model.Ambient }, "no state is dormant"},
+		{func(d *model.Design) { d.States = nil }, "the design has no state"},
 		{func(d *model.Design) { d.States[1].Kind = model.Dormant }, "none is marked"},
 		{func(d *model.Design) { d.States[1].Start = true }, "not dormant"},
 		{func(d *model.Design) {
 			d.States[1].Kind, d.States[0].Start, d.States[1].Start = model.Dormant, true, true
-		}, "both"},
-		{func(d *model.Design) { d.States[1].Name = "roost" }, `two states "roost"`},
-		{func(d *model.Design) { d.States[1].Name = "any" }, "meaning of its own"},
-		{func(d *model.Design) { d.States[1].Kind = "sleepy" }, "no known kind"},
-		{func(d *model.Design) { d.States[1].Plays = "polka" }, `no routine "polka"`},
-		{func(d *model.Design) { d.Remote.Buttons[1].Name = "one" }, `two buttons "one"`},
-		{func(d *model.Design) { d.Inputs = append(d.Inputs, d.Inputs[0]) }, `two inputs "tail"`},
-		{func(d *model.Design) { d.Routines[1].Name = "bow" }, `two routines "bow"`},
-		{func(d *model.Design) { d.Routines[0].Length = 1e6 * time.Hour }, "cannot count"},
-		{func(d *model.Design) { d.Transitions[0].To = "rost" }, `no state "rost"`},
-		{func(d *model.Design) { d.Transitions[0].To = "" }, "leads nowhere"},
-		{func(d *model.Design) { d.Transitions[0].From[0].State = "rost" }, `no state "rost"`},
-		{func(d *model.Design) { d.Transitions[0].From[0] = model.From{State: "any", Kind: "odd"} }, "no kind of state"},
-		{func(d *model.Design) { d.Transitions[0].On[0].Name = "on" }, `no button "on"`},
-		{func(d *model.Design) { d.Transitions[0].On[0] = model.Trigger{Kind: model.Rise, Name: "one"} }, `no input "one"`},
-		{func(d *model.Design) { d.Transitions[0].On[0] = model.Trigger{} }, "no known kind"},
+		}, "marked start, and so is"},
+		{func(d *model.Design) { d.States[1].Name = "roost" }, `state "roost" stands here twice`},
+		{func(d *model.Design) { d.States[1].Name = "any" }, "its own meaning"},
+		{func(d *model.Design) { d.States[1].Kind = "sleepy" }, `"sleepy"`},
+		{func(d *model.Design) { d.States[3].Plays = "polka" }, `no routine "polka"`},
+		{func(d *model.Design) { d.Remote.Buttons[1].Name = "one" }, `button "one" stands here twice`},
 		{func(d *model.Design) {
-			d.Transitions[0].On[0] = model.Trigger{Kind: model.After, After: model.Span{Lo: 2, Hi: 1}}
-		}, "upside down"},
+			in := model.Input{Name: "tail", Pin: 2, Pull: model.PullUp}
+			d.Inputs = append(d.Inputs, in, in)
+		}, `input "tail" stands here twice`},
+		{func(d *model.Design) { d.Routines[1].Name = "greet" }, `routine "greet" stands here twice`},
+		{func(d *model.Design) { d.Routines[0].Length = 1e6 * time.Hour }, "too long"},
+		{func(d *model.Design) { d.Transitions[0].To = "rost" }, `no state "rost"`},
+		{func(d *model.Design) { d.Transitions[0].To = "" }, `no state ""`},
+		{func(d *model.Design) { d.Transitions[0].From[0].State = "rost" }, `no state "rost"`},
+		{func(d *model.Design) { d.Transitions[0].From[0] = model.From{State: "any", Kind: "odd"} }, `"odd" is no kind of state`},
+		{func(d *model.Design) { d.Transitions[0].On[0].Name = "on" }, `no button "on"`},
+		{func(d *model.Design) { d.Transitions[0].On[0] = model.Trigger{Kind: model.Rise, Name: "one"} }, `no input`},
+		{func(d *model.Design) { d.Transitions[0].On[0] = model.Trigger{} }, `is no trigger`},
+		{func(d *model.Design) {
+			d.Transitions[0].On[0] = model.Trigger{Kind: model.After, After: model.Span{Lo: 2 * time.Second, Hi: time.Second}}
+		}, "runs backwards"},
 		{func(d *model.Design) {
 			d.Transitions[0].On[0] = model.Trigger{Kind: model.After, After: model.Span{Lo: 0, Hi: 1e6 * time.Hour}}
-		}, "cannot count"},
-		{func(d *model.Design) { d.Transitions[0].To = "back" }, "back is for performing"},
-		{func(d *model.Design) { d.Transitions[0].Defer = true }, "no routine's end"},
-		{func(d *model.Design) {
-			d.Transitions[0] = deferred(tr(t, "greet", "done", "watch"))
-		}, "nothing left to wait for"},
+		}, "too long"},
+		{func(d *model.Design) { d.Transitions[0].To = "back" }, "back leads out of a performing state"},
+		{func(d *model.Design) { d.Transitions[0].Defer = true }, "defer waits for a routine's end"},
+		{func(d *model.Design) { d.Transitions[8].On[1].Kind, d.Transitions[8].Defer = model.Done, true }, "done cannot be deferred"},
 	} {
-		d := heron(t, tr(t, "roost", "press one", "watch"))
-		c.change(d)
-		p, err := machine.Compile(d)
-		assert.Nil(t, p)
+		err := read(c.change)
 		var faults model.Faults
 		require.ErrorAs(t, err, &faults, c.want)
 		assert.ErrorContains(t, err, c.want)
@@ -251,8 +256,6 @@ func BenchmarkCompile(b *testing.B) {
 	d := large(10000, 20)
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := machine.Compile(d); err != nil {
-			b.Fatal(err)
-		}
+		machine.Compile(d)
 	}
 }

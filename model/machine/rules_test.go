@@ -98,7 +98,7 @@ func TestRule2Ambiguity(t *testing.T) {
 		From: []model.From{{State: "fish"}, {State: "fish"}},
 		On:   []model.Trigger{{Kind: model.Press, Name: "two"}}, To: "watch",
 	})
-	p := compile(t, d)
+	p := machine.Compile(d)
 	var pairs [][2]int
 	for _, a := range p.Ambiguities() {
 		pairs = append(pairs, [2]int{a.First.Transition, a.Second.Transition})
@@ -198,7 +198,7 @@ func TestRule5Taking(t *testing.T) {
 
 func TestRule6Deadlines(t *testing.T) {
 	d := heron(t, tr(t, "roost", "after 5ms..14ms", "watch"), tr(t, "watch", "after 1ms..3ms", "roost"))
-	p := compile(t, d)
+	p := machine.Compile(d)
 	m := machine.New(p, 7)
 	stays := map[string]map[uint32]int{"roost": {}, "watch": {}}
 	last := uint32(0)
@@ -293,7 +293,7 @@ func TestRule8OneStep(t *testing.T) {
 		d := heron(t, tr(t, "roost", "after 2s", "fish"), tr(t, "roost", "after 1s", "watch"))
 		assert.Equal(t, "watch", play(t, d, "wait 2s").state())
 		d = heron(t, tr(t, "any", "after 1s..1001ms", "fish"), tr(t, "roost", "after 1s", "watch"))
-		m := machine.NewDrawing(compile(t, d), func(lo, hi uint32) uint32 { return lo })
+		m := machine.NewDrawing(machine.Compile(d), func(lo, hi uint32) uint32 { return lo })
 		m.Advance(1000)
 		assert.Equal(t, machine.StateID(2), m.State())
 	})
@@ -340,7 +340,7 @@ func TestRule9PressHoldRelease(t *testing.T) {
 		tr(t, "fish", "hold one for 1s", "dance"),
 		tr(t, "any", "release one", "roost"),
 	)
-	p := compile(t, d)
+	p := machine.Compile(d)
 	event := func(s string) machine.EventID {
 		tr, err := model.ParseTrigger(s)
 		require.NoError(t, err)

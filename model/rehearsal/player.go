@@ -33,19 +33,16 @@ type Event struct {
 
 // New powers a prop up. Its random sequence is the one that the design fixes,
 // else that of seed 1, so that two rehearsals of one design are the same. The
-// error is model.Faults: a design that is not finished cannot be rehearsed.
-func New(d *model.Design) (*Player, error) {
+// design is one that machine.Compile takes.
+func New(d *model.Design) *Player {
 	random := machine.Seed(d.Prop.Seed)
 	return NewDrawing(d, random.Draw)
 }
 
 // NewDrawing is New for a prop whose deadlines are drawn by draw, as with
 // machine.NewDrawing: for example as the witness of a finding has them.
-func NewDrawing(d *model.Design, draw func(lo, hi uint32) uint32) (*Player, error) {
-	prog, err := machine.Compile(d)
-	if err != nil {
-		return nil, err
-	}
+func NewDrawing(d *model.Design, draw func(lo, hi uint32) uint32) *Player {
+	prog := machine.Compile(d)
 	m := machine.NewDrawing(prog, draw)
 	p := &Player{
 		design:    d,
@@ -57,7 +54,7 @@ func NewDrawing(d *model.Design, draw func(lo, hi uint32) uint32) (*Player, erro
 	start := prog.Name(prog.Start)
 	p.enter(start, 0)
 	p.log = []Event{{Cause: "power-up", Outcome: machine.Entered, State: start, Transition: -1}}
-	return p, nil
+	return p
 }
 
 // draw draws for idle moves. The firmware's idle moves are other ones of the

@@ -1,7 +1,6 @@
 package rehearsal_test
 
 import (
-	"errors"
 	"os"
 	"path/filepath"
 	"testing"
@@ -189,9 +188,10 @@ func TestScriptFaults(t *testing.T) {
 func TestUnfinishedDesignIsNotRehearsed(t *testing.T) {
 	d := read(t, lark)
 	d.States = d.States[1:]
-	_, err := rehearsal.New(d)
+	require.PanicsWithValue(t, "machine: the design was not read: there is no dormant state", func() { rehearsal.New(d) })
+	_, err := model.Read(d.File, d.Format())
 	var faults model.Faults
-	require.True(t, errors.As(err, &faults))
+	require.ErrorAs(t, err, &faults, "who rehearses a draft reads it first")
 }
 
 func do(t testing.TB, p *rehearsal.Player, acts ...string) {
@@ -203,8 +203,7 @@ func do(t testing.TB, p *rehearsal.Player, acts ...string) {
 }
 
 func TestPlayerShowsTheOutputs(t *testing.T) {
-	p, err := rehearsal.New(read(t, lark))
-	require.NoError(t, err)
+	p := rehearsal.New(read(t, lark))
 	do(t, p, "press wake")
 	require.Equal(t, 255.0, p.Pixel("eyes", 3)[2].Lo)
 	p.Advance(10 * time.Second)
@@ -237,8 +236,7 @@ func TestPlayerShowsTheOutputs(t *testing.T) {
 }
 
 func TestPlayerStepsToWhatHappensNext(t *testing.T) {
-	p, err := rehearsal.New(read(t, lark))
-	require.NoError(t, err)
+	p := rehearsal.New(read(t, lark))
 	require.False(t, p.Step(), "a dormant prop without a timer waits for ever")
 	require.Zero(t, p.Now())
 	do(t, p, "press wake")
@@ -261,8 +259,7 @@ func TestPlayerStepsToWhatHappensNext(t *testing.T) {
 func TestScriptPlaysWhatWasDone(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d := random.Design(t)
-		p, err := rehearsal.New(d)
-		require.NoError(t, err)
+		p := rehearsal.New(d)
 		held := ""
 		for range rapid.IntRange(0, 20).Draw(t, "acts") {
 			a := machine.Act{Kind: rapid.SampledFrom([]machine.ActKind{

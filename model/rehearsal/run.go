@@ -27,16 +27,13 @@ func (m Miss) Error() string {
 
 // Run plays a script on a prop that has just been powered up. It gives every
 // state that was entered, the start state first, and every expectation that
-// was not met; those do not end the rehearsal. The error is model.Faults: of
-// the design, or of the script where the design lacks what it names.
+// was not met; those do not end the rehearsal. The error is model.Faults
+// of the script, where the design lacks what it names.
 func Run(d *model.Design, s *Script) ([]Stop, []Miss, error) {
 	if err := s.Fit(d); err != nil {
 		return nil, nil, err
 	}
-	p, err := New(d)
-	if err != nil {
-		return nil, nil, err
-	}
+	p := New(d)
 	var misses []Miss
 	for _, l := range s.Lines {
 		if l.Expect == "" {

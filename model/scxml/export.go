@@ -11,20 +11,17 @@ import (
 	"propwright/model/machine"
 )
 
-// Export writes a design's behaviour. The error is a model.Faults.
+// Export writes a design's behaviour.
 //
 // A time drawn from a range is drawn by the interpreter, so two runs differ;
 // the data model is ECMAScript's where such a time or a deferred transition
 // needs one, else the null data model. The prop's name has _ for -, as some
 // interpreters make an identifier of it.
-func Export(d *model.Design) ([]byte, error) {
-	p, err := machine.Compile(d)
-	if err != nil {
-		return nil, err
-	}
+func Export(d *model.Design) []byte {
+	p := machine.Compile(d)
 	w := &exporter{d: d, p: p}
 	w.document()
-	return w.b.Bytes(), nil
+	return w.b.Bytes()
 }
 
 type exporter struct {

@@ -34,10 +34,7 @@ func inspectText(file string, text []byte) []finding {
 		return ofFaults(read, faults)
 	}
 	found, err := sketch.Check(read)
-	switch {
-	case errors.As(err, &faults):
-		return ofFaults(read, faults)
-	case err != nil:
+	if err != nil {
 		return []finding{{severity: warn, elem: model.Elem{Sort: model.SortProp}, said: err.Error()}}
 	}
 	return ofFindings(read, found)

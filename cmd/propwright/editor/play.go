@@ -92,9 +92,9 @@ func (v *play) powerDrawing(draws []uint32) {
 	switch {
 	case err != nil:
 	case draws == nil:
-		v.player, err = rehearsal.New(read)
+		v.player = rehearsal.New(read)
 	default:
-		v.player, err = rehearsal.NewDrawing(read, func(_, hi uint32) uint32 {
+		v.player = rehearsal.NewDrawing(read, func(_, hi uint32) uint32 {
 			if len(draws) == 0 {
 				return hi
 			}
