@@ -43,7 +43,8 @@ to keep into hooks.cpp.`,
 			if err != nil {
 				return showFaults(cmd, asJSON, err)
 			}
-			findings, err := sketch.Check(d)
+			study := check.NewStudy(d)
+			findings, err := study.Check(sketch.Rules())
 			if err != nil {
 				return showFaults(cmd, asJSON, err)
 			}
@@ -55,7 +56,7 @@ to keep into hooks.cpp.`,
 				return showFaults(cmd, asJSON, err)
 			}
 			dir := filepath.Join(out, sketch.Folder(d))
-			files, err := write(d, dir, scripts)
+			files, err := write(study, dir, scripts)
 			var blocked *gen.BlockedError
 			var aside []string
 			if errors.As(err, &blocked) {
@@ -66,12 +67,12 @@ to keep into hooks.cpp.`,
 				if aside, err = gen.SetAside(blocked); err != nil {
 					return err
 				}
-				files, err = write(d, dir, scripts)
+				files, err = write(study, dir, scripts)
 			}
 			if err != nil {
 				return showFaults(cmd, asJSON, err)
 			}
-			s := newSummary(d, findings, dir, files)
+			s := newSummary(study, findings, dir, files)
 			s.SetAside = aside
 			if asJSON {
 				err = printJSON(cmd.OutOrStdout(), s)
@@ -122,18 +123,18 @@ func scriptsOf(args []string) ([]*rehearsal.Script, error) {
 }
 
 // write generates all files of a design and writes them into its folder.
-func write(d *model.Design, dir string, scripts []*rehearsal.Script) (gen.Report, error) {
-	files, err := sketch.Files(d)
+func write(s *check.Study, dir string, scripts []*rehearsal.Script) (gen.Report, error) {
+	files, err := sketch.Files(s)
 	if err != nil {
 		return gen.Report{}, err
 	}
-	tests, err := harness.Files(d, files, scripts)
+	tests, err := harness.Files(s, files, scripts)
 	if err != nil {
 		return gen.Report{}, err
 	}
 	files = append(files, tests...)
-	for _, forPeople := range []func(*model.Design) ([]gen.File, error){chart.Files, card.Files, tour.Files} {
-		more, err := forPeople(d)
+	for _, forPeople := range []func(*check.Study) ([]gen.File, error){chart.Files, card.Files, tour.Files} {
+		more, err := forPeople(s)
 		if err != nil {
 			return gen.Report{}, err
 		}

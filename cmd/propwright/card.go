@@ -9,6 +9,7 @@ import (
 
 	"propwright/gen/card"
 	"propwright/model"
+	"propwright/model/check"
 )
 
 func cardCommand() *cobra.Command {
@@ -38,7 +39,7 @@ picture in SVG where the file's name ends in .pdf or .svg.`,
 			if err != nil {
 				return err
 			}
-			c := card.New(d)
+			c := card.New(check.NewStudy(d))
 			text, err := write(c)
 			if err != nil {
 				return err

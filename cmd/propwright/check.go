@@ -41,9 +41,11 @@ and where the rule comes from.`,
 				return explainRule(cmd.OutOrStdout(), explain)
 			}
 			d, err := model.Load(args[0])
+			var study *check.Study
 			var findings check.Findings
 			if err == nil {
-				findings, err = sketch.Check(d)
+				study = check.NewStudy(d)
+				findings, err = study.Check(sketch.Rules())
 			}
 			var faults model.Faults
 			switch isFaults := errors.As(err, &faults); {
@@ -62,7 +64,7 @@ and where the rule comes from.`,
 				err = printJSON(cmd.OutOrStdout(), newReport(nil, findings))
 			default:
 				if err = printFindings(cmd.OutOrStdout(), args[0], findings); err == nil {
-					err = printTimes(cmd.OutOrStdout(), d)
+					err = printTimes(cmd.OutOrStdout(), study)
 				}
 			}
 			if err == nil && findings.Count(check.Error) > 0 {
@@ -84,7 +86,7 @@ and where the rule comes from.`,
 // ruleIDs lists all rules.
 func ruleIDs() []string {
 	var ids []string
-	for _, r := range append(check.Rules(), sketch.Rules()...) {
+	for _, r := range sketch.Rules() {
 		ids = append(ids, r.ID)
 	}
 	return ids

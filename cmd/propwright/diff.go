@@ -130,14 +130,14 @@ func newDifference(old, now version) (*difference, error) {
 	if d.Changes == nil {
 		d.Changes = []compare.Change{} // [] in JSON, not null
 	}
-	if v, err := c.Verdicts(sketch.Check); err != nil {
+	if v, err := c.Verdicts(sketch.Rules()); err != nil {
 		d.NotTold = err.Error()
 	} else {
 		d.Verdicts = &v
 	}
-	d.OldSize.Flash, d.OldSize.SRAM = sketch.Estimate(was)
-	d.NewSize.Flash, d.NewSize.SRAM = sketch.Estimate(is)
-	d.OldRest, d.NewRest = restOf(was), restOf(is)
+	d.OldSize.Flash, d.OldSize.SRAM = sketch.Estimate(c.Old)
+	d.NewSize.Flash, d.NewSize.SRAM = sketch.Estimate(c.New)
+	d.OldRest, d.NewRest = restOf(c.Old), restOf(c.New)
 	return d, nil
 }
 

@@ -5,7 +5,6 @@ import (
 	"strings"
 	"time"
 
-	"propwright/model"
 	"propwright/model/check"
 )
 
@@ -18,8 +17,8 @@ type rest struct {
 
 // restOf finds a design's times; none where the check gives up on it, which
 // the verdicts tell.
-func restOf(d *model.Design) (r rest) {
-	times, err := check.Rest(d)
+func restOf(s *check.Study) (r rest) {
+	times, err := s.Rest()
 	if err != nil {
 		return r
 	}

@@ -90,7 +90,7 @@ func newSARIF(text []byte, faults model.Faults, findings check.Findings) sarifLo
 		index[id] = len(run.Tool.Driver.Rules)
 		run.Tool.Driver.Rules = append(run.Tool.Driver.Rules, r)
 	}
-	for _, r := range append(check.Rules(), sketch.Rules()...) {
+	for _, r := range sketch.Rules() {
 		help, _ := check.Explain(r.ID)
 		rule(r.ID, r.Doc, help, r.Severity)
 	}

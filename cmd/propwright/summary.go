@@ -44,11 +44,12 @@ type memory struct {
 	WhyEstimated string `json:"why_estimated,omitempty"` // "": measured
 }
 
-func newSummary(d *model.Design, findings check.Findings, dir string, files gen.Report) summary {
-	m := measure(d, dir)
+func newSummary(study *check.Study, findings check.Findings, dir string, files gen.Report) summary {
+	d, m := study.Design, measure(study, dir)
 	// What the linker refuses is too large by the estimate, too, or near it.
 	if m != nil && (m.WhyEstimated == "" || strings.Contains(m.WhyEstimated, " region `")) {
-		findings = append(findings, sketch.Memory(d, m.Flash, m.SRAM)...)
+		large, _ := study.Check([]*check.Rule{sketch.Measured(m.Flash, m.SRAM)}) // the study was checked before
+		findings = append(findings, large...)
 	}
 	s := summary{
 		Label:       d.Prop.Label,
@@ -74,8 +75,8 @@ func newSummary(d *model.Design, findings check.Findings, dir string, files gen.
 
 // measure compiles the sketch where there is a toolchain, and estimates its
 // size where there is none. Of a chip that is not known it says nothing.
-func measure(d *model.Design, dir string) *memory {
-	b, ok := board.ByName(d.Prop.Board)
+func measure(s *check.Study, dir string) *memory {
+	b, ok := board.ByName(s.Prop.Board)
 	if !ok || b.Portable {
 		return nil
 	}
@@ -84,7 +85,7 @@ func measure(d *model.Design, dir string) *memory {
 	var err error
 	if m.Flash, m.SRAM, err = compile(dir, b.MCU); err != nil {
 		m.WhyEstimated = err.Error()
-		m.Flash, m.SRAM = sketch.Estimate(d)
+		m.Flash, m.SRAM = sketch.Estimate(s)
 	}
 	return &m
 }

@@ -6,14 +6,13 @@ import (
 	"strings"
 	"time"
 
-	"propwright/model"
 	"propwright/model/check"
 )
 
 // printTimes says how long a design's prop can take to come to rest, as far
 // as that is known.
-func printTimes(w io.Writer, d *model.Design) error {
-	times, err := check.Rest(d)
+func printTimes(w io.Writer, s *check.Study) error {
+	times, err := s.Rest()
 	if err != nil {
 		return err
 	}

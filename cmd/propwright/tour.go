@@ -25,7 +25,7 @@ all seen. It ends with what it could not try, and why.`,
 			if err != nil {
 				return err
 			}
-			return deliver(cmd, out, tour.Find(d, check.RepeatPeriod(d)).Text())
+			return deliver(cmd, out, tour.Find(check.NewStudy(d)).Text())
 		},
 	}
 	cmd.Flags().StringVarP(&out, "out", "o", "", "the file to write; - is the standard output")

@@ -13,6 +13,7 @@ import (
 	"propwright/gen"
 	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/ir"
 )
 
@@ -35,7 +36,7 @@ func newPatient(t *testing.T, design func(*model.Design), hooks string) *patient
 	if design != nil {
 		design(d)
 	}
-	files, err := sketch.Files(d)
+	files, err := sketch.Files(check.NewStudy(d))
 	require.NoError(t, err)
 	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
 	_, err = gen.Write(dir, files)

@@ -11,6 +11,7 @@ import (
 
 	"propwright/gen"
 	"propwright/gen/sketch"
+	"propwright/model/check"
 )
 
 // A maker's hooks: setting up may take longer than the watchdog allows the
@@ -19,7 +20,7 @@ func TestHooksAsHooksHSays(t *testing.T) {
 	const light = 13
 	w := wirings["atmega328p"]
 	d := busy(t, "atmega328p", w, 24, "nec:0x04:0x18")
-	files, err := sketch.Files(d)
+	files, err := sketch.Files(check.NewStudy(d))
 	require.NoError(t, err)
 	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
 	_, err = gen.Write(dir, files)

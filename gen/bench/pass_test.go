@@ -11,6 +11,7 @@ import (
 
 	"propwright/gen"
 	"propwright/gen/sketch"
+	"propwright/model/check"
 	"propwright/model/ir"
 )
 
@@ -27,7 +28,7 @@ func TestLongestLoopPass(t *testing.T) {
 		t.Run(fmt.Sprintf("%d pixels", pixels), func(t *testing.T) {
 			w := wirings["atmega328p"]
 			d := busy(t, "atmega328p", w, pixels, "nec:0x04:0x18")
-			files, err := sketch.Files(d)
+			files, err := sketch.Files(check.NewStudy(d))
 			require.NoError(t, err)
 			dir := filepath.Join(t.TempDir(), sketch.Folder(d))
 			_, err = gen.Write(dir, files)

@@ -13,6 +13,7 @@ import (
 	"propwright/gen"
 	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/check"
 )
 
 // A sound board's trigger wants its pulse for at least so long. Nothing that
@@ -42,7 +43,7 @@ func TestPulseIsHeldForAsLongAsAsked(t *testing.T) {
 			}
 			d.Routines[0].Length = 97 * time.Millisecond // in every phase of the frame
 			d.States[0].Plays = d.Routines[0].Name
-			files, err := sketch.Files(d)
+			files, err := sketch.Files(check.NewStudy(d))
 			require.NoError(t, err)
 			dir := filepath.Join(t.TempDir(), sketch.Folder(d))
 			_, err = gen.Write(dir, files)

@@ -46,7 +46,7 @@ func TestFirmwareOfRandomDesigns(t *testing.T) {
 // act by act: a bench that is a millisecond off must not see another state,
 // and raw codes cannot be sent.
 func playable(t *testing.T, d *model.Design) bool {
-	found, err := check.Check(d)
+	found, err := check.NewStudy(d).Check(check.Rules())
 	require.NoError(t, err)
 	for _, f := range found {
 		switch f.Rule {

@@ -16,6 +16,7 @@ import (
 	"propwright/gen"
 	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/ir"
 )
 
@@ -106,7 +107,7 @@ kind = "dormant"
 
 // compileDesign builds a design's firmware for its chip.
 func compileDesign(t testing.TB, d *model.Design) (elf string) {
-	files, err := sketch.Files(d)
+	files, err := sketch.Files(check.NewStudy(d))
 	require.NoError(t, err)
 	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
 	_, err = gen.Write(dir, files)

@@ -16,6 +16,7 @@ import (
 	"propwright/gen/bench"
 	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/ir"
 )
 
@@ -129,7 +130,7 @@ func TestRemoteCost(t *testing.T) {
 // cycles runs the decoders alone on a chip, with a pin high during every
 // call: 13 for ir_edge, 12 for ir_tick.
 func cycles(t testing.TB, d *model.Design) (edge, tick uint64) {
-	files, err := sketch.Files(d)
+	files, err := sketch.Files(check.NewStudy(d))
 	require.NoError(t, err)
 	dir := filepath.Join(t.TempDir(), "cost")
 	require.NoError(t, os.Mkdir(dir, 0o755))

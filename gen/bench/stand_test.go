@@ -12,6 +12,7 @@ import (
 	"propwright/gen/bench"
 	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/ir"
 	"propwright/model/machine"
 )
@@ -53,7 +54,7 @@ type arrival struct {
 
 // build writes a design's firmware into a folder.
 func build(t testing.TB, d *model.Design) (dir string) {
-	files, err := sketch.Files(d)
+	files, err := sketch.Files(check.NewStudy(d))
 	require.NoError(t, err)
 	dir = filepath.Join(t.TempDir(), sketch.Folder(d))
 	_, err = gen.Write(dir, files)

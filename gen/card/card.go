@@ -52,11 +52,11 @@ var cautions = []string{
 const most = 3
 
 // New makes the card of a design.
-func New(d *model.Design) *Card {
+func New(s *check.Study) *Card {
 	var c *Card
-	rests := stopping(d)
+	rests := stopping(s)
 	for n := 1; n <= most; n++ {
-		next := newCard(d, n)
+		next := newCard(s.Design, n)
 		next.Rests, next.shorter = rests, c
 		c = next
 	}
@@ -101,21 +101,21 @@ func newCard(d *model.Design, told int) *Card {
 
 // stopping says what comes of the stop button: what the design promises, or
 // what the check finds where that is less.
-func stopping(d *model.Design) string {
+func stopping(s *check.Study) string {
 	const otherwise = " If not: switch the supply off."
-	times, err := check.Rest(d)
+	times, err := s.Rest()
 	switch {
 	case err != nil:
 		return "It comes to rest." + otherwise
 	case !times.Stops:
 		return "It may not come to rest from everywhere: be ready to switch the supply off."
-	case times.Stop > d.Prop.RestWithin && times.Stop > 0:
+	case times.Stop > s.Prop.RestWithin && times.Stop > 0:
 		tenth := 100 * time.Millisecond
 		return "From anywhere it comes to rest within " + spoken((times.Stop+tenth-1)/tenth*tenth) + "." + otherwise
-	case d.Prop.RestWithin == 0:
+	case s.Prop.RestWithin == 0:
 		return "From anywhere it comes to rest." + otherwise
 	}
-	return "From anywhere it comes to rest within " + spoken(d.Prop.RestWithin) + "." + otherwise
+	return "From anywhere it comes to rest within " + spoken(s.Prop.RestWithin) + "." + otherwise
 }
 
 // staysAtRest reports whether an event leads from dormant states to dormant

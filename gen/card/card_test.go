@@ -19,6 +19,7 @@ import (
 	"pgregory.net/rapid"
 
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/designs"
 	"propwright/model/random"
 )
@@ -38,7 +39,7 @@ func pier(t *testing.T) *model.Design {
 }
 
 func TestHeronFacts(t *testing.T) {
-	c := New(heron(t))
+	c := New(check.NewStudy(heron(t)))
 	assert.Equal(t, "sleep", c.Stop)
 	assert.Equal(t, "From anywhere it comes to rest within 3\u00a0s. If not: switch the supply off.", c.Rests)
 	require.Len(t, c.Rows, 10)
@@ -59,11 +60,11 @@ func TestStopComesFirstWhateverTheFile(t *testing.T) {
 	d := heron(t)
 	b := d.Remote.Buttons
 	b[0], b[8] = b[8], b[0]
-	assert.Equal(t, "sleep", New(d).Rows[0].Act)
+	assert.Equal(t, "sleep", New(check.NewStudy(d)).Rows[0].Act)
 }
 
 func TestSixtyStates(t *testing.T) {
-	c := New(pier(t))
+	c := New(check.NewStudy(pier(t)))
 	rows := map[string][3]string{}
 	for _, r := range c.Rows {
 		rows[r.Act] = r.In
@@ -119,7 +120,7 @@ func TestFitsThePage(t *testing.T) {
 		{"20 buttons, held too", crowded(20, true), 4},
 		{"60 buttons, held too", crowded(60, true), 1},
 	} {
-		k := New(c.d)
+		k := New(check.NewStudy(c.d))
 		p, err := lay(k)
 		require.NoError(t, err)
 		assert.GreaterOrEqual(t, p.size, c.least, c.what)
@@ -164,7 +165,7 @@ func TestButtonsNamesStandApart(t *testing.T) {
 	require.NoError(t, err)
 	for _, draw := range []func(*layer, *Card) float64{(*layer).beside, (*layer).above} {
 		l := &layer{page: &page{}, size: 6, regular: regular, bold: bold}
-		draw(l, New(crowded(20, false)))
+		draw(l, New(check.NewStudy(crowded(20, false))))
 		var names []item
 		for _, i := range l.items {
 			if i.kind == textItem && i.middle && i.text != "STOP" {
@@ -185,7 +186,7 @@ func TestButtonsNamesStandApart(t *testing.T) {
 
 // Where the type would be too small a card tells fewer cases apart.
 func TestFewerCasesOnAFullCard(t *testing.T) {
-	c := New(crowded(20, true))
+	c := New(check.NewStudy(crowded(20, true)))
 	assert.Contains(t, c.Rows[1].In[1], "; ")
 	require.NotNil(t, c.shorter)
 	assert.Equal(t, "one of 3 things, by where it is", c.shorter.shorter.Rows[1].In[1])
@@ -211,16 +212,16 @@ func TestWhatStoppingPromises(t *testing.T) {
 			break
 		}
 	}
-	assert.Equal(t, "From anywhere it comes to rest within 4.5\u00a0s. If not: switch the supply off.", New(d).Rests, "the longest routine, not the 3 s of rest_within")
+	assert.Equal(t, "From anywhere it comes to rest within 4.5\u00a0s. If not: switch the supply off.", New(check.NewStudy(d)).Rests, "the longest routine, not the 3 s of rest_within")
 	d.Prop.RestWithin = 10 * time.Second
-	assert.Equal(t, "From anywhere it comes to rest within 10\u00a0s. If not: switch the supply off.", New(d).Rests)
+	assert.Equal(t, "From anywhere it comes to rest within 10\u00a0s. If not: switch the supply off.", New(check.NewStudy(d)).Rests)
 	d.Transitions = d.Transitions[:len(d.Transitions)-1]
 	for i := range d.Transitions {
 		if tr := &d.Transitions[i]; tr.To == model.Back {
 			tr.On = tr.On[1:] // no routine ends any more
 		}
 	}
-	assert.Equal(t, "It may not come to rest from everywhere: be ready to switch the supply off.", New(d).Rests)
+	assert.Equal(t, "It may not come to rest from everywhere: be ready to switch the supply off.", New(check.NewStudy(d)).Rests)
 
 	d = heron(t)
 	for i := range d.Transitions {
@@ -229,7 +230,7 @@ func TestWhatStoppingPromises(t *testing.T) {
 			break
 		}
 	}
-	assert.Equal(t, [3]string{"watch", "roost", "roost"}, New(d).Rows[0].In, "stop wakes it")
+	assert.Equal(t, [3]string{"watch", "roost", "roost"}, New(check.NewStudy(d)).Rows[0].In, "stop wakes it")
 }
 
 // A state is told of mostly only where most do it.
@@ -241,11 +242,11 @@ func TestMostly(t *testing.T) {
 			d.Transitions = append(d.Transitions, model.Transition{From: []model.From{{State: fmt.Sprintf("more-%d", i)}}, On: d.Transitions[0].On, To: "act-0"})
 		}
 	}
-	assert.Equal(t, "in 7 states: "+strings.Repeat("does it ", 5)+"act-0", New(d).Rows[1].In[1])
+	assert.Equal(t, "in 7 states: "+strings.Repeat("does it ", 5)+"act-0", New(check.NewStudy(d)).Rows[1].In[1])
 	for i := range 4 {
 		d.Transitions = append(d.Transitions, model.Transition{From: []model.From{{State: fmt.Sprintf("more-%d", 4+i)}}, On: d.Transitions[0].On, To: "act-0"})
 	}
-	assert.Equal(t, strings.Repeat("does it ", 5)+"act-0"+" (mostly)", New(d).Rows[1].In[1])
+	assert.Equal(t, strings.Repeat("does it ", 5)+"act-0"+" (mostly)", New(check.NewStudy(d)).Rows[1].In[1])
 }
 
 // What the font of a PDF cannot write is a box, and told.
@@ -253,7 +254,7 @@ func TestPDFOfAnyLetters(t *testing.T) {
 	d := heron(t)
 	d.Prop.Label = "🦩 שלום Héron"
 	d.States[0].Label = "漢字 👩\u200d🚀"
-	c := New(d)
+	c := New(check.NewStudy(d))
 	text, err := c.PDF()
 	require.NoError(t, err)
 	missing, err := c.Missing()
@@ -262,18 +263,18 @@ func TestPDFOfAnyLetters(t *testing.T) {
 		assert.Contains(t, missing, string(r))
 	}
 	assert.Equal(t, 1, bytes.Count(text, []byte("/Type /Page\n")))
-	missing, err = New(heron(t)).Missing()
+	missing, err = New(check.NewStudy(heron(t))).Missing()
 	require.NoError(t, err)
 	assert.Empty(t, missing)
 	rapid.Check(t, func(t *rapid.T) {
-		_, err := New(random.Design(t)).PDF()
+		_, err := New(check.NewStudy(random.Design(t))).PDF()
 		require.NoError(t, err)
 	})
 }
 
 func TestHTMLIsWellFormed(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		text, err := New(random.Design(t)).HTML()
+		text, err := New(check.NewStudy(random.Design(t))).HTML()
 		require.NoError(t, err)
 		d := xml.NewDecoder(bytes.NewReader(text))
 		for {
@@ -288,7 +289,7 @@ func TestHTMLIsWellFormed(t *testing.T) {
 
 // The picture has the words of the page, at the size of the page.
 func TestSVGIsThePage(t *testing.T) {
-	c := New(heron(t))
+	c := New(check.NewStudy(heron(t)))
 	svg, err := c.SVG()
 	require.NoError(t, err)
 	page, err := c.HTML()
@@ -330,9 +331,9 @@ func TestSVGIsThePage(t *testing.T) {
 func TestSameBytesEveryTime(t *testing.T) {
 	d := pier(t)
 	for _, write := range []func(*Card) ([]byte, error){(*Card).HTML, (*Card).PDF} {
-		a, err := write(New(d))
+		a, err := write(New(check.NewStudy(d)))
 		require.NoError(t, err)
-		b, err := write(New(d))
+		b, err := write(New(check.NewStudy(d)))
 		require.NoError(t, err)
 		assert.True(t, bytes.Equal(a, b))
 	}
@@ -351,7 +352,7 @@ func TestPDFHasTheWords(t *testing.T) {
 	}
 	d := heron(t)
 	d.Prop.Label = "Harbour Héron Ωμέγα"
-	text, err := New(d).PDF()
+	text, err := New(check.NewStudy(d)).PDF()
 	require.NoError(t, err)
 	ask := func(tool string, args ...string) string {
 		cmd := exec.Command(tool, args...)

@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"propwright/gen"
-	"propwright/model"
+	"propwright/model/check"
 	"propwright/templates"
 )
 
@@ -112,8 +112,8 @@ func (i *item) octagon() [8][2]float64 {
 }
 
 // Files gives the card of a build.
-func Files(d *model.Design) ([]gen.File, error) {
-	text, err := New(d).HTML()
+func Files(s *check.Study) ([]gen.File, error) {
+	text, err := New(s).HTML()
 	if err != nil {
 		return nil, err
 	}

@@ -10,17 +10,17 @@ import (
 // as new, what only the old one had as gone. A transition that is written in
 // another way and does the same is not marked.
 func Compare(c *compare.Comparison) *Chart {
-	both := *c.New
+	both := *c.New.Design
 	both.States = append([]model.State(nil), c.New.States...)
 	b := builder{design: &both, matrix: machine.NewMatrix(&both), marks: map[string]Mark{}}
 	for i := range c.New.States {
-		if name := c.New.States[i].Name; !has(c.Old, name) {
+		if name := c.New.States[i].Name; !has(c.Old.Design, name) {
 			b.marks[name] = Added
 		}
 	}
 	for i := range c.Old.States {
 		s := c.Old.States[i]
-		if !has(c.New, s.Name) {
+		if !has(c.New.Design, s.Name) {
 			b.marks[s.Name] = Removed
 			s.Start = false
 			both.States = append(both.States, s)
@@ -29,7 +29,7 @@ func Compare(c *compare.Comparison) *Chart {
 	var all []said
 	for i := range c.New.Transitions {
 		for _, s := range saidBy(&c.New.Transitions[i], Same) {
-			if !contains(c.Old, s) && b.matters(c, c.New, s) {
+			if !contains(c.Old.Design, s) && b.matters(c, c.New.Design, s) {
 				s.mark = Added
 			}
 			all = append(all, s)
@@ -37,7 +37,7 @@ func Compare(c *compare.Comparison) *Chart {
 	}
 	for i := range c.Old.Transitions {
 		for _, s := range saidBy(&c.Old.Transitions[i], Removed) {
-			if !contains(c.New, s) && b.matters(c, c.Old, s) {
+			if !contains(c.New.Design, s) && b.matters(c, c.Old.Design, s) {
 				all = append(all, s)
 			}
 		}

@@ -2,12 +2,12 @@ package chart
 
 import (
 	"propwright/gen"
-	"propwright/model"
+	"propwright/model/check"
 )
 
 // Files gives the chart of a build.
-func Files(d *model.Design) ([]gen.File, error) {
-	c, err := New(d, View{})
+func Files(s *check.Study) ([]gen.File, error) {
+	c, err := New(s.Design, View{})
 	if err != nil {
 		return nil, err
 	}

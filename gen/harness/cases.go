@@ -128,11 +128,12 @@ func rehearsals(p *machine.Program, scripts []*rehearsal.Script) ([]caseView, er
 }
 
 // required makes a case of each requirement that can be played.
-func required(p *machine.Program) ([]caseView, error) {
-	played, err := check.Cases(p.Design)
+func required(s *check.Study) ([]caseView, error) {
+	played, err := s.Cases()
 	if err != nil {
 		return nil, err
 	}
+	p := s.Program
 	var cases []caseView
 	for _, c := range played {
 		r := record(c.Machine(p), true)

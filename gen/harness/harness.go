@@ -33,6 +33,7 @@ import (
 	"propwright/gen"
 	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/ir"
 	"propwright/model/machine"
 	"propwright/model/rehearsal"
@@ -49,8 +50,8 @@ var texts = template.Must(template.ParseFS(templates.Harness, "harness/*.tmpl"))
 // does each requirement that can be played. A design with faults gives an
 // error, model.Faults where they are known; so does a script that names what
 // the design lacks.
-func Files(d *model.Design, sketch []gen.File, scripts []*rehearsal.Script) ([]gen.File, error) {
-	v, err := newView(d, sketch, scripts)
+func Files(s *check.Study, sketch []gen.File, scripts []*rehearsal.Script) ([]gen.File, error) {
+	v, err := newView(s, sketch, scripts)
 	if err != nil {
 		return nil, err
 	}
@@ -131,8 +132,8 @@ type inputView struct {
 
 type fileView struct{ Path, Sum string }
 
-func newView(d *model.Design, sketch []gen.File, scripts []*rehearsal.Script) (*view, error) {
-	p := machine.Compile(d)
+func newView(study *check.Study, sketch []gen.File, scripts []*rehearsal.Script) (*view, error) {
+	d, p := study.Design, study.Program
 	v := &view{
 		Name:   d.Prop.Name,
 		Module: strings.ReplaceAll(d.Prop.Name, "-", "_") + "_harness",
@@ -168,7 +169,7 @@ func newView(d *model.Design, sketch []gen.File, scripts []*rehearsal.Script) (*
 	if v.Rehearsals, err = rehearsals(p, scripts); err != nil {
 		return nil, err
 	}
-	if v.Requirements, err = required(p); err != nil {
+	if v.Requirements, err = required(study); err != nil {
 		return nil, err
 	}
 	return v, nil

@@ -14,6 +14,7 @@ import (
 	"propwright/gen"
 	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/designs"
 	"propwright/model/random"
 	"propwright/model/rehearsal"
@@ -23,9 +24,9 @@ import (
 // not nil, may change the files' text after they were made.
 func write(t testing.TB, d *model.Design, change func(path, text string) string, scripts ...*rehearsal.Script) string {
 	t.Helper()
-	files, err := sketch.Files(d)
+	files, err := sketch.Files(check.NewStudy(d))
 	require.NoError(t, err)
-	more, err := Files(d, files, scripts)
+	more, err := Files(check.NewStudy(d), files, scripts)
 	require.NoError(t, err)
 	files = append(files, more...)
 	if change != nil {
@@ -122,12 +123,12 @@ func TestFilesAreFormatted(t *testing.T) {
 
 func TestFilesAreTheSameEachTime(t *testing.T) {
 	d := demo(t)
-	files, err := sketch.Files(d)
+	files, err := sketch.Files(check.NewStudy(d))
 	require.NoError(t, err)
-	first, err := Files(d, files, nil)
+	first, err := Files(check.NewStudy(d), files, nil)
 	require.NoError(t, err)
 	for range 3 {
-		again, err := Files(d, files, nil)
+		again, err := Files(check.NewStudy(d), files, nil)
 		require.NoError(t, err)
 		require.Equal(t, first, again)
 	}
@@ -145,7 +146,7 @@ func TestHarnessOfRandomDesigns(t *testing.T) {
 	for seed := 1; built < 6; seed++ {
 		require.Less(t, seed, 60, "hardly any design can be built")
 		d := drawn.Example(seed)
-		if _, err := sketch.Files(d); err != nil {
+		if _, err := sketch.Files(check.NewStudy(d)); err != nil {
 			continue // more than the firmware's counters hold
 		}
 		built++
@@ -273,10 +274,10 @@ func TestRehearsalsAndRequirementsAreCases(t *testing.T) {
 	require.Contains(t, out, "after 1 ms the firmware is in look, want cliff: gull.dusk.rehearsal.txt, line 2")
 
 	// A script that names what is not there is refused.
-	files, err := sketch.Files(d)
+	files, err := sketch.Files(check.NewStudy(d))
 	require.NoError(t, err)
 	_, scripts = scripted(t, "press wakee\n")
-	_, err = Files(d, files, scripts)
+	_, err = Files(check.NewStudy(d), files, scripts)
 	require.EqualError(t, err, `gull.dusk.rehearsal.txt:1:1: there is no button "wakee"; write "wake"`)
 }
 

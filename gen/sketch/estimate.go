@@ -1,9 +1,6 @@
 package sketch
 
-import (
-	"propwright/model"
-	"propwright/model/board"
-)
+import "propwright/model/check"
 
 // Estimate says what the firmware of a design takes of the chip, in bytes,
 // where there is no compiler to measure it: within a tenth. SRAM is without
@@ -13,9 +10,9 @@ import (
 // The numbers were found by compiling 113 designs, most of them drawn at
 // random, with avr-gcc -Os and the core, and fitting these sums to their sizes
 // by least squares.
-func Estimate(d *model.Design) (flash, sram int) {
-	f, err := newFirmware(d)
-	if b, ok := board.ByName(d.Prop.Board); err != nil || !ok || b.Portable {
+func Estimate(s *check.Study) (flash, sram int) {
+	f, err := firmwareOf.Of(s)
+	if err != nil || f.Portable {
 		return 0, 0
 	}
 	flash = 2570 + f.bytes() // the core, the machine and the receiver

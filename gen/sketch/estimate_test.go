@@ -9,6 +9,7 @@ import (
 	"propwright/gen/avr"
 	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/designs"
 )
 
@@ -31,7 +32,7 @@ func TestEstimateIsNearTheMeasured(t *testing.T) {
 			require.NoError(t, err)
 			flash, sram, err := avr.Size(elf)
 			require.NoError(t, err)
-			estFlash, estSRAM := sketch.Estimate(d)
+			estFlash, estSRAM := sketch.Estimate(check.NewStudy(d))
 			assert.InEpsilon(t, flash, estFlash, 0.1)
 			assert.InEpsilon(t, sram, estSRAM, 0.1)
 		})
@@ -39,7 +40,7 @@ func TestEstimateIsNearTheMeasured(t *testing.T) {
 }
 
 func TestEstimateOfWhatCannotBeBuilt(t *testing.T) {
-	flash, sram := sketch.Estimate(&model.Design{})
+	flash, sram := sketch.Estimate(check.NewStudy(boardless))
 	assert.Zero(t, flash)
 	assert.Zero(t, sram)
 }

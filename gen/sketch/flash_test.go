@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/designs"
 )
 
@@ -24,7 +25,7 @@ func TestTablesAreAsLargeAsTheCompilerMakesThem(t *testing.T) {
 		require.NoError(t, err)
 		d, err := model.Read(name, text)
 		require.NoError(t, err)
-		f, err := newFirmware(d)
+		f, err := newFirmware(check.NewStudy(d))
 		require.NoError(t, err)
 		measured := map[string]int{}
 		for symbol, size := range compiledTables(t, f) {

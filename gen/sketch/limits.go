@@ -33,26 +33,22 @@ const (
 )
 
 // LimitRule tells before a build what Files would refuse a design for and no
-// other rule has told of.
-var LimitRule = &check.Rule{ID: "firmware-limit", Doc: "the firmware cannot count, time or send what is asked of it", Severity: check.Error}
+// rule of model/check has told of.
+var LimitRule = &check.Rule{ID: "firmware-limit", Doc: "the firmware cannot count, time or send what is asked of it", Severity: check.Error, Run: overLimits}
 
-// limitFindings are those of LimitRule beside what other rules have found.
-func limitFindings(d *model.Design, others check.Findings) check.Findings {
-	_, err := newFirmware(d)
+func overLimits(p *check.Pass) {
+	_, err := firmwareOf.Of(p.Study)
 	var faults model.Faults
 	if !errors.As(err, &faults) {
-		return nil
+		return
 	}
-	var found check.Findings
+	others, _ := p.Check(check.Rules()) // with an error this rule would not run
 	for _, f := range faults {
 		told := func(o check.Finding) bool { return o.Severity == check.Error && o.Pos == f.Pos }
 		if !slices.ContainsFunc(others, told) {
-			found = append(found, check.Finding{
-				Rule: LimitRule.ID, Severity: LimitRule.Severity, Pos: f.Pos, Message: f.Wrong, Advice: f.Advice,
-			})
+			p.Report(check.Finding{Pos: f.Pos, Message: f.Wrong, Advice: f.Advice})
 		}
 	}
-	return found
 }
 
 // limits faults what the firmware's counters cannot hold.

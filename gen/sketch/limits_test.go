@@ -18,7 +18,7 @@ import (
 // What a build refuses is told by the check before, at the same place.
 func refused(t *testing.T, d *model.Design) (said []string) {
 	t.Helper()
-	found, err := sketch.Check(d)
+	found, err := check.NewStudy(d).Check(sketch.Rules())
 	require.NoError(t, err)
 	for _, f := range found {
 		if f.Rule == sketch.LimitRule.ID {
@@ -26,7 +26,7 @@ func refused(t *testing.T, d *model.Design) (said []string) {
 			said = append(said, fmt.Sprintf("%v: %s; %s", f.Pos, f.Message, f.Advice))
 		}
 	}
-	_, err = sketch.Files(d)
+	_, err = sketch.Files(check.NewStudy(d))
 	assert.Equal(t, len(said) > 0, err != nil, "%v, %v", said, err)
 	return said
 }
@@ -52,7 +52,7 @@ func TestBaudRates(t *testing.T) {
 	} {
 		d := buoy(t, "baud = 9600", fmt.Sprint("baud = ", baud))
 		assert.Empty(t, refused(t, d), baud)
-		files, err := sketch.Files(d)
+		files, err := sketch.Files(check.NewStudy(d))
 		require.NoError(t, err)
 		for _, f := range files {
 			if f.Path == "board.cpp" {

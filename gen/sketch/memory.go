@@ -6,69 +6,62 @@ import (
 	"slices"
 	"strings"
 
-	"propwright/model"
 	"propwright/model/board"
 	"propwright/model/check"
 )
 
-// Rules are those that model/check cannot have: they have to know the firmware.
-func Rules() []*check.Rule { return []*check.Rule{LimitRule, MemoryRule} }
+// Rules are all rules: those of model/check, and those that have to know the
+// firmware.
+func Rules() []*check.Rule { return append(check.Rules(), LimitRule, MemoryRule) }
 
-// MemoryRule is about the chip's size.
-var MemoryRule = &check.Rule{ID: "memory", Doc: "the firmware does not fit into the chip's flash or SRAM", Severity: check.Error}
+// MemoryRule is about the chip's size. The firmware's is Estimate's, which is
+// within a tenth: only what does not fit even when it is a tenth smaller is
+// reported.
+var MemoryRule = memoryRule(func(s *check.Study) (flash, sram int) {
+	flash, sram = Estimate(s)
+	return flash * 9 / 10, sram * 9 / 10
+})
+
+// Measured is MemoryRule for firmware of so many bytes, SRAM without the stack.
+func Measured(flash, sram int) *check.Rule {
+	return memoryRule(func(*check.Study) (int, int) { return flash, sram })
+}
+
+func memoryRule(size func(*check.Study) (flash, sram int)) *check.Rule {
+	return &check.Rule{
+		ID: "memory", Doc: "the firmware does not fit into the chip's flash or SRAM", Severity: check.Error,
+		Run: func(p *check.Pass) {
+			flash, sram := size(p.Study)
+			memory(p, flash, sram)
+		},
+	}
+}
 
 // Stack is what is kept of the SRAM for the stack, in bytes. On the demo the
 // longest chain of calls and one interrupt take some 110 bytes (avr-gcc
 // -fstack-usage); the rest is for hooks.
 const Stack = 192
 
-// Check gives what all rules find in a design, those of this package among
-// them, in file order; see check.Check. The firmware's size is Estimate's, which is within a
-// tenth: only what does not fit even when it is a tenth smaller is reported.
-func Check(d *model.Design) (check.Findings, error) {
-	found, err := check.Check(d)
-	if err != nil {
-		return nil, err
+// memory reports what does not fit. Of a firmware that cannot be made
+// LimitRule tells, and of a portable board's memory nobody knows.
+func memory(p *check.Pass, flash, sram int) {
+	f, err := firmwareOf.Of(p.Study)
+	if err != nil || f.Portable {
+		return
 	}
-	found = append(found, limitFindings(d, found)...)
-	flash, sram := Estimate(d)
-	found = append(found, Memory(d, flash*9/10, sram*9/10)...)
-	slices.SortStableFunc(found, func(a, b check.Finding) int {
-		return cmp.Or(
-			cmp.Compare(a.Pos.Line, b.Pos.Line),
-			cmp.Compare(a.Pos.Column, b.Pos.Column),
-			cmp.Compare(a.Severity, b.Severity),
-		)
-	})
-	return found, nil
-}
-
-// Memory gives the findings of MemoryRule for a design's firmware of so many
-// bytes, SRAM without the stack.
-func Memory(d *model.Design, flash, sram int) check.Findings {
-	f, err := newFirmware(d)
-	if err != nil {
-		return nil // Files says what is wrong
-	}
-	b, ok := board.ByName(d.Prop.Board)
-	if !ok || b.Portable {
-		return nil // the chip's memory is not known
-	}
-	var found check.Findings
+	b, _ := board.ByName(p.Prop.Board)
 	report := func(what string, takes, there int, kept string, parts []part) {
 		if takes <= there {
 			return
 		}
-		found = append(found, check.Finding{
-			Rule: MemoryRule.ID, Severity: MemoryRule.Severity,
-			Pos:     d.Prop.At("board"),
+		p.Report(check.Finding{
+			Pos:     p.Prop.At("board"),
 			Message: fmt.Sprintf("the firmware takes %d bytes of %s or more; the %s has %d%s", takes, what, b.Name, there, kept),
 			Advice:  fmt.Sprintf("%s: make do with less, or use a larger chip", mostOf(parts)),
 		})
 	}
 	report("flash", flash, b.UsableFlash(), "", f.flashParts())
 	report("SRAM", sram, b.SRAMBytes-Stack, fmt.Sprintf(", without %d for the stack", Stack), f.sramParts())
-	return found
 }
 
 // A part is what something in a design takes of a memory, in bytes.

@@ -35,7 +35,7 @@ name = "water"`, pixels), 1)
 }
 
 func ofMemory(t *testing.T, d *model.Design) (found []string) {
-	all, err := sketch.Check(d)
+	all, err := check.NewStudy(d).Check(sketch.Rules())
 	require.NoError(t, err)
 	for _, f := range all {
 		if f.Rule == sketch.MemoryRule.ID {
@@ -72,12 +72,21 @@ func TestMemoryFlash(t *testing.T) {
 	assert.Regexp(t, `^the firmware takes \d+ bytes of flash or more; the atmega328p has 32256; the 4\d{3} cues of poses and routines take 3\d{4} bytes, the matrix of 8 states take`, found[0])
 }
 
+// boardless is a design that no firmware can be made for.
+var boardless = &model.Design{States: []model.State{{Name: "roost", Kind: model.Dormant}}}
+
+func measured(t *testing.T, d *model.Design, flash, sram int) check.Findings {
+	found, err := check.NewStudy(d).Check([]*check.Rule{sketch.Measured(flash, sram)})
+	require.NoError(t, err)
+	return found
+}
+
 // What was measured counts as it is.
 func TestMemoryMeasured(t *testing.T) {
 	d := two(t, 10)
-	assert.Empty(t, sketch.Memory(d, 32256, 2048-sketch.Stack))
-	assert.Len(t, sketch.Memory(d, 32257, 2048-sketch.Stack+1), 2)
-	assert.Empty(t, sketch.Memory(&model.Design{}, 1e6, 1e6), "no firmware")
+	assert.Empty(t, measured(t, d, 32256, 2048-sketch.Stack))
+	assert.Len(t, measured(t, d, 32257, 2048-sketch.Stack+1), 2)
+	assert.Empty(t, measured(t, boardless, 1e6, 1e6), "no firmware")
 }
 
 // The compiler is the judge of what fits: the estimate refuses nothing that
@@ -106,7 +115,7 @@ func TestMemoryAgreesWithTheCompiler(t *testing.T) {
 		require.NoError(t, err)
 		flash, sram, err := avr.Size(elf)
 		require.NoError(t, err)
-		assert.Len(t, sketch.Memory(d, flash, sram), c.measured, "%d pixels", c.pixels)
+		assert.Len(t, measured(t, d, flash, sram), c.measured, "%d pixels", c.pixels)
 	}
 }
 
@@ -120,7 +129,7 @@ func TestCheckOfPinsThatAreNotThere(t *testing.T) {
 			o := &d.Outputs[i]
 			was := o.Pin
 			o.Pin = 99
-			found, err := sketch.Check(d)
+			found, err := check.NewStudy(d).Check(sketch.Rules())
 			require.NoError(t, err)
 			said := slices.ContainsFunc(found, func(f check.Finding) bool {
 				return f.Rule == "pin-cannot" && f.Pos == o.At("pin")

@@ -17,6 +17,7 @@ import (
 	"propwright/gen"
 	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/ir"
 	"propwright/model/machine"
 )
@@ -88,7 +89,7 @@ type ear struct {
 
 func newEar(t testing.TB, d *model.Design) *ear {
 	need(t, "gcc")
-	files, err := sketch.Files(d)
+	files, err := sketch.Files(check.NewStudy(d))
 	require.NoError(t, err)
 	dir := t.TempDir()
 	_, err = gen.Write(dir, files)

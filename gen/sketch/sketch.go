@@ -8,6 +8,7 @@ import (
 	"propwright/gen"
 	"propwright/model"
 	"propwright/model/board"
+	"propwright/model/check"
 	"propwright/model/machine"
 	"propwright/templates"
 )
@@ -16,8 +17,8 @@ var texts = template.Must(template.ParseFS(templates.Sketch, "sketch/*.tmpl"))
 
 // Files gives the sketch of a design that has no faults. The error, a
 // model.Faults, says what the firmware's counters cannot hold.
-func Files(d *model.Design) ([]gen.File, error) {
-	f, err := newFirmware(d)
+func Files(s *check.Study) ([]gen.File, error) {
+	f, err := firmwareOf.Of(s)
 	if err != nil {
 		return nil, err
 	}
@@ -32,7 +33,7 @@ func Files(d *model.Design) ([]gen.File, error) {
 		}
 		files = append(files, gen.File{Path: name, Text: fill(text, f), Once: name == "hooks.cpp"})
 	}
-	return append(files, gen.File{Path: Folder(d) + ".ino", Text: fill("sketch.ino", f)}), nil
+	return append(files, gen.File{Path: Folder(s.Design) + ".ino", Text: fill("sketch.ino", f)}), nil
 }
 
 // Folder is the name of a design's sketch, and so of its folder: the prop's
@@ -117,10 +118,13 @@ type builder struct {
 	lightOf   map[light]int
 }
 
-func newFirmware(d *model.Design) (*firmware, error) {
-	p := machine.Compile(d)
+// firmwareOf is a design's firmware. The error is a model.Faults.
+var firmwareOf = check.NewPart(newFirmware)
+
+func newFirmware(s *check.Study) (*firmware, error) {
+	d := s.Design
 	b := &builder{
-		firmware: &firmware{}, d: d, p: p,
+		firmware: &firmware{}, d: d, p: s.Program,
 		numberOf: map[string]int{}, messageOf: map[string]int{}, routineAt: map[string]int{},
 		layerOf: map[layer]int{}, lightOf: map[light]int{},
 	}

@@ -19,6 +19,7 @@ import (
 	"propwright/gen/avr"
 	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/designs"
 	"propwright/model/random"
 )
@@ -38,7 +39,7 @@ func several(t testing.TB, n int) []*model.Design {
 
 // write writes a design's sketch into a folder of its name.
 func write(t testing.TB, d *model.Design) (dir string) {
-	files, err := sketch.Files(d)
+	files, err := sketch.Files(check.NewStudy(d))
 	require.NoError(t, err)
 	dir = filepath.Join(t.TempDir(), sketch.Folder(d))
 	_, err = gen.Write(dir, files)
@@ -114,7 +115,7 @@ func TestNoHeapNoRecursionNoEndlessLoop(t *testing.T) {
 	banned := regexp.MustCompile(`\b(malloc|calloc|realloc|free|new|delete|goto|setjmp|longjmp|delay|delayMicroseconds|String)\b\s*[({\[]`)
 	function := regexp.MustCompile(`(?m)^(?:static |inline )*[a-z_0-9]+ \*?([a-z_]+)\([^;{]*\)\n\{\n((?s:.*?))^\}`)
 	for _, d := range several(t, 12) {
-		files, err := sketch.Files(d)
+		files, err := sketch.Files(check.NewStudy(d))
 		require.NoError(t, err)
 		calls := map[string]map[string]bool{}
 		for _, f := range files {
@@ -155,11 +156,11 @@ func reaches(calls map[string]map[string]bool, from, to string, seen map[string]
 
 func TestSameDesignSameBytes(t *testing.T) {
 	for _, d := range several(t, 20) {
-		a, err := sketch.Files(d)
+		a, err := sketch.Files(check.NewStudy(d))
 		require.NoError(t, err)
 		again, err := model.Read(d.File, d.Format())
 		require.NoError(t, err)
-		b, err := sketch.Files(again)
+		b, err := sketch.Files(check.NewStudy(again))
 		require.NoError(t, err)
 		require.Equal(t, len(a), len(b))
 		for i := range a {
@@ -169,7 +170,7 @@ func TestSameDesignSameBytes(t *testing.T) {
 }
 
 func TestOnlyBoardKnowsTheChip(t *testing.T) {
-	files, err := sketch.Files(several(t, 0)[0])
+	files, err := sketch.Files(check.NewStudy(several(t, 0)[0]))
 	require.NoError(t, err)
 	chip := regexp.MustCompile(`\b(PORT[A-Z]|DDR[A-Z]|PIN[A-Z]|TCNT1|OCR1A|SREG|UDR0|cli|sei|ISR)\b`)
 	seen := false
@@ -240,7 +241,7 @@ func TestEveryNoteIsInTheSketch(t *testing.T) {
 	for i := range d.Transitions {
 		note("transition", &d.Transitions[i].Note)
 	}
-	files, err := sketch.Files(d)
+	files, err := sketch.Files(check.NewStudy(d))
 	require.NoError(t, err)
 	var all []byte
 	for _, f := range files {
@@ -265,7 +266,7 @@ func TestLimits(t *testing.T) {
 	}
 	d, err := model.Read("many.prop.toml", []byte(b.String()))
 	require.NoError(t, err)
-	_, err = sketch.Files(d)
+	_, err = sketch.Files(check.NewStudy(d))
 	var faults model.Faults
 	require.ErrorAs(t, err, &faults)
 	require.Len(t, faults, 1)

@@ -244,7 +244,6 @@ func (t *teller) routine(r *model.Routine) string {
 }
 
 // Files gives the walk of a build.
-func Files(d *model.Design) ([]gen.File, error) {
-	w := Find(d, check.RepeatPeriod(d))
-	return []gen.File{{Path: "tour.txt", Text: w.Text()}}, nil
+func Files(s *check.Study) ([]gen.File, error) {
+	return []gen.File{{Path: "tour.txt", Text: Find(s).Text()}}, nil
 }

@@ -65,7 +65,7 @@ func replay(t require.TestingT, d *model.Design, w *Walk, seed uint32) map[goal]
 
 func TestWalksAreWhatTheMachineDoes(t *testing.T) {
 	for name, d := range odd.Whole(t) {
-		w := Find(d, check.RepeatPeriod(d))
+		w := Find(check.NewStudy(d))
 		for seed := uint32(1); seed <= 20; seed++ {
 			replay(t, d, w, seed)
 		}
@@ -77,7 +77,7 @@ func TestWalksAreWhatTheMachineDoes(t *testing.T) {
 // states that answer alike: those are pressed in one of them.
 func TestEveryButtonInEveryState(t *testing.T) {
 	d := odd.Whole(t)["harbour-heron"]
-	w := Find(d, check.RepeatPeriod(d))
+	w := Find(check.NewStudy(d))
 	assert.Empty(t, w.Left)
 	assert.LessOrEqual(t, len(w.Steps), 60)
 	tried := replay(t, d, w, 1)
@@ -111,7 +111,7 @@ func TestEveryButtonInEveryState(t *testing.T) {
 	for _, line := range strings.Split(text, "\n") {
 		assert.LessOrEqual(t, len([]rune(line)), 110, line)
 	}
-	again := Find(d, check.RepeatPeriod(d))
+	again := Find(check.NewStudy(d))
 	assert.Equal(t, text, string(again.Text()))
 }
 
@@ -119,7 +119,7 @@ func TestEveryButtonInEveryState(t *testing.T) {
 // decides what happens, the walk says what may be seen.
 func TestWhatChanceDecides(t *testing.T) {
 	find := func(d *model.Design) string {
-		w := Find(d, check.RepeatPeriod(d))
+		w := Find(check.NewStudy(d))
 		return strings.Join(strings.Fields(string(w.Text())), " ")
 	}
 	assert.Contains(t, find(odd.Whole(t)["harbour-heron"]), "hands off: it takes 20s at least and 40s at most → watch")
@@ -187,7 +187,7 @@ on = "hold on for 45ms"
 to = "b"
 `))
 	require.NoError(t, err)
-	w := Find(d, check.RepeatPeriod(d))
+	w := Find(check.NewStudy(d))
 	replay(t, d, w, 1)
 	assert.Empty(t, w.Left)
 }
@@ -210,7 +210,7 @@ func TestALongWalkIsCut(t *testing.T) {
 	}
 	d, err := model.Read("long.prop.toml", []byte(b.String()))
 	require.NoError(t, err)
-	w := Find(d, check.RepeatPeriod(d))
+	w := Find(check.NewStudy(d))
 	assert.LessOrEqual(t, len(w.Steps), mostSteps+20)
 	require.NotEmpty(t, w.Left)
 	for _, l := range w.Left {
@@ -236,7 +236,7 @@ func TestAnyWalk(t *testing.T) {
 		for i := range d.Routines {
 			d.Routines[i].Length = d.RoutineLength(&d.Routines[i]) + 10e9
 		}
-		w := Find(d, check.RepeatPeriod(d))
+		w := Find(check.NewStudy(d))
 		replay(t, d, w, 1)
 		require.NotEmpty(t, w.Text())
 	})

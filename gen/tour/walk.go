@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/machine"
 )
 
@@ -77,10 +78,10 @@ type walker struct {
 // mostSteps ends a walk that nobody would walk.
 const mostSteps = 2000
 
-// Find finds a walk. repeatPeriod is the remote's, in milliseconds.
-func Find(d *model.Design, repeatPeriod uint32) *Walk {
-	p := machine.Compile(d)
-	w := &walker{d: d, p: p, period: repeatPeriod}
+// Find finds a walk.
+func Find(s *check.Study) *Walk {
+	p := s.Program
+	w := &walker{d: s.Design, p: p, period: check.RepeatPeriod(s.Design)}
 	w.classes()
 	w.goals()
 	walk := Walk{program: p}

@@ -7,15 +7,14 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
-	"propwright/model/machine"
 )
 
 // What can come of an event is looked for up to some number of situations; a
 // requirement on more is told not to be checked, one on less is.
 func TestRequirementOnTooMuch(t *testing.T) {
 	d := mended(t, "requirement")
-	p := machine.Compile(d)
-	x, err := explore(p, RepeatPeriod(d), mostSituations)
+	s := NewStudy(d)
+	x, err := explored.Of(s)
 	require.NoError(t, err)
 	for _, c := range []struct {
 		that string
@@ -29,13 +28,12 @@ func TestRequirementOnTooMuch(t *testing.T) {
 	} {
 		q, err := model.ParseRequirement(c.that)
 		require.NoError(t, err)
-		var found Findings
-		r := &required{pass: &pass{rule: requireRules[0], design: d, program: p, explored: x, findings: &found}, Requirement: q}
+		r := &required{Pass: &Pass{Study: s, rule: requireRules[0], explored: x}, Requirement: q}
 		a := newAftermath(x)
 		a.most = c.most
 		r.inTime(a)
 		got := ""
-		for _, f := range found {
+		for _, f := range r.findings {
 			got += f.Message
 		}
 		assert.Equal(t, c.want, got)

@@ -27,11 +27,11 @@ var behaviourRules = []*Rule{
 	{"silent-state", "a state that is not dormant does nothing", Warning, silentState},
 }
 
-func unreachableState(p *pass) {
-	for i := range p.design.States {
-		s := &p.design.States[i]
+func unreachableState(p *Pass) {
+	for i := range p.Design.States {
+		s := &p.Design.States[i]
 		if _, ok := p.explored.first(machine.StateID(i)); !ok {
-			p.report(Finding{
+			p.Report(Finding{
 				Pos: s.Pos, State: s.Name,
 				Message: fmt.Sprintf("state %q can never be reached", s.Name),
 				Advice:  fmt.Sprintf("add a transition to %q from a state that can be reached, or remove the state", s.Name),
@@ -56,11 +56,11 @@ func deadEnds(x *exploration) []bool {
 	return dead
 }
 
-func deadEnd(p *pass) {
+func deadEnd(p *Pass) {
 	for i, dead := range deadEnds(p.explored) {
 		if dead {
-			s := &p.design.States[i]
-			p.report(p.at(Finding{
+			s := &p.Design.States[i]
+			p.Report(p.at(Finding{
 				Pos: s.Pos, State: s.Name,
 				Message: fmt.Sprintf("no event leads out of state %q", s.Name),
 				Advice:  "add a transition from it: on a button, on done or after a while",
@@ -69,7 +69,7 @@ func deadEnd(p *pass) {
 	}
 }
 
-func trap(p *pass) {
+func trap(p *Pass) {
 	x := p.explored
 	dead := deadEnds(x)
 	caught := notLeadingTo(x.all, func(i int) bool { return x.rooms[x.all.nodes[i].state].kind == model.Dormant })
@@ -91,20 +91,20 @@ func trap(p *pass) {
 		first := slices.Min(c)
 		s := x.all.nodes[first].state
 		f := Finding{
-			Pos: p.design.States[states[0]].Pos, State: p.program.Name(s),
+			Pos: p.Design.States[states[0]].Pos, State: p.Program.Name(s),
 			Message: fmt.Sprintf("from %s no dormant state can be reached", p.list(states)),
 			Advice:  "add a transition from one of them that leads to rest in the end",
 		}
 		f.reach(x, first)
-		p.report(f)
+		p.Report(f)
 	}
 }
 
 // list names states for people.
-func (p *pass) list(states []machine.StateID) string {
+func (p *Pass) list(states []machine.StateID) string {
 	names := make([]string, len(states))
 	for i, s := range states {
-		names[i] = fmt.Sprintf("%q", p.program.Name(s))
+		names[i] = fmt.Sprintf("%q", p.Program.Name(s))
 	}
 	return list(names)
 }
@@ -117,12 +117,12 @@ func list(words []string) string {
 	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
 }
 
-func noStop(p *pass) {
+func noStop(p *Pass) {
 	x := p.explored
-	stop, ok := p.program.Button(p.design.Remote.Stop)
+	stop, ok := p.Program.Button(p.Design.Remote.Stop)
 	if !ok {
-		p.report(Finding{
-			Pos:     p.design.Remote.At("stop"),
+		p.Report(Finding{
+			Pos:     p.Design.Remote.At("stop"),
 			Message: "the remote has no stop button",
 			Advice:  "name with stop = the button that must always bring the prop to rest",
 		})
@@ -142,22 +142,22 @@ func noStop(p *pass) {
 		for _, root := range s.roots(o) {
 			if !reported[state] && !s.surelyRests(root) {
 				reported[state] = true
-				p.report(p.restless(s, i, o, root))
+				p.Report(p.restless(s, i, o, root))
 			}
 		}
 		if !reported[state] && s.isDeaf(i) {
 			reported[state] = true
-			p.report(p.deafTo(s, i, o))
+			p.Report(p.deafTo(s, i, o))
 		}
 	}
 }
 
 // deafTo is the finding that stop does nothing in situation i: that the prop
 // would come to rest by itself some time is no stopping.
-func (p *pass) deafTo(s *stopper, i int, o outcome) Finding {
+func (p *Pass) deafTo(s *stopper, i int, o outcome) Finding {
 	x := p.explored
-	state := &p.design.States[x.all.nodes[i].state]
-	button := p.design.Remote.Stop
+	state := &p.Design.States[x.all.nodes[i].state]
+	button := p.Design.Remote.Stop
 	f := Finding{
 		Pos: state.Pos, State: state.Name,
 		Message: fmt.Sprintf("the stop button %q does nothing in state %q", button, state.Name),
@@ -170,7 +170,7 @@ func (p *pass) deafTo(s *stopper, i int, o outcome) Finding {
 	for _, hs := range [][]happening{append(x.path(i), o.via), x.path(i)} {
 		if _, ok := f.witness(x, hs); ok {
 			f.Claim = Claim{State: state.Name}
-			if f.Replay(p.program) == nil {
+			if f.Replay(p.Program) == nil {
 				break
 			}
 		}
@@ -179,15 +179,15 @@ func (p *pass) deafTo(s *stopper, i int, o outcome) Finding {
 }
 
 // restless is the finding that stop, pressed in situation i, does not do.
-func (p *pass) restless(s *stopper, i int, o outcome, root int) Finding {
+func (p *Pass) restless(s *stopper, i int, o outcome, root int) Finding {
 	x := p.explored
-	state := &p.design.States[x.all.nodes[i].state]
+	state := &p.Design.States[x.all.nodes[i].state]
 	way, lap := s.roaming(root)
 	hs := append(x.path(i), o.via)
 	hs = append(hs, way...)
-	last := p.program.Name(hs[len(hs)-1].state)
+	last := p.Program.Name(hs[len(hs)-1].state)
 	f := Finding{Pos: state.Pos, State: state.Name}
-	button := p.design.Remote.Stop
+	button := p.Design.Remote.Stop
 	switch {
 	case lap > 0:
 		var states []machine.StateID
@@ -214,18 +214,18 @@ func (p *pass) restless(s *stopper, i int, o outcome, root int) Finding {
 }
 
 // stopAdvice is how to let the stop button lead to rest from a state.
-func (p *pass) stopAdvice(state machine.StateID) string {
-	button := p.design.Remote.Stop
+func (p *Pass) stopAdvice(state machine.StateID) string {
+	button := p.Design.Remote.Stop
 	move := func(s machine.StateID, kind model.TriggerKind) *machine.Move {
-		if e, ok := p.program.Event(model.Trigger{Kind: kind, Name: button}); ok {
-			return p.program.Move(s, e)
+		if e, ok := p.Program.Event(model.Trigger{Kind: kind, Name: button}); ok {
+			return p.Program.Move(s, e)
 		}
 		return nil
 	}
 	// named is a transition for people; one that was never in a file has no line.
 	named := func(kind model.TriggerKind, m *machine.Move) string {
 		on := fmt.Sprintf("the transition on %q", model.Trigger{Kind: kind, Name: button})
-		if line := p.design.Transitions[m.Transition].Pos.Line; line > 0 {
+		if line := p.Design.Transitions[m.Transition].Pos.Line; line > 0 {
 			on += fmt.Sprintf(" in line %d", line)
 		}
 		return on
@@ -234,12 +234,12 @@ func (p *pass) stopAdvice(state machine.StateID) string {
 	if press != nil && !press.Ignore && !press.Defer && press.Target != machine.BackTarget {
 		lands = press.Target
 	}
-	if m := move(lands, model.Release); m != nil && !m.Ignore && p.program.Kind(lands) == model.Dormant {
+	if m := move(lands, model.Release); m != nil && !m.Ignore && p.Program.Kind(lands) == model.Dormant {
 		return fmt.Sprintf("%s wakes the prop again: let it lead to a dormant state, or remove it", named(model.Release, m))
 	}
 	switch {
 	case press == nil:
-		return fmt.Sprintf("add a transition from \"any\", or from %q, on \"press %s\" to a dormant state", p.program.Name(state), button)
+		return fmt.Sprintf("add a transition from \"any\", or from %q, on \"press %s\" to a dormant state", p.Program.Name(state), button)
 	case press.Ignore:
 		return named(model.Press, press) + " ignores it: let it lead to a dormant state, or remove it"
 	case press.Defer:
@@ -248,22 +248,22 @@ func (p *pass) stopAdvice(state machine.StateID) string {
 	return "let " + named(model.Press, press) + " lead to a dormant state"
 }
 
-func ambiguousTrigger(p *pass) {
-	for _, a := range p.program.Ambiguities() {
-		on := p.design.Transitions[a.Second.Transition].On[a.Second.Trigger]
-		first := &p.design.Transitions[a.First.Transition].On[a.First.Trigger]
+func ambiguousTrigger(p *Pass) {
+	for _, a := range p.Program.Ambiguities() {
+		on := p.Design.Transitions[a.Second.Transition].On[a.Second.Trigger]
+		first := &p.Design.Transitions[a.First.Transition].On[a.First.Trigger]
 		f := Finding{Pos: on.Pos}
 		where := "any state"
 		var in []machine.StateID
 		switch a.Rank {
 		case machine.RankNamed:
-			where = fmt.Sprintf("state %q", p.program.Name(a.State))
+			where = fmt.Sprintf("state %q", p.Program.Name(a.State))
 			in = []machine.StateID{a.State}
 		case machine.RankKind:
 			where = fmt.Sprintf("any %s state", a.Kind)
 		}
-		for s := range p.design.States {
-			if a.Rank == machine.RankAny || a.Rank == machine.RankKind && p.design.States[s].Kind == a.Kind {
+		for s := range p.Design.States {
+			if a.Rank == machine.RankAny || a.Rank == machine.RankKind && p.Design.States[s].Kind == a.Kind {
 				in = append(in, machine.StateID(s))
 			}
 		}
@@ -275,16 +275,16 @@ func ambiguousTrigger(p *pass) {
 			}
 		}
 		if best >= 0 {
-			f.State = p.program.Name(p.explored.all.nodes[best].state)
+			f.State = p.Program.Name(p.explored.all.nodes[best].state)
 			f = p.at(f)
 		}
 		f.Message = fmt.Sprintf("two transitions wait for %q in %s: the other is in line %d", on, where, first.Pos.Line)
 		f.Advice = "remove one, or let one name the state and the other say any"
-		p.report(f)
+		p.Report(f)
 	}
 }
 
-func instantLoop(p *pass) {
+func instantLoop(p *Pass) {
 	x := p.explored
 	for _, c := range components(len(x.all.nodes), func(i int, f func(int)) {
 		for _, e := range x.all.next(i) {
@@ -303,35 +303,35 @@ func instantLoop(p *pass) {
 		states := statesOf(x.all, c)
 		first := slices.Min(c)
 		f := Finding{
-			Pos: p.design.States[states[0]].Pos, State: p.program.Name(x.all.nodes[first].state),
+			Pos: p.Design.States[states[0]].Pos, State: p.Program.Name(x.all.nodes[first].state),
 			Message: fmt.Sprintf("the prop can go around through %s in no time", p.list(states)),
 			Advice:  "let one of their timers take longer than 0s, or give one of their routines a length",
 		}
 		f.reach(x, first)
 		if !p.reported(f.Message) {
-			p.report(f)
+			p.Report(f)
 		}
 	}
 }
 
-func unfinishedPerformance(p *pass) {
+func unfinishedPerformance(p *Pass) {
 	waits := p.waitingForEnd()
-	for i := range p.design.States {
+	for i := range p.Design.States {
 		if f, ok := p.unfinished(machine.StateID(i), waits[i]); ok {
-			p.report(p.at(f))
+			p.Report(p.at(f))
 		}
 	}
 }
 
 // unfinished is the finding that a state's performance has no end; waits is
 // the transition that waits for it.
-func (p *pass) unfinished(id machine.StateID, waits *model.Transition) (f Finding, yes bool) {
-	s := &p.design.States[id]
+func (p *Pass) unfinished(id machine.StateID, waits *model.Transition) (f Finding, yes bool) {
+	s := &p.Design.States[id]
 	if s.Kind != model.Performing {
 		return f, false
 	}
-	endless := p.program.Length[id] < 0
-	timed := len(p.program.Timers(id)) > 0
+	endless := p.Program.Length[id] < 0
+	timed := len(p.Program.Timers(id)) > 0
 	f = Finding{Pos: s.Pos, State: s.Name}
 	switch {
 	case endless && waits != nil:
@@ -342,14 +342,14 @@ func (p *pass) unfinished(id machine.StateID, waits *model.Transition) (f Findin
 		}
 		f.Message = fmt.Sprintf("a transition waits for the end of the routine, but state %q %s", s.Name, what)
 		f.Advice = "play a routine without loop = true, or use an after in place of the end"
-	case endless && s.Plays != "" && !timed && p.program.Done(id) != nil && !p.program.Done(id).Ignore && !p.endedByHand(id):
+	case endless && s.Plays != "" && !timed && p.Program.Done(id) != nil && !p.Program.Done(id).Ignore && !p.endedByHand(id):
 		f.Pos = s.At("plays")
 		f.Message = fmt.Sprintf("state %q plays %q, which repeats: the end that %q waits for never comes", s.Name, s.Plays, p.doneFrom(id))
 		f.Advice = "play a routine without loop = true, or add a transition that ends it, on after or on a button"
 	case s.Plays == "" && !timed:
 		f.Message = fmt.Sprintf("state %q is a performance without a routine and without a time", s.Name)
 		f.Advice = "give it a routine with plays, or add a transition on after"
-	case !endless && p.program.Done(id) == nil && !timed:
+	case !endless && p.Program.Done(id) == nil && !timed:
 		f.Message = fmt.Sprintf("nothing says what follows when the routine of state %q has ended", s.Name)
 		f.Advice = fmt.Sprintf("add a transition from %q on \"done\", for example to \"back\"; or one with ignore = true where it is to stay", s.Name)
 	default:
@@ -360,10 +360,10 @@ func (p *pass) unfinished(id machine.StateID, waits *model.Transition) (f Findin
 
 // endedByHand reports whether a button other than stop, or an input, leads out
 // of a state: then its performance is meant to go on until that.
-func (p *pass) endedByHand(id machine.StateID) bool {
-	for e, on := range p.program.Events {
-		m := p.program.Move(id, machine.EventID(e))
-		if m != nil && !m.Ignore && !m.Defer && m.Target != id && on.Name != p.design.Remote.Stop {
+func (p *Pass) endedByHand(id machine.StateID) bool {
+	for e, on := range p.Program.Events {
+		m := p.Program.Move(id, machine.EventID(e))
+		if m != nil && !m.Ignore && !m.Defer && m.Target != id && on.Name != p.Design.Remote.Stop {
 			return true
 		}
 	}
@@ -372,25 +372,25 @@ func (p *pass) endedByHand(id machine.StateID) bool {
 
 // doneFrom is the source, "any" or "any KIND", by which a state's end is
 // waited for.
-func (p *pass) doneFrom(id machine.StateID) string {
-	if p.program.Done(id).Rank == machine.RankKind {
-		return model.Any + " " + string(p.program.Kind(id))
+func (p *Pass) doneFrom(id machine.StateID) string {
+	if p.Program.Done(id).Rank == machine.RankKind {
+		return model.Any + " " + string(p.Program.Kind(id))
 	}
 	return model.Any
 }
 
 // waitingForEnd gives, for each state, the first transition that names it and
 // waits for its routine's end.
-func (p *pass) waitingForEnd() []*model.Transition {
-	waits := make([]*model.Transition, len(p.design.States))
-	for i := range p.design.Transitions {
-		t := &p.design.Transitions[i]
+func (p *Pass) waitingForEnd() []*model.Transition {
+	waits := make([]*model.Transition, len(p.Design.States))
+	for i := range p.Design.Transitions {
+		t := &p.Design.Transitions[i]
 		done := func(on model.Trigger) bool { return on.Kind == model.Done }
 		if t.Ignore || !t.Defer && !slices.ContainsFunc(t.On, done) {
 			continue
 		}
 		for _, from := range t.From {
-			if s, ok := p.program.State(from.State); ok && waits[s] == nil {
+			if s, ok := p.Program.State(from.State); ok && waits[s] == nil {
 				waits[s] = t
 			}
 		}
@@ -398,7 +398,7 @@ func (p *pass) waitingForEnd() []*model.Transition {
 	return waits
 }
 
-func shadowedTimer(p *pass) {
+func shadowedTimer(p *Pass) {
 	x := p.explored
 	type timer struct {
 		state machine.StateID
@@ -439,45 +439,45 @@ func shadowedTimer(p *pass) {
 		if comes[k] {
 			continue
 		}
-		on := p.design.Transitions[k.transition].On[k.trigger]
+		on := p.Design.Transitions[k.transition].On[k.trigger]
 		where := "state"
 		if len(silent[k]) > 1 {
 			where = "states"
 		}
-		p.report(p.at(Finding{
-			Pos: on.Pos, State: p.program.Name(silent[k][0]),
+		p.Report(p.at(Finding{
+			Pos: on.Pos, State: p.Program.Name(silent[k][0]),
 			Message: fmt.Sprintf("%q never comes in %s %s: something else always happens before", on, where, p.list(silent[k])),
 			Advice:  "make it shorter, or remove it",
 		}))
 	}
 }
 
-func unhandledButton(p *pass) {
-	answered := make([]bool, len(p.design.Remote.Buttons))
-	for i := range p.design.States {
+func unhandledButton(p *Pass) {
+	answered := make([]bool, len(p.Design.Remote.Buttons))
+	for i := range p.Design.States {
 		id := machine.StateID(i)
 		if _, ok := p.explored.first(id); !ok {
 			continue
 		}
 		clear(answered)
-		for e, t := range p.program.Events {
+		for e, t := range p.Program.Events {
 			if b, ok := p.buttonOf(t); ok && !answered[b] {
-				answered[b] = p.program.Move(id, machine.EventID(e)) != nil
+				answered[b] = p.Program.Move(id, machine.EventID(e)) != nil
 			}
 		}
 		var silent []string
 		for b, ok := range answered {
 			// That a state which is not dormant says nothing about stop is no-stop's.
-			stop := p.design.Remote.Buttons[b].Name == p.design.Remote.Stop && p.design.States[i].Kind != model.Dormant
+			stop := p.Design.Remote.Buttons[b].Name == p.Design.Remote.Stop && p.Design.States[i].Kind != model.Dormant
 			if !ok && !stop {
-				silent = append(silent, fmt.Sprintf("%q", p.design.Remote.Buttons[b].Name))
+				silent = append(silent, fmt.Sprintf("%q", p.Design.Remote.Buttons[b].Name))
 			}
 		}
 		if silent == nil {
 			continue
 		}
-		s := &p.design.States[i]
-		p.report(p.at(Finding{
+		s := &p.Design.States[i]
+		p.Report(p.at(Finding{
 			Pos: s.Pos, State: s.Name,
 			Message: fmt.Sprintf("state %q says nothing about %s", s.Name, list(silent)),
 			Advice:  "add transitions, with ignore = true where silence is meant",
@@ -486,26 +486,26 @@ func unhandledButton(p *pass) {
 }
 
 // buttonOf is the button that an event comes from.
-func (p *pass) buttonOf(t model.Trigger) (int, bool) {
+func (p *Pass) buttonOf(t model.Trigger) (int, bool) {
 	switch t.Kind {
 	case model.Press, model.Hold, model.Release:
-		return p.program.Button(t.Name)
+		return p.Program.Button(t.Name)
 	}
 	return 0, false
 }
 
-func unusedButton(p *pass) {
-	used := map[string]bool{p.design.Remote.Stop: true} // no-stop speaks of that one
-	for i := range p.design.Transitions {
-		for _, on := range p.design.Transitions[i].On {
+func unusedButton(p *Pass) {
+	used := map[string]bool{p.Design.Remote.Stop: true} // no-stop speaks of that one
+	for i := range p.Design.Transitions {
+		for _, on := range p.Design.Transitions[i].On {
 			if _, ok := p.buttonOf(on); ok {
 				used[on.Name] = true
 			}
 		}
 	}
-	for i := range p.design.Remote.Buttons {
-		if b := &p.design.Remote.Buttons[i]; !used[b.Name] {
-			p.report(Finding{
+	for i := range p.Design.Remote.Buttons {
+		if b := &p.Design.Remote.Buttons[i]; !used[b.Name] {
+			p.Report(Finding{
 				Pos:     b.Pos,
 				Message: fmt.Sprintf("no transition names the button %q", b.Name),
 				Advice:  "give it something to do, or remove it",
@@ -514,14 +514,14 @@ func unusedButton(p *pass) {
 	}
 }
 
-func unusedRoutine(p *pass) {
+func unusedRoutine(p *Pass) {
 	used := map[string]bool{}
-	for i := range p.design.States {
-		used[p.design.States[i].Plays] = true
+	for i := range p.Design.States {
+		used[p.Design.States[i].Plays] = true
 	}
-	for i := range p.design.Routines {
-		if r := &p.design.Routines[i]; !used[r.Name] {
-			p.report(Finding{
+	for i := range p.Design.Routines {
+		if r := &p.Design.Routines[i]; !used[r.Name] {
+			p.Report(Finding{
 				Pos:     r.Pos,
 				Message: fmt.Sprintf("no state plays the routine %q", r.Name),
 				Advice:  fmt.Sprintf("let a state say plays = %q, or remove it", r.Name),
@@ -530,27 +530,27 @@ func unusedRoutine(p *pass) {
 	}
 }
 
-func unusedOutput(p *pass) {
+func unusedOutput(p *Pass) {
 	used := map[string]bool{}
-	for i := range p.design.Routines {
-		for _, c := range p.design.Routines[i].Cues {
+	for i := range p.Design.Routines {
+		for _, c := range p.Design.Routines[i].Cues {
 			used[c.Output] = true
-			if t := p.design.Track(c.Track); t != nil {
+			if t := p.Design.Track(c.Track); t != nil {
 				used[t.Play.Output] = true
 			}
 		}
 	}
-	for i := range p.design.States {
-		for _, pose := range p.design.States[i].Pose {
+	for i := range p.Design.States {
+		for _, pose := range p.Design.States[i].Pose {
 			used[pose.Output] = true
 		}
-		for _, drift := range p.design.States[i].Drift {
+		for _, drift := range p.Design.States[i].Drift {
 			used[drift.Output] = true
 		}
 	}
-	for i := range p.design.Outputs {
-		if o := &p.design.Outputs[i]; !used[o.Name] {
-			p.report(Finding{
+	for i := range p.Design.Outputs {
+		if o := &p.Design.Outputs[i]; !used[o.Name] {
+			p.Report(Finding{
 				Pos:     o.Pos,
 				Message: fmt.Sprintf("no cue, pose or drift uses the output %q", o.Name),
 				Advice:  "use it in a routine or a state, or remove it",
@@ -559,10 +559,10 @@ func unusedOutput(p *pass) {
 	}
 }
 
-func silentState(p *pass) {
-	for i := range p.design.States {
-		s := &p.design.States[i]
-		r := p.design.Routine(s.Plays)
+func silentState(p *Pass) {
+	for i := range p.Design.States {
+		s := &p.Design.States[i]
+		r := p.Design.Routine(s.Plays)
 		if s.Kind == model.Dormant || r != nil && len(r.Cues) > 0 || len(s.Drift) > 0 || len(s.Pose) > 0 {
 			continue
 		}
@@ -575,6 +575,6 @@ func silentState(p *pass) {
 			f.Message = fmt.Sprintf("state %q plays %q, which has no cue, and moves and poses nothing: nobody can see that the prop is in it", s.Name, r.Name)
 			f.Advice = "give the routine a cue, or the state a drift or a pose"
 		}
-		p.report(p.at(f))
+		p.Report(p.at(f))
 	}
 }

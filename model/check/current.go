@@ -17,15 +17,15 @@ import (
 // holding of it. Common practice, no published source.
 const holding = 5
 
-func overCurrent(p *pass) {
-	most := float64(p.design.Supply.MaxMA)
+func overCurrent(p *Pass) {
+	most := float64(p.Design.Supply.MaxMA)
 	if most == 0 {
 		return // nobody said what there is
 	}
-	kept := keptLights(p.design)
-	for i := range p.design.States {
-		s := &p.design.States[i]
-		sum, at, draws := newDraw(p.design, s, kept).worst()
+	kept := keptLights(p.Design)
+	for i := range p.Design.States {
+		s := &p.Design.States[i]
+		sum, at, draws := newDraw(p.Design, s, kept).worst()
 		if sum <= most+1e-6 {
 			continue
 		}
@@ -33,7 +33,7 @@ func overCurrent(p *pass) {
 		if at > 0 {
 			when = fmt.Sprintf("%s after state %q was entered", model.FormatDuration(at), s.Name)
 		}
-		p.report(p.at(Finding{
+		p.Report(p.at(Finding{
 			Pos: s.Pos, State: s.Name,
 			Message: fmt.Sprintf("%s everything together may draw %.0f mA, and the supply gives %.0f mA: %s", when, math.Ceil(sum), most, p.parts(draws)),
 			Advice:  "move and light less at a time, or use a stronger supply, with thicker wires and its fuse to match",
@@ -53,7 +53,7 @@ func keptLights(d *model.Design) []*lit {
 }
 
 // parts lists what the outputs draw, the most first.
-func (p *pass) parts(draws []float64) string {
+func (p *Pass) parts(draws []float64) string {
 	var parts []int
 	for i, ma := range draws {
 		if ma > 0 {
@@ -63,7 +63,7 @@ func (p *pass) parts(draws []float64) string {
 	slices.SortStableFunc(parts, func(i, j int) int { return cmp.Compare(draws[j], draws[i]) })
 	words := make([]string, len(parts))
 	for k, i := range parts {
-		words[k] = fmt.Sprintf("%q %.0f", p.design.Outputs[i].Name, draws[i])
+		words[k] = fmt.Sprintf("%q %.0f", p.Design.Outputs[i].Name, draws[i])
 	}
 	return strings.Join(words, ", ")
 }

@@ -22,7 +22,7 @@ func TestRestingByItselfIsNoStop(t *testing.T) {
 	require.NotEqual(t, string(designs.HarbourHeron), text)
 	d, err := model.Read("heron.prop.toml", []byte(text))
 	require.NoError(t, err)
-	found, err := check.Check(d)
+	found, err := check.NewStudy(d).Check(check.Rules())
 	require.NoError(t, err)
 	p := machine.Compile(d)
 	deaf := map[string]bool{}

@@ -26,6 +26,7 @@ type exploration struct {
 	firsts  []int // [state] its first situation in all, -1: none
 
 	stopping *stopper // see stopper
+	leaving  *lonely  // see lonely
 }
 
 // A graph holds situations, numbered in the order in which they were found:

@@ -18,7 +18,7 @@ func TestPortableBoardDrivesOneStrip(t *testing.T) {
 	found := func(text string) (messages []string) {
 		d, err := model.Read("heron.prop.toml", []byte(text))
 		require.NoError(t, err)
-		all, err := check.Check(d)
+		all, err := check.NewStudy(d).Check(check.Rules())
 		require.NoError(t, err)
 		for _, f := range all {
 			if f.Rule == "pin-cannot" {

@@ -14,17 +14,17 @@ var remoteRules = []*Rule{
 	{"toggle-press", "presses of a code with a toggle bit, which some remotes do not toggle", Note, togglePress},
 }
 
-func codeClash(p *pass) {
+func codeClash(p *Pass) {
 	first := map[string]int{}
-	for i := range p.design.Remote.Buttons {
-		b := &p.design.Remote.Buttons[i]
+	for i := range p.Design.Remote.Buttons {
+		b := &p.Design.Remote.Buttons[i]
 		code := strings.ToLower(b.Code)
 		if c, err := ir.ParseCode(b.Code); err == nil {
 			code = c.String()
 		}
 		if j, clash := first[code]; clash {
-			other := &p.design.Remote.Buttons[j]
-			p.report(Finding{
+			other := &p.Design.Remote.Buttons[j]
+			p.Report(Finding{
 				Pos:     b.At("code"),
 				Message: fmt.Sprintf("the buttons %q and %q (line %d) send the same code %s", b.Name, other.Name, other.At("code").Line, code),
 				Advice:  "learn one of them again, or remove it",

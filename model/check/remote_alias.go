@@ -8,11 +8,11 @@ import (
 	"propwright/model/machine"
 )
 
-func aliasClash(p *pass) {
+func aliasClash(p *Pass) {
 	var known ir.Index
 	seen := map[ir.Code]bool{}
-	for i := range p.design.Remote.Buttons {
-		b := &p.design.Remote.Buttons[i]
+	for i := range p.Design.Remote.Buttons {
+		b := &p.Design.Remote.Buttons[i]
 		c, err := ir.ParseCode(b.Code)
 		if err != nil || seen[c] {
 			continue // the same code again is a code-clash
@@ -20,7 +20,7 @@ func aliasClash(p *pass) {
 		seen[c] = true
 		if other, clash := known.Find(c); clash {
 			first, _, _ := p.sends(other.Name)
-			p.report(Finding{
+			p.Report(Finding{
 				Pos: b.At("code"),
 				Message: fmt.Sprintf("the buttons %q (%s) and %q (%s, line %d) may be taken for each other",
 					b.Name, c, first.Name, other.Code, first.At("code").Line),
@@ -33,15 +33,15 @@ func aliasClash(p *pass) {
 
 // holdWithoutRepeat: a button counts as held as long as its code comes again
 // and again.
-func holdWithoutRepeat(p *pass) {
-	for i := range p.design.Transitions {
-		for j := range p.design.Transitions[i].On {
-			on := &p.design.Transitions[i].On[j]
+func holdWithoutRepeat(p *Pass) {
+	for i := range p.Design.Transitions {
+		for j := range p.Design.Transitions[i].On {
+			on := &p.Design.Transitions[i].On[j]
 			b, c, ok := p.sends(on.Name)
 			if on.Kind != model.Hold || !ok || c.RepeatPeriod() > 0 {
 				continue
 			}
-			p.report(p.at(Finding{
+			p.Report(p.at(Finding{
 				Pos:   on.Pos,
 				State: p.waits(*on),
 				Message: fmt.Sprintf("%q never happens: the remote sends the code of %q (%s, line %d) once a press and not again while the button is down",
@@ -53,10 +53,10 @@ func holdWithoutRepeat(p *pass) {
 }
 
 // togglePress speaks once, of the first such press.
-func togglePress(p *pass) {
-	for i := range p.design.Transitions {
-		for j := range p.design.Transitions[i].On {
-			on := &p.design.Transitions[i].On[j]
+func togglePress(p *Pass) {
+	for i := range p.Design.Transitions {
+		for j := range p.Design.Transitions[i].On {
+			on := &p.Design.Transitions[i].On[j]
 			_, c, ok := p.sends(on.Name)
 			if on.Kind != model.Press || !ok {
 				continue
@@ -64,7 +64,7 @@ func togglePress(p *pass) {
 			if known, _ := c.Known(); known.Wave.Repeat != ir.RepeatToggle {
 				continue
 			}
-			p.report(p.at(Finding{
+			p.Report(p.at(Finding{
 				Pos:   on.Pos,
 				State: p.waits(*on),
 				Message: fmt.Sprintf("%q is told from a button kept down by the toggle bit of %s; a remote that learned the code from another may send the same bit every time, and then a press within %d ms of another one is missed",
@@ -77,9 +77,9 @@ func togglePress(p *pass) {
 }
 
 // sends gives a button and its code.
-func (p *pass) sends(name string) (*model.Button, ir.Code, bool) {
-	for i := range p.design.Remote.Buttons {
-		if b := &p.design.Remote.Buttons[i]; b.Name == name {
+func (p *Pass) sends(name string) (*model.Button, ir.Code, bool) {
+	for i := range p.Design.Remote.Buttons {
+		if b := &p.Design.Remote.Buttons[i]; b.Name == name {
 			c, err := ir.ParseCode(b.Code)
 			return b, c, err == nil
 		}
@@ -88,11 +88,11 @@ func (p *pass) sends(name string) (*model.Button, ir.Code, bool) {
 }
 
 // waits is the first state, in file order, that answers a trigger.
-func (p *pass) waits(on model.Trigger) string {
-	e, ok := p.program.Event(on)
-	for s := range p.design.States {
-		if ok && p.program.Move(machine.StateID(s), e) != nil {
-			return p.design.States[s].Name
+func (p *Pass) waits(on model.Trigger) string {
+	e, ok := p.Program.Event(on)
+	for s := range p.Design.States {
+		if ok && p.Program.Move(machine.StateID(s), e) != nil {
+			return p.Design.States[s].Name
 		}
 	}
 	return ""

@@ -49,7 +49,7 @@ to = "roost"
 	d, err := model.Read("gull.prop.toml", []byte(text))
 	require.NoError(t, err)
 	p := machine.Compile(d)
-	found, err := check.Check(d)
+	found, err := check.NewStudy(d).Check(check.Rules())
 	require.NoError(t, err)
 	return found, p
 }

@@ -12,17 +12,17 @@ var requireRules = []*Rule{
 	{"requirement", "a requirement of the design is broken", Error, requirements},
 }
 
-func requirements(p *pass) {
+func requirements(p *Pass) {
 	var after *aftermath
-	for i := range p.design.Requires {
-		at := &p.design.Requires[i]
+	for i := range p.Design.Requires {
+		at := &p.Design.Requires[i]
 		q, err := model.ParseRequirement(at.That)
 		if err != nil {
 			e := err.(*model.ValueError)
-			p.report(Finding{Pos: at.At("that"), Message: e.Wrong, Advice: e.Advice})
+			p.Report(Finding{Pos: at.At("that"), Message: e.Wrong, Advice: e.Advice})
 			continue
 		}
-		r := &required{pass: p, Requirement: q, pos: at.At("that")}
+		r := &required{Pass: p, Requirement: q, pos: at.At("that")}
 		if !r.known() {
 			continue
 		}
@@ -42,7 +42,7 @@ func requirements(p *pass) {
 
 // required is one requirement.
 type required struct {
-	*pass
+	*Pass
 	model.Requirement
 	pos model.Pos
 }
@@ -54,7 +54,7 @@ func (r *required) broken(f Finding, format string, args ...any) {
 	if f.Advice == "" {
 		f.Advice = "change what leads there, or the requirement"
 	}
-	r.report(f)
+	r.Report(f)
 }
 
 // known reports whether everything that the requirement names is there, and
@@ -65,7 +65,7 @@ func (r *required) known() bool {
 		return false
 	}
 	for _, s := range []string{r.From, r.State} {
-		if _, ok := r.program.State(s); s != "" && !ok {
+		if _, ok := r.Program.State(s); s != "" && !ok {
 			return lacks("state", s)
 		}
 	}
@@ -74,7 +74,7 @@ func (r *required) known() bool {
 		buttons = []string{r.After.Name}
 	}
 	for _, b := range buttons {
-		if _, ok := r.program.Button(b); !ok {
+		if _, ok := r.Program.Button(b); !ok {
 			return lacks("button", b)
 		}
 	}
@@ -101,12 +101,12 @@ func (r *required) waited() bool {
 		}
 		return false
 	}
-	_, ok := r.program.Event(r.After)
+	_, ok := r.Program.Event(r.After)
 	return ok
 }
 
 func (r *required) reachable() {
-	s, _ := r.program.State(r.State)
+	s, _ := r.Program.State(r.State)
 	if _, ok := r.explored.first(s); !ok {
 		r.broken(Finding{State: r.State, Advice: fmt.Sprintf("add a transition to %q from a state that can be reached", r.State)},
 			"nothing leads to it")
@@ -116,9 +116,9 @@ func (r *required) reachable() {
 // asked reports whether a state is one that the requirement speaks of.
 func (r *required) asked(s machine.StateID) bool {
 	if r.Kind != "" {
-		return r.program.Kind(s) == r.Kind
+		return r.Program.Kind(s) == r.Kind
 	}
-	return r.program.Name(s) == r.State
+	return r.Program.Name(s) == r.State
 }
 
 // inTime checks `never … within` and `… within`.
@@ -152,7 +152,7 @@ func (r *required) inTime(a *aftermath) {
 
 // tooMany reports that nobody knows whether the requirement is kept.
 func (r *required) tooMany(a *aftermath) {
-	r.report(Finding{
+	r.Report(Finding{
 		Pos:     r.pos,
 		Message: fmt.Sprintf("%q cannot be checked: more than %d situations can come of %q", r.Requirement, a.most, r.After),
 		Advice:  "use fewer timers, or longer ones, in the states that follow the event, or do without the requirement",
@@ -210,7 +210,7 @@ func (r *required) tooLate(q *question, o occurrence) bool {
 
 // event tells an occurrence in a sentence.
 func (r *required) event(o occurrence) string {
-	return fmt.Sprintf("%q, in state %q", r.After, r.program.Name(r.explored.all.nodes[o.situation].state))
+	return fmt.Sprintf("%q, in state %q", r.After, r.Program.Name(r.explored.all.nodes[o.situation].state))
 }
 
 func (r *required) what() string {
@@ -232,10 +232,10 @@ func (r *required) afterwards(o occurrence, event happening, hs []happening, who
 	var f Finding
 	if times, ok := x.times(path, passed); ok && whole {
 		at, last := times[passed.from].at, times[passed.to].at
-		f.State = r.program.Name(x.all.nodes[o.situation].state)
+		f.State = r.Program.Name(x.all.nodes[o.situation].state)
 		f.Witness, _ = x.acts(times)
 		f.Draws = x.draws(times)
-		f.Claim = Claim{State: r.program.Name(path[len(path)-1].state), Breaks: r.Requirement.String(), Event: uint32(at)}
+		f.Claim = Claim{State: r.Program.Name(path[len(path)-1].state), Breaks: r.Requirement.String(), Event: uint32(at)}
 		if end := at + r.limit() + 1; r.Form == model.Within && last < end {
 			// Nothing happens any more, and the time goes by.
 			f.Witness = append(f.Witness, machine.Act{Kind: machine.ActWait, For: ms(end - last)})

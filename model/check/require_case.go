@@ -21,37 +21,34 @@ func (c *Case) Machine(p *machine.Program) *machine.Machine {
 	return (&Finding{Draws: c.Draws}).machine(p)
 }
 
-// Cases gives a case for each requirement of a design that can be played: of
+// Cases gives a case for each requirement of the design that can be played: of
 // `reachable` the shortest way; of `from … ends in` the presses in the
 // situation that comes first; of `… within` the slowest outcome of the event,
 // up to the state required; of `never … within` the quickest one, up to the
 // state that must not come so soon. There is none where a requirement is
 // broken, where its event or its state cannot come about, or where the prop
 // is at once where it must be. The error is as that of Check.
-func Cases(d *model.Design) ([]Case, error) {
-	if len(d.Requires) == 0 {
+func (s *Study) Cases() ([]Case, error) {
+	if len(s.Requires) == 0 {
 		return nil, nil
 	}
-	p := machine.Compile(d)
-	x, err := explore(p, RepeatPeriod(d), mostSituations)
+	x, err := explored.Of(s)
 	if err != nil {
 		return nil, err
 	}
-	var broken Findings
-	requirements(&pass{rule: requireRules[0], design: d, program: p, explored: x, findings: &broken})
 	isBroken := map[model.Pos]bool{}
-	for _, f := range broken {
+	for _, f := range s.look(requireRules[0], x) {
 		isBroken[f.Pos] = true
 	}
 	a := newAftermath(x)
 	var cases []Case
-	for i := range d.Requires {
-		at := &d.Requires[i]
+	for i := range s.Requires {
+		at := &s.Requires[i]
 		q, err := model.ParseRequirement(at.That)
 		if err != nil || isBroken[at.At("that")] {
 			continue
 		}
-		r := &required{pass: &pass{design: d, program: p, explored: x}, Requirement: q}
+		r := &required{Pass: &Pass{Study: s, explored: x}, Requirement: q}
 		hs, passed, ok := r.hardest(a)
 		if !ok {
 			continue
@@ -60,10 +57,10 @@ func Cases(d *model.Design) ([]Case, error) {
 		if !ok {
 			continue
 		}
-		c := Case{Requirement: q, Draws: x.draws(times), State: p.Name(p.Start)}
+		c := Case{Requirement: q, Draws: x.draws(times), State: s.Program.Name(s.Program.Start)}
 		c.Acts, _ = x.acts(times)
 		if len(hs) > 0 {
-			c.State = p.Name(hs[len(hs)-1].state)
+			c.State = s.Program.Name(hs[len(hs)-1].state)
 		}
 		cases = append(cases, c)
 	}
@@ -76,7 +73,7 @@ func (r *required) hardest(a *aftermath) (hs []happening, passed lapse, ok bool)
 	x := r.explored
 	switch r.Form {
 	case model.Reachable:
-		s, _ := r.program.State(r.State)
+		s, _ := r.Program.State(r.State)
 		i, ok := x.first(s)
 		if !ok {
 			return nil, lapse{}, false

@@ -129,17 +129,18 @@ func TestRequirementsAgainstOracle(t *testing.T) {
 			}
 			qs = append(qs, q)
 		}
-		x, err := explore(p, oraclePeriod, mostSituations)
+		study := newStudy(d, oraclePeriod)
+		x, err := explored.Of(study)
 		require.NoError(t, err)
 		o := newOracle(p, false)
 		o.explore(o.start())
 		for _, q := range qs {
 			d.Requires = []model.Require{{That: q.String()}}
-			var found Findings
-			requirements(&pass{rule: requireRules[0], design: d, program: p, explored: x, findings: &found})
+			pass := &Pass{Study: study, rule: requireRules[0], explored: x}
+			requirements(pass)
 			want := o.breaks(q)
 			verdicts[fmt.Sprint(q.Form, want)]++
-			require.Equal(t, want, len(found) > 0, "%v\n%s", found, d.Format())
+			require.Equal(t, want, len(pass.findings) > 0, "%v\n%s", pass.findings, d.Format())
 		}
 	})
 	for _, form := range []model.RequireForm{model.Never, model.Within} {

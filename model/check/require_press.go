@@ -19,7 +19,7 @@ type pressing struct {
 // by the next press.
 func (r *required) endsIn() {
 	for _, p := range r.pressAll() {
-		if r.program.Name(p.state) != r.State {
+		if r.Program.Name(p.state) != r.State {
 			r.endsElsewhere(p)
 			return
 		}
@@ -30,7 +30,7 @@ func (r *required) endsIn() {
 // situation first.
 func (r *required) pressAll() []pressing {
 	x := r.explored
-	from, _ := r.program.State(r.From)
+	from, _ := r.Program.State(r.From)
 	var now []pressing
 	for i := range x.all.nodes {
 		if x.all.nodes[i].state == from && x.stays(&x.all.nodes[i]) {
@@ -48,7 +48,7 @@ func (r *required) pressAll() []pressing {
 // no time. Of those that come of it, one that is part of another is left out.
 func (r *required) press(quiet *graph, now []pressing, button string) []pressing {
 	x := r.explored
-	b, _ := r.program.Button(button)
+	b, _ := r.Program.Button(button)
 	var next []pressing
 	of := map[config][]zone{}
 	add := func(n node, from int, hs []happening) {
@@ -128,7 +128,7 @@ func (r *required) endsElsewhere(p pressing) {
 		f.State = r.From
 		f.Witness, _ = x.acts(times)
 		f.Draws = x.draws(times)
-		f.Claim = Claim{State: r.program.Name(p.state), Breaks: r.Requirement.String(), Event: uint32(times[first].at)}
+		f.Claim = Claim{State: r.Program.Name(p.state), Breaks: r.Requirement.String(), Event: uint32(times[first].at)}
 	}
-	r.broken(f, "it can end in %q", r.program.Name(p.state))
+	r.broken(f, "it can end in %q", r.Program.Name(p.state))
 }

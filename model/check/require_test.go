@@ -255,7 +255,7 @@ func TestMalformedRequirementIsAFinding(t *testing.T) {
 			{That: "from " + state + " press no-such-button ends in " + state},
 			{That: state + " within 1s after press no-such-button"},
 		}
-		found, err := check.Check(d)
+		found, err := check.NewStudy(d).Check(check.Rules())
 		require.NoError(t, err)
 		said := 0
 		for _, f := range found {
@@ -277,7 +277,7 @@ func TestCases(t *testing.T) {
 		{"roost within 0s after press sleep", ""},        // it is there at once
 		{"reachable lost", ""}, // broken
 	} {
-		cases, err := check.Cases(requiring(t, c.that))
+		cases, err := check.NewStudy(requiring(t, c.that)).Cases()
 		require.NoError(t, err)
 		got := ""
 		for _, c := range cases {
@@ -293,7 +293,7 @@ func TestCasesOfRandomDesigns(t *testing.T) {
 		d := behaving.Design(t)
 		requirements(t, d, 100*time.Millisecond, 600)
 		p := machine.Compile(d)
-		cases, err := check.Cases(d)
+		cases, err := check.NewStudy(d).Cases()
 		require.NoError(t, err)
 		for _, c := range cases {
 			m := c.Machine(p)

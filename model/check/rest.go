@@ -6,7 +6,6 @@ import (
 	"time"
 
 	"propwright/model"
-	"propwright/model/machine"
 )
 
 // Times are how long a prop can take to come to rest, in the worst case over
@@ -26,15 +25,17 @@ type Times struct {
 	Rests bool
 }
 
-// Rest finds how long a design's prop can take to come to rest. The error is
-// as that of Check.
-func Rest(d *model.Design) (Times, error) {
-	x, err := explore(machine.Compile(d), RepeatPeriod(d), mostSituations)
+// Rest finds how long the prop can take to come to rest. The error is as that
+// of Check.
+func (s *Study) Rest() (Times, error) { return rest.Of(s) }
+
+var rest = NewPart(func(s *Study) (Times, error) {
+	x, err := explored.Of(s)
 	if err != nil {
 		return Times{}, err
 	}
 	return x.rest(), nil
-}
+})
 
 func (x *exploration) rest() (t Times) {
 	d := x.program.Design
@@ -45,7 +46,7 @@ func (x *exploration) rest() (t Times) {
 			t.Stops = t.Stops && !w.roams
 		}
 	}
-	t.Alone, t.Rests = newLonely(x).longest()
+	t.Alone, t.Rests = x.lonely().longest()
 	return t
 }
 
@@ -160,9 +161,9 @@ func (s *stopper) slowest(press happening, root int) []happening {
 	return hs
 }
 
-func slowStop(p *pass) {
-	limit := p.design.Prop.RestWithin
-	stop, ok := p.program.Button(p.design.Remote.Stop)
+func slowStop(p *Pass) {
+	limit := p.Design.Prop.RestWithin
+	stop, ok := p.Program.Button(p.Design.Remote.Stop)
 	if !ok || limit <= 0 { // no-stop speaks of that; nothing is asked for
 		return
 	}
@@ -173,18 +174,18 @@ func slowStop(p *pass) {
 		if w.roams || deaf[i] || ms(w.took) <= limit { // no-stop speaks of the first two
 			continue
 		}
-		state := &p.design.States[i]
+		state := &p.Design.States[i]
 		f := Finding{
 			Pos: state.Pos, State: state.Name,
 			Message: fmt.Sprintf("the stop button %q, pressed in state %q, can take %s to bring the prop to rest; rest_within asks for %s",
-				p.design.Remote.Stop, state.Name, model.FormatDuration(ms(w.took)), model.FormatDuration(limit)),
-			Advice: fmt.Sprintf("let \"press %s\" lead to a dormant state at once, without defer; or shorten what comes before it; or say a longer rest_within", p.design.Remote.Stop),
+				p.Design.Remote.Stop, state.Name, model.FormatDuration(ms(w.took)), model.FormatDuration(limit)),
+			Advice: fmt.Sprintf("let \"press %s\" lead to a dormant state at once, without defer; or shorten what comes before it; or say a longer rest_within", p.Design.Remote.Stop),
 		}
 		hs := s.slowest(w.via, w.root)
 		if _, ok := f.witness(x, append(x.path(w.situation), hs...)); ok {
-			f.Claim = Claim{State: p.program.Name(hs[len(hs)-1].state), Took: ms(w.took)}
+			f.Claim = Claim{State: p.Program.Name(hs[len(hs)-1].state), Took: ms(w.took)}
 		}
-		p.report(f)
+		p.Report(f)
 	}
 }
 
@@ -199,6 +200,14 @@ type lonely struct {
 	// all.
 	from  []int
 	order []int // by the length of that way
+}
+
+// lonely is the one that all rules share.
+func (x *exploration) lonely() *lonely {
+	if x.leaving == nil {
+		x.leaving = newLonely(x)
+	}
+	return x.leaving
 }
 
 func newLonely(x *exploration) *lonely {
@@ -303,9 +312,9 @@ func (l *lonely) circles(instant bool) [][]int {
 
 // neverRests leaves out what an error speaks of: where no dormant state can be
 // reached at all, performances without an end, circles that take no time.
-func neverRests(p *pass) {
+func neverRests(p *Pass) {
 	x := p.explored
-	l := newLonely(x)
+	l := x.lonely()
 	lost := notLeadingTo(x.all, func(i int) bool { return x.rooms[x.all.nodes[i].state].kind == model.Dormant })
 	hopeless := func(i int) bool {
 		n := &l.quiet.nodes[i]
@@ -320,7 +329,7 @@ func neverRests(p *pass) {
 		if _, unfinished := p.unfinished(s, waits[s]); unfinished {
 			continue
 		}
-		state := &p.design.States[s]
+		state := &p.Design.States[s]
 		p.restlessAlone(l, i, nil, Finding{
 			Pos: state.Pos, State: state.Name,
 			Message: fmt.Sprintf("left alone in state %q, the prop never goes to rest", state.Name),
@@ -344,7 +353,7 @@ func neverRests(p *pass) {
 		}
 		states := statesOf(l.quiet, c)
 		p.restlessAlone(l, first, l.round(first), Finding{
-			Pos: p.design.States[states[0]].Pos, State: p.program.Name(l.quiet.nodes[first].state),
+			Pos: p.Design.States[states[0]].Pos, State: p.Program.Name(l.quiet.nodes[first].state),
 			Message: fmt.Sprintf("left alone, the prop can go on and on through %s and never go to rest", p.list(states)),
 			Advice:  "let one of them lead to rest after a while, whatever the timers draw",
 		})
@@ -353,7 +362,7 @@ func neverRests(p *pass) {
 
 // restlessAlone reports what is to be seen in a situation in which the prop
 // stays, or from which it goes around.
-func (p *pass) restlessAlone(l *lonely, i int, round []int, f Finding) {
+func (p *Pass) restlessAlone(l *lonely, i int, round []int, f Finding) {
 	if p.reported(f.Message) {
 		return
 	}
@@ -369,5 +378,5 @@ func (p *pass) restlessAlone(l *lonely, i int, round []int, f Finding) {
 			f.Claim.Lap = len(f.Witness) - upTo[before]
 		}
 	}
-	p.report(f)
+	p.Report(f)
 }

@@ -153,7 +153,7 @@ func releases(d *model.Design) bool {
 func TestRestOfTheHeron(t *testing.T) {
 	d, err := model.Read("harbour-heron.prop.toml", designs.HarbourHeron)
 	require.NoError(t, err)
-	times, err := Rest(d)
+	times, err := NewStudy(d).Rest()
 	require.NoError(t, err)
 	// It spreads its wing, 4.5 s; a strike is asked for in the first millisecond
 	// and follows, 3.6 s; then it wades for 40 s, and watches for 90 s.

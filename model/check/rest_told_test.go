@@ -110,7 +110,7 @@ func TestSlowStop(t *testing.T) {
 func TestSlowStopIsAskedFor(t *testing.T) {
 	d := read(t, "slow-stop")
 	d.Prop.RestWithin = 0
-	found, err := check.Check(d)
+	found, err := check.NewStudy(d).Check(check.Rules())
 	require.NoError(t, err)
 	assert.Empty(t, found)
 }
@@ -129,7 +129,7 @@ func TestStopByItsRelease(t *testing.T) {
 			`perform | done | to = "rest"`, `watch | after 1s | to = "rest"`}, 3999 * time.Millisecond},
 	} {
 		d := lampPost(t, "watch:ambient pause:ambient perform:performing:turn", append([]string{`rest | press wake | to = "watch"`}, c.transitions...)...)
-		times, err := check.Rest(d)
+		times, err := check.NewStudy(d).Rest()
 		require.NoError(t, err)
 		assert.True(t, times.Stops, "%v", c.transitions)
 		assert.Equal(t, c.want, times.Stop, "%v", c.transitions)

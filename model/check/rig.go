@@ -45,15 +45,15 @@ func wires(d *model.Design) []wire {
 	return ws
 }
 
-func pinClash(p *pass) {
+func pinClash(p *Pass) {
 	first := map[int]wire{}
-	for _, w := range wires(p.design) {
+	for _, w := range wires(p.Design) {
 		other, clash := first[w.pin]
 		if !clash {
 			first[w.pin] = w
 			continue
 		}
-		p.report(Finding{
+		p.Report(Finding{
 			Pos:     w.pos,
 			Message: fmt.Sprintf("%s and %s (line %d) use the same pin %d", w.what, other.what, other.pos.Line, w.pin),
 			Advice:  "connect one of them to another pin",
@@ -61,15 +61,15 @@ func pinClash(p *pass) {
 	}
 }
 
-func pinCannot(p *pass) {
-	b, ok := board.ByName(p.design.Prop.Board)
+func pinCannot(p *Pass) {
+	b, ok := board.ByName(p.Design.Prop.Board)
 	if !ok {
 		return // a file that names an unknown board is refused
 	}
 	used := map[board.Use]int{}
-	for _, w := range wires(p.design) {
+	for _, w := range wires(p.Design) {
 		if why := b.Cannot(w.pin, w.use); why != "" {
-			p.report(Finding{
+			p.Report(Finding{
 				Pos:     w.pos,
 				Message: fmt.Sprintf("%s cannot be there: %s", w.what, why),
 				Advice:  "connect it to a pin that can",
@@ -78,7 +78,7 @@ func pinCannot(p *pass) {
 		}
 		used[w.use]++
 		if most, ok := b.Most[w.use]; ok && used[w.use] > most {
-			p.report(Finding{
+			p.Report(Finding{
 				Pos:     w.pos,
 				Message: fmt.Sprintf("%s has no pin: the %s board can drive %d output of kind %s", w.what, b.Name, most, w.use),
 				Advice:  "make do with one, or name the chip of an 8-bit board",
@@ -92,29 +92,29 @@ func pinCannot(p *pass) {
 // by less than anybody sees (common practice, no published source).
 const stillFor = 5 * time.Millisecond
 
-func updateBlocks(p *pass) {
+func updateBlocks(p *Pass) {
 	all := 0
-	for i := range p.design.Outputs {
-		if o := &p.design.Outputs[i]; o.Kind == model.KindPixels {
+	for i := range p.Design.Outputs {
+		if o := &p.Design.Outputs[i]; o.Kind == model.KindPixels {
 			all += o.Count
 		}
 	}
-	for i := range p.design.Outputs {
-		o := &p.design.Outputs[i]
+	for i := range p.Design.Outputs {
+		o := &p.Design.Outputs[i]
 		if o.Kind != model.KindPixels {
 			continue
 		}
 		takes := board.SendTime(o.Count)
 		switch {
 		case o.Count > board.LongestStrip:
-			p.report(Finding{
+			p.Report(Finding{
 				Pos: o.At("count"),
 				Message: fmt.Sprintf("the %d pixels of %q take %v to send, more than there is between two rounds of servo pulses: they stay dark",
 					o.Count, o.Name, takes),
 				Advice: fmt.Sprintf("make do with %d pixels, or use two strips on two pins", board.LongestStrip),
 			})
 		case takes > stillFor:
-			p.report(Finding{
+			p.Report(Finding{
 				Pos: o.At("count"),
 				Message: fmt.Sprintf("sending the %d pixels of %q takes %v, %.3g times a second: timers, messages and hooks wait for as long; presses and servos do not",
 					o.Count, o.Name, takes, board.Refreshes(all)),
@@ -125,10 +125,10 @@ func updateBlocks(p *pass) {
 	}
 }
 
-func outputContest(p *pass) {
-	for i := range p.design.States {
-		s := &p.design.States[i]
-		r := p.design.Routine(s.Plays)
+func outputContest(p *Pass) {
+	for i := range p.Design.States {
+		s := &p.Design.States[i]
+		r := p.Design.Routine(s.Plays)
 		if r == nil {
 			continue
 		}
@@ -141,7 +141,7 @@ func outputContest(p *pass) {
 		for j := range s.Drift {
 			d := &s.Drift[j]
 			if at, both := line[d.Output]; both {
-				p.report(p.at(Finding{
+				p.Report(p.at(Finding{
 					Pos: d.Pos, State: s.Name,
 					Message: fmt.Sprintf("the output %q is moved by the drift of state %q and by its routine %q (line %d)", d.Output, s.Name, r.Name, at),
 					Advice:  "leave the drift out, or play a routine without it",

@@ -110,12 +110,12 @@ func TestCheckOfRandomDesigns(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d := random.Usual.Design(t)
 		one := replay(t, d)
-		two, err := check.Check(d)
+		two, err := check.NewStudy(d).Check(check.Rules())
 		require.NoError(t, err)
 		require.Equal(t, one, two)
 	})
 }
 
 func TestCheckRefusesWhatNoFileHolds(t *testing.T) {
-	require.Panics(t, func() { check.Check(&model.Design{}) })
+	require.Panics(t, func() { check.NewStudy(&model.Design{}).Check(check.Rules()) })
 }

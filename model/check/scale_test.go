@@ -74,7 +74,7 @@ func BenchmarkCheck(b *testing.B) {
 				x = nil
 				b.ReportAllocs()
 				for b.Loop() {
-					if _, err := Check(d); err != nil {
+					if _, err := NewStudy(d).Check(Rules()); err != nil {
 						b.Fatal(err)
 					}
 				}
@@ -131,7 +131,7 @@ func BenchmarkBesideSpin(b *testing.B) {
 			}
 		}
 		began := time.Now()
-		_, err := Check(d)
+		_, err := NewStudy(d).Check(Rules())
 		us += time.Since(began)
 		require.NoError(b, err)
 	}

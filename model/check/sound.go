@@ -7,8 +7,8 @@ import (
 	"propwright/model"
 )
 
-func soundOverrun(p *pass) {
-	d := p.design
+func soundOverrun(p *Pass) {
+	d := p.Design
 	for i := range d.Routines {
 		r := &d.Routines[i]
 		length := d.RoutineLength(r)
@@ -23,7 +23,7 @@ func soundOverrun(p *pass) {
 			if end <= length {
 				continue
 			}
-			p.report(Finding{
+			p.Report(Finding{
 				Pos: c.Source.At("track"),
 				Message: fmt.Sprintf("the track %q, which begins at %s of routine %q, sounds until %s, but the routine ends at %s",
 					t.Name, model.FormatDuration(max(c.At, t.Latency)), r.Name, model.FormatDuration(end), model.FormatDuration(length)),

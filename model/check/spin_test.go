@@ -119,7 +119,7 @@ type spun struct {
 
 // ours are the verdicts of the rules.
 func ours(t require.TestingT, d *model.Design) (v verdicts, why reasons) {
-	found, err := check(d, spinPeriod)
+	found, err := newStudy(d, spinPeriod).Check(Rules())
 	require.NoError(t, err)
 	named := regexp.MustCompile(`"([^"]*)"`)
 	for _, f := range found {

@@ -26,7 +26,7 @@ func TestUpdateBlocks(t *testing.T) {
 		text := strings.Replace(string(designs.HarbourHeron), "count = 24", fmt.Sprintf("count = %d", pixels), 1)
 		d, err := model.Read("heron.prop.toml", []byte(text))
 		require.NoError(t, err)
-		found, err := Check(d)
+		found, err := NewStudy(d).Check(Rules())
 		require.NoError(t, err)
 		if want == "" {
 			assert.Empty(t, found, pixels)

@@ -446,7 +446,7 @@ func TestPinClashOfAnInput(t *testing.T) {
 		10: "",
 	} {
 		d.Inputs = []model.Input{{Source: model.Source{Pos: model.Pos{Line: 1, Column: 1}}, Name: "door", Pin: pin}}
-		found, err := check.Check(d)
+		found, err := check.NewStudy(d).Check(check.Rules())
 		require.NoError(t, err)
 		var got string
 		for _, f := range found {
@@ -469,7 +469,7 @@ func TestTogglePressIsToldOnce(t *testing.T) {
 		for i, code := range []string{"rc5:0x05:0x01", "rc5:0x05:0x02", "rc5:0x05:0x03"} {
 			d.Remote.Buttons[i].Code = code
 		}
-		found, err := check.Check(d)
+		found, err := check.NewStudy(d).Check(check.Rules())
 		require.NoError(t, err)
 		assert.Len(t, of(found, "toggle-press"), want, on)
 	}

@@ -9,8 +9,8 @@ import (
 	"propwright/model/motion"
 )
 
-func overTravel(p *pass) {
-	d := p.design
+func overTravel(p *Pass) {
+	d := p.Design
 	for i := range d.Routines {
 		r := &d.Routines[i]
 		for j := range r.Cues {
@@ -37,11 +37,11 @@ func overTravel(p *pass) {
 }
 
 // outside reports an angle that is not within a servo's travel.
-func (p *pass) outside(pos model.Pos, what string, o *model.Output, to model.Degrees) bool {
+func (p *Pass) outside(pos model.Pos, what string, o *model.Output, to model.Degrees) bool {
 	if o == nil || o.Kind != model.KindServo || o.Min <= to && to <= o.Max {
 		return false
 	}
-	p.report(Finding{
+	p.Report(Finding{
 		Pos:     pos,
 		Message: fmt.Sprintf("%s sends %q to %v, outside of its travel %v to %v", what, o.Name, to, o.Min, o.Max),
 		Advice:  fmt.Sprintf("choose an angle inside of it: as it stands the servo stops at %v", clamp(o, to)),
@@ -155,8 +155,8 @@ func (l *leg) place(at time.Duration) motion.Range {
 // slack keeps rounding from making a cue too fast.
 const slack = time.Microsecond
 
-func tooFast(p *pass) {
-	d := p.design
+func tooFast(p *Pass) {
+	d := p.Design
 	for i := range d.Routines {
 		r := &d.Routines[i]
 		for j := range d.Outputs {
@@ -170,9 +170,9 @@ func tooFast(p *pass) {
 // tooFast reports the cues that a servo's mechanism cannot follow from any
 // place where the servo can be when they begin. That spares a routine's first
 // cue: to where the routine begins the firmware lets it take its time.
-func (p *pass) tooFast(r *model.Routine, o *model.Output) {
+func (p *Pass) tooFast(r *model.Routine, o *model.Output) {
 	said := map[int]bool{}
-	for _, l := range legs(p.design, r, o) {
+	for _, l := range legs(p.Design, r, o) {
 		nearest := min(max(float64(l.to), l.from.Lo), l.from.Hi)
 		way := math.Abs(float64(l.to) - nearest)
 		least, limit := leastTime(o, way, l.ease)
@@ -182,7 +182,7 @@ func (p *pass) tooFast(r *model.Routine, o *model.Output) {
 		said[l.cue] = true
 		c := &r.Cues[l.cue]
 		needs := model.FormatDuration(roundUp(least - slack))
-		p.report(Finding{
+		p.Report(Finding{
 			Pos: c.Source.At("over"),
 			Message: fmt.Sprintf("the cue at %s of routine %q turns %q from %v to %v in %s; by its %s it needs %s at the least",
 				model.FormatDuration(c.At), r.Name, o.Name, rounded(nearest), l.to, model.FormatDuration(l.asked), limit, needs),

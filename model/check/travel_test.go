@@ -30,7 +30,7 @@ func mended(t require.TestingT, rule string) *model.Design {
 
 // said are a rule's messages about a design.
 func said(t require.TestingT, rule string, d *model.Design) (messages []string) {
-	found, err := Check(d)
+	found, err := NewStudy(d).Check(Rules())
 	require.NoError(t, err)
 	for _, f := range found {
 		if f.Rule == rule {
@@ -235,7 +235,7 @@ func TestLeastTimeIsTheLeast(t *testing.T) {
 		d := mended(t, "too-fast")
 		r := sheet(t, d, rapid.IntRange(-40, 40))
 		for range 3 * len(r.Cues) {
-			found, err := Check(d)
+			found, err := NewStudy(d).Check(Rules())
 			require.NoError(t, err)
 			i := slices.IndexFunc(found, func(f Finding) bool { return f.Rule == "too-fast" })
 			if i < 0 {

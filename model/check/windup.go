@@ -161,9 +161,9 @@ func turningOf(d *model.Design, s *model.State, o *model.Output) turning {
 	return t
 }
 
-func windUp(p *pass) {
-	for i := range p.design.Outputs {
-		if o := &p.design.Outputs[i]; o.Kind == model.KindSpinner && o.WiresPass {
+func windUp(p *Pass) {
+	for i := range p.Design.Outputs {
+		if o := &p.Design.Outputs[i]; o.Kind == model.KindSpinner && o.WiresPass {
 			p.windUp(o)
 		}
 	}
@@ -171,8 +171,8 @@ func windUp(p *pass) {
 
 // windUp reports the states that turn a joint too far or without end; where
 // there are none, it looks at what comes of states that follow each other.
-func (p *pass) windUp(o *model.Output) {
-	d := p.design
+func (p *Pass) windUp(o *model.Output) {
+	d := p.Design
 	all := make([]turning, len(d.States))
 	fine := true
 	for i := range d.States {
@@ -205,7 +205,7 @@ func (p *pass) windUp(o *model.Output) {
 			continue
 		}
 		fine = false
-		p.report(p.at(f))
+		p.Report(p.at(f))
 	}
 	if fine {
 		p.windUpByRepeating(o, all)
@@ -213,8 +213,8 @@ func (p *pass) windUp(o *model.Output) {
 }
 
 // turns is the place of what turns a spinner in a state.
-func (p *pass) turns(s *model.State, o *model.Output) model.Pos {
-	if r := p.design.Routine(s.Plays); r != nil {
+func (p *Pass) turns(s *model.State, o *model.Output) model.Pos {
+	if r := p.Design.Routine(s.Plays); r != nil {
 		for i := range r.Cues {
 			if c := &r.Cues[i]; c.Output == o.Name && c.Speed != 0 {
 				return c.Source.At("speed")
@@ -243,7 +243,7 @@ func turnsOf(turns float64) string {
 // its own that comes before. Where the prop can be in one situation with the
 // joint in two places, it can go around from one to the other, again and again:
 // a prop can always come back.
-func (p *pass) windUpByRepeating(o *model.Output, all []turning) {
+func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
 	x := p.explored
 	net := func(state machine.StateID) float64 {
 		if math.Abs(all[state].net) <= level {
@@ -263,7 +263,7 @@ func (p *pass) windUpByRepeating(o *model.Output, all []turning) {
 		return all[n.state].leftAt(ms(lo), ms(max(lo, min(hi, n.due(r)-1))))
 	}
 	again := func(state machine.StateID, turns float64, ended string) {
-		s := &p.design.States[state]
+		s := &p.Design.States[state]
 		f := Finding{
 			Pos: p.turns(s, o), State: s.Name,
 			Message: fmt.Sprintf("state %q turns %q by %s, and the prop can come to it again without turning back: wires pass through it", s.Name, o.Name, turnsOf(turns)),
@@ -273,7 +273,7 @@ func (p *pass) windUpByRepeating(o *model.Output, all []turning) {
 			f.Message = fmt.Sprintf("state %q has turned %q by %s when %q ends it, and the prop can come to it again without turning back: wires pass through it", s.Name, o.Name, turnsOf(turns), ended)
 			f.Advice = "turn it back before, or let it come after that"
 		}
-		p.report(p.at(f))
+		p.Report(p.at(f))
 	}
 	for s := range x.rooms {
 		itself := false
@@ -316,20 +316,20 @@ func (p *pass) windUpByRepeating(o *model.Output, all []turning) {
 	farthest := slices.MaxFunc(order, func(i, j int) int { return cmp.Compare(far(i), far(j)) })
 	if t := far(farthest); t > o.MaxTurns+level {
 		state := x.all.nodes[farthest].state
-		s := &p.design.States[state]
+		s := &p.Design.States[state]
 		f := Finding{
 			Pos: p.turns(s, o), State: s.Name,
 			Message: fmt.Sprintf("with what was before, state %q turns %q by %s from where it was at power-up, and its wires stand %s", s.Name, o.Name, turnsOf(t), turnsOf(o.MaxTurns)),
 			Advice:  "turn it back sooner, or less far",
 		}
 		f.reach(x, farthest)
-		p.report(f)
+		p.Report(f)
 	}
 }
 
 // winder is the first state in the order of situations that leaves a joint
 // elsewhere than it was, how far, and the timer that ends it, if it is one.
-func (p *pass) winder(order []int, net func(machine.StateID) float64, cut func(i, timer int) float64) (machine.StateID, float64, string) {
+func (p *Pass) winder(order []int, net func(machine.StateID) float64, cut func(i, timer int) float64) (machine.StateID, float64, string) {
 	x := p.explored
 	for _, i := range order {
 		state := x.all.nodes[i].state
@@ -342,7 +342,7 @@ func (p *pass) winder(order []int, net func(machine.StateID) float64, cut func(i
 			}
 			if turns := cut(i, e.timer); turns != 0 {
 				t := &x.rooms[state].timers[e.timer]
-				return state, turns, p.design.Transitions[t.Transition].On[t.Trigger].String()
+				return state, turns, p.Design.Transitions[t.Transition].On[t.Trigger].String()
 			}
 		}
 	}

@@ -41,7 +41,7 @@ func TestWitnessesOfRandomDesignsReplay(t *testing.T) {
 
 func replay(t require.TestingT, d *model.Design) check.Findings {
 	p := machine.Compile(d)
-	found, err := check.Check(d)
+	found, err := check.NewStudy(d).Check(check.Rules())
 	require.NoError(t, err)
 	unreachable := map[string]bool{"": true}
 	for i := range found {

@@ -169,12 +169,11 @@ func (c *Comparison) where(states []string) string {
 }
 
 // more says how a new state is left, in its own words and those it inherits.
-func (c *Comparison) more(d *model.Design, e model.Elem) string {
+func (c *Comparison) more(e model.Elem) string {
 	if e.Sort != model.SortState {
 		return ""
 	}
-	p := machine.Compile(d)
-	x := effectsOf(p, machine.StateID(e.Index))
+	x := effectsOf(c.New.Program, machine.StateID(e.Index))
 	var order []string
 	by := map[string][]string{}
 	for _, event := range x.events {
@@ -192,7 +191,4 @@ func (c *Comparison) more(d *model.Design, e model.Elem) string {
 }
 
 // start is the name of the state that power-up enters.
-func start(d *model.Design) string {
-	p := machine.Compile(d)
-	return p.Name(p.Start)
-}
+func start(p *machine.Program) string { return p.Name(p.Start) }

@@ -6,12 +6,12 @@ import (
 	"strings"
 
 	"propwright/model"
-	"propwright/model/machine"
+	"propwright/model/check"
 )
 
 // A Comparison is what differs between two designs.
 type Comparison struct {
-	Old, New *model.Design // Old with the names that New has
+	Old, New *check.Study // Old with the names that New has
 	Changes  []Change
 
 	effects map[effectKey]bool // cells that differ
@@ -117,12 +117,9 @@ func (c *Comparison) Differs(state string, on model.Trigger) bool {
 
 // Compare compares two designs.
 func Compare(old, now *model.Design) *Comparison {
-	c := &Comparison{New: now, effects: map[effectKey]bool{}}
 	renamed, changes := rename(old, now)
-	c.Old, c.Changes = renamed, changes
-	was := machine.Compile(c.Old)
-	is := machine.Compile(c.New)
-	c.behaviour(was, is)
+	c := &Comparison{Old: check.NewStudy(renamed), New: check.NewStudy(now), Changes: changes, effects: map[effectKey]bool{}}
+	c.behaviour(c.Old.Program, c.New.Program)
 	c.elements()
 	slices.SortStableFunc(c.Changes, func(a, b Change) int {
 		return slices.Index(Areas, a.Area) - slices.Index(Areas, b.Area)

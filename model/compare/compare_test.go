@@ -168,7 +168,7 @@ func TestTypicalEdits(t *testing.T) {
 // assertMachinesAgree compares a verdict with what the reference machine does
 // in both designs: every event in every state that both can get to.
 func assertMachinesAgree(t require.TestingT, c *Comparison) {
-	old, now := observe(t, c.Old), observe(t, c.New)
+	old, now := observe(t, c.Old.Design), observe(t, c.New.Design)
 	for state, did := range old {
 		does, ok := now[state]
 		if !ok {
@@ -392,7 +392,7 @@ func TestWordsStayOnOneLine(t *testing.T) {
 	require.Len(t, c.Changes, 1)
 	assert.Equal(t, `note of state roost: one\ntwo 🦩 (not said before)`, c.Changes[0].String())
 	assert.Equal(t, "one\ntwo 🦩", c.Changes[0].Is, "as it is for other programs")
-	facts := Facts(c.New)
+	facts := Facts(c.New.Design)
 	assert.Contains(t, facts, `words: state roost, note one\ntwo 🦩`)
 }
 
@@ -401,7 +401,7 @@ func TestVerdicts(t *testing.T) {
 	after := strings.Replace(before, "[[transition]]\nfrom = \"roost\"\non = \"press wake\"\nto = \"watch\"\n", "", 1)
 	require.NotEqual(t, before, after)
 	c := Compare(read(t, before), read(t, after))
-	v, err := c.Verdicts(check.Check)
+	v, err := c.Verdicts(check.Rules())
 	require.NoError(t, err)
 	var rules []string
 	for _, f := range v.New {
@@ -410,7 +410,7 @@ func TestVerdicts(t *testing.T) {
 	assert.Contains(t, rules, "unreachable-state")
 	assert.Empty(t, v.Gone)
 	c = Compare(read(t, after), read(t, before))
-	back, err := c.Verdicts(check.Check)
+	back, err := c.Verdicts(check.Rules())
 	require.NoError(t, err)
 	assert.Len(t, back.Gone, len(v.New))
 	assert.Empty(t, back.New)
@@ -420,11 +420,11 @@ func TestVerdicts(t *testing.T) {
 func TestVerdictsWhereverTheyStand(t *testing.T) {
 	clash := string(designs.HarbourHeron) + "\n[[transition]]\nfrom = \"roost\"\non = \"press wake\"\nto = \"wade\"\n"
 	c := Compare(read(t, clash), read(t, "\n\n# moved\n"+clash))
-	v, err := c.Verdicts(check.Check)
+	v, err := c.Verdicts(check.Rules())
 	require.NoError(t, err)
 	assert.Empty(t, v.New)
 	assert.Empty(t, v.Gone)
-	found, err := check.Check(c.New)
+	found, err := c.New.Check(check.Rules())
 	require.NoError(t, err)
 	assert.Contains(t, found[0].Message, "line ")
 }

@@ -118,16 +118,16 @@ func (c *Comparison) elements() {
 				c.element(old, now)
 				continue
 			}
-			c.add(Change{Area: areaOf[sort], Kind: New, Name: c.New.Title(now), Is: c.what(c.New, now), More: c.more(c.New, now)})
+			c.add(Change{Area: areaOf[sort], Kind: New, Name: c.New.Title(now), Is: c.what(c.New.Design, now), More: c.more(now)})
 		}
 		for i := range c.Old.Len(sort, 0) {
 			old := model.Elem{Sort: sort, Index: i}
 			if _, both := c.New.Find(sort, c.Old.Name(old)); !both && !single {
-				c.add(Change{Area: areaOf[sort], Kind: Gone, Name: c.Old.Title(old), Was: c.what(c.Old, old)})
+				c.add(Change{Area: areaOf[sort], Kind: Gone, Name: c.Old.Title(old), Was: c.what(c.Old.Design, old)})
 			}
 		}
 	}
-	if was, is := start(c.Old), start(c.New); was != is {
+	if was, is := start(c.Old.Program), start(c.New.Program); was != is {
 		c.add(Change{Area: AreaState, Kind: Changed, Name: "the state that power-up enters", Was: was, Is: is})
 	}
 	c.requirements()
@@ -163,10 +163,10 @@ func (c *Comparison) element(old, now model.Elem) {
 	area := areaOf[now.Sort]
 	title := c.New.Title(now)
 	was := map[string]string{}
-	for _, kv := range values(c.Old, old) {
+	for _, kv := range values(c.Old.Design, old) {
 		was[kv[0]] = kv[1]
 	}
-	keys := values(c.New, now)
+	keys := values(c.New.Design, now)
 	for _, kv := range keys {
 		w, ok := was[kv[0]]
 		delete(was, kv[0])
@@ -179,12 +179,12 @@ func (c *Comparison) element(old, now model.Elem) {
 		}
 		c.add(Change{Area: in, Kind: Changed, Name: kv[0] + " of " + title, Was: w, Is: kv[1]})
 	}
-	for _, kv := range values(c.Old, old) { // keys that another kind of output has not
+	for _, kv := range values(c.Old.Design, old) { // keys that another kind of output has not
 		if w, left := was[kv[0]]; left && w != "" {
 			c.add(Change{Area: area, Kind: Gone, Name: kv[0] + " of " + title, Was: w})
 		}
 	}
-	c.parts(area, title, parts(c.Old, old), parts(c.New, now))
+	c.parts(area, title, parts(c.Old.Design, old), parts(c.New.Design, now))
 	if now.Sort == model.SortRoutine {
 		w := c.Old.RoutineLength(&c.Old.Routines[old.Index])
 		is := c.New.RoutineLength(&c.New.Routines[now.Index])
@@ -231,7 +231,7 @@ func (c *Comparison) requirements() {
 		}
 		return all
 	}
-	was, is := that(c.Old), that(c.New)
+	was, is := that(c.Old.Design), that(c.New.Design)
 	for _, r := range is {
 		if !slices.Contains(was, r) {
 			c.add(Change{Area: AreaRequirement, Kind: New, Name: "requirement", Is: r})

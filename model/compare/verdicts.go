@@ -3,7 +3,6 @@ package compare
 import (
 	"regexp"
 
-	"propwright/model"
 	"propwright/model/check"
 )
 
@@ -13,14 +12,14 @@ type Verdicts struct {
 	Gone check.Findings `json:"gone"`
 }
 
-// Verdicts applies rules to both designs. The error is one that they give for
+// Verdicts applies rules to both designs. The error is that of Study.Check for
 // one of them.
-func (c *Comparison) Verdicts(rules func(*model.Design) (check.Findings, error)) (Verdicts, error) {
-	was, err := rules(c.Old)
+func (c *Comparison) Verdicts(rules []*check.Rule) (Verdicts, error) {
+	was, err := c.Old.Check(rules)
 	if err != nil {
 		return Verdicts{}, err
 	}
-	is, err := rules(c.New)
+	is, err := c.New.Check(rules)
 	if err != nil {
 		return Verdicts{}, err
 	}

@@ -33,7 +33,7 @@ func inspectText(file string, text []byte) []finding {
 	if errors.As(err, &faults) {
 		return ofFaults(read, faults)
 	}
-	found, err := sketch.Check(read)
+	found, err := check.NewStudy(read).Check(sketch.Rules())
 	if err != nil {
 		return []finding{{severity: warn, elem: model.Elem{Sort: model.SortProp}, said: err.Error()}}
 	}

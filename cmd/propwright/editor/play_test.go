@@ -21,7 +21,7 @@ func TestWitnessesAreSeen(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d, err := model.Read("random", random.Design(t).Format())
 		require.NoError(t, err)
-		found, err := check.Check(d)
+		found, err := check.NewStudy(d).Check(check.Rules())
 		if err != nil {
 			t.Skip("too large to be checked")
 		}

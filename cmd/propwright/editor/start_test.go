@@ -39,7 +39,7 @@ func TestGuidedDesignPassesTheRules(t *testing.T) {
 		}
 		d, err := model.Read(g.file, g.design().Format())
 		require.NoError(t, err)
-		found, err := check.Check(d)
+		found, err := check.NewStudy(d).Check(check.Rules())
 		require.NoError(t, err)
 		idles := len(d.States[1].Drift)+len(d.States[1].Pose) > 0
 		for _, f := range found {

@@ -1,0 +1,89 @@
+package check
+
+import (
+	"cmp"
+	"slices"
+	"sync"
+
+	"propwright/model"
+	"propwright/model/machine"
+)
+
+// A Study is a design with what is worked out of it: its program, what the
+// rules say, everything that can come about, and what other packages make of
+// it (a Part). Each is made when it is first asked for and shared by all that
+// ask, so the design must not be changed. A Study belongs to one goroutine.
+type Study struct {
+	*model.Design
+	Program *machine.Program
+
+	period uint32 // of buttons whose codes do not tell it, milliseconds
+	found  map[*Rule]Findings
+	parts  map[any]any // by *Part[T], func() (T, error)
+}
+
+// NewStudy begins the study of a design that machine.Compile takes.
+func NewStudy(d *model.Design) *Study { return newStudy(d, RepeatPeriod(d)) }
+
+// newStudy is NewStudy for a remote of which the buttons whose codes do not
+// tell it send a frame every period milliseconds.
+func newStudy(d *model.Design, period uint32) *Study {
+	return &Study{Design: d, Program: machine.Compile(d), period: period, found: map[*Rule]Findings{}, parts: map[any]any{}}
+}
+
+// A Part is something that is worked out of a study once. Packages that this
+// one does not know have parts too: gen/sketch the firmware.
+type Part[T any] struct {
+	make func(*Study) (T, error)
+}
+
+// NewPart names a part by how it is made.
+func NewPart[T any](make func(*Study) (T, error)) *Part[T] { return &Part[T]{make} }
+
+// Of is the part of a study, made now if nobody has asked for it before. The
+// error is that of its making.
+func (p *Part[T]) Of(s *Study) (T, error) {
+	once, ok := s.parts[p].(func() (T, error))
+	if !ok {
+		once = sync.OnceValues(func() (T, error) { return p.make(s) })
+		s.parts[p] = once
+	}
+	return once()
+}
+
+// explored is everything that can come about. The error wraps ErrTooLarge.
+var explored = NewPart(func(s *Study) (*exploration, error) {
+	return explore(s.Program, s.period, mostSituations)
+})
+
+// Check applies rules and gives the findings in file order. A rule that has
+// looked at the study does not look again. The error wraps ErrTooLarge.
+func (s *Study) Check(rules []*Rule) (Findings, error) {
+	x, err := explored.Of(s)
+	if err != nil {
+		return nil, err
+	}
+	var all Findings
+	for _, r := range rules {
+		all = append(all, s.look(r, x)...)
+	}
+	slices.SortStableFunc(all, func(a, b Finding) int {
+		return cmp.Or(
+			cmp.Compare(a.Pos.Line, b.Pos.Line),
+			cmp.Compare(a.Pos.Column, b.Pos.Column),
+			cmp.Compare(a.Severity, b.Severity),
+		)
+	})
+	return all, nil
+}
+
+// look is what one rule finds.
+func (s *Study) look(r *Rule, x *exploration) Findings {
+	if found, ok := s.found[r]; ok {
+		return found
+	}
+	p := &Pass{Study: s, rule: r, explored: x}
+	r.Run(p)
+	s.found[r] = p.findings
+	return p.findings
+}
