@@ -18,13 +18,13 @@ import (
 // its frame.
 func TestFirmwareFollowsRehearsal(t *testing.T) {
 	const file = "harbour-heron.prop.toml"
-	scripts, err := rehearsal.Beside("../designs/" + file)
+	scripts, err := rehearsal.Beside("../../model/designs/" + file)
 	require.NoError(t, err)
 	require.NotEmpty(t, scripts)
 	for _, script := range scripts {
 		t.Run(script.Title(file), func(t *testing.T) {
 			t.Parallel()
-			command := exec.Command("go", "run", "../../cmd/propwright", "rehearse", "../designs/"+file, "--script", script.File, "--json")
+			command := exec.Command("go", "run", "../../cmd/propwright", "rehearse", "../../model/designs/"+file, "--script", script.File, "--json")
 			out, err := command.Output()
 			require.NoError(t, err)
 			var stops []rehearsal.Stop
