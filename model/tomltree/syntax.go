@@ -70,6 +70,10 @@ func Parse(file string, data []byte, first string) (Tree, Faults) {
 // ParseValue reads a text as one value, which has no place; nil where it is
 // none.
 func ParseValue(s string) *Value {
+	// Most texts are words without quotes: seen at once, without a fault to explain.
+	if first := strings.TrimLeft(s, " \t"); first == "" || !strings.Contains(`"'[{+-0123456789tfin`, first[:1]) {
+		return nil
+	}
 	tree, faults := Parse("", []byte("v = "+s+"\n"), "")
 	if !tree.Whole || len(faults) > 0 || len(tree.Root.Entries) != 1 || tree.Root.Entries[0].Key != "v" {
 		return nil
