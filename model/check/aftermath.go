@@ -169,36 +169,6 @@ func (s sequel) settled(enters bool) sequel {
 	return s
 }
 
-// ends ends the routine, and reports whether a state was entered.
-func (x *exploration) ends(c *config) (enters bool) {
-	deferred := c.deferred
-	c.ended, c.deferred = true, nowhere
-	switch done := x.rooms[c.state].done; {
-	case deferred != nowhere:
-		x.enter(c, deferred, byDone)
-	case done != nil:
-		x.enter(c, done.Target, byDone)
-	default:
-		return false
-	}
-	return true
-}
-
-// goesOff does what a timer says, and reports whether a state was entered.
-func (x *exploration) goesOff(c *config, timer int) (enters bool) {
-	m := &x.rooms[c.state].timers[timer].Move
-	if !m.Defer {
-		x.enter(c, m.Target, byAfter)
-		return true
-	}
-	c.arrival = x.arrive(c.state, byAfter)
-	x.remember(c, m)
-	if timer < 64 {
-		c.spent |= 1 << timer
-	}
-	return false
-}
-
 // happen lists the ways in which an event can happen in a situation.
 func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 	x, n := a.x, a.x.all.nodes[i]

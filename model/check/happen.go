@@ -141,16 +141,8 @@ func (g *graph) inside(i int) {
 	due := n.due(r)
 	if due < far {
 		if when, ok := n.span(limits.sinceAt(due)); ok {
-			c, enters := n.config, true
-			c.ended, c.deferred = true, nowhere
-			switch {
-			case n.deferred != nowhere:
-				x.enter(&c, n.deferred, byDone)
-			case r.done != nil:
-				x.enter(&c, r.done.Target, byDone)
-			default:
-				enters = false
-			}
+			c := n.config
+			enters := x.ends(&c)
 			z := x.clocks(&c, when, enters)
 			// A routine's end that changes nothing takes no time where it does
 			// not keep a timer waiting.
@@ -168,16 +160,8 @@ func (g *graph) inside(i int) {
 		s.sinceLo = max(int64(t.Lo), n.step())
 		s.sinceHi = min(max(hi, n.step()), due-1)
 		if when, ok := n.span(s); ok {
-			c, enters := n.config, !t.Defer
-			if enters {
-				x.enter(&c, t.Target, byAfter)
-			} else {
-				c.arrival = x.arrive(c.state, byAfter)
-				x.remember(&c, &t.Move)
-				if j < 64 {
-					c.spent |= 1 << j
-				}
-			}
+			c := n.config
+			enters := x.goesOff(&c, j)
 			z := x.clocks(&c, when, enters)
 			g.lead(i, t.Lo == 0, outcome{c, z, happening{kind: afterHappens, timer: j, drawn: uint32(hi), when: when.span, enters: enters}})
 		}
@@ -254,6 +238,36 @@ func (x *exploration) remember(c *config, m *machine.Move) {
 	if x.rooms[c.state].length >= 0 && !c.ended {
 		c.deferred = m.Target
 	}
+}
+
+// ends ends the routine, and reports whether a state was entered.
+func (x *exploration) ends(c *config) (enters bool) {
+	deferred := c.deferred
+	c.ended, c.deferred = true, nowhere
+	switch done := x.rooms[c.state].done; {
+	case deferred != nowhere:
+		x.enter(c, deferred, byDone)
+	case done != nil:
+		x.enter(c, done.Target, byDone)
+	default:
+		return false
+	}
+	return true
+}
+
+// goesOff does what a timer says, and reports whether a state was entered.
+func (x *exploration) goesOff(c *config, timer int) (enters bool) {
+	m := &x.rooms[c.state].timers[timer].Move
+	if !m.Defer {
+		x.enter(c, m.Target, byAfter)
+		return true
+	}
+	c.arrival = x.arrive(c.state, byAfter)
+	x.remember(c, m)
+	if timer < 64 {
+		c.spent |= 1 << timer
+	}
+	return false
 }
 
 // enter enters a state (rules 1, 5 and 6).
