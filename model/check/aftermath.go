@@ -10,22 +10,22 @@ import (
 // An aftermath is what can come of events if nobody does anything more: a
 // button that is down is let go. It counts the time from the event on.
 type aftermath struct {
-	x     *exploration
-	nodes []sequel
-	ways  [][]way // of nodes, nil before they were looked for
-	index map[sequel]int
-	most  int  // nodes
-	full  bool // there were more to look for
+	x       *exploration
+	sequels []sequel
+	ways    [][]way // of sequels, nil before they were looked for
+	index   map[sequel]int
+	most    int  // sequels
+	full    bool // there were more to look for
 }
 
 // mostSequels is a matter of memory and of patience: some 500 bytes each.
 const mostSequels = 1 << 17
 
-// A sequel is a situation after an event. Where a state has just been entered
+// A sequel is a configuration after an event. Where a state has just been entered
 // and no release is to come, nothing that was before counts: there the clocks
 // begin anew, so that a sequel is one however it comes about.
 type sequel struct {
-	config
+	location
 	clocks
 	releaseLo, releaseHi int64 // when the press going on is released, by heldClock
 }
@@ -37,16 +37,16 @@ func (s *sequel) anew() bool { return s.clocks == clocks{} && s.button < 0 }
 type way struct {
 	to     int
 	lo, hi int64 // when: the time since the event, or since the last sequel that began anew
-	via    happening
+	via    step
 }
 
 // An occurrence is one way in which an event can happen.
 type occurrence struct {
-	situation int // in exploration.all
-	via       happening
-	entered   []machine.StateID // by the event, and by what follows it in its frame
-	there     []machine.StateID // right after an outside event, before what follows it in its frame
-	roots     []root            // what it leads to
+	configuration int // in exploration.all
+	via           step
+	entered       []machine.StateID // by the event, and by what follows it in its frame
+	there         []machine.StateID // right after an outside event, before what follows it in its frame
+	roots         []root            // what it leads to
 }
 
 // A root is a sequel that an event leads to.
@@ -55,8 +55,8 @@ type root struct {
 	heldLo, heldHi int64 // when in the press going on the event happens
 }
 
-// at is the happening of an occurrence that leads to a root.
-func (o *occurrence) at(r root) happening {
+// at is the step of an occurrence that leads to a root.
+func (o *occurrence) at(r root) step {
 	h := o.via
 	h.when.heldLo, h.when.heldHi = max(h.when.heldLo, r.heldLo), min(h.when.heldHi, r.heldHi)
 	return h
@@ -70,9 +70,9 @@ func (a *aftermath) add(s sequel) int {
 	if i, ok := a.index[s]; ok {
 		return i
 	}
-	i := len(a.nodes)
+	i := len(a.sequels)
 	a.index[s] = i
-	a.nodes = append(a.nodes, s)
+	a.sequels = append(a.sequels, s)
 	a.ways = append(a.ways, nil)
 	return i
 }
@@ -80,23 +80,23 @@ func (a *aftermath) add(s sequel) int {
 // next are the ways on from a sequel; none where there are too many sequels.
 func (a *aftermath) next(i int) []way {
 	if a.ways[i] == nil {
-		if len(a.nodes) >= a.most {
+		if len(a.sequels) >= a.most {
 			a.full = true
 			return nil
 		}
-		a.ways[i] = a.expand(a.nodes[i])
+		a.ways[i] = a.expand(a.sequels[i])
 	}
 	return a.ways[i]
 }
 
 func (a *aftermath) expand(s sequel) []way {
-	x, n := a.x, node{config: s.config}
-	r := &x.rooms[n.state]
+	x, n := a.x, configuration{location: s.location}
+	r := &x.modes[n.state]
 	ways := []way{}
-	lead := func(c config, when clocks, via happening) {
+	lead := func(c location, when clocks, via step) {
 		via.state = c.state
 		lo, hi := when.reading(eventClock)
-		next := sequel{config: c, clocks: when, releaseLo: s.releaseLo, releaseHi: s.releaseHi}
+		next := sequel{location: c, clocks: when, releaseLo: s.releaseLo, releaseHi: s.releaseHi}
 		ways = append(ways, way{a.add(next.settled(via.enters)), lo, hi, via})
 	}
 	due := n.due(r)
@@ -106,7 +106,7 @@ func (a *aftermath) expand(s sequel) []way {
 	}
 	inside := s.clocks
 	inside.run(0)
-	raw := span{-far, last, -far, far}
+	raw := constraint{-far, last, -far, far}
 	if s.button >= 0 { // outside events come first
 		raw.heldHi = s.releaseHi - 1
 		inside.between(heldClock, -far, raw.heldHi)
@@ -114,7 +114,7 @@ func (a *aftermath) expand(s sequel) []way {
 	if when := inside; due < far {
 		when.between(sinceClock, due, min(due, last))
 		if when.close() {
-			c, via := n.config, happening{kind: doneHappens, when: raw.sinceAt(due)}
+			c, via := n.location, step{kind: doneHappens, when: raw.sinceAt(due)}
 			via.enters = x.ends(&c)
 			lead(c, when, via)
 		}
@@ -124,19 +124,19 @@ func (a *aftermath) expand(s sequel) []way {
 		if !ok {
 			continue
 		}
-		via := happening{kind: afterHappens, timer: j, drawn: uint32(hi), when: raw}
-		via.when.sinceLo = max(int64(r.timers[j].Lo), n.step())
-		via.when.sinceHi = min(raw.sinceHi, max(hi, n.step()), due-1)
+		via := step{kind: afterHappens, timer: j, drawn: uint32(hi), when: raw}
+		via.when.sinceLo = max(int64(r.timers[j].Lo), n.soonest())
+		via.when.sinceHi = min(raw.sinceHi, max(hi, n.soonest()), due-1)
 		when := inside
 		when.between(sinceClock, via.when.sinceLo, via.when.sinceHi)
 		if when.close() {
-			c := n.config
+			c := n.location
 			via.enters = x.goesOff(&c, j)
 			lead(c, when, via)
 		}
 	}
 	if s.button >= 0 {
-		via := happening{kind: releaseHappens, event: x.grips[s.button].release, when: raw}
+		via := step{kind: releaseHappens, event: x.grips[s.button].release, when: raw}
 		via.when.heldLo, via.when.heldHi = s.releaseLo, s.releaseHi
 		when := s.clocks
 		when.run(1) // in a later step
@@ -146,7 +146,7 @@ func (a *aftermath) expand(s sequel) []way {
 			via.when.heldLo, via.when.heldHi = -far, far
 		}
 		if when.close() {
-			c := n.config
+			c := n.location
 			via.enters, via.through = x.events(&c, x.letGo(&c))
 			lead(c, when, via)
 		}
@@ -169,28 +169,28 @@ func (s sequel) settled(enters bool) sequel {
 	return s
 }
 
-// happen lists the ways in which an event can happen in a situation.
+// happen lists the ways in which an event can happen in a configuration.
 func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
-	x, n := a.x, a.x.all.nodes[i]
+	x, n := a.x, a.x.all.configurations[i]
 	e, outside := x.program.Event(on)
 	switch on.Kind {
 	case model.Press, model.Rise, model.Fall:
-		when, ok := n.span(x.all.soon(&n, on.Kind == model.Press))
+		when, ok := n.constraint(x.all.soon(&n, on.Kind == model.Press))
 		if !outside || !ok {
 			return nil
 		}
-		c := n.config
+		c := n.location
 		var es []machine.EventID
 		if on.Kind == model.Press {
 			es = x.letGo(&c)
 		}
-		o := a.occur(i, happening{kind: actHappens, event: e}, &c, when, append(es, e), len(es))
+		o := a.occur(i, step{kind: actHappens, event: e}, &c, when, append(es, e), len(es))
 		if on.Kind != model.Press {
 			return a.settle(o, c, when)
 		}
 		if grip := &x.grips[e]; grip.release >= 0 {
 			c.button = int(e)
-			s := sequel{config: c, clocks: clocksAt(when), releaseLo: grip.lasting, releaseHi: grip.lasting}
+			s := sequel{location: c, clocks: clocksAt(when), releaseLo: grip.lasting, releaseHi: grip.lasting}
 			s.restart(heldClock)
 			o.root(a, s)
 			return []occurrence{o}
@@ -204,17 +204,17 @@ func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 		grip := &x.grips[b]
 		f := grip.frames[n.fired]
 		k := slices.Index(f.events, e)
-		when, ok := n.span(x.all.soon(&n, true).heldAt(f.at))
+		when, ok := n.constraint(x.all.soon(&n, true).heldAt(f.at))
 		if k < 0 || !outside || !ok {
 			return nil
 		}
-		c := n.config
-		o := a.occur(i, happening{kind: holdHappens, event: f.events[0]}, &c, when, f.events, k)
+		c := n.location
+		o := a.occur(i, step{kind: holdHappens, event: f.events[0]}, &c, when, f.events, k)
 		c.fired = 0
 		if grip.release < 0 {
 			c.button = -1
 		}
-		s := sequel{config: c, clocks: clocksAt(when), releaseLo: f.at + grip.lasting, releaseHi: f.at + grip.lasting}
+		s := sequel{location: c, clocks: clocksAt(when), releaseLo: f.at + grip.lasting, releaseHi: f.at + grip.lasting}
 		o.root(a, s)
 		return []occurrence{o}
 	case model.Release:
@@ -235,9 +235,9 @@ func (o *occurrence) root(a *aftermath, s sequel) {
 
 // occur does what outside events of one step do, of which number k is the one
 // asked about.
-func (a *aftermath) occur(i int, via happening, c *config, when bounds, es []machine.EventID, k int) occurrence {
-	via.when = when.span
-	o := occurrence{situation: i, via: via}
+func (a *aftermath) occur(i int, via step, c *location, when bounds, es []machine.EventID, k int) occurrence {
+	via.when = when.constraint
+	o := occurrence{configuration: i, via: via}
 	for j, e := range es {
 		at := c.state
 		enters := a.x.event(c, e)
@@ -262,13 +262,13 @@ func (a *aftermath) occur(i int, via happening, c *config, when bounds, es []mac
 // released is the release of the button that is down, by itself: at any of
 // the times that are a whole number of frames after its last hold.
 func (a *aftermath) released(i int) []occurrence {
-	x, n := a.x, a.x.all.nodes[i]
+	x, n := a.x, a.x.all.configurations[i]
 	soon := x.all.soon(&n, true)
 	grip := &x.grips[n.button]
 	if n.held > -far {
 		soon.heldLo = max(soon.heldLo, x.firstRelease(&n))
 	}
-	when, ok := n.span(soon)
+	when, ok := n.constraint(soon)
 	if !ok {
 		return nil
 	}
@@ -276,16 +276,16 @@ func (a *aftermath) released(i int) []occurrence {
 	if n.held > -far && when.heldHi < far {
 		whens = nil
 		for at := x.firstRelease(&n); at <= when.heldHi; at = grip.frameFrom(at-grip.lasting+1) + grip.lasting {
-			if w, ok := n.span(soon.heldAt(at)); ok {
+			if w, ok := n.constraint(soon.heldAt(at)); ok {
 				whens = append(whens, w)
 			}
 		}
 	}
 	var os []occurrence
 	for _, when := range whens {
-		c := n.config
+		c := n.location
 		es := x.letGo(&c)
-		o := a.occur(i, happening{kind: releaseHappens, event: es[0]}, &c, when, es, 0)
+		o := a.occur(i, step{kind: releaseHappens, event: es[0]}, &c, when, es, 0)
 		os = append(os, a.settle(o, c, when)...)
 	}
 	return os
@@ -293,7 +293,7 @@ func (a *aftermath) released(i int) []occurrence {
 
 // done is the end of the routine, also of one that nobody waits for.
 func (a *aftermath) done(i int) []occurrence {
-	x, n := a.x, a.x.all.nodes[i]
+	x, n := a.x, a.x.all.configurations[i]
 	length := x.program.Length[n.state]
 	if length < 0 || n.ended || n.deferred != nowhere {
 		return nil
@@ -301,12 +301,12 @@ func (a *aftermath) done(i int) []occurrence {
 	if n.arrival != byEvent {
 		length = max(length, 1)
 	}
-	when, ok := n.span(x.all.limits(&n).sinceAt(length))
+	when, ok := n.constraint(x.all.limits(&n).sinceAt(length))
 	if !ok {
 		return nil
 	}
-	c, o := n.config, occurrence{situation: i, via: happening{kind: doneHappens, when: when.span}}
-	if x.rooms[n.state].length >= 0 && x.ends(&c) {
+	c, o := n.location, occurrence{configuration: i, via: step{kind: doneHappens, when: when.constraint}}
+	if x.modes[n.state].length >= 0 && x.ends(&c) {
 		o.via.enters, o.entered = true, []machine.StateID{c.state}
 	}
 	o.via.state = c.state
@@ -315,8 +315,8 @@ func (a *aftermath) done(i int) []occurrence {
 
 // after is a timer's going off.
 func (a *aftermath) after(i int, on model.Trigger) []occurrence {
-	x, n := a.x, a.x.all.nodes[i]
-	r := &x.rooms[n.state]
+	x, n := a.x, a.x.all.configurations[i]
+	r := &x.modes[n.state]
 	var os []occurrence
 	for j, t := range r.timers {
 		hi, ok := n.deadline(r, j)
@@ -324,13 +324,13 @@ func (a *aftermath) after(i int, on model.Trigger) []occurrence {
 			continue
 		}
 		s := x.all.limits(&n)
-		s.sinceLo = max(int64(t.Lo), n.step())
-		s.sinceHi = min(s.sinceHi, max(hi, n.step()), n.due(r)-1)
-		when, ok := n.span(s)
+		s.sinceLo = max(int64(t.Lo), n.soonest())
+		s.sinceHi = min(s.sinceHi, max(hi, n.soonest()), n.due(r)-1)
+		when, ok := n.constraint(s)
 		if !ok {
 			continue
 		}
-		c, o := n.config, occurrence{situation: i, via: happening{kind: afterHappens, timer: j, drawn: uint32(hi), when: when.span}}
+		c, o := n.location, occurrence{configuration: i, via: step{kind: afterHappens, timer: j, drawn: uint32(hi), when: when.constraint}}
 		if x.goesOff(&c, j) {
 			o.via.enters, o.entered = true, []machine.StateID{c.state}
 		}
@@ -342,8 +342,8 @@ func (a *aftermath) after(i int, on model.Trigger) []occurrence {
 
 // settle gives an occurrence what it leads to, where the event began no press:
 // a button that is down is let go after the last frame that has come by then.
-func (a *aftermath) settle(o occurrence, c config, when bounds) []occurrence {
-	s := sequel{config: c, clocks: clocksAt(when)}
+func (a *aftermath) settle(o occurrence, c location, when bounds) []occurrence {
+	s := sequel{location: c, clocks: clocksAt(when)}
 	if c.button < 0 || a.x.grips[c.button].release < 0 {
 		s.button, s.fired = -1, 0
 		o.root(a, s)

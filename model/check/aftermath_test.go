@@ -9,7 +9,7 @@ import (
 	"propwright/model"
 )
 
-// What can come of an event is looked for up to some number of situations; a
+// What can come of an event is looked for up to some number of configurations; a
 // requirement on more is told not to be checked, one on less is.
 func TestRequirementOnTooMuch(t *testing.T) {
 	d := mended(t, "requirement")

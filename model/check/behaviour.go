@@ -42,13 +42,13 @@ func unreachableState(p *Pass) {
 
 // deadEnds finds the reachable states from which nothing leads to another.
 func deadEnds(x *exploration) []bool {
-	dead := make([]bool, len(x.rooms))
+	dead := make([]bool, len(x.modes))
 	for s := range dead {
 		dead[s] = x.firsts[s] >= 0
 	}
-	for i := range x.all.nodes {
+	for i := range x.all.configurations {
 		for _, e := range x.all.next(i) {
-			if from := x.all.nodes[i].state; x.all.nodes[e.to].state != from {
+			if from := x.all.configurations[i].state; x.all.configurations[e.to].state != from {
 				dead[from] = false
 			}
 		}
@@ -72,9 +72,9 @@ func deadEnd(p *Pass) {
 func trap(p *Pass) {
 	x := p.explored
 	dead := deadEnds(x)
-	caught := notLeadingTo(x.all, func(i int) bool { return x.rooms[x.all.nodes[i].state].kind == model.Dormant })
+	caught := notLeadingTo(x.all, func(i int) bool { return x.modes[x.all.configurations[i].state].kind == model.Dormant })
 	seen := map[string]bool{}
-	for _, c := range components(len(x.all.nodes), func(i int, f func(int)) {
+	for _, c := range components(len(x.all.configurations), func(i int, f func(int)) {
 		for _, e := range x.all.next(i) {
 			f(e.to)
 		}
@@ -89,7 +89,7 @@ func trap(p *Pass) {
 			seen[key] = true
 		}
 		first := slices.Min(c)
-		s := x.all.nodes[first].state
+		s := x.all.configurations[first].state
 		f := Finding{
 			Pos: p.Design.States[states[0]].Pos, State: p.Program.Name(s),
 			Message: fmt.Sprintf("from %s no dormant state can be reached", p.list(states)),
@@ -115,137 +115,6 @@ func list(words []string) string {
 		return strings.Join(words, "")
 	}
 	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
-}
-
-func noStop(p *Pass) {
-	x := p.explored
-	stop, ok := p.Program.Button(p.Design.Remote.Stop)
-	if !ok {
-		p.Report(Finding{
-			Pos:     p.Design.Remote.At("stop"),
-			Message: "the remote has no stop button",
-			Advice:  "name with stop = the button that must always bring the prop to rest",
-		})
-		return
-	}
-	s := x.stopper(stop)
-	reported := make([]bool, len(x.rooms))
-	for i := range x.all.nodes {
-		state := x.all.nodes[i].state
-		if reported[state] {
-			continue
-		}
-		o, ok := s.press(i)
-		if !ok {
-			continue
-		}
-		for _, root := range s.roots(o) {
-			if !reported[state] && !s.surelyRests(root) {
-				reported[state] = true
-				p.Report(p.restless(s, i, o, root))
-			}
-		}
-		if !reported[state] && s.isDeaf(i) {
-			reported[state] = true
-			p.Report(p.deafTo(s, i, o))
-		}
-	}
-}
-
-// deafTo is the finding that stop does nothing in situation i: that the prop
-// would come to rest by itself some time is no stopping.
-func (p *Pass) deafTo(s *stopper, i int, o outcome) Finding {
-	x := p.explored
-	state := &p.Design.States[x.all.nodes[i].state]
-	button := p.Design.Remote.Stop
-	f := Finding{
-		Pos: state.Pos, State: state.Name,
-		Message: fmt.Sprintf("the stop button %q does nothing in state %q", button, state.Name),
-		Advice:  p.stopAdvice(x.all.nodes[i].state),
-	}
-	if n := &x.all.nodes[i]; n.ended && s.answers(n.state, true) {
-		f.Message += ", once its routine has ended"
-	}
-	// A state that is left by itself at once is shown without the press.
-	for _, hs := range [][]happening{append(x.path(i), o.via), x.path(i)} {
-		if _, ok := f.witness(x, hs); ok {
-			f.Claim = Claim{State: state.Name}
-			if f.Replay(p.Program) == nil {
-				break
-			}
-		}
-	}
-	return f
-}
-
-// restless is the finding that stop, pressed in situation i, does not do.
-func (p *Pass) restless(s *stopper, i int, o outcome, root int) Finding {
-	x := p.explored
-	state := &p.Design.States[x.all.nodes[i].state]
-	way, lap := s.roaming(root)
-	hs := append(x.path(i), o.via)
-	hs = append(hs, way...)
-	last := p.Program.Name(hs[len(hs)-1].state)
-	f := Finding{Pos: state.Pos, State: state.Name}
-	button := p.Design.Remote.Stop
-	switch {
-	case lap > 0:
-		var states []machine.StateID
-		for _, h := range way[len(way)-lap:] {
-			if !slices.Contains(states, h.state) {
-				states = append(states, h.state)
-			}
-		}
-		slices.Sort(states)
-		f.Message = fmt.Sprintf("the stop button %q, pressed in state %q, need not lead to rest: the prop can go on and on through %s", button, state.Name, p.list(states))
-	case last == state.Name:
-		f.Message = fmt.Sprintf("the stop button %q does not lead out of state %q", button, state.Name)
-	default:
-		f.Message = fmt.Sprintf("the stop button %q, pressed in state %q, leads to state %q and not to rest", button, state.Name, last)
-	}
-	f.Advice = p.stopAdvice(x.all.nodes[i].state)
-	if upTo, ok := f.witness(x, hs); ok {
-		f.Claim = Claim{State: last, Still: lap == 0}
-		if lap > 0 {
-			f.Claim.Lap = len(f.Witness) - upTo[len(hs)-lap]
-		}
-	}
-	return f
-}
-
-// stopAdvice is how to let the stop button lead to rest from a state.
-func (p *Pass) stopAdvice(state machine.StateID) string {
-	button := p.Design.Remote.Stop
-	move := func(s machine.StateID, kind model.TriggerKind) *machine.Move {
-		if e, ok := p.Program.Event(model.Trigger{Kind: kind, Name: button}); ok {
-			return p.Program.Move(s, e)
-		}
-		return nil
-	}
-	// named is a transition for people; one that was never in a file has no line.
-	named := func(kind model.TriggerKind, m *machine.Move) string {
-		on := fmt.Sprintf("the transition on %q", model.Trigger{Kind: kind, Name: button})
-		if line := p.Design.Transitions[m.Transition].Pos.Line; line > 0 {
-			on += fmt.Sprintf(" in line %d", line)
-		}
-		return on
-	}
-	press, lands := move(state, model.Press), state
-	if press != nil && !press.Ignore && !press.Defer && press.Target != machine.BackTarget {
-		lands = press.Target
-	}
-	if m := move(lands, model.Release); m != nil && !m.Ignore && p.Program.Kind(lands) == model.Dormant {
-		return fmt.Sprintf("%s wakes the prop again: let it lead to a dormant state, or remove it", named(model.Release, m))
-	}
-	switch {
-	case press == nil:
-		return fmt.Sprintf("add a transition from \"any\", or from %q, on \"press %s\" to a dormant state", p.Program.Name(state), button)
-	case press.Ignore:
-		return named(model.Press, press) + " ignores it: let it lead to a dormant state, or remove it"
-	case press.Defer:
-		return "let " + named(model.Press, press) + " lead to a dormant state at once, without defer"
-	}
-	return "let " + named(model.Press, press) + " lead to a dormant state"
 }
 
 func ambiguousTrigger(p *Pass) {
@@ -275,7 +144,7 @@ func ambiguousTrigger(p *Pass) {
 			}
 		}
 		if best >= 0 {
-			f.State = p.Program.Name(p.explored.all.nodes[best].state)
+			f.State = p.Program.Name(p.explored.all.configurations[best].state)
 			f = p.at(f)
 		}
 		f.Message = fmt.Sprintf("two transitions wait for %q in %s: the other is in line %d", on, where, first.Pos.Line)
@@ -286,7 +155,7 @@ func ambiguousTrigger(p *Pass) {
 
 func instantLoop(p *Pass) {
 	x := p.explored
-	for _, c := range components(len(x.all.nodes), func(i int, f func(int)) {
+	for _, c := range components(len(x.all.configurations), func(i int, f func(int)) {
 		for _, e := range x.all.next(i) {
 			if e.instant {
 				f(e.to)
@@ -303,7 +172,7 @@ func instantLoop(p *Pass) {
 		states := statesOf(x.all, c)
 		first := slices.Min(c)
 		f := Finding{
-			Pos: p.Design.States[states[0]].Pos, State: p.Program.Name(x.all.nodes[first].state),
+			Pos: p.Design.States[states[0]].Pos, State: p.Program.Name(x.all.configurations[first].state),
 			Message: fmt.Sprintf("the prop can go around through %s in no time", p.list(states)),
 			Advice:  "let one of their timers take longer than 0s, or give one of their routines a length",
 		}
@@ -405,10 +274,10 @@ func shadowedTimer(p *Pass) {
 		timer int
 	}
 	fires := map[timer]bool{}
-	for i := range x.all.nodes {
+	for i := range x.all.configurations {
 		for _, e := range x.all.next(i) {
 			if e.kind == afterHappens {
-				fires[timer{x.all.nodes[i].state, e.timer}] = true
+				fires[timer{x.all.configurations[i].state, e.timer}] = true
 			}
 		}
 	}
@@ -418,11 +287,11 @@ func shadowedTimer(p *Pass) {
 	comes := map[trigger]bool{}
 	silent := map[trigger][]machine.StateID{}
 	var order []trigger
-	for s := range x.rooms {
+	for s := range x.modes {
 		if x.firsts[s] < 0 {
 			continue
 		}
-		for j, t := range x.rooms[s].timers {
+		for j, t := range x.modes[s].timers {
 			k := trigger{t.Transition, t.Trigger}
 			switch {
 			case fires[timer{machine.StateID(s), j}]:

@@ -3,10 +3,9 @@ package check
 // Clocks is a set of readings of three clocks in milliseconds that run alike:
 // [i][j] is the most that clock i may be ahead of clock j. Clock 0 stands at 0.
 //
-// This is the difference bound matrix of three clocks: R. Alur, D. L. Dill, "A
-// theory of timed automata", Theoretical Computer Science 126(2), 1994. A zone
-// has two, which is all that a prop needs; the third tells the time since an
-// event that somebody asks about.
+// This is Dill's difference bound matrix of three clocks. A zone has two, which
+// is all that a prop needs; the third tells the time since an event that
+// somebody asks about.
 type clocks [4][4]int64
 
 const (

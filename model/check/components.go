@@ -21,15 +21,15 @@ func components(n int, next func(i int, f func(to int))) [][]int {
 		out    [][]int
 	)
 	type call struct {
-		node int
-		to   []int
+		configuration int
+		to            []int
 	}
 	var calls []call
 	visit := func(i int) {
 		count++
 		number[i], low[i], on[i] = count, count, true
 		stack = append(stack, i)
-		c := call{node: i}
+		c := call{configuration: i}
 		next(i, func(to int) { c.to = append(c.to, to) })
 		calls = append(calls, c)
 	}
@@ -46,14 +46,14 @@ func components(n int, next func(i int, f func(to int))) [][]int {
 				if number[to] == 0 {
 					visit(to)
 				} else if on[to] {
-					low[c.node] = min(low[c.node], number[to])
+					low[c.configuration] = min(low[c.configuration], number[to])
 				}
 				continue
 			}
-			i := c.node
+			i := c.configuration
 			calls = calls[:len(calls)-1]
 			if len(calls) > 0 {
-				up := calls[len(calls)-1].node
+				up := calls[len(calls)-1].configuration
 				low[up] = min(low[up], low[i])
 			}
 			if low[i] != number[i] {
@@ -71,10 +71,10 @@ func components(n int, next func(i int, f func(to int))) [][]int {
 	return out
 }
 
-// notLeadingTo marks the situations from which none of the wanted ones can be
+// notLeadingTo marks the configurations from which none of the wanted ones can be
 // reached.
 func notLeadingTo(g *graph, wanted func(i int) bool) []bool {
-	n := len(g.nodes)
+	n := len(g.configurations)
 	start := make([]int, n+1) // reversed edges, by the node they lead to
 	for _, e := range g.edges {
 		start[e.to+1]++
@@ -111,7 +111,7 @@ func notLeadingTo(g *graph, wanted func(i int) bool) []bool {
 	return lost
 }
 
-// closed reports whether nothing leads out of a sorted set of situations.
+// closed reports whether nothing leads out of a sorted set of configurations.
 func closed(g *graph, set []int) bool {
 	for _, i := range set {
 		for _, e := range g.next(i) {
@@ -123,11 +123,11 @@ func closed(g *graph, set []int) bool {
 	return true
 }
 
-// statesOf gives the states of situations in file order, each once.
+// statesOf gives the states of configurations in file order, each once.
 func statesOf(g *graph, set []int) []machine.StateID {
 	var states []machine.StateID
 	for _, i := range set {
-		states = append(states, g.nodes[i].state)
+		states = append(states, g.configurations[i].state)
 	}
 	slices.Sort(states)
 	return slices.Compact(states)

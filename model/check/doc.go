@@ -2,13 +2,27 @@
 // with a name, a line of documentation, a severity and a function, in the
 // manner of golang.org/x/tools/go/analysis.
 //
-// It knows which situations a prop can get into. A situation is a state with
-// everything else that decides what happens next: the state that back leads
-// to, the deferred transition, the timers that have fired, the button that is
-// held and for how long. All situations that can come about are explored, in
-// the order of how few happenings lead to them, so a finding about behaviour
-// carries a shortest witness: what to do to a prop, from power-up, to see it.
-// A witness can be played in model/machine, and Finding.Replay does.
+// A Study holds a design with all that is worked out of it, each once: what
+// rules have found, what can come about, and what packages that this one does
+// not know make of it (the firmware).
+//
+// # Exploration
+//
+// A prop is a timed automaton, in the words of R. Alur, D. L. Dill, "A theory
+// of timed automata", Theoretical Computer Science 126(2), 1994. A location is
+// a state with what else decides what happens next, but for time: the state
+// that back leads to, the deferred transition, the timers that have fired, the
+// button that is held. A zone is a set of readings of the clocks, kept as the
+// bounds of their differences (D. L. Dill, "Timing assumptions and verification
+// of finite-state concurrent systems", Automatic Verification Methods for
+// Finite State Systems, LNCS 407, 1989). A configuration is a location with a
+// zone. A step leads from one configuration to the next, under a constraint of
+// the clocks; a delay bound is the least and the most time between two steps.
+//
+// All configurations that can come about are explored, in the order of how few
+// steps lead to them, so a finding about behaviour carries a shortest witness:
+// what to do to a prop, from power-up, to see it. A witness can be played in
+// model/machine, and Finding.Replay does.
 //
 // What the exploration takes for granted: two acts never meet in one
 // millisecond; a button kept down sends its frames at its code's period, none
@@ -46,7 +60,7 @@
 // wind-up counts turns as areas under the speed that model/motion plays, every state
 // played to its end. A joint with wires must stop by itself, turn back in every
 // round of a loop, and come back from whatever states can follow each other: where
-// the prop can be in one situation with the joint in two places, it can be wound up
+// the prop can be in one configuration with the joint in two places, it can be wound up
 // by going around. A timer of the state's own that ends a routine before it has
 // turned back counts like the routine's end. max_turns also bounds how far it gets on
 // the way; without it only endless winding is found. What a press interrupts half-way
@@ -73,7 +87,7 @@
 // # Requirements
 //
 // A [[require]] has one of four forms (model.ParseRequirement). They are checked over
-// all situations that can come about, and exactly in time; where there are more than
+// all configurations that can come about, and exactly in time; where there are more than
 // 131,072 of them after an event, the finding says that the requirement cannot be
 // checked.
 //
@@ -89,7 +103,7 @@
 //   - `X within T`: X is there after the event, or is entered until T, T included,
 //     whatever the timers draw. Where the prop can go in a circle around X, it need
 //     not come.
-//   - `from S press A, B ends in X`: in every situation in S in which the prop can
+//   - `from S press A, B ends in X`: in every configuration in S in which the prop can
 //     stay, the buttons are tapped one after the other and nothing else happens
 //     meanwhile but what takes no time (a routine of no length, an `after` that can be
 //     0s). Each is let go by the next. A timer that happens to go off in the same
@@ -110,12 +124,12 @@
 // that leads to idle life which ends by itself does lead to rest, only slowly: that is
 // slow-stop's, as SPIN agrees.
 //
-// From the stop button (slow-stop): stop is tapped in any situation, at any time of
+// From the stop button (slow-stop): stop is tapped in any configuration, at any time of
 // it, and nobody does anything more; every timer draws what makes it worst. The time
 // is that from the press to the first dormant state that the press's own release does
 // not wake; how long the pose then takes is not in it.
 //
-// Left alone (never-rests): from any situation in which no press is going on, on
+// Left alone (never-rests): from any configuration in which no press is going on, on
 // whatever timers draw. A release that the prop waits for is still something that
 // somebody does, so the time begins after it. Where the prop need not come to rest,
 // what an error says already is left out: traps and dead ends, performances without an
@@ -181,7 +195,7 @@
 //   - Preemption, what a second request does to one going on: unhandled-button in
 //     performing states; `defer`, `ignore` and the stop button say it.
 //   - Path robustness, no single lost input keeps the prop from a safe state: no-stop
-//     from every situation, so pressing again helps; never-rests without any input;
+//     from every configuration, so pressing again helps; never-rests without any input;
 //     where one lost press matters elsewhere, only a [[require]] can say it.
 //   - Safety constraints hold on all paths: requirement (`never … within`,
 //     `… within`).

@@ -20,17 +20,17 @@ func TestTooManySituations(t *testing.T) {
 	assert.ErrorContains(t, err, "over 10")
 }
 
-// What a design says again in other words adds no situations: back matters in
+// What a design says again in other words adds no configurations: back matters in
 // performing states only, and only where it can be taken.
 func TestSituationsOfTheHeron(t *testing.T) {
 	d, err := model.Read("harbour-heron.prop.toml", designs.HarbourHeron)
 	require.NoError(t, err)
 	p := machine.Compile(d)
-	x, err := explore(p, machine.RepeatPeriodNEC, mostSituations)
+	x, err := explore(p, machine.RepeatPeriodNEC, mostConfigurations)
 	require.NoError(t, err)
-	for i := range x.all.nodes {
-		n := &x.all.nodes[i]
-		if x.rooms[n.state].kind != model.Performing {
+	for i := range x.all.configurations {
+		n := &x.all.configurations[i]
+		if x.modes[n.state].kind != model.Performing {
 			assert.Equal(t, nowhere, n.back)
 		}
 	}

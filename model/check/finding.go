@@ -40,7 +40,7 @@ type Finding struct {
 	Advice   string // what to do
 
 	// Witness is a shortest sequence of acts from power-up that shows it: none
-	// other has fewer happenings. Draws are the numbers to draw for deadlines
+	// other has fewer steps. Draws are the numbers to draw for deadlines
 	// on the way, see machine.NewDrawing; every further one is the greatest of
 	// its range.
 	Witness []machine.Act

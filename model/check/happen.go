@@ -5,21 +5,21 @@ import (
 	"propwright/model/machine"
 )
 
-// An outcome is a situation that a happening leads to.
+// An outcome is a configuration that a step leads to.
 type outcome struct {
-	config
+	location
 	zone
-	via happening
+	via step
 }
 
-// lead adds outcomes of situation i to the graph.
+// lead adds outcomes of configuration i to the graph.
 func (g *graph) lead(i int, instant bool, outcomes ...outcome) {
 	for _, o := range outcomes {
-		if !o.via.enters && o.config == g.nodes[i].config && g.nodes[i].covers(o.zone) {
+		if !o.via.enters && o.location == g.configurations[i].location && g.configurations[i].covers(o.zone) {
 			continue // nothing has changed
 		}
 		o.via.state = o.state
-		for _, to := range g.add(o.config, o.zone, i, o.via) {
+		for _, to := range g.add(o.location, o.zone, i, o.via) {
 			g.edges = append(g.edges, edge{to, o.via.kind, o.via.timer, instant})
 			if g.quiet {
 				g.vias = append(g.vias, o.via)
@@ -30,12 +30,12 @@ func (g *graph) lead(i int, instant bool, outcomes ...outcome) {
 
 // outside adds what a hand at the remote or an input can do.
 func (g *graph) outside(i int) {
-	x, n := g.x, g.nodes[i]
-	when, ok := n.span(g.soon(&n, false))
+	x, n := g.x, g.configurations[i]
+	when, ok := n.constraint(g.soon(&n, false))
 	// A press ends the one going on, at the latest when that is due to end.
-	press, pressed := n.span(g.soon(&n, true))
+	press, pressed := n.constraint(g.soon(&n, true))
 	answered := make([]bool, len(x.grips))
-	for _, a := range x.rooms[n.state].acts {
+	for _, a := range x.modes[n.state].acts {
 		switch x.program.Events[a.event].Kind {
 		case model.Press:
 			answered[a.event] = true
@@ -57,16 +57,16 @@ func (g *graph) outside(i int) {
 	}
 }
 
-// act gives the situations that a press, or a change of an input, can lead to
-// within the span: two where it may become a hold that nobody need notice;
+// act gives the configurations that a press, or a change of an input, can lead to
+// within the constraint: two where it may become a hold that nobody need notice;
 // then the second is that of a tap.
-func (x *exploration) act(n *node, e machine.EventID, when bounds) []outcome {
-	c, press := n.config, int(e) < len(x.grips)
+func (x *exploration) act(n *configuration, e machine.EventID, when bounds) []outcome {
+	c, press := n.location, int(e) < len(x.grips)
 	events := []machine.EventID{e}
 	if press {
 		events = append(x.letGo(&c), e)
 	}
-	via := happening{kind: actHappens, event: e, when: when.span}
+	via := step{kind: actHappens, event: e, when: when.constraint}
 	via.enters, via.through = x.events(&c, events)
 	tap := outcome{c, x.clocks(&c, when, via.enters), via}
 	if !press || !x.grips[e].matters() {
@@ -86,15 +86,15 @@ func (x *exploration) act(n *node, e machine.EventID, when bounds) []outcome {
 
 // button adds what comes of the press going on.
 func (g *graph) button(i int) {
-	x, n := g.x, g.nodes[i]
+	x, n := g.x, g.configurations[i]
 	if n.button < 0 {
 		return
 	}
 	grip := &x.grips[n.button]
 	if n.fired < len(grip.frames) && !g.quiet {
 		f := grip.frames[n.fired]
-		if when, ok := n.span(g.soon(&n, true).heldAt(f.at)); ok {
-			c, via := n.config, happening{kind: holdHappens, event: f.events[0], when: when.span}
+		if when, ok := n.constraint(g.soon(&n, true).heldAt(f.at)); ok {
+			c, via := n.location, step{kind: holdHappens, event: f.events[0], when: when.constraint}
 			via.enters, via.through = x.events(&c, f.events)
 			c.fired++
 			z := x.clocks(&c, when, via.enters)
@@ -113,8 +113,8 @@ func (g *graph) button(i int) {
 	if n.held > -far {
 		soon = soon.heldAt(x.firstRelease(&n))
 	}
-	if when, ok := n.span(soon); ok {
-		c, via := n.config, happening{kind: releaseHappens, event: grip.release, when: when.span}
+	if when, ok := n.constraint(soon); ok {
+		c, via := n.location, step{kind: releaseHappens, event: grip.release, when: when.constraint}
 		via.enters, via.through = x.events(&c, x.letGo(&c))
 		z := x.clocks(&c, when, via.enters)
 		g.lead(i, false, outcome{c, z, via})
@@ -124,7 +124,7 @@ func (g *graph) button(i int) {
 // firstRelease is the least time after the first frame at which the release
 // can still come: after the last hold that fired there is a whole number of
 // frames.
-func (x *exploration) firstRelease(n *node) int64 {
+func (x *exploration) firstRelease(n *configuration) int64 {
 	grip := &x.grips[n.button]
 	last := int64(0)
 	if n.fired > 0 {
@@ -135,19 +135,19 @@ func (x *exploration) firstRelease(n *node) int64 {
 
 // inside adds what happens by itself.
 func (g *graph) inside(i int) {
-	x, n := g.x, g.nodes[i]
-	r := &x.rooms[n.state]
+	x, n := g.x, g.configurations[i]
+	r := &x.modes[n.state]
 	limits := g.limits(&n)
 	due := n.due(r)
 	if due < far {
-		if when, ok := n.span(limits.sinceAt(due)); ok {
-			c := n.config
+		if when, ok := n.constraint(limits.sinceAt(due)); ok {
+			c := n.location
 			enters := x.ends(&c)
 			z := x.clocks(&c, when, enters)
 			// A routine's end that changes nothing takes no time where it does
 			// not keep a timer waiting.
-			instant := r.length == 0 || !enters && due <= n.step()
-			g.lead(i, instant, outcome{c, z, happening{kind: doneHappens, when: when.span, enters: enters}})
+			instant := r.length == 0 || !enters && due <= n.soonest()
+			g.lead(i, instant, outcome{c, z, step{kind: doneHappens, when: when.constraint, enters: enters}})
 		}
 	}
 	for j := range r.timers {
@@ -157,13 +157,13 @@ func (g *graph) inside(i int) {
 			continue
 		}
 		s := limits
-		s.sinceLo = max(int64(t.Lo), n.step())
-		s.sinceHi = min(max(hi, n.step()), due-1)
-		if when, ok := n.span(s); ok {
-			c := n.config
+		s.sinceLo = max(int64(t.Lo), n.soonest())
+		s.sinceHi = min(max(hi, n.soonest()), due-1)
+		if when, ok := n.constraint(s); ok {
+			c := n.location
 			enters := x.goesOff(&c, j)
 			z := x.clocks(&c, when, enters)
-			g.lead(i, t.Lo == 0, outcome{c, z, happening{kind: afterHappens, timer: j, drawn: uint32(hi), when: when.span, enters: enters}})
+			g.lead(i, t.Lo == 0, outcome{c, z, step{kind: afterHappens, timer: j, drawn: uint32(hi), when: when.constraint, enters: enters}})
 		}
 	}
 }
@@ -171,7 +171,7 @@ func (g *graph) inside(i int) {
 // deadline is the latest that a timer may be drawn to be the first of those
 // that have not gone off: file order decides a tie. False where it cannot be
 // the first.
-func (n *node) deadline(r *room, timer int) (latest int64, ok bool) {
+func (n *configuration) deadline(r *mode, timer int) (latest int64, ok bool) {
 	if n.isSpent(timer) {
 		return 0, false
 	}
@@ -190,7 +190,7 @@ func (n *node) deadline(r *room, timer int) (latest int64, ok bool) {
 
 // event does what an outside event does, and reports whether a state was
 // entered.
-func (x *exploration) event(c *config, e machine.EventID) (enters bool) {
+func (x *exploration) event(c *location, e machine.EventID) (enters bool) {
 	m := x.program.Move(c.state, e)
 	switch {
 	case m == nil || m.Ignore:
@@ -205,7 +205,7 @@ func (x *exploration) event(c *config, e machine.EventID) (enters bool) {
 
 // events does what the outside events of one step do. It reports whether a
 // state was entered, and through which others before.
-func (x *exploration) events(c *config, es []machine.EventID) (enters bool, through []machine.StateID) {
+func (x *exploration) events(c *location, es []machine.EventID) (enters bool, through []machine.StateID) {
 	for _, e := range es {
 		at := c.state
 		if !x.event(c, e) {
@@ -221,7 +221,7 @@ func (x *exploration) events(c *config, es []machine.EventID) (enters bool, thro
 
 // letGo ends the press going on, if there is one, and gives the events that
 // come of it.
-func (x *exploration) letGo(c *config) []machine.EventID {
+func (x *exploration) letGo(c *location) []machine.EventID {
 	if c.button < 0 {
 		return nil
 	}
@@ -234,17 +234,17 @@ func (x *exploration) letGo(c *config) []machine.EventID {
 }
 
 // remember defers a move, where the routine's end is still to come.
-func (x *exploration) remember(c *config, m *machine.Move) {
-	if x.rooms[c.state].length >= 0 && !c.ended {
+func (x *exploration) remember(c *location, m *machine.Move) {
+	if x.modes[c.state].length >= 0 && !c.ended {
 		c.deferred = m.Target
 	}
 }
 
 // ends ends the routine, and reports whether a state was entered.
-func (x *exploration) ends(c *config) (enters bool) {
+func (x *exploration) ends(c *location) (enters bool) {
 	deferred := c.deferred
 	c.ended, c.deferred = true, nowhere
-	switch done := x.rooms[c.state].done; {
+	switch done := x.modes[c.state].done; {
 	case deferred != nowhere:
 		x.enter(c, deferred, byDone)
 	case done != nil:
@@ -256,8 +256,8 @@ func (x *exploration) ends(c *config) (enters bool) {
 }
 
 // goesOff does what a timer says, and reports whether a state was entered.
-func (x *exploration) goesOff(c *config, timer int) (enters bool) {
-	m := &x.rooms[c.state].timers[timer].Move
+func (x *exploration) goesOff(c *location, timer int) (enters bool) {
+	m := &x.modes[c.state].timers[timer].Move
 	if !m.Defer {
 		x.enter(c, m.Target, byAfter)
 		return true
@@ -271,15 +271,15 @@ func (x *exploration) goesOff(c *config, timer int) (enters bool) {
 }
 
 // enter enters a state (rules 1, 5 and 6).
-func (x *exploration) enter(c *config, target machine.StateID, how arrival) {
+func (x *exploration) enter(c *location, target machine.StateID, how arrival) {
 	back := c.back
-	if x.rooms[c.state].kind != model.Performing {
+	if x.modes[c.state].kind != model.Performing {
 		back = c.state
 	}
 	if target == machine.BackTarget {
 		target = back
 	}
-	if !x.rooms[target].backLive {
+	if !x.modes[target].backLive {
 		back = nowhere
 	}
 	c.state, c.back, c.deferred, c.ended, c.spent = target, back, nowhere, false, 0
@@ -288,16 +288,16 @@ func (x *exploration) enter(c *config, target machine.StateID, how arrival) {
 
 // arrive forgets how a state was entered where nothing is due at once.
 func (x *exploration) arrive(s machine.StateID, how arrival) arrival {
-	if x.rooms[s].instant {
+	if x.modes[s].instant {
 		return how
 	}
 	return byEvent
 }
 
-// clocks gives the clocks after something that happened within the span
+// clocks gives the clocks after something that happened within the constraint
 // without beginning a press. A press of which no more is known than that it
 // can be released at any time is forgotten if nobody waits for that.
-func (x *exploration) clocks(c *config, when bounds, enters bool) zone {
+func (x *exploration) clocks(c *location, when bounds, enters bool) zone {
 	if c.button >= 0 && c.fired == len(x.grips[c.button].frames) && x.grips[c.button].release < 0 {
 		c.button, c.fired = -1, 0
 	}

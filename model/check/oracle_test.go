@@ -46,7 +46,7 @@ const (
 
 type oracle struct {
 	p     *machine.Program
-	rooms []room // for their acts, timers and dones only
+	modes []mode // for their acts, timers and dones only
 	holds [][]machine.EventID
 	rel   []machine.EventID
 
@@ -58,7 +58,7 @@ type oracle struct {
 }
 
 func newOracle(p *machine.Program, quiet bool) *oracle {
-	o := &oracle{p: p, rooms: rooms(p), ids: map[spot]int64{}, g: simple.NewWeightedDirectedGraph(0, 0), fires: map[[2]int]bool{}, quiet: quiet}
+	o := &oracle{p: p, modes: modes(p), ids: map[spot]int64{}, g: simple.NewWeightedDirectedGraph(0, 0), fires: map[[2]int]bool{}, quiet: quiet}
 	for _, b := range p.Design.Remote.Buttons {
 		var hs []machine.EventID
 		for ms := range 20 {
@@ -102,7 +102,7 @@ func (o *oracle) link(from, to int64, happenings int) {
 type course struct {
 	spot
 	happenings int
-	entered    [][2]int // state, and how many happenings led to it in this step
+	entered    [][2]int // state, and how many steps led to it in this step
 }
 
 func (c *course) enter(o *oracle, target int) {
@@ -238,7 +238,7 @@ func (c *course) letGo(o *oracle) {
 func (o *oracle) inside(c course) []course {
 	if l := o.p.Length[c.state]; l >= 0 && !c.ended && c.since >= int(l) {
 		c.ended = true
-		r := &o.rooms[c.state]
+		r := &o.modes[c.state]
 		if r.done != nil || r.defers() {
 			c.happenings++
 		}
@@ -504,7 +504,7 @@ func TestExplorationAgainstOracle(t *testing.T) {
 		d := size.Design(t)
 		brief(t, d)
 		p := machine.Compile(d)
-		x, err := explore(p, oraclePeriod, mostSituations)
+		x, err := explore(p, oraclePeriod, mostConfigurations)
 		require.NoError(t, err)
 		o := newOracle(p, false)
 		o.explore(o.start())
@@ -531,10 +531,10 @@ func TestExplorationAgainstOracle(t *testing.T) {
 
 		// Timers that go off.
 		fires := map[[2]int]bool{}
-		for i := range x.all.nodes {
+		for i := range x.all.configurations {
 			for _, e := range x.all.next(i) {
 				if e.kind == afterHappens {
-					fires[[2]int{int(x.all.nodes[i].state), e.timer}] = true
+					fires[[2]int{int(x.all.configurations[i].state), e.timer}] = true
 				}
 			}
 		}
@@ -542,7 +542,7 @@ func TestExplorationAgainstOracle(t *testing.T) {
 
 		// Where rest is out of reach, and where stop does not lead to it. There
 		// are no spots within a step.
-		// A situation is lost where all its spots are. It has but one when its
+		// A configuration is lost where all its spots are. It has but one when its
 		// state has just been entered, something is to come by itself and no
 		// hand can keep a button down.
 		leads, caught, caughtAtOnce := o.leadingTo(o.dormant()), map[int]bool{}, map[int]bool{}
@@ -563,11 +563,11 @@ func TestExplorationAgainstOracle(t *testing.T) {
 				roams[o.spots[i].state] = true
 			}
 		}
-		lost := notLeadingTo(x.all, func(i int) bool { return x.rooms[x.all.nodes[i].state].kind == model.Dormant })
+		lost := notLeadingTo(x.all, func(i int) bool { return x.modes[x.all.configurations[i].state].kind == model.Dormant })
 		gotCaughtAtOnce, gotRoams := map[int]bool{}, map[int]bool{}
-		for i := range x.all.nodes {
-			n := &x.all.nodes[i]
-			_, stays := n.zone.span(x.all.soon(n, true))
+		for i := range x.all.configurations {
+			n := &x.all.configurations[i]
+			_, stays := n.zone.constraint(x.all.soon(n, true))
 			if n.button >= 0 {
 				g := &x.grips[n.button]
 				// Not decided: neither to let go nor, where nobody waits for that,
@@ -585,11 +585,11 @@ func TestExplorationAgainstOracle(t *testing.T) {
 			require.Equal(t, caughtAtOnce, gotCaughtAtOnce, "caught"+text())
 		}
 		st := newStopper(x, stop)
-		for i := range x.all.nodes {
+		for i := range x.all.configurations {
 			if out, ok := st.press(i); ok {
 				for _, root := range st.roots(out) {
 					if !st.surelyRests(root) {
-						gotRoams[int(x.all.nodes[i].state)] = true
+						gotRoams[int(x.all.configurations[i].state)] = true
 					}
 				}
 			}

@@ -369,7 +369,7 @@ func (s *scribe) after() {
 	w.line(":: mood==%d -> %s", life, s.spot(fmt.Sprintf("edge(%d, Pd%d->from, spot(k), Pd%d->by);", d, d, d)))
 	w.line(":: mood!=%d -> skip", life)
 	w.line("fi;")
-	// Nothing of a step is left, so that situations are told apart by what
+	// Nothing of a step is left, so that configurations are told apart by what
 	// decides.
 	w.line("for (qi : 0 .. 7) { q[qi]=0 }; qn=0; qi=0; stage=0; act=0; tg=0; was=0; due=0; ent=0; by=0; from=0;")
 }

@@ -92,8 +92,8 @@ func (r *required) waited() bool {
 	case model.Press, model.Done:
 		return true
 	case model.After:
-		for s := range r.explored.rooms {
-			for _, t := range r.explored.rooms[s].timers {
+		for s := range r.explored.modes {
+			for _, t := range r.explored.modes[s].timers {
 				if t.Lo == machine.Millis(r.After.After.Lo) && t.Hi == machine.Millis(r.After.After.Hi) {
 					return true
 				}
@@ -126,7 +126,7 @@ func (r *required) inTime(a *aftermath) {
 	q := &question{aftermath: a, asked: r.asked, most: map[int]delay{}}
 	a.full = false
 	var os []occurrence
-	for i := range r.explored.all.nodes {
+	for i := range r.explored.all.configurations {
 		os = append(os, a.happen(i, r.After)...)
 	}
 	if r.Form == model.Never {
@@ -142,7 +142,7 @@ func (r *required) inTime(a *aftermath) {
 			return
 		}
 	}
-	// The first one takes the fewest happenings until the event.
+	// The first one takes the fewest steps until the event.
 	for _, o := range os {
 		if r.Form == model.Never && r.tooSoon(q, o) || r.Form == model.Within && r.tooLate(q, o) {
 			return
@@ -164,7 +164,7 @@ func (r *required) limit() int64 { return int64(machine.Millis(r.Time)) }
 // tooSoon reports a state that is entered though it must not be.
 func (r *required) tooSoon(q *question, o occurrence) bool {
 	if slices.ContainsFunc(o.entered, r.asked) {
-		return r.afterwards(o, o.via, nil, true, lapse{most: r.limit()}, "%s, is followed by %s at once", r.event(o), r.what())
+		return r.afterwards(o, o.via, nil, true, delayBound{most: r.limit()}, "%s, is followed by %s at once", r.event(o), r.what())
 	}
 	for _, root := range o.roots {
 		t, _ := q.soonest(root.sequel)
@@ -176,7 +176,7 @@ func (r *required) tooSoon(q *question, o occurrence) bool {
 			when = "at once"
 		}
 		hs := q.quickest(root.sequel)
-		return r.afterwards(o, o.at(root), hs, hs != nil, lapse{most: t}, "%s, can be followed by %s %s", r.event(o), r.what(), when)
+		return r.afterwards(o, o.at(root), hs, hs != nil, delayBound{most: t}, "%s, can be followed by %s %s", r.event(o), r.what(), when)
 	}
 	return false
 }
@@ -197,9 +197,9 @@ func (r *required) tooLate(q *question, o occurrence) bool {
 		}
 		hs, still := q.slowest(root.sequel, r.limit())
 		if t < far {
-			return r.afterwards(o, o.at(root), hs, hs != nil, lapse{least: t, most: far}, "%s, can take %s to lead to %s", r.event(o), model.FormatDuration(ms(t)), r.what())
+			return r.afterwards(o, o.at(root), hs, hs != nil, delayBound{least: t, most: far}, "%s, can take %s to lead to %s", r.event(o), model.FormatDuration(ms(t)), r.what())
 		}
-		passed := lapse{least: r.limit() + 1, most: far}
+		passed := delayBound{least: r.limit() + 1, most: far}
 		if still {
 			passed.least = 0
 		}
@@ -210,7 +210,7 @@ func (r *required) tooLate(q *question, o occurrence) bool {
 
 // event tells an occurrence in a sentence.
 func (r *required) event(o occurrence) string {
-	return fmt.Sprintf("%q, in state %q", r.After, r.Program.Name(r.explored.all.nodes[o.situation].state))
+	return fmt.Sprintf("%q, in state %q", r.After, r.Program.Name(r.explored.all.configurations[o.configuration].state))
 }
 
 func (r *required) what() string {
@@ -220,19 +220,19 @@ func (r *required) what() string {
 	return fmt.Sprintf("%q", r.State)
 }
 
-// afterwards reports what comes of an occurrence of an event: after the happenings, the
-// last of them a lapse of time after the event, the requirement is broken.
+// afterwards reports what comes of an occurrence of an event: after the steps, the
+// last of them a delay of time after the event, the requirement is broken.
 // They are not whole where there are too many to be shown.
-func (r *required) afterwards(o occurrence, event happening, hs []happening, whole bool, passed lapse, format string, args ...any) bool {
+func (r *required) afterwards(o occurrence, event step, hs []step, whole bool, passed delayBound, format string, args ...any) bool {
 	x := r.explored
-	path := append(x.path(o.situation), event)
+	path := append(x.path(o.configuration), event)
 	passed.from = len(path) // moment 0 is power-up
 	path = append(path, hs...)
 	passed.to = len(path)
 	var f Finding
 	if times, ok := x.times(path, passed); ok && whole {
 		at, last := times[passed.from].at, times[passed.to].at
-		f.State = r.Program.Name(x.all.nodes[o.situation].state)
+		f.State = r.Program.Name(x.all.configurations[o.configuration].state)
 		f.Witness, _ = x.acts(times)
 		f.Draws = x.draws(times)
 		f.Claim = Claim{State: r.Program.Name(path[len(path)-1].state), Breaks: r.Requirement.String(), Event: uint32(at)}

@@ -23,7 +23,7 @@ func (c *Case) Machine(p *machine.Program) *machine.Machine {
 
 // Cases gives a case for each requirement of the design that can be played: of
 // `reachable` the shortest way; of `from … ends in` the presses in the
-// situation that comes first; of `… within` the slowest outcome of the event,
+// configuration that comes first; of `… within` the slowest outcome of the event,
 // up to the state required; of `never … within` the quickest one, up to the
 // state that must not come so soon. There is none where a requirement is
 // broken, where its event or its state cannot come about, or where the prop
@@ -67,29 +67,29 @@ func (s *Study) Cases() ([]Case, error) {
 	return cases, nil
 }
 
-// hardest are the happenings that show a requirement where it is hardest to
+// hardest are the steps that show a requirement where it is hardest to
 // keep, with the time from one of them to another.
-func (r *required) hardest(a *aftermath) (hs []happening, passed lapse, ok bool) {
+func (r *required) hardest(a *aftermath) (hs []step, passed delayBound, ok bool) {
 	x := r.explored
 	switch r.Form {
 	case model.Reachable:
 		s, _ := r.Program.State(r.State)
 		i, ok := x.first(s)
 		if !ok {
-			return nil, lapse{}, false
+			return nil, delayBound{}, false
 		}
-		return x.path(i), lapse{}, true
+		return x.path(i), delayBound{}, true
 	case model.EndsIn:
 		ends := r.pressAll()
 		if len(ends) == 0 {
-			return nil, lapse{}, false
+			return nil, delayBound{}, false
 		}
-		return append(x.path(ends[0].from), ends[0].hs...), lapse{}, true
+		return append(x.path(ends[0].from), ends[0].hs...), delayBound{}, true
 	}
 	q := &question{aftermath: a, asked: r.asked, most: map[int]delay{}}
 	var os []occurrence
 	var roots []int
-	for i := range x.all.nodes {
+	for i := range x.all.configurations {
 		os = append(os, a.happen(i, r.After)...)
 	}
 	for _, o := range os {
@@ -118,19 +118,19 @@ func (r *required) hardest(a *aftermath) (hs []happening, passed lapse, ok bool)
 			if t == far || !harder {
 				continue
 			}
-			var way []happening
+			var way []step
 			if r.Form == model.Never {
 				way = q.quickest(root.sequel)
-				passed = lapse{most: t}
+				passed = delayBound{most: t}
 			} else {
 				way, _ = q.slowest(root.sequel, t)
-				passed = lapse{least: t, most: far}
+				passed = delayBound{least: t, most: far}
 			}
 			if way == nil {
 				continue
 			}
 			hardest = t
-			hs = append(x.path(o.situation), o.at(root))
+			hs = append(x.path(o.configuration), o.at(root))
 			passed.from = len(hs)
 			hs = append(hs, way...)
 			passed.to = len(hs)

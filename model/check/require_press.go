@@ -6,12 +6,12 @@ import (
 	"propwright/model/machine"
 )
 
-// A pressing is a situation in which some of a requirement's buttons have been
+// A pressing is a configuration in which some of a requirement's buttons have been
 // pressed, and what happened since the first of them.
 type pressing struct {
-	node
-	from int // the number of the situation before the first press
-	hs   []happening
+	configuration
+	from int // the number of the configuration before the first press
+	hs   []step
 }
 
 // endsIn checks `from … press … ends in`. The buttons are pressed one after
@@ -27,14 +27,14 @@ func (r *required) endsIn() {
 }
 
 // pressAll gives what pressing all buttons can lead to, that of the first
-// situation first.
+// configuration first.
 func (r *required) pressAll() []pressing {
 	x := r.explored
 	from, _ := r.Program.State(r.From)
 	var now []pressing
-	for i := range x.all.nodes {
-		if x.all.nodes[i].state == from && x.stays(&x.all.nodes[i]) {
-			now = append(now, pressing{node: x.all.nodes[i], from: i})
+	for i := range x.all.configurations {
+		if x.all.configurations[i].state == from && x.stays(&x.all.configurations[i]) {
+			now = append(now, pressing{configuration: x.all.configurations[i], from: i})
 		}
 	}
 	quiet := newGraph(x, true)
@@ -44,53 +44,53 @@ func (r *required) pressAll() []pressing {
 	return now
 }
 
-// press presses a button in each of the situations, and lets happen what takes
+// press presses a button in each of the configurations, and lets happen what takes
 // no time. Of those that come of it, one that is part of another is left out.
 func (r *required) press(quiet *graph, now []pressing, button string) []pressing {
 	x := r.explored
 	b, _ := r.Program.Button(button)
 	var next []pressing
-	of := map[config][]zone{}
-	add := func(n node, from int, hs []happening) {
+	of := map[location][]zone{}
+	add := func(n configuration, from int, hs []step) {
 		covers := func(z zone) bool { return z.covers(n.zone) }
-		if x.stays(&n) && !slices.ContainsFunc(of[n.config], covers) {
-			of[n.config] = append(of[n.config], n.zone)
+		if x.stays(&n) && !slices.ContainsFunc(of[n.location], covers) {
+			of[n.location] = append(of[n.location], n.zone)
 			next = append(next, pressing{n, from, hs})
 		}
 	}
 	for _, p := range now {
-		when, _ := p.span(x.all.soon(&p.node, true)) // it stays as long
-		os := x.act(&p.node, machine.EventID(b), when)
+		when, _ := p.constraint(x.all.soon(&p.configuration, true)) // it stays as long
+		os := x.act(&p.configuration, machine.EventID(b), when)
 		o := os[len(os)-1] // a tap
 		o.via.state = o.state
 		hs := append(slices.Clone(p.hs), o.via)
 		if !o.via.enters {
-			add(node{config: o.config, zone: o.zone}, p.from, hs)
+			add(configuration{location: o.location, zone: o.zone}, p.from, hs)
 			continue
 		}
 		for _, n := range r.atOnce(quiet, o, hs) {
-			add(n.node, p.from, n.hs)
+			add(n.configuration, p.from, n.hs)
 		}
 	}
 	return next
 }
 
-// atOnce gives the situations that the prop can be in after what follows an
+// atOnce gives the configurations that the prop can be in after what follows an
 // outcome in no time.
-func (r *required) atOnce(quiet *graph, o outcome, hs []happening) []pressing {
-	root := quiet.add(o.config, o.zone, -1, happening{})[0]
-	ways := map[int][]happening{root: hs}
+func (r *required) atOnce(quiet *graph, o outcome, hs []step) []pressing {
+	root := quiet.add(o.location, o.zone, -1, step{})[0]
+	ways := map[int][]step{root: hs}
 	var found []pressing
 	todo := []int{root}
 	for len(todo) > 0 {
 		i := todo[0]
 		todo = todo[1:]
-		n := quiet.nodes[i]
-		found = append(found, pressing{node: node{config: n.config, zone: n.zone}, hs: ways[i]})
-		if quiet.nodes[i].edges == [2]int{} {
+		n := quiet.configurations[i]
+		found = append(found, pressing{configuration: configuration{location: n.location, zone: n.zone}, hs: ways[i]})
+		if quiet.configurations[i].edges == [2]int{} {
 			quiet.expand(i)
 		}
-		first := quiet.nodes[i].edges[0]
+		first := quiet.configurations[i].edges[0]
 		for k, e := range quiet.next(i) {
 			if _, seen := ways[e.to]; e.instant && !seen {
 				ways[e.to] = append(slices.Clone(ways[i]), quiet.vias[first+k])
@@ -101,10 +101,10 @@ func (r *required) atOnce(quiet *graph, o outcome, hs []happening) []pressing {
 	return found
 }
 
-// stays reports whether the prop can stay in a situation until the next step,
+// stays reports whether the prop can stay in a configuration until the next step,
 // and in its state for any time at all.
-func (x *exploration) stays(n *node) bool {
-	r := &x.rooms[n.state]
+func (x *exploration) stays(n *configuration) bool {
+	r := &x.modes[n.state]
 	if r.length == 0 && !n.ended {
 		return false
 	}
@@ -113,7 +113,7 @@ func (x *exploration) stays(n *node) bool {
 			return false
 		}
 	}
-	_, ok := n.span(x.all.soon(n, true))
+	_, ok := n.constraint(x.all.soon(n, true))
 	return ok
 }
 

@@ -25,7 +25,7 @@ type delay struct {
 func (q *question) time(w *way, most bool) (t int64, end bool) {
 	end = w.via.enters && q.asked(w.via.state)
 	switch {
-	case !end && !q.nodes[w.to].anew():
+	case !end && !q.sequels[w.to].anew():
 		return 0, false // the clock counts on
 	case most:
 		return w.hi, end
@@ -50,8 +50,8 @@ func (q *question) earliest(roots []int) {
 			todo = append(todo, w.to)
 		}
 	}
-	q.least = slices.Repeat([]int64{far}, len(q.nodes))
-	for i := range q.nodes {
+	q.least = slices.Repeat([]int64{far}, len(q.sequels))
+	for i := range q.sequels {
 		if reached[i] {
 			todo = append(todo, i)
 		}
@@ -111,8 +111,8 @@ func (q *question) latest(i int) delay {
 const mostHappenings = 2000
 
 // quickest is the way of soonest to its end.
-func (q *question) quickest(root int) []happening {
-	var hs []happening
+func (q *question) quickest(root int) []step {
+	var hs []step
 	for i := root; len(hs) < mostHappenings; {
 		_, w := q.soonest(i)
 		hs = append(hs, w.via)
@@ -126,7 +126,7 @@ func (q *question) quickest(root int) []happening {
 
 // slowest is the way of latest to its end or, where that has none, until more
 // than a time has passed; still where nothing happens any more before that.
-func (q *question) slowest(root int, longer int64) (hs []happening, still bool) {
+func (q *question) slowest(root int, longer int64) (hs []step, still bool) {
 	endless := q.latest(root).time == far
 	passed := int64(0)
 	for i := root; len(hs) < mostHappenings; {

@@ -1,18 +1,15 @@
 package check
 
 import (
-	"fmt"
 	"slices"
 	"time"
-
-	"propwright/model"
 )
 
 // Times are how long a prop can take to come to rest, in the worst case over
-// all situations that can come about, timers drawn as late as they can be.
+// all configurations that can come about, timers drawn as late as they can be.
 type Times struct {
 	// Stop is from the stop button, tapped once, to a dormant state. It is
-	// known where Stops: there is no situation from which stop may not lead to
+	// known where Stops: there is no configuration from which stop may not lead to
 	// rest.
 	Stop  time.Duration
 	Stops bool
@@ -20,7 +17,7 @@ type Times struct {
 	// Alone is from any moment on, if nobody does anything any more, to a
 	// dormant state. A release that the prop waits for is still something that
 	// somebody does. It is known where Rests: the prop comes to rest by itself
-	// from every situation.
+	// from every configuration.
 	Alone time.Duration
 	Rests bool
 }
@@ -52,11 +49,11 @@ func (x *exploration) rest() (t Times) {
 
 func ms(n int64) time.Duration { return time.Duration(n) * time.Millisecond }
 
-// latest is how late rest comes from a situation that surely rests: the
+// latest is how late rest comes from a configuration that surely rests: the
 // greatest reading of its clock, if that counted on. The clock is held while a
 // press is going on, which in a quiet graph is that of the stop button and as
 // old as everything that came of it, and else since. way is the number of the
-// edge to it, counted in the situation's own.
+// edge to it, counted in the configuration's own.
 func (s *stopper) latest(i int) (at int64, way int) {
 	if s.dormant(i) {
 		return 0, -1
@@ -75,10 +72,10 @@ func (s *stopper) latest(i int) (at int64, way int) {
 }
 
 // lateBy is latest, the prop going on by its k-th way, which leads to another
-// situation.
+// configuration.
 func (s *stopper) lateBy(i, k, to int) int64 {
-	via := s.quiet.vias[s.quiet.nodes[i].edges[0]+k]
-	from, next := &s.quiet.nodes[i], &s.quiet.nodes[to]
+	via := s.quiet.vias[s.quiet.configurations[i].edges[0]+k]
+	from, next := &s.quiet.configurations[i], &s.quiet.configurations[to]
 	pressed, stillPressed := from.button >= 0, next.button >= 0
 	on, _ := s.latest(to)
 	switch {
@@ -98,7 +95,7 @@ func (s *stopper) slowness(root int) int64 {
 		return 0
 	}
 	at, _ := s.latest(root)
-	if n := &s.quiet.nodes[root]; n.button < 0 {
+	if n := &s.quiet.configurations[root]; n.button < 0 {
 		at -= n.since
 	}
 	return at
@@ -106,21 +103,21 @@ func (s *stopper) slowness(root int) int64 {
 
 // A stopping is the worst that can come of stop in one state.
 type stopping struct {
-	situation, root int
-	via             happening // the press
-	took            int64
-	roams           bool // it need not lead to rest
+	configuration, root int
+	via                 step // the press
+	took                int64
+	roams               bool // it need not lead to rest
 }
 
 // stops gives the worst of each state.
 func (s *stopper) stops() []stopping {
-	worst := make([]stopping, len(s.x.rooms))
-	for i := range s.x.all.nodes {
+	worst := make([]stopping, len(s.x.modes))
+	for i := range s.x.all.configurations {
 		o, ok := s.press(i)
 		if !ok {
 			continue
 		}
-		w := &worst[s.x.all.nodes[i].state]
+		w := &worst[s.x.all.configurations[i].state]
 		for _, root := range s.roots(o) {
 			if !s.surelyRests(root) {
 				w.roams = true
@@ -132,19 +129,19 @@ func (s *stopper) stops() []stopping {
 	return worst
 }
 
-// slowest is the way of latest from a root, each happening as late as that
-// has it, and press, the happening before it.
-func (s *stopper) slowest(press happening, root int) []happening {
-	n := &s.quiet.nodes[root]
+// slowest is the way of latest from a root, each step as late as that
+// has it, and press, the step before it.
+func (s *stopper) slowest(press step, root int) []step {
+	n := &s.quiet.configurations[root]
 	if n.button < 0 && !press.enters {
 		press.when.sinceLo, press.when.sinceHi = n.since, n.since
 	}
-	hs := []happening{press}
+	hs := []step{press}
 	for i := root; !s.dormant(i); {
 		_, k := s.latest(i)
 		to := s.ways(i)[k].to
-		h := s.quiet.vias[s.quiet.nodes[i].edges[0]+k]
-		from, next := &s.quiet.nodes[i], &s.quiet.nodes[to]
+		h := s.quiet.vias[s.quiet.configurations[i].edges[0]+k]
+		from, next := &s.quiet.configurations[i], &s.quiet.configurations[to]
 		switch {
 		case from.button >= 0 && next.button >= 0 && !s.dormant(to):
 		case from.button >= 0:
@@ -161,42 +158,14 @@ func (s *stopper) slowest(press happening, root int) []happening {
 	return hs
 }
 
-func slowStop(p *Pass) {
-	limit := p.Design.Prop.RestWithin
-	stop, ok := p.Program.Button(p.Design.Remote.Stop)
-	if !ok || limit <= 0 { // no-stop speaks of that; nothing is asked for
-		return
-	}
-	x := p.explored
-	s := x.stopper(stop)
-	deaf := s.deaf()
-	for i, w := range s.stops() {
-		if w.roams || deaf[i] || ms(w.took) <= limit { // no-stop speaks of the first two
-			continue
-		}
-		state := &p.Design.States[i]
-		f := Finding{
-			Pos: state.Pos, State: state.Name,
-			Message: fmt.Sprintf("the stop button %q, pressed in state %q, can take %s to bring the prop to rest; rest_within asks for %s",
-				p.Design.Remote.Stop, state.Name, model.FormatDuration(ms(w.took)), model.FormatDuration(limit)),
-			Advice: fmt.Sprintf("let \"press %s\" lead to a dormant state at once, without defer; or shorten what comes before it; or say a longer rest_within", p.Design.Remote.Stop),
-		}
-		hs := s.slowest(w.via, w.root)
-		if _, ok := f.witness(x, append(x.path(w.situation), hs...)); ok {
-			f.Claim = Claim{State: p.Program.Name(hs[len(hs)-1].state), Took: ms(w.took)}
-		}
-		p.Report(f)
-	}
-}
-
-// A lonely finds out what comes of leaving the prop alone, in every situation
+// A lonely finds out what comes of leaving the prop alone, in every configuration
 // in which no press is going on.
 type lonely struct {
 	*stopper
 	roots []int // [number in all] in quiet, -1: a press is going on
 
-	// from is, for each situation in quiet that is not at rest, the one before
-	// it on a shortest way from power-up, or -1-i where it is situation i of
+	// from is, for each configuration in quiet that is not at rest, the one before
+	// it on a shortest way from power-up, or -1-i where it is configuration i of
 	// all.
 	from  []int
 	order []int // by the length of that way
@@ -212,22 +181,22 @@ func (x *exploration) lonely() *lonely {
 
 func newLonely(x *exploration) *lonely {
 	l := &lonely{stopper: newStopper(x, -1)}
-	l.roots = make([]int, len(x.all.nodes))
-	depth := make([]int, len(x.all.nodes)) // happenings
-	for i := range x.all.nodes {
-		n := &x.all.nodes[i]
+	l.roots = make([]int, len(x.all.configurations))
+	depth := make([]int, len(x.all.configurations)) // steps
+	for i := range x.all.configurations {
+		n := &x.all.configurations[i]
 		if n.parent >= 0 {
 			depth[i] = depth[n.parent] + 1
 		}
 		l.roots[i] = -1
 		if n.button < 0 {
-			l.roots[i] = l.quiet.add(n.config, n.zone, -1, happening{})[0]
+			l.roots[i] = l.quiet.add(n.location, n.zone, -1, step{})[0]
 		}
 	}
 	// Breadth first from all of them, each beginning at its own depth.
 	var layer []int
 	visit := func(i, from int) {
-		for len(l.from) < len(l.quiet.nodes) {
+		for len(l.from) < len(l.quiet.configurations) {
 			l.from = append(l.from, unseen)
 		}
 		if l.from[i] == unseen && !l.dormant(i) {
@@ -253,10 +222,10 @@ func newLonely(x *exploration) *lonely {
 	return l
 }
 
-// unseen is no number of a situation, nor -1 less one.
+// unseen is no number of a configuration, nor -1 less one.
 const unseen = int(far)
 
-// longest is the worst case of all situations; false where the prop need not
+// longest is the worst case of all configurations; false where the prop need not
 // come to rest.
 func (l *lonely) longest() (time.Duration, bool) {
 	var worst int64
@@ -272,9 +241,9 @@ func (l *lonely) longest() (time.Duration, bool) {
 	return ms(worst), true
 }
 
-// way is a shortest way from power-up to a situation in quiet.
-func (l *lonely) way(i int) []happening {
-	var hs []happening
+// way is a shortest way from power-up to a configuration in quiet.
+func (l *lonely) way(i int) []step {
+	var hs []step
 	for l.from[i] >= 0 {
 		before := l.from[i]
 		hs = append(hs, l.via(before, i))
@@ -284,13 +253,13 @@ func (l *lonely) way(i int) []happening {
 	return append(l.x.path(-1-l.from[i]), hs...)
 }
 
-// via is what leads from a situation to the next.
-func (s *stopper) via(from, to int) happening {
+// via is what leads from a configuration to the next.
+func (s *stopper) via(from, to int) step {
 	k := slices.IndexFunc(s.ways(from), func(e edge) bool { return e.to == to })
-	return s.quiet.vias[s.quiet.nodes[from].edges[0]+k]
+	return s.quiet.vias[s.quiet.configurations[from].edges[0]+k]
 }
 
-// circles gives the sets of situations that the prop can go around in for
+// circles gives the sets of configurations that the prop can go around in for
 // ever, left alone; those it can go around in no time only if instant.
 func (l *lonely) circles(instant bool) [][]int {
 	awake := func(i int, f func(int)) {
@@ -303,80 +272,9 @@ func (l *lonely) circles(instant bool) [][]int {
 			}
 		}
 	}
-	return slices.DeleteFunc(components(len(l.quiet.nodes), awake), func(c []int) bool {
+	return slices.DeleteFunc(components(len(l.quiet.configurations), awake), func(c []int) bool {
 		circle := len(c) > 1
 		awake(c[0], func(to int) { circle = circle || to == c[0] })
 		return !circle
 	})
-}
-
-// neverRests leaves out what an error speaks of: where no dormant state can be
-// reached at all, performances without an end, circles that take no time.
-func neverRests(p *Pass) {
-	x := p.explored
-	l := x.lonely()
-	lost := notLeadingTo(x.all, func(i int) bool { return x.rooms[x.all.nodes[i].state].kind == model.Dormant })
-	hopeless := func(i int) bool {
-		n := &l.quiet.nodes[i]
-		return slices.ContainsFunc(x.all.index[n.config], func(k int) bool { return lost[k] && x.all.nodes[k].covers(n.zone) })
-	}
-	waits := p.waitingForEnd()
-	for _, i := range l.order {
-		s := l.quiet.nodes[i].state
-		if len(l.ways(i)) > 0 || hopeless(i) {
-			continue
-		}
-		if _, unfinished := p.unfinished(s, waits[s]); unfinished {
-			continue
-		}
-		state := &p.Design.States[s]
-		p.restlessAlone(l, i, nil, Finding{
-			Pos: state.Pos, State: state.Name,
-			Message: fmt.Sprintf("left alone in state %q, the prop never goes to rest", state.Name),
-			Advice:  fmt.Sprintf("add a transition from %q on \"after 5m\", or the like, that leads to rest in the end", state.Name),
-		})
-	}
-	inNoTime := map[int]bool{}
-	for _, c := range l.circles(true) {
-		for _, i := range c {
-			inNoTime[i] = true
-		}
-	}
-	place := make([]int, len(l.quiet.nodes))
-	for k, i := range l.order {
-		place[i] = k
-	}
-	for _, c := range l.circles(false) {
-		first := slices.MinFunc(c, func(a, b int) int { return place[a] - place[b] })
-		if hopeless(first) || slices.ContainsFunc(c, func(i int) bool { return inNoTime[i] }) {
-			continue
-		}
-		states := statesOf(l.quiet, c)
-		p.restlessAlone(l, first, l.round(first), Finding{
-			Pos: p.Design.States[states[0]].Pos, State: p.Program.Name(l.quiet.nodes[first].state),
-			Message: fmt.Sprintf("left alone, the prop can go on and on through %s and never go to rest", p.list(states)),
-			Advice:  "let one of them lead to rest after a while, whatever the timers draw",
-		})
-	}
-}
-
-// restlessAlone reports what is to be seen in a situation in which the prop
-// stays, or from which it goes around.
-func (p *Pass) restlessAlone(l *lonely, i int, round []int, f Finding) {
-	if p.reported(f.Message) {
-		return
-	}
-	hs := l.way(i)
-	for from := i; len(round) > 0; round = round[1:] {
-		hs = append(hs, l.via(from, round[0]))
-		from = round[0]
-	}
-	before := len(l.way(i))
-	if upTo, ok := f.witness(p.explored, hs); ok {
-		f.Claim = Claim{State: f.State, Still: before == len(hs), Alone: true}
-		if before < len(hs) {
-			f.Claim.Lap = len(f.Witness) - upTo[before]
-		}
-	}
-	p.Report(f)
 }

@@ -95,7 +95,7 @@ func TestRestAgainstStopwatch(t *testing.T) {
 			}
 		}
 		p := machine.Compile(d)
-		x, err := explore(p, oraclePeriod, mostSituations)
+		x, err := explore(p, oraclePeriod, mostConfigurations)
 		require.NoError(t, err)
 		o := newOracle(p, false)
 		o.explore(o.start())

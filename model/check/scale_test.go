@@ -17,7 +17,7 @@ import (
 
 // large is a design of n states with a transition for every state and button.
 // With back all but every hundredth state perform and lead back, so that
-// there are n/100 times as many situations; without it half of them perform.
+// there are n/100 times as many configurations; without it half of them perform.
 func large(n, buttons int, back bool) *model.Design {
 	d := &model.Design{
 		Prop:     model.Prop{RestWithin: 3 * time.Second},
@@ -58,19 +58,19 @@ func large(n, buttons int, back bool) *model.Design {
 }
 
 // What checking a design costs by all rules: time, and memory allocated, over
-// situations and ways between them should stay the same from size to size.
+// configurations and ways between them should stay the same from size to size.
 func BenchmarkCheck(b *testing.B) {
 	for _, back := range []bool{false, true} {
 		for _, n := range []int{10, 100, 1000, 10_000} {
 			if back && n == 10_000 {
-				n = 3000 // of 10,000 there are too many situations
+				n = 3000 // of 10,000 there are too many configurations
 			}
 			b.Run(fmt.Sprintf("back=%t/states=%d/buttons=20", back, n), func(b *testing.B) {
 				d := large(n, 20, back)
 				p := machine.Compile(d)
-				x, err := explore(p, machine.RepeatPeriodNEC, mostSituations)
+				x, err := explore(p, machine.RepeatPeriodNEC, mostConfigurations)
 				require.NoError(b, err)
-				work := len(x.all.nodes) + len(x.all.edges) + len(d.Transitions)
+				work := len(x.all.configurations) + len(x.all.edges) + len(d.Transitions)
 				x = nil
 				b.ReportAllocs()
 				for b.Loop() {

@@ -11,7 +11,7 @@ type stopper struct {
 	x       *exploration
 	stop    machine.EventID
 	quiet   *graph
-	verdict map[int]verdict // of situations in quiet
+	verdict map[int]verdict // of configurations in quiet
 	rounds  map[int][]int
 	late    map[int]lateness
 }
@@ -44,11 +44,11 @@ func (x *exploration) stopper(stop int) *stopper {
 	return x.stopping
 }
 
-// press gives what pressing stop does in a situation; false where there is no
+// press gives what pressing stop does in a configuration; false where there is no
 // time for it.
 func (s *stopper) press(i int) (outcome, bool) {
-	n := s.x.all.nodes[i]
-	when, ok := n.span(s.x.all.soon(&n, true))
+	n := s.x.all.configurations[i]
+	when, ok := n.constraint(s.x.all.soon(&n, true))
 	if !ok {
 		return outcome{}, false
 	}
@@ -58,40 +58,40 @@ func (s *stopper) press(i int) (outcome, bool) {
 	return o, true
 }
 
-// roots enters the situations that the stop button leads to.
-func (s *stopper) roots(o outcome) []int { return s.quiet.add(o.config, o.zone, -1, happening{}) }
+// roots enters the configurations that the stop button leads to.
+func (s *stopper) roots(o outcome) []int { return s.quiet.add(o.location, o.zone, -1, step{}) }
 
-// ways are the ways on from a situation.
+// ways are the ways on from a configuration.
 func (s *stopper) ways(i int) []edge {
-	if s.quiet.nodes[i].edges == [2]int{} {
+	if s.quiet.configurations[i].edges == [2]int{} {
 		s.quiet.expand(i)
 	}
 	return s.quiet.next(i)
 }
 
-// dormant reports whether a situation is one of rest. It is not where the
+// dormant reports whether a configuration is one of rest. It is not where the
 // release of the stop button, which is still to come, wakes the prop; what it
 // wakes for before, by itself, it wakes for after a rest.
 func (s *stopper) dormant(i int) bool {
-	n := &s.quiet.nodes[i]
-	return s.x.rooms[n.state].kind == model.Dormant && (!s.x.wakes(n) || len(s.ways(i)) == 0)
+	n := &s.quiet.configurations[i]
+	return s.x.modes[n.state].kind == model.Dormant && (!s.x.wakes(n) || len(s.ways(i)) == 0)
 }
 
 // wakes reports whether the release that is to come leads out of rest.
-func (x *exploration) wakes(n *node) bool {
+func (x *exploration) wakes(n *configuration) bool {
 	if n.button < 0 || x.grips[n.button].release < 0 {
 		return false
 	}
 	m := x.program.Move(n.state, x.grips[n.button].release)
-	return m != nil && !m.Ignore && x.rooms[m.Target].kind != model.Dormant
+	return m != nil && !m.Ignore && x.modes[m.Target].kind != model.Dormant
 }
 
 // isDeaf reports whether neither a press of stop nor its release does anything
-// in a situation that is not one of rest. What is deferred does something only
+// in a configuration that is not one of rest. What is deferred does something only
 // while the end that it waits for is to come.
 func (s *stopper) isDeaf(i int) bool {
-	n := &s.x.all.nodes[i]
-	return s.x.rooms[n.state].kind != model.Dormant && !s.answers(n.state, !n.ended)
+	n := &s.x.all.configurations[i]
+	return s.x.modes[n.state].kind != model.Dormant && !s.answers(n.state, !n.ended)
 }
 
 // answers reports whether stop does anything in a state, live before its
@@ -111,18 +111,18 @@ func (s *stopper) answers(state machine.StateID, live bool) bool {
 	return false
 }
 
-// deaf tells for each state whether stop does nothing in one of its situations.
+// deaf tells for each state whether stop does nothing in one of its configurations.
 func (s *stopper) deaf() []bool {
-	deaf := make([]bool, len(s.x.rooms))
-	for i := range s.x.all.nodes {
+	deaf := make([]bool, len(s.x.modes))
+	for i := range s.x.all.configurations {
 		if _, ok := s.press(i); ok && s.isDeaf(i) {
-			deaf[s.x.all.nodes[i].state] = true
+			deaf[s.x.all.configurations[i].state] = true
 		}
 	}
 	return deaf
 }
 
-// surelyRests reports whether every way on from a situation comes to a
+// surelyRests reports whether every way on from a configuration comes to a
 // dormant state. A circle of states does not, even where chance may leave it:
 // it need not.
 func (s *stopper) surelyRests(i int) bool {
@@ -146,10 +146,10 @@ func (s *stopper) surelyRests(i int) bool {
 	return ok
 }
 
-// roaming gives the shortest way from a situation that does not surely rest to
+// roaming gives the shortest way from a configuration that does not surely rest to
 // one in which nothing happens any more, or to the end of a first round of a
-// circle; lap is how many of the happenings go around.
-func (s *stopper) roaming(root int) (way []happening, lap int) {
+// circle; lap is how many of the steps go around.
+func (s *stopper) roaming(root int) (way []step, lap int) {
 	reach := s.search(root, -1)
 	var best []int
 	for _, i := range reach.order {
@@ -172,7 +172,7 @@ func (s *stopper) roaming(root int) (way []happening, lap int) {
 	return way, lap
 }
 
-// round is the shortest way from a situation back to it, nil where there is
+// round is the shortest way from a configuration back to it, nil where there is
 // none.
 func (s *stopper) round(i int) []int {
 	if r, ok := s.rounds[i]; ok {
@@ -182,15 +182,15 @@ func (s *stopper) round(i int) []int {
 	return s.rounds[i]
 }
 
-// A searched is a breadth-first search through situations that do not rest.
+// A searched is a breadth-first search through configurations that do not rest.
 type searched struct {
 	order  []int
 	depth  map[int]int
 	parent map[int]int
-	closed []int // the way to the situation looked for, if there is one
+	closed []int // the way to the configuration looked for, if there is one
 }
 
-// search looks from a situation on for another, by one happening at least, or
+// search looks from a configuration on for another, by one step at least, or
 // for all there are.
 func (s *stopper) search(from, wanted int) searched {
 	f := searched{order: []int{from}, depth: map[int]int{from: 0}, parent: map[int]int{}}
@@ -211,7 +211,7 @@ func (s *stopper) search(from, wanted int) searched {
 	return f
 }
 
-// way gives the situations on the way to i, without the first.
+// way gives the configurations on the way to i, without the first.
 func (f *searched) way(i int) []int {
 	way := make([]int, f.depth[i])
 	for k := len(way) - 1; k >= 0; k-- {

@@ -53,7 +53,7 @@ func (p *Part[T]) Of(s *Study) (T, error) {
 
 // explored is everything that can come about. The error wraps ErrTooLarge.
 var explored = NewPart(func(s *Study) (*exploration, error) {
-	return explore(s.Program, s.period, mostSituations)
+	return explore(s.Program, s.period, mostConfigurations)
 })
 
 // Check applies rules and gives the findings in file order. A rule that has

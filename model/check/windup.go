@@ -238,9 +238,9 @@ func turnsOf(turns float64) string {
 	return fmt.Sprintf("%v turns", n)
 }
 
-// windUpByRepeating follows a joint through all situations, every state
+// windUpByRepeating follows a joint through all configurations, every state
 // turning it as far as it does when it is played to its end, or to a timer of
-// its own that comes before. Where the prop can be in one situation with the
+// its own that comes before. Where the prop can be in one configuration with the
 // joint in two places, it can go around from one to the other, again and again:
 // a prop can always come back.
 func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
@@ -251,15 +251,15 @@ func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
 		}
 		return all[state].net
 	}
-	// cut is how far a state has turned it when a timer ends it in situation i.
+	// cut is how far a state has turned it when a timer ends it in configuration i.
 	cut := func(i, timer int) float64 {
-		n := &x.all.nodes[i]
-		r := &x.rooms[n.state]
+		n := &x.all.configurations[i]
+		r := &x.modes[n.state]
 		if all[n.state].loops {
 			return 0
 		}
 		hi, _ := n.deadline(r, timer)
-		lo := max(int64(r.timers[timer].Lo), n.step())
+		lo := max(int64(r.timers[timer].Lo), n.soonest())
 		return all[n.state].leftAt(ms(lo), ms(max(lo, min(hi, n.due(r)-1))))
 	}
 	again := func(state machine.StateID, turns float64, ended string) {
@@ -275,28 +275,28 @@ func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
 		}
 		p.Report(p.at(f))
 	}
-	for s := range x.rooms {
+	for s := range x.modes {
 		itself := false
-		x.rooms[s].moves(func(m *machine.Move) { itself = itself || int(m.Target) == s })
+		x.modes[s].moves(func(m *machine.Move) { itself = itself || int(m.Target) == s })
 		if id := machine.StateID(s); itself && x.firsts[s] >= 0 && net(id) != 0 {
 			again(id, net(id), "")
 			return
 		}
 	}
-	at := make([]float64, len(x.all.nodes)) // turns on entry
-	seen := make([]bool, len(x.all.nodes))
+	at := make([]float64, len(x.all.configurations)) // turns on entry
+	seen := make([]bool, len(x.all.configurations))
 	seen[0] = true
 	order := []int{0}
 	for k := 0; k < len(order); k++ {
 		i := order[k]
-		state := x.all.nodes[i].state
+		state := x.all.configurations[i].state
 		for _, e := range x.all.next(i) {
 			there := at[i]
-			timed := e.kind == afterHappens && !x.rooms[state].timers[e.timer].Defer
+			timed := e.kind == afterHappens && !x.modes[state].timers[e.timer].Defer
 			switch {
 			case timed:
 				there += cut(i, e.timer)
-			case x.all.nodes[e.to].state != state:
+			case x.all.configurations[e.to].state != state:
 				there += net(state)
 			}
 			switch {
@@ -312,10 +312,10 @@ func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
 	if o.MaxTurns == 0 {
 		return
 	}
-	far := func(i int) float64 { return math.Abs(all[x.all.nodes[i].state].from(at[i]).turns) }
+	far := func(i int) float64 { return math.Abs(all[x.all.configurations[i].state].from(at[i]).turns) }
 	farthest := slices.MaxFunc(order, func(i, j int) int { return cmp.Compare(far(i), far(j)) })
 	if t := far(farthest); t > o.MaxTurns+level {
-		state := x.all.nodes[farthest].state
+		state := x.all.configurations[farthest].state
 		s := &p.Design.States[state]
 		f := Finding{
 			Pos: p.turns(s, o), State: s.Name,
@@ -327,21 +327,21 @@ func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
 	}
 }
 
-// winder is the first state in the order of situations that leaves a joint
+// winder is the first state in the order of configurations that leaves a joint
 // elsewhere than it was, how far, and the timer that ends it, if it is one.
 func (p *Pass) winder(order []int, net func(machine.StateID) float64, cut func(i, timer int) float64) (machine.StateID, float64, string) {
 	x := p.explored
 	for _, i := range order {
-		state := x.all.nodes[i].state
+		state := x.all.configurations[i].state
 		if turns := net(state); turns != 0 {
 			return state, turns, ""
 		}
 		for _, e := range x.all.next(i) {
-			if e.kind != afterHappens || x.rooms[state].timers[e.timer].Defer {
+			if e.kind != afterHappens || x.modes[state].timers[e.timer].Defer {
 				continue
 			}
 			if turns := cut(i, e.timer); turns != 0 {
-				t := &x.rooms[state].timers[e.timer]
+				t := &x.modes[state].timers[e.timer]
 				return state, turns, p.Design.Transitions[t.Transition].On[t.Trigger].String()
 			}
 		}

@@ -7,41 +7,41 @@ import (
 	"propwright/model/machine"
 )
 
-// A moment is a happening with its time since power-up, in milliseconds.
+// A moment is a step with its time since power-up, in milliseconds.
 type moment struct {
-	happening
+	step
 	at      int64
 	entered int // the moment at which the state before it was entered
 	pressed int // the first frame of the press that was going on before it, -1: none
 }
 
-// path gives the happenings that lead to situation i of everything that can
+// path gives the steps that lead to configuration i of everything that can
 // come about.
-func (x *exploration) path(i int) []happening { return x.all.happenings(i) }
+func (x *exploration) path(i int) []step { return x.all.steps(i) }
 
-func (g *graph) happenings(i int) []happening {
-	var hs []happening
+func (g *graph) steps(i int) []step {
+	var hs []step
 	for _, i := range g.path(i)[1:] {
-		hs = append(hs, g.nodes[i].via)
+		hs = append(hs, g.configurations[i].via)
 	}
 	return hs
 }
 
-// first is the situation in a state that takes the fewest happenings to get
+// first is the configuration in a state that takes the fewest steps to get
 // to; false where there is none.
 func (x *exploration) first(s machine.StateID) (int, bool) {
 	i := x.firsts[s]
 	return i, i >= 0
 }
 
-// witness turns happenings into acts and draws. It reports false, and leaves
+// witness turns steps into acts and draws. It reports false, and leaves
 // the finding without a witness, where the times cannot be met: that can be so
 // where a release has to come within less than a frame's time, or a timer in
 // the millisecond in which another is deferred.
 //
-// upTo tells how many of the acts lead to each happening; upTo[0] is 0, for
+// upTo tells how many of the acts lead to each step; upTo[0] is 0, for
 // power-up.
-func (f *Finding) witness(x *exploration, hs []happening) (upTo []int, ok bool) {
+func (f *Finding) witness(x *exploration, hs []step) (upTo []int, ok bool) {
 	ms, ok := x.times(hs)
 	if !ok {
 		return nil, false
@@ -51,27 +51,27 @@ func (f *Finding) witness(x *exploration, hs []happening) (upTo []int, ok bool) 
 	return upTo, true
 }
 
-// reach gives the finding a shortest witness of its State, situation i.
+// reach gives the finding a shortest witness of its State, configuration i.
 func (f *Finding) reach(x *exploration, i int) {
 	if _, ok := f.witness(x, x.path(i)); ok {
 		f.Claim.State = f.State
 	}
 }
 
-// A lapse bounds the time from one moment to another, in milliseconds.
-type lapse struct {
+// A delayBound bounds the time from one moment to another, in milliseconds.
+type delayBound struct {
 	from, to    int // moments
 	least, most int64
 }
 
-// times finds the earliest times that the happenings' bounds and the lapses
+// times finds the earliest times that the steps' bounds and the lapses
 // allow. Moment 0 is power-up.
-func (x *exploration) times(hs []happening, lapses ...lapse) ([]moment, bool) {
+func (x *exploration) times(hs []step, lapses ...delayBound) ([]moment, bool) {
 	ms := make([]moment, 1, len(hs)+1)
-	ms[0] = moment{happening: happening{state: x.program.Start}, pressed: -1}
+	ms[0] = moment{step: step{state: x.program.Start}, pressed: -1}
 	entered, pressed := 0, -1
 	for _, h := range hs {
-		ms = append(ms, moment{happening: h, entered: entered, pressed: pressed})
+		ms = append(ms, moment{step: h, entered: entered, pressed: pressed})
 		i := len(ms) - 1
 		if h.enters {
 			entered = i
@@ -97,7 +97,7 @@ func (x *exploration) times(hs []happening, lapses ...lapse) ([]moment, bool) {
 		}
 		for i := 1; i < len(ms); i++ {
 			m := &ms[i]
-			push(i, ms[i-1].at+gap(ms[i-1].happening, m.happening))
+			push(i, ms[i-1].at+gap(ms[i-1].step, m.step))
 			push(i, ms[m.entered].at+m.when.sinceLo)
 			push(m.entered, m.at-m.when.sinceHi)
 			if m.pressed < 0 {
@@ -122,9 +122,9 @@ func (x *exploration) times(hs []happening, lapses ...lapse) ([]moment, bool) {
 	return nil, false
 }
 
-// gap is the least time from one happening to the next: what is in order of
+// gap is the least time from one step to the next: what is in order of
 // one step can happen in one millisecond (rule 8).
-func gap(a, b happening) int64 {
+func gap(a, b step) int64 {
 	switch {
 	case a.kind == 0: // power-up is before the first step
 		return 1
@@ -136,7 +136,7 @@ func gap(a, b happening) int64 {
 	return 1
 }
 
-func (x *exploration) isPress(h happening) bool {
+func (x *exploration) isPress(h step) bool {
 	return h.kind == actHappens && int(h.event) < len(x.grips)
 }
 
@@ -159,11 +159,11 @@ func (x *exploration) draws(ms []moment) []uint32 {
 			continue
 		}
 		for _, s := range ms[i].through {
-			for _, t := range x.rooms[s].timers {
+			for _, t := range x.modes[s].timers {
 				draw(t, t.Hi)
 			}
 		}
-		for k, t := range x.rooms[ms[i].state].timers {
+		for k, t := range x.modes[ms[i].state].timers {
 			n := t.Hi
 			for j := i + 1; j < len(ms) && ms[j].entered == i; j++ {
 				if ms[j].kind == afterHappens && ms[j].timer == k {
@@ -187,7 +187,7 @@ func (x *exploration) acts(ms []moment) (acts []machine.Act, upTo []int) {
 		case m.kind == doneHappens && !m.enters && i < len(ms)-1: // nothing to see
 		case m.kind != actHappens:
 			w.until(m.at)
-		case x.isPress(m.happening):
+		case x.isPress(m.step):
 			w.until(m.at - 1)
 			w.press(ms, i)
 		default:
@@ -248,7 +248,7 @@ func (w *writer) press(ms []moment, i int) {
 			last, asked = ms[j].at-m.at, x.program.Events[ms[j].event].For
 		case ms[j].kind == releaseHappens:
 			last, released = ms[j].at-m.at-grip.lasting, true
-		case x.isPress(ms[j].happening): // releases in the same step
+		case x.isPress(ms[j].step): // releases in the same step
 			end--
 		}
 	}

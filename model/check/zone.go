@@ -5,12 +5,12 @@ const far = int64(1) << 50
 
 // A zone is a set of pairs of clocks in milliseconds: since is the time since
 // the state was entered, held the time since the first frame of the press
-// going on, if the situation has one. It holds least bounds for both and
+// going on, if the configuration has one. It holds least bounds for both and
 // bounds for their difference held - since; time may pass, so there are no
 // greatest bounds. Zones are canonical: equal sets are equal values.
 //
-// This is the difference bound matrix of two clocks: R. Alur, D. L. Dill, "A
-// theory of timed automata", Theoretical Computer Science 126(2), 1994.
+// This is Dill's difference bound matrix of two clocks, without the bounds that
+// the passing of time takes away.
 type zone struct {
 	since, held    int64 // least
 	diffLo, diffHi int64 // of held - since
@@ -19,31 +19,31 @@ type zone struct {
 // entry is the zone of a state just entered without a press going on.
 var entry = zone{0, -far, -far, far}
 
-// A span bounds both clocks while something happens.
-type span struct {
+// A constraint bounds both clocks while something happens.
+type constraint struct {
 	sinceLo, sinceHi int64
 	heldLo, heldHi   int64
 }
 
-// sinceAt and heldAt cut a span down to one value of a clock.
-func (s span) sinceAt(t int64) span {
+// sinceAt and heldAt cut a constraint down to one value of a clock.
+func (s constraint) sinceAt(t int64) constraint {
 	s.sinceLo, s.sinceHi = max(s.sinceLo, t), min(s.sinceHi, t)
 	return s
 }
 
-func (s span) heldAt(t int64) span {
+func (s constraint) heldAt(t int64) constraint {
 	s.heldLo, s.heldHi = max(s.heldLo, t), min(s.heldHi, t)
 	return s
 }
 
-// bounds is a span with bounds for the clocks' difference.
+// bounds is a constraint with bounds for the clocks' difference.
 type bounds struct {
-	span
+	constraint
 	diffLo, diffHi int64
 }
 
-// span cuts a zone down to a span; false where nothing is left.
-func (z zone) span(s span) (b bounds, ok bool) {
+// constraint cuts a zone down to a constraint; false where nothing is left.
+func (z zone) constraint(s constraint) (b bounds, ok bool) {
 	b.sinceLo, b.sinceHi = max(z.since, s.sinceLo), s.sinceHi
 	b.heldLo, b.heldHi = max(z.held, s.heldLo), s.heldHi
 	b.diffLo, b.diffHi = z.diffLo, z.diffHi

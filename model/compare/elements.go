@@ -162,8 +162,8 @@ func counted(n int, what string) string {
 func (c *Comparison) element(old, now model.Elem) {
 	area := areaOf[now.Sort]
 	title := c.New.Title(now)
-	was := map[string]string{}
-	for _, kv := range values(c.Old.Design, old) {
+	was, before := map[string]string{}, values(c.Old.Design, old)
+	for _, kv := range before {
 		was[kv[0]] = kv[1]
 	}
 	keys := values(c.New.Design, now)
@@ -179,7 +179,7 @@ func (c *Comparison) element(old, now model.Elem) {
 		}
 		c.add(Change{Area: in, Kind: Changed, Name: kv[0] + " of " + title, Was: w, Is: kv[1]})
 	}
-	for _, kv := range values(c.Old.Design, old) { // keys that another kind of output has not
+	for _, kv := range before { // keys that another kind of output has not
 		if w, left := was[kv[0]]; left && w != "" {
 			c.add(Change{Area: area, Kind: Gone, Name: kv[0] + " of " + title, Was: w})
 		}

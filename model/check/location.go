@@ -9,10 +9,10 @@ import (
 	"propwright/model/machine"
 )
 
-// A config is a situation but for the clocks: what decides, together with
+// A location is a configuration but for the clocks: what decides, together with
 // them, what happens next. What decides nothing any more is left out, so that
-// situations that go on alike are one.
-type config struct {
+// configurations that go on alike are one.
+type location struct {
 	state    machine.StateID
 	back     machine.StateID // nowhere where it cannot matter
 	deferred machine.StateID // the target to take at the routine's end, BackTarget, or nowhere
@@ -25,8 +25,9 @@ type config struct {
 
 const nowhere machine.StateID = -2
 
-// An arrival says in which part of a step a state was entered; what is due at
-// once waits for the next step where its part is over (rule 8).
+// An arrival says in which part of the machine's step a state was entered; what
+// is due at once waits for the machine's next step where its part is over
+// (rule 8).
 type arrival uint8
 
 const (
@@ -35,8 +36,8 @@ const (
 	byAfter
 )
 
-// A room is what the exploration needs to know of a state.
-type room struct {
+// A mode is what the exploration needs to know of a state.
+type mode struct {
 	kind     model.StateKind
 	acts     []act // what outside events do here, but for ignored ones
 	done     *machine.Move
@@ -65,12 +66,12 @@ type frame struct {
 	events []machine.EventID
 }
 
-func rooms(p *machine.Program) []room {
-	rs := make([]room, len(p.Design.States))
+func modes(p *machine.Program) []mode {
+	rs := make([]mode, len(p.Design.States))
 	for i := range rs {
 		s := machine.StateID(i)
 		r := &rs[i]
-		*r = room{kind: p.Kind(s), length: p.Length[i], timers: p.Timers(s), done: p.Done(s)}
+		*r = mode{kind: p.Kind(s), length: p.Length[i], timers: p.Timers(s), done: p.Done(s)}
 		for e := range p.Events {
 			if m := p.Move(s, machine.EventID(e)); m != nil && !m.Ignore {
 				r.acts = append(r.acts, act{machine.EventID(e), m})
@@ -93,7 +94,7 @@ func rooms(p *machine.Program) []room {
 
 // liveBacks finds the performing states from which back can be taken before
 // another state that does not perform is left.
-func liveBacks(rs []room) {
+func liveBacks(rs []mode) {
 	from := make([][]machine.StateID, len(rs)) // performing states that lead here
 	var todo []machine.StateID
 	for i := range rs {
@@ -124,13 +125,13 @@ func liveBacks(rs []room) {
 }
 
 // defers reports whether a move waits for the routine's end.
-func (r *room) defers() (yes bool) {
+func (r *mode) defers() (yes bool) {
 	r.moves(func(m *machine.Move) { yes = yes || m.Defer })
 	return yes
 }
 
 // moves calls f for every move that a state may take or defer.
-func (r *room) moves(f func(*machine.Move)) {
+func (r *mode) moves(f func(*machine.Move)) {
 	for _, a := range r.acts {
 		f(a.move)
 	}
