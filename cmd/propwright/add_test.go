@@ -19,6 +19,9 @@ import (
 // player, the remote's code and the board's stay as they are, and hooks.cpp
 // is the maker's.
 func TestRoutineForAYearOldDesign(t *testing.T) {
+	if testing.Short() {
+		t.Skip("goes through many cases; the whole run does it")
+	}
 	t.Chdir(t.TempDir())
 	require.NoError(t, os.WriteFile("heron.prop.toml", designs.HarbourHeron, 0o666))
 	must := func(args ...string) string {

@@ -104,6 +104,9 @@ func TestBadInput(t *testing.T) {
 }
 
 func TestManyStates(t *testing.T) {
+	if testing.Short() {
+		t.Skip("goes through many cases; the whole run does it")
+	}
 	t.Chdir(t.TempDir())
 	for _, c := range []struct {
 		states, code int
@@ -130,6 +133,9 @@ func TestManyStates(t *testing.T) {
 // a comment or a string or carry on a line, make firmware that compiles and
 // does what the design says.
 func TestHostileNames(t *testing.T) {
+	if testing.Short() {
+		t.Skip("goes through many cases; the whole run does it")
+	}
 	text := starterDesign(t)
 	for from, to := range map[string]string{
 		"asleep": "int", "watching": "while", "greeting": "register",

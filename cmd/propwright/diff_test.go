@@ -161,6 +161,9 @@ func TestDiffOfBudgets(t *testing.T) {
 // Files that are new, gone, renamed or no designs: git goes on to the next,
 // and its user learns of each.
 func TestGitGoesOnWhateverTheFiles(t *testing.T) {
+	if testing.Short() {
+		t.Skip("goes through many cases; the whole run does it")
+	}
 	inRepository(t)
 	exe := filepath.Join(t.TempDir(), "propwright")
 	build := exec.Command("go", "build", "-o", exe, "propwright/cmd/propwright")

@@ -48,6 +48,9 @@ next:
 // through a pseudo-terminal, and `learn --port` gives the design back. A spike
 // and a broken frame come first and are asked for again.
 func TestLearnFromPort(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	files, err := sketch.Capture("atmega328p", 2)
 	require.NoError(t, err)
 	dir := filepath.Join(t.TempDir(), sketch.CaptureFolder)

@@ -15,6 +15,9 @@ import (
 // protocol, a remote with one button: everything that is made of a design is
 // made of these, and the compilers take it.
 func TestOddDesigns(t *testing.T) {
+	if testing.Short() {
+		t.Skip("goes through many cases; the whole run does it")
+	}
 	files, err := filepath.Glob("../../model/designs/odd/*.prop.toml")
 	require.NoError(t, err)
 	require.NotEmpty(t, files)

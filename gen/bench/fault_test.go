@@ -112,6 +112,9 @@ func (p *patient) changes() []Change {
 }
 
 func TestFaultReceiverStuckLow(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	t.Parallel()
 	p := newPatient(t, nil, "")
 	p.press(p.go_, 1)
@@ -136,6 +139,9 @@ func TestFaultReceiverStuckLow(t *testing.T) {
 // A jammed button sends repeat frames without end: ten minutes under full load
 // are one press, and the clock has lost nothing after them.
 func TestFaultJammedRemote(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	t.Parallel()
 	p := newPatient(t, func(d *model.Design) {
 		d.Transitions = append(d.Transitions, model.Transition{
@@ -160,6 +166,9 @@ func TestFaultJammedRemote(t *testing.T) {
 // An hour of it is more than counters of 16 bits hold; for want of time on a
 // prop without outputs.
 func TestFaultRemoteJammedForAnHour(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	t.Parallel()
 	p := newPatient(t, func(d *model.Design) {
 		d.Outputs, d.Routines = nil, nil
@@ -192,6 +201,9 @@ func (p *patient) jam(ms int) (begin uint64) {
 // Light that flickers fast enough makes a receiver's output noisy; 10,000
 // edges a second at random times.
 func TestFaultNoise(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	t.Parallel()
 	p := newPatient(t, nil, "")
 	p.press(p.go_, 1)
@@ -213,6 +225,9 @@ func TestFaultNoise(t *testing.T) {
 
 // The chip's brown-out detector resets it in the middle of a performance.
 func TestFaultBrownOut(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	t.Parallel()
 	const borf = 1 << 2 // in MCUSR
 	p := newPatient(t, nil, "")
@@ -228,6 +243,9 @@ func TestFaultBrownOut(t *testing.T) {
 
 // A UART too slow for what is to be sent: the outbox fills and the prop goes on.
 func TestFaultUARTBlocked(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	t.Parallel()
 	p := newPatient(t, func(d *model.Design) { d.Outputs[0].Baud = 500 }, "")
 	from := p.chip.Now()
@@ -242,6 +260,9 @@ func TestFaultUARTBlocked(t *testing.T) {
 
 // A maker's hook that never returns: the watchdog restarts the prop, at rest.
 func TestFaultHookHangs(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	t.Parallel()
 	p := newPatient(t, nil, `#include "hooks.h"
 #include "tables.h"

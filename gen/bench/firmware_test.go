@@ -26,6 +26,9 @@ func read(t testing.TB, file string) *model.Design {
 // the firmware on the chip goes through the same states as the reference
 // machine, each within 2 ms.
 func TestFirmwareFollowsMachine(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	names := designs.Names()
 	require.GreaterOrEqual(t, len(names), 3)
 	for _, file := range names {

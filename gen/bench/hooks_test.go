@@ -17,6 +17,9 @@ import (
 // A maker's hooks: setting up may take longer than the watchdog allows the
 // loop, and the example in hooks.h does what it says, once.
 func TestHooksAsHooksHSays(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	const light = 13
 	w := wirings["atmega328p"]
 	d := busy(t, "atmega328p", w, 24, "nec:0x04:0x18")

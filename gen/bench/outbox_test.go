@@ -15,6 +15,9 @@ import (
 // A routine may ask for many messages at once; all are sent, in order, also
 // those of a routine that is broken off.
 func TestMessagesAtOnce(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	w := wirings["atmega328p"]
 	d := busy(t, "atmega328p", w, 24, "nec:0x04:0x18")
 	talk := d.Output("talk")

@@ -21,6 +21,9 @@ import (
 // 30 µs a pixel, in which no break longer than a few µs is allowed, so that
 // from 60 pixels on the longest pass is the strip's.
 func TestLongestLoopPass(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	const light = 13
 	code, err := ir.ParseCode("nec:0x04:0x18")
 	require.NoError(t, err)

@@ -54,6 +54,9 @@ func onPortable(t testing.TB, file string) *model.Design {
 }
 
 func TestPortableBoardFollowsMachine(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	for _, file := range designs.Names() {
 		t.Run(file, func(t *testing.T) {
 			t.Parallel()
@@ -63,6 +66,9 @@ func TestPortableBoardFollowsMachine(t *testing.T) {
 }
 
 func TestPortableBoardShowsWhatTheDesignAsks(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	for _, file := range traced {
 		t.Run(file, func(t *testing.T) {
 			t.Parallel()
@@ -74,6 +80,9 @@ func TestPortableBoardShowsWhatTheDesignAsks(t *testing.T) {
 // The board file and all that is around it compile without a warning, for a
 // core whose levels and modes are enumerations and for one with integers.
 func TestPortableBoardCompiles(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
 	g := rapid.Custom(random.Design)
 	compiled := 0
 	for i := 0; compiled < 10; i++ {

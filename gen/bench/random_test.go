@@ -21,6 +21,9 @@ import (
 // and on the portable board: 20 acts at random, and after each of them both
 // are in the same configuration.
 func TestFirmwareOfRandomDesigns(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	for _, c := range []struct {
 		board   string
 		designs int

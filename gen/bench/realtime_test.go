@@ -294,6 +294,9 @@ func (r realtime) check(t *testing.T, press float64) {
 const goButton = 1
 
 func TestNoLostPressNoTwitch(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	for _, c := range []struct {
 		chip   string
 		pixels int
@@ -313,6 +316,9 @@ func TestNoLostPressNoTwitch(t *testing.T) {
 // Every protocol under the heaviest load. Where a frame's end is known by
 // silence alone, the press comes that much after the last edge.
 func TestNoLostPressInAnyProtocol(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	for code, press := range protocolCodes {
 		t.Run(code, func(t *testing.T) {
 			t.Parallel()
@@ -334,6 +340,9 @@ const bySilence = 9.5
 // On pins without a pin-change interrupt the receiver is heard by an external
 // interrupt.
 func TestReceiverOnExternalInterrupt(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	for chip, pin := range map[string]int{"atmega2560": 2, "atmega32u4": 7} {
 		w := wirings[chip]
 		w.receiver = pin

@@ -13,6 +13,9 @@ import (
 // A strip that runs, beside eight servos and messages: it is refreshed as
 // often as the checker tells the maker, and sending takes what it says.
 func TestRefreshIsAsTheCheckerSays(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	code, err := ir.ParseCode("nec:0x04:0x18")
 	require.NoError(t, err)
 	for _, pixels := range []int{24, 300, 400, 500} {

@@ -17,6 +17,9 @@ import (
 // the other. Times are not compared here: on the air a press takes as long as
 // its frame.
 func TestFirmwareFollowsRehearsal(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	const file = "harbour-heron.prop.toml"
 	scripts, err := rehearsal.Beside("../../model/designs/" + file)
 	require.NoError(t, err)

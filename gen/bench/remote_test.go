@@ -77,6 +77,9 @@ func title(protocol string) string {
 // the receiver's pin, each time of a frame up to 60 µs off, take the firmware
 // on the chip through the same states as the reference machine, within 2 ms.
 func TestFirmwareHearsEveryProtocol(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	for _, protocol := range protocols() {
 		t.Run(title(protocol), func(t *testing.T) {
 			t.Parallel()
@@ -104,6 +107,9 @@ func TestFirmwareHearsEveryProtocol(t *testing.T) {
 // included, over all frames of its codes. An edge comes every 400 µs (6400
 // cycles) at most.
 func TestRemoteCost(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	tools, err := avr.Find()
 	if err != nil {
 		if os.Getenv("CI") == "true" {

@@ -36,6 +36,9 @@ const (
 // then it is put to rest. The recorded trace is read with sigrok's decoders
 // and compared with what the design asks of every output.
 func TestTraceShowsWhatTheDesignAsks(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
 	for _, file := range traced {
 		t.Run(file, func(t *testing.T) {
 			t.Parallel()

@@ -104,6 +104,9 @@ func crowded(buttons int, holds bool) *model.Design {
 // Everything is on the page, nothing overlaps the next list, and all can be
 // read, with twenty buttons too.
 func TestFitsThePage(t *testing.T) {
+	if testing.Short() {
+		t.Skip("goes through many cases; the whole run does it")
+	}
 	regular, err := newMeasure(goregular.TTF)
 	require.NoError(t, err)
 	bold, err := newMeasure(gobold.TTF)

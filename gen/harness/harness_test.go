@@ -138,6 +138,9 @@ func TestFilesAreTheSameEachTime(t *testing.T) {
 // the firmware must do it all the same. Each costs a compilation, so there are
 // few.
 func TestHarnessOfRandomDesigns(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
 	size := random.Usual
 	size.States = random.Range{Lo: 2, Hi: 8}
 	size.Transitions = random.Range{Lo: 6, Hi: 30}
@@ -253,6 +256,9 @@ wait 60m
 `
 
 func TestRehearsalsAndRequirementsAreCases(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
 	d, scripts := scripted(t, dusk)
 	dir := write(t, d, nil, scripts...)
 	out, err := run(t, dir, true, "-v", "-run", "TestRehearsals|TestRequirements", ".")
@@ -283,6 +289,9 @@ func TestRehearsalsAndRequirementsAreCases(t *testing.T) {
 
 // Firmware that is spoilt after the harness was made fails its cases.
 func TestCasesSeeWrongFirmware(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
 	d, scripts := scripted(t, dusk)
 	for _, c := range []struct{ file, old, new, test string }{
 		{"machine.c", "take(deferred);", "dispatch(PW_EVENT_DONE);", "TestRehearsals"},
@@ -304,6 +313,9 @@ func TestCasesSeeWrongFirmware(t *testing.T) {
 
 // The demo's evening is what the rehearsal says, on the firmware too.
 func TestRehearsalOfTheDemo(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
 	d, err := model.Load("../../model/designs/harbour-heron.prop.toml")
 	require.NoError(t, err)
 	scripts, err := rehearsal.Beside(d.File)

@@ -15,6 +15,9 @@ import (
 
 // The compiler is the judge: avr-gcc, and avr-size for the sums.
 func TestEstimateIsNearTheMeasured(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
 	need(t, "avr-gcc")
 	tools, err := avr.Find()
 	require.NoError(t, err)

@@ -92,6 +92,9 @@ func TestMemoryMeasured(t *testing.T) {
 // The compiler is the judge of what fits: the estimate refuses nothing that
 // does, and what is measured nothing but what leaves no room for the stack.
 func TestMemoryAgreesWithTheCompiler(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
 	need(t, "avr-gcc")
 	tools, err := avr.Find()
 	require.NoError(t, err)

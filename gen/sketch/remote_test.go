@@ -245,6 +245,9 @@ func press(t *testing.T, codes []ir.Code) {
 // is the press of its own button in the firmware's decoder, and the code it
 // was in Go's.
 func TestKeymapsInC(t *testing.T) {
+	if testing.Short() {
+		t.Skip("goes through many cases; the whole run does it")
+	}
 	files, err := filepath.Glob("/lib/udev/rc_keymaps/*.toml")
 	require.NoError(t, err)
 	if len(files) == 0 {
@@ -316,6 +319,9 @@ func TestKeymapsInC(t *testing.T) {
 // give, and the other way round: times off by up to 150 µs (40 µs of a
 // fingerprint's), spikes, frames that break off.
 func TestNoiseInCAndGo(t *testing.T) {
+	if testing.Short() {
+		t.Skip("goes through many cases; the whole run does it")
+	}
 	for _, p := range ir.Protocols() {
 		t.Run(p.Name, func(t *testing.T) {
 			codes := codesOf(p, 6)

@@ -59,6 +59,9 @@ func need(t testing.TB, tool string) {
 // A maker's compiler may be stricter than the usual one; hooks.cpp is the
 // maker's own and compiled like the rest.
 func TestCompilesWithoutWarningsForTheChip(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
 	need(t, "avr-gcc")
 	tc, err := avr.Find()
 	require.NoError(t, err)
@@ -71,6 +74,9 @@ func TestCompilesWithoutWarningsForTheChip(t *testing.T) {
 
 // The machine, the tables, the decoder and the player are ISO C99.
 func TestPortablePartIsCleanC99(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
 	need(t, "gcc")
 	need(t, "cppcheck")
 	for i, d := range several(t, 12) {
@@ -90,6 +96,9 @@ func TestPortablePartIsCleanC99(t *testing.T) {
 // What is C++ and not the chip's compiles on this computer too, with nothing
 // of the core but the name of its header.
 func TestPortableCPlusPlusIsClean(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
 	need(t, "g++")
 	shim := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(shim, "Arduino.h"), []byte("#include <stdint.h>\n"), 0o644))

@@ -34,6 +34,9 @@ const (
 
 // TestAgainstSpin compares the rules' verdicts with SPIN's, one by one.
 func TestAgainstSpin(t *testing.T) {
+	if testing.Short() {
+		t.Skip("asks an independent program; the whole run does it")
+	}
 	needs(t, "spin", "cc")
 	const batch = 25 // designs that are compiled together
 	var ps []*machine.Program

@@ -285,5 +285,7 @@ func TestWindUpFindsEveryWay(t *testing.T) {
 		require.Equal(t, far, len(got) > 0, "%v", got)
 		spoke[far]++
 	})
-	assert.Len(t, spoke, 2)
+	if !testing.Short() { // its few draws may all be of one kind
+		assert.Len(t, spoke, 2)
+	}
 }

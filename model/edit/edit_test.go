@@ -499,6 +499,9 @@ func large(t testing.TB) *model.Design {
 // Thousands of edits of a large design can be undone without the memory of
 // thousands of large designs, 8000 transitions each.
 func TestUndoIsCheap(t *testing.T) {
+	if testing.Short() {
+		t.Skip("goes through many cases; the whole run does it")
+	}
 	f := edit.New(large(t))
 	first := f.Design()
 	var before, after runtime.MemStats

@@ -94,6 +94,9 @@ func reverse(v uint64, bits int) uint64 {
 // What LIRC sends, this package decodes, and what this package encodes, LIRC
 // receives: every protocol, each code with a repeat.
 func TestLIRC(t *testing.T) {
+	if testing.Short() {
+		t.Skip("asks an independent program; the whole run does it")
+	}
 	needTools(t, "irsimsend", "irsimreceive")
 	for _, p := range ir.Protocols() {
 		if p.Wave.Family == ir.Unknown {

@@ -100,7 +100,10 @@ func either(a, b []int) []int {
 // frame of nec32, which has no check; a design without that code never hears
 // it.
 func TestNoise(t *testing.T) {
-	const frames = 10_000
+	frames := 10_000
+	if testing.Short() {
+		frames = 1_000
+	}
 	type tally struct{ right, wrong, foreign int }
 	table := make([][]tally, len(protocols))
 	falsely := map[string]int{} // by the protocol of the code that nobody sent
@@ -150,7 +153,7 @@ func TestNoise(t *testing.T) {
 	for i := range protocols {
 		fmt.Fprintf(&b, "\n%-10s", protocols[i].Name)
 		for _, n := range table[i] {
-			cell := fmt.Sprintf("%.1f", 100*float64(n.right)/frames)
+			cell := fmt.Sprintf("%.1f", 100*float64(n.right)/float64(frames))
 			if n.wrong > 0 {
 				cell += fmt.Sprintf(" +%d", n.wrong)
 			}

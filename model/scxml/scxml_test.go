@@ -25,6 +25,9 @@ import (
 // the reference machine: a thousand lists of events and waits for the demo,
 // some for each other design. A time drawn from a range is its greatest.
 func TestAnotherInterpreterDoesTheSame(t *testing.T) {
+	if testing.Short() {
+		t.Skip("asks an independent program; the whole run does it")
+	}
 	for _, tool := range []string{"node", "npm"} {
 		if _, err := exec.LookPath(tool); err != nil {
 			if os.Getenv("CI") == "true" {

@@ -349,6 +349,9 @@ func (s *scene) file() string { return filepath.Join(s.dir, "heron.prop.toml") }
 // Every key of the key table is pressed where it is heard, and must do what
 // the table says.
 func TestEveryKey(t *testing.T) {
+	if testing.Short() {
+		t.Skip("goes through many cases; the whole run does it")
+	}
 	for _, a := range actions {
 		ef, ok := effects[a.id]
 		if !assert.True(t, ok, "nothing says what %s must do", a.id) {

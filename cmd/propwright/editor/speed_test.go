@@ -98,6 +98,9 @@ func BenchmarkKeystroke(b *testing.B) {
 // to the finished screen as in tview's bare table of the same size, in the
 // same run.
 func TestKeystrokeBesideBareTable(t *testing.T) {
+	if testing.Short() {
+		t.Skip("goes through many cases; the whole run does it")
+	}
 	ours, bare, evs := ourStroke(t), bareStroke(t), walk()
 	median := func(do stroke) time.Duration {
 		var took []time.Duration

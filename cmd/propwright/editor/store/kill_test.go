@@ -235,6 +235,9 @@ func (c *chain) look(done []report, killed time.Time) error {
 // Killed 200 times at random moments: the file is whole every time, and no
 // more than the last second of edits is lost.
 func TestKilledAtRandomMoments(t *testing.T) {
+	if testing.Short() {
+		t.Skip("goes through many cases; the whole run does it")
+	}
 	const chains, most = 4, time.Second
 	kills := 200
 	if testing.Short() {

@@ -241,6 +241,9 @@ func TestJournalIsRemovedWhenNothingIsUnsaved(t *testing.T) {
 
 // Every journal that is cut short, or has a byte changed, is no offer.
 func TestTornJournalIsNotTaken(t *testing.T) {
+	if testing.Short() {
+		t.Skip("goes through many cases; the whole run does it")
+	}
 	f, d := heron(t)
 	note(t, d, "x")
 	f.Record(d.Design())
