@@ -136,8 +136,9 @@ func TestFaultReceiverStuckLow(t *testing.T) {
 	p.press(p.go_, 2)
 }
 
-// A jammed button sends repeat frames without end: ten minutes under full load
-// are one press, and the clock has lost nothing after them.
+// A jammed button sends repeat frames without end: three minutes under full load,
+// more than 16 bits of milliseconds, are one press, and the clock has lost
+// nothing after them: a tick in each servo frame would be 4.5 ms.
 func TestFaultJammedRemote(t *testing.T) {
 	if testing.Short() {
 		t.Skip("plays on the simulated chip; the whole run does it")
@@ -146,26 +147,26 @@ func TestFaultJammedRemote(t *testing.T) {
 	p := newPatient(t, func(d *model.Design) {
 		d.Transitions = append(d.Transitions, model.Transition{
 			From: []model.From{{State: "right"}},
-			On:   []model.Trigger{{Kind: model.After, After: model.Span{Lo: 10 * time.Minute, Hi: 10 * time.Minute}}},
+			On:   []model.Trigger{{Kind: model.After, After: model.Span{Lo: 3 * time.Minute, Hi: 3 * time.Minute}}},
 			To:   "rest",
 		})
 	}, "")
 	p.press(p.go_, 1)
 	p.changes()
-	begin := p.jam(10*60*1000 + 1000)
+	begin := p.jam(3*60*1000 + 1000)
 	changes := p.changes()
 	require.Len(t, changes, 2, "one press, however long, and the timer")
 	assert.EqualValues(t, 2, changes[0].Value)
-	assert.InDelta(t, 10*60*1000, float64(changes[1].At-changes[0].At)/Millisecond, 1.5, "milliseconds by the chip's crystal")
+	assert.InDelta(t, 3*60*1000, float64(changes[1].At-changes[0].At)/Millisecond, 1.5, "milliseconds by the chip's crystal")
 	assert.Zero(t, p.chip.Value("pw_dropped"))
 	p.pulses(begin)
 	p.wait(200)
 	p.press(p.go_, 1)
 }
 
-// An hour of it is more than counters of 16 bits hold; for want of time on a
-// prop without outputs.
-func TestFaultRemoteJammedForAnHour(t *testing.T) {
+// 23 minutes of it are more than 16 bits of servo frames hold; for want of time on
+// a prop without outputs.
+func TestFaultRemoteJammedForLong(t *testing.T) {
 	if testing.Short() {
 		t.Skip("plays on the simulated chip; the whole run does it")
 	}
@@ -178,7 +179,7 @@ func TestFaultRemoteJammedForAnHour(t *testing.T) {
 	}, "")
 	p.press(p.go_, 1)
 	p.changes()
-	p.jam(60 * 60 * 1000)
+	p.jam(23 * 60 * 1000)
 	require.Len(t, p.changes(), 1, "one press, however long")
 	assert.Zero(t, p.chip.Value("pw_dropped"))
 	p.wait(200)

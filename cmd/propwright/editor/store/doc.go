@@ -11,5 +11,5 @@
 //
 // Two editors on one file would take each other's journal for a crash's, so the file
 // is locked by another beside it (`.NAME.prop.toml.lock`), which ends with the process.
-// Systems without such locks go without.
+// The library for the lock knows how each system does it.
 package store

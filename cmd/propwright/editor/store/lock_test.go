@@ -3,7 +3,6 @@ package store_test
 import (
 	"os"
 	"path/filepath"
-	"runtime"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -12,9 +11,6 @@ import (
 )
 
 func TestLock(t *testing.T) {
-	if runtime.GOOS == "windows" {
-		t.Skip("this system has no such locks")
-	}
 	dir := t.TempDir()
 	file := filepath.Join(dir, "heron.prop.toml")
 	first, err := store.Acquire(file)
