@@ -145,8 +145,9 @@ func (c *Comparison) what(d *model.Design, e model.Elem) string {
 			}
 		}
 	}
-	if n := len(parts(d, e)); n > 0 && e.Sort == model.SortRoutine {
-		words = append(words, counted(n, "cue"), "takes "+model.FormatDuration(d.RoutineLength(&d.Routines[e.Index])))
+	if e.Sort == model.SortRoutine && len(d.Routines[e.Index].Cues) > 0 {
+		r := &d.Routines[e.Index]
+		words = append(words, counted(len(r.Cues), "cue"), "takes "+model.FormatDuration(d.RoutineLength(r)))
 	}
 	return strings.Join(words, ", ")
 }

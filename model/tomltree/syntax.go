@@ -70,10 +70,27 @@ func Parse(file string, data []byte, first string) (Tree, Faults) {
 // ParseValue reads a text as one value, which has no place; nil where it is
 // none.
 func ParseValue(s string) *Value {
-	// Most texts are words without quotes: seen at once, without a fault to explain.
-	if first := strings.TrimLeft(s, " \t"); first == "" || !strings.Contains(`"'[{+-0123456789tfin`, first[:1]) {
-		return nil
+	if v, sure := glance(s); sure {
+		return v
 	}
+	return parseValue(s)
+}
+
+// glance sees what most texts are without a parser: words in plain quotes, or
+// words without any, which are no value.
+func glance(s string) (v *Value, sure bool) {
+	first := strings.TrimLeft(s, " \t")
+	if first == "" || !strings.Contains(`"'[{+-0123456789tfin`, first[:1]) {
+		return nil, true
+	}
+	special := func(r rune) bool { return r < ' ' || r > '~' || r == '"' || r == '\\' }
+	if n := len(s); n > 2 && s[0] == '"' && strings.IndexFunc(s[1:], special) == n-2 && s[n-1] == '"' {
+		return &Value{Kind: Text, Text: s[1 : n-1]}, true
+	}
+	return nil, false
+}
+
+func parseValue(s string) *Value {
 	tree, faults := Parse("", []byte("v = "+s+"\n"), "")
 	if !tree.Whole || len(faults) > 0 || len(tree.Root.Entries) != 1 || tree.Root.Entries[0].Key != "v" {
 		return nil
