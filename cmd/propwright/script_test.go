@@ -2,139 +2,75 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"io/fs"
 	"os"
+	"os/exec"
 	"path/filepath"
-	"regexp"
 	"strconv"
-	"strings"
 	"testing"
 
+	"github.com/rogpeppe/go-internal/testscript"
 	"github.com/stretchr/testify/require"
-	"golang.org/x/tools/txtar"
 )
 
-// TestScripts plays testdata/script/*.txt: each an archive (txtar) whose
-// comment is the script and whose files are the folder it is played in. A
-// script has one command a line:
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){
+		"propwright": func() { os.Exit(run(os.Args[1:], os.Stdout, os.Stderr)) },
+	})
+}
+
+// TestScripts plays testdata/script/*.txt, sessions at the command line as
+// testscript has them, with four commands of our own:
 //
-//	exec propwright ARGS…     must exit 0
-//	fails CODE propwright ARGS…
-//	stdout REGEXP             the last call's output has a match (^ and $ at lines)
-//	stderr REGEXP
-//	! stdout REGEXP           has none
-//	exists FILE…
-//	! exists FILE…
+//	fails CODE COMMAND ARGS…  must end with that exit code
 //	same A B                  two files, or all files of two folders, are the same
 //	copy A B                  a file or a whole folder; what was B is gone
-//	append FILE TEXT…         a hand edits a file
-//	remove FILE
+//	append FILE TEXT          a hand edits a file
 func TestScripts(t *testing.T) {
-	scripts, err := filepath.Glob("../../testdata/script/*.txt")
+	cache, err := os.UserCacheDir()
 	require.NoError(t, err)
-	require.NotEmpty(t, scripts)
-	for _, name := range scripts {
-		t.Run(strings.TrimSuffix(filepath.Base(name), ".txt"), func(t *testing.T) {
-			archive, err := txtar.ParseFile(name)
-			require.NoError(t, err)
-			dir := t.TempDir()
-			for _, f := range archive.Files {
-				file := filepath.Join(dir, filepath.FromSlash(f.Name))
-				require.NoError(t, os.MkdirAll(filepath.Dir(file), 0o777))
-				require.NoError(t, os.WriteFile(file, f.Data, 0o666))
-			}
-			t.Chdir(dir)
-			s := script{}
-			for i, line := range strings.Split(string(archive.Comment), "\n") {
-				line = strings.TrimSpace(line)
-				if line == "" || line[0] == '#' {
-					continue
+	temporary := os.TempDir()
+	testscript.Run(t, testscript.Params{
+		Dir: "../../testdata/script",
+		Setup: func(e *testscript.Env) error {
+			// What compiled core libraries and charts are kept in.
+			e.Setenv("XDG_CACHE_HOME", cache)
+			e.Setenv("TMPDIR", temporary)
+			return nil
+		},
+		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){
+			"fails": func(ts *testscript.TestScript, _ bool, args []string) {
+				want, err := strconv.Atoi(args[0])
+				ts.Check(err)
+				var exit *exec.ExitError
+				if err := ts.Exec(args[1], args[2:]...); !errors.As(err, &exit) || exit.ExitCode() != want {
+					ts.Fatalf("%v, want exit code %d", err, want)
 				}
-				if err := s.play(line); err != nil {
-					t.Fatalf("line %d: %s\n%v\nstdout:\n%s\nstderr:\n%s", i+1, line, err, s.stdout.String(), s.stderr.String())
+			},
+			"same": func(ts *testscript.TestScript, _ bool, args []string) {
+				ts.Check(same(ts.MkAbs(args[0]), ts.MkAbs(args[1])))
+			},
+			"copy": func(ts *testscript.TestScript, _ bool, args []string) {
+				from, to := ts.MkAbs(args[0]), ts.MkAbs(args[1])
+				ts.Check(os.RemoveAll(to))
+				if info, err := os.Stat(from); err == nil && info.IsDir() {
+					ts.Check(os.CopyFS(to, os.DirFS(from)))
+					return
 				}
-			}
-		})
-	}
-}
-
-type script struct{ stdout, stderr bytes.Buffer }
-
-// play does one line.
-func (s *script) play(line string) error {
-	line, not := strings.CutPrefix(line, "! ")
-	word, rest, _ := strings.Cut(line, " ")
-	args := strings.Fields(rest)
-	if not && word != "stdout" && word != "stderr" && word != "exists" {
-		return fmt.Errorf("! has no meaning here")
-	}
-	switch {
-	case word == "exec" && len(args) > 0 && args[0] == "propwright":
-		return s.call(exitFine, args[1:])
-	case word == "fails" && len(args) > 1 && args[1] == "propwright":
-		code, err := strconv.Atoi(args[0])
-		if err != nil {
-			return err
-		}
-		return s.call(code, args[2:])
-	case word == "stdout":
-		return match(s.stdout.String(), rest, !not)
-	case word == "stderr":
-		return match(s.stderr.String(), rest, !not)
-	case word == "exists":
-		for _, a := range args {
-			if _, err := os.Lstat(a); (err == nil) == not {
-				return fmt.Errorf("%s: %v", a, err)
-			}
-		}
-		return nil
-	case word == "same" && len(args) == 2:
-		return same(args[0], args[1])
-	case word == "copy" && len(args) == 2:
-		if err := os.RemoveAll(args[1]); err != nil {
-			return err
-		}
-		if info, err := os.Stat(args[0]); err == nil && info.IsDir() {
-			return os.CopyFS(args[1], os.DirFS(args[0]))
-		}
-		text, err := os.ReadFile(args[0])
-		if err != nil {
-			return err
-		}
-		return os.WriteFile(args[1], text, 0o666)
-	case word == "append" && len(args) > 1:
-		f, err := os.OpenFile(args[0], os.O_APPEND|os.O_WRONLY, 0)
-		if err != nil {
-			return err
-		}
-		defer f.Close()
-		_, err = fmt.Fprintln(f, strings.Join(args[1:], " "))
-		return err
-	case word == "remove" && len(args) == 1:
-		return os.Remove(args[0])
-	}
-	return fmt.Errorf("not a command of these scripts")
-}
-
-func (s *script) call(want int, args []string) error {
-	s.stdout.Reset()
-	s.stderr.Reset()
-	if got := run(args, &s.stdout, &s.stderr); got != want {
-		return fmt.Errorf("exit code %d, want %d", got, want)
-	}
-	return nil
-}
-
-func match(text, pattern string, want bool) error {
-	re, err := regexp.Compile("(?m)" + pattern)
-	if err != nil {
-		return err
-	}
-	if re.MatchString(text) != want {
-		return fmt.Errorf("match: %t, want %t", !want, want)
-	}
-	return nil
+				text, err := os.ReadFile(from)
+				ts.Check(err)
+				ts.Check(os.WriteFile(to, text, 0o666))
+			},
+			"append": func(ts *testscript.TestScript, _ bool, args []string) {
+				f, err := os.OpenFile(ts.MkAbs(args[0]), os.O_APPEND|os.O_WRONLY, 0)
+				ts.Check(err)
+				_, err = fmt.Fprintln(f, args[1])
+				ts.Check(errors.Join(err, f.Close()))
+			},
+		},
+	})
 }
 
 func same(a, b string) error {
