@@ -67,24 +67,24 @@ func init() { // the actions' functions use the table, so it cannot be a plain v
 		{"new-line", []string{"Ctrl-J"}, "begin another line, in a note or a comment: ¶ stands for it", inField, "", (*Editor).newLine},
 		{"recall", []string{"Ctrl-O"}, "bring back what was written and then left", inField, "bring back", (*Editor).recall},
 
-		{"chooser-up", []string{"Up"}, "the line above", inChooser, "", func(e *Editor) { e.chooser().move(-1) }},
-		{"chooser-down", []string{"Down"}, "the line below", inChooser, "next", func(e *Editor) { e.chooser().move(1) }},
-		{"chooser-page-up", []string{"PgUp"}, "ten lines up", inChooser, "", func(e *Editor) { e.chooser().move(-10) }},
-		{"chooser-page-down", []string{"PgDn"}, "ten lines down", inChooser, "", func(e *Editor) { e.chooser().move(10) }},
-		{"chooser-take", []string{"Enter"}, "take it", inChooser, "take it", func(e *Editor) { e.chooser().take() }},
+		{"chooser-up", []string{"Up"}, "the line above", inChooser, "", func(e *Editor) { e.over.Top().Move(-1) }},
+		{"chooser-down", []string{"Down"}, "the line below", inChooser, "next", func(e *Editor) { e.over.Top().Move(1) }},
+		{"chooser-page-up", []string{"PgUp"}, "ten lines up", inChooser, "", func(e *Editor) { e.over.Top().Move(-10) }},
+		{"chooser-page-down", []string{"PgDn"}, "ten lines down", inChooser, "", func(e *Editor) { e.over.Top().Move(10) }},
+		{"chooser-take", []string{"Enter"}, "take it", inChooser, "take it", func(e *Editor) { e.over.Top().Take() }},
 
 		{"demo", []string{"Ctrl-D"}, "open the demo, the harbour heron, to play with", inStart, "demo", (*Editor).takeDemo},
 		{"start-leave", []string{"Ctrl-Q", "Ctrl-C"}, "leave", inStart, "leave", (*Editor).stop},
 
-		{"prompt-take", []string{"Enter"}, "take the text", inPrompt, "take it", func(e *Editor) { e.prompt().done() }},
-		{"prompt-recall", []string{"Ctrl-O"}, "bring back what was written and then left", inPrompt, "bring back", (*Editor).recallPrompt},
+		{"prompt-take", []string{"Enter"}, "take the text", inPrompt, "take it", func(e *Editor) { e.over.Top().Take() }},
+		{"prompt-recall", []string{"Ctrl-O"}, "bring back what was written and then left", inPrompt, "bring back", func(e *Editor) { e.over.Top().Recall() }},
 
-		{"leave", []string{"Esc"}, "change nothing", inAsked, "change nothing", func(e *Editor) { e.overlay().leave() }},
-		{"step-back", []string{"Esc"}, "back to what was asked before", inSteps, "back", func(e *Editor) { e.overlay().leave() }},
+		{"leave", []string{"Esc"}, "change nothing", inAsked, "change nothing", func(e *Editor) { e.over.Top().Leave() }},
+		{"step-back", []string{"Esc"}, "back to what was asked before", inSteps, "back", func(e *Editor) { e.over.Top().Leave() }},
 
-		{"answer-up", []string{"Up"}, "the answer above", inQuestion, "", func(e *Editor) { e.question().move(-1) }},
-		{"answer-down", []string{"Down"}, "the answer below", inQuestion, "next", func(e *Editor) { e.question().move(1) }},
-		{"answer-take", []string{"Enter"}, "this answer", inQuestion, "this answer", func(e *Editor) { e.question().take() }},
+		{"answer-up", []string{"Up"}, "the answer above", inQuestion, "", func(e *Editor) { e.over.Top().Move(-1) }},
+		{"answer-down", []string{"Down"}, "the answer below", inQuestion, "next", func(e *Editor) { e.over.Top().Move(1) }},
+		{"answer-take", []string{"Enter"}, "this answer", inQuestion, "this answer", func(e *Editor) { e.over.Top().Take() }},
 
 		{"learn", []string{"l"}, "learn codes: from a board that listens, saved times or a keymap", inRemote, "learn", (*Editor).askLearn},
 		{"lesson-take", []string{"Enter"}, "give the button the code that was understood, and go on to the next", inLesson, "take it", (*Editor).takeLesson},

@@ -71,16 +71,15 @@ func viewIs(id viewID) func(*scene) {
 func inTheList(title string, pick int) func(*scene) {
 	return func(s *scene) {
 		s.do(func() {
-			c, ok := s.e.overlay().(*chooser)
-			if assert.True(s.t, ok) {
-				assert.Equal(s.t, title, c.title)
-				assert.Equal(s.t, pick, c.pick)
+			if c := s.e.over.Top(); assert.NotNil(s.t, c) {
+				assert.Equal(s.t, title, c.Title)
+				assert.Equal(s.t, pick, c.Pick)
 			}
 		})
 	}
 }
 
-func noOverlay(s *scene) { s.do(func() { assert.Empty(s.t, s.e.overlays) }) }
+func noOverlay(s *scene) { s.do(func() { assert.Nil(s.t, s.e.over.Top()) }) }
 
 // spoiled is a scene whose stop button says nothing in some states; what the
 // check finds can be played.
@@ -237,7 +236,7 @@ var effects = map[string]effect{
 		assert.Equal(s.t, "Looking out over the harbour", s.design().States[1].Label)
 		s.do(func() {
 			assert.Nil(s.t, s.e.panel.field)
-			assert.Equal(s.t, "Looking out over the harbour!", s.e.dropped)
+			assert.Equal(s.t, "Looking out over the harbour!", s.e.over.Dropped)
 		})
 	}},
 	"recall": {func(s *scene) { stateDetails(s); s.keys("Down", "Down", "Enter", "'!", "Esc", "Enter") }, func(s *scene) {
@@ -384,4 +383,14 @@ func TestQuitLeaves(t *testing.T) {
 	s.ended <- nil // for the end
 	_, err := os.Stat(s.file())
 	require.NoError(t, err)
+}
+
+// A new name is not taken for one that only has its letters: Enter offers to
+// make it. One that a name begins with is that name.
+func TestNewNameIsNotTakenForAnother(t *testing.T) {
+	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("'sad").sees("» new state “sad”", "spreading").keys("Enter").sees("state sad is", "an idle life that goes on until something happens")
+	s.keys("Esc", "'wad").sees("» wade").keys("Enter")
+	assert.Equal(t, "wade", s.says("roost", "press one"))
+	s.keys("'any", "Enter").sees("cannot be a state's name").keys("Esc")
+	noOverlay(s)
 }

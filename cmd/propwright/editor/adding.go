@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 	"propwright/model/board"
 	"propwright/model/edit"
@@ -62,11 +63,11 @@ func (e *Editor) addHere(to model.Elem) {
 		}
 		e.addPart(to, sorts[0])
 	default:
-		c := &chooser{title: "add to " + d.Title(to)}
+		c := &pane.Dialog{Title: "add to " + d.Title(to)}
 		for _, s := range sorts {
-			c.items = append(c.items, item{"a " + s.Noun(), "", func() error { e.addPart(to, s); return nil }})
+			c.Offer("a "+s.Noun(), "", func() error { e.addPart(to, s); return nil })
 		}
-		e.choose(c, "")
+		e.over.Choose(c, "")
 	}
 }
 
@@ -87,10 +88,10 @@ func (e *Editor) last(s model.Sort) model.Elem {
 // addButton asks for a button's name and code.
 func (e *Editor) addButton() {
 	d := e.desk.design()
-	e.write(&prompt{
-		title: "a new button: name and code",
-		hint:  "for example: hush nec:0x04:0x09; without a code it gets one to begin with",
-		take: func(s string) error {
+	e.over.Write(&pane.Dialog{
+		Title: "a new button: name and code",
+		Hint:  "for example: hush nec:0x04:0x09; without a code it gets one to begin with",
+		Accept: func(s string) error {
 			name, code, _ := strings.Cut(s, " ")
 			if err := newName(d, model.SortButton, name); err != nil {
 				return err
@@ -142,21 +143,21 @@ func freePin(d *model.Design, use board.Use) string {
 // addToRig asks what is new in the rig.
 func (e *Editor) addToRig() {
 	d := e.desk.design()
-	c := &chooser{title: "what is new in the rig?", hint: "a few letters find it"}
+	c := &pane.Dialog{Title: "what is new in the rig?", Hint: "a few letters find it"}
 	for _, kind := range model.OutputKinds {
-		c.items = append(c.items, item{string(kind), kindOfOutput[kind], func() error {
+		c.Offer(string(kind), kindOfOutput[kind], func() error {
 			e.askName(model.SortOutput, "a new "+string(kind)+"'s name", func(name string) []edit.Key {
 				return []edit.Key{{Key: "name", Value: name}, {Key: "kind", Value: string(kind)}, {Key: "pin", Value: freePin(d, board.Use(kind))}}
 			})
 			return nil
-		}})
+		})
 	}
-	c.items = append(c.items, item{"input", "a switch or a sensor", func() error {
+	c.Offer("input", "a switch or a sensor", func() error {
 		e.askName(model.SortInput, "a new input's name", func(name string) []edit.Key {
 			return []edit.Key{{Key: "name", Value: name}, {Key: "pin", Value: freePin(d, board.UseInput)}}
 		})
 		return nil
-	}})
+	})
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
 		play := ""
@@ -171,14 +172,14 @@ func (e *Editor) addToRig() {
 		if play == "" {
 			continue
 		}
-		c.items = append(c.items, item{"sound on " + o.Name, "a track", func() error {
+		c.Offer("sound on "+o.Name, "a track", func() error {
 			e.askName(model.SortTrack, "a new sound's name", func(name string) []edit.Key {
 				return []edit.Key{{Key: "name", Value: name}, {Key: "length", Value: "1s"}, {Key: "play", Value: play}}
 			})
 			return nil
-		}})
+		})
 	}
-	e.choose(c, "")
+	e.over.Choose(c, "")
 }
 
 var kindOfOutput = map[model.OutputKind]string{
@@ -194,7 +195,7 @@ var kindOfOutput = map[model.OutputKind]string{
 func (e *Editor) askName(s model.Sort, title string, keys func(name string) []edit.Key) {
 	d := e.desk.design()
 	judge := func(name string) error { return newName(d, s, name) }
-	e.write(&prompt{title: title, hint: "small letters, digits and -", judge: judge, take: func(name string) error {
+	e.over.Write(&pane.Dialog{Title: title, Hint: "small letters, digits and -", Judge: judge, Accept: func(name string) error {
 		if err := judge(name); err != nil {
 			return err
 		}
@@ -207,11 +208,11 @@ func (e *Editor) askName(s model.Sort, title string, keys func(name string) []ed
 func (e *Editor) addRoutine() {
 	d, at := e.desk.design(), e.last(model.SortRoutine)
 	judge := func(name string) error { return newName(d, model.SortRoutine, name) }
-	e.write(&prompt{
-		title: "a new routine's name",
-		hint:  "small letters, digits and -; a performing state of that name will play it",
-		judge: judge,
-		take: func(name string) error {
+	e.over.Write(&pane.Dialog{
+		Title: "a new routine's name",
+		Hint:  "small letters, digits and -; a performing state of that name will play it",
+		Judge: judge,
+		Accept: func(name string) error {
 			if err := judge(name); err != nil {
 				return err
 			}
@@ -233,14 +234,14 @@ func (e *Editor) addRoutine() {
 // addRequire asks for a requirement.
 func (e *Editor) addRequire() {
 	d, at := e.desk.design(), e.last(model.SortRequire)
-	e.write(&prompt{
-		title: "a new requirement",
-		judge: func(s string) error {
+	e.over.Write(&pane.Dialog{
+		Title: "a new requirement",
+		Judge: func(s string) error {
 			_, err := edit.New(d).Add(at, edit.Key{Key: "that", Value: s})
 			return err
 		},
-		hint: "one of: " + strings.Join(forms["that"], "; "),
-		take: func(s string) error {
+		Hint: "one of: " + strings.Join(forms["that"], "; "),
+		Accept: func(s string) error {
 			return e.added(e.desk.draft.Add(at, edit.Key{Key: "that", Value: s}))
 		},
 	}, "")

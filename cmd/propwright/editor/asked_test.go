@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
 
@@ -19,14 +20,14 @@ func TestKeysOfOtherPlaces(t *testing.T) {
 	newScene(t, 80, 24, 16).keys("Ctrl-P", "Ctrl-S").sees("Ctrl-S does nothing here")
 	newScene(t, 80, 24, 16).at("wade", "press one").keys("Ctrl-X", "Ctrl-C").sees("Ctrl-C does nothing here")
 	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("+", "'Ab", "Ctrl-U").sees("✗does nothing") // it empties the text
-	s.do(func() { assert.Empty(t, s.e.prompt().input.GetText()) })
+	s.do(func() { assert.Empty(t, s.e.over.Top().Input.Text()) })
 }
 
 // A question that must be answered offers no key that leaves it.
 func TestMustBeAnswered(t *testing.T) {
 	s := newScene(t, 80, 24, 16)
 	s.do(func() {
-		s.e.open(&question{e: s.e, title: "yes?", must: true, answers: []item{{text: "yes"}, {text: "no"}}})
+		s.e.over.Ask(&pane.Dialog{Title: "yes?", Must: true, Items: []pane.Item{{Text: "yes"}, {Text: "no"}}})
 	})
 	s.sees("yes?", "✗Esc").keys("Esc").sees("choose one of the answers", "yes?")
 	s.keys("F8").sees("F8 does nothing here: first Enter takes this", "✗Esc").keys("Enter")

@@ -6,17 +6,18 @@ import (
 	"slices"
 	"strings"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 	"propwright/model/board"
 )
 
 // drawChip draws the board's pins as two rows, each with its number, what it
 // can be besides and who takes it.
-func (v *rig) drawChip(p pen) {
+func (v *rig) drawChip(p pane.Pen) {
 	t, d := v.e.theme, v.e.desk.design()
 	b, ok := board.ByName(d.Prop.Board)
 	if !ok {
-		p.text(1, 0, t.warning, "the board is not known: choose one")
+		p.Text(1, 0, t.Warning, "the board is not known: choose one")
 		return
 	}
 	taken := users(d)
@@ -26,11 +27,11 @@ func (v *rig) drawChip(p pen) {
 			free++
 		}
 	}
-	p.text(1, 0, t.head, pad(fmt.Sprintf("%s: %d of %d pins free", b.Name, free, len(b.Pins)), p.w-2))
+	p.Text(1, 0, t.Head, pane.Pad(fmt.Sprintf("%s: %d of %d pins free", b.Name, free, len(b.Pins)), p.W-2))
 	here, _ := v.elem()
 	var below []string
 	for _, n := range v.pinNotes(b, taken) {
-		below = append(below, wrap(n, p.w-2)...)
+		below = append(below, pane.Wrap(n, p.W-2)...)
 	}
 	wrong := len(below)
 	half := (len(b.Pins) + 1) / 2
@@ -42,63 +43,63 @@ func (v *rig) drawChip(p pen) {
 			row = min(at, len(b.Pins)-1-at)
 		}
 	}
-	rows := min(half, max(p.h-4-len(below), 4))
-	v.chipTop = scrolled(v.chipTop, row, rows, half)
-	side := max((p.w-19)/2, 6)
+	rows := min(half, max(p.H-4-len(below), 4))
+	v.chipTop = pane.Scrolled(v.chipTop, row, rows, half)
+	side := max((p.W-19)/2, 6)
 	x := side + 1
-	p.text(x, 1, t.box, "┌───────────────┐")
+	p.Text(x, 1, t.Box, "┌───────────────┐")
 	for n := range rows {
 		i, y := v.chipTop+n, 2+n
-		p.text(x, y, t.box, "┤               ├")
+		p.Text(x, y, t.Box, "┤               ├")
 		v.drawPin(p, b.Pins[i], taken[i], here, y, side, x+1, true)
 		if j := len(b.Pins) - 1 - i; j >= half {
 			v.drawPin(p, b.Pins[j], taken[j], here, y, side, x+17, false)
 		}
 	}
-	p.part(0, 2, p.w, rows).more(t.strong, v.chipTop > 0, v.chipTop+rows < half)
-	p.text(x, 2+rows, t.box, "└───────────────┘")
+	p.Part(0, 2, p.W, rows).More(t.Strong, v.chipTop > 0, v.chipTop+rows < half)
+	p.Text(x, 2+rows, t.Box, "└───────────────┘")
 	for i, s := range below {
-		style := t.dim
+		style := t.Dim
 		if i < wrong {
-			style = t.warning
+			style = t.Warning
 		}
-		p.text(1, 4+rows+i, style, s)
+		p.Text(1, 4+rows+i, style, s)
 	}
 }
 
 // drawPin draws a pin: its number inside the chip, who takes it outside.
-func (v *rig) drawPin(p pen, pin board.Pin, by []model.Elem, here model.Elem, y, side, x int, left bool) {
+func (v *rig) drawPin(p pane.Pen, pin board.Pin, by []model.Elem, here model.Elem, y, side, x int, left bool) {
 	t, d := v.e.theme, v.e.desk.design()
-	style, s := t.dim, "free"
+	style, s := t.Dim, "free"
 	if len(by) > 0 {
-		style = t.plain
+		style = t.Plain
 		names := make([]string, len(by))
 		for i, at := range by {
 			names[i] = pinName(d, at)
 			if at == here {
-				style = t.cursorIdle
+				style = t.CursorIdle
 			}
 		}
 		s = strings.Join(names, " + ")
 		if len(by) > 1 {
-			style, s = t.errs, "! "+s
+			style, s = t.Errs, "! "+s
 		}
 	}
-	s = fit(s, side)
+	s = pane.Fit(s, side)
 	number := fmt.Sprint(pin.Number)
 	role := ""
 	if len(pin.Roles) > 0 {
 		role = string(pin.Roles[0])
 	}
 	if left {
-		p.text(side-width(s), y, style, s)
-		p.text(x+1, y, t.strong, fmt.Sprintf("%-2s", number))
-		p.within(x+4, y, 3, t.dim, short(role))
+		p.Text(side-pane.Width(s), y, style, s)
+		p.Text(x+1, y, t.Strong, fmt.Sprintf("%-2s", number))
+		p.Within(x+4, y, 3, t.Dim, short(role))
 		return
 	}
-	p.text(x, y, style, s)
-	p.text(x-4, y, t.strong, fmt.Sprintf("%2s", number))
-	p.within(x-8, y, 3, t.dim, short(role))
+	p.Text(x, y, style, s)
+	p.Text(x-4, y, t.Strong, fmt.Sprintf("%2s", number))
+	p.Within(x-8, y, 3, t.Dim, short(role))
 }
 
 // short is a role's name on three columns.

@@ -6,7 +6,8 @@
 // does what, and when to save and to ask. It refuses to know what an edit does
 // to a design (model/edit), what a value may be (model), whether a design is
 // sound (model/check), what the prop does (model/rehearsal, model/machine,
-// model/motion) and what is generated.
+// model/motion) and what is generated. What a screen is made of, without props, is
+// the package pane below it.
 //
 // # Layout
 //

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
 
@@ -133,7 +134,7 @@ func (g *drawing) layer(d *model.Design, ways [][]way) (layers [][]int) {
 	g.nodes = make([]node, len(d.States))
 	for i := range d.States {
 		s := &d.States[i]
-		g.nodes[i] = node{name: s.Name, state: i, kind: s.Kind, start: i == start, layer: -1, w: width(s.Name) + 6}
+		g.nodes[i] = node{name: s.Name, state: i, kind: s.Kind, start: i == start, layer: -1, w: pane.Width(s.Name) + 6}
 		if i == start {
 			g.nodes[i].w += 2
 		}
@@ -178,7 +179,7 @@ func (g *drawing) connect(ways [][]way) {
 			case w.to < 0:
 				n.exits = append(n.exits, w.label+" → back")
 			case n.layer >= 0 && g.nodes[w.to].layer == n.layer+1:
-				g.nodes[w.to].in = append(g.nodes[w.to].in, arrow{i, fit(w.label, longestLabel)})
+				g.nodes[w.to].in = append(g.nodes[w.to].in, arrow{i, pane.Fit(w.label, longestLabel)})
 			case w.own:
 				n.exits = append(n.exits, w.label+" → "+g.nodes[w.to].name)
 			}
@@ -201,7 +202,7 @@ func (g *drawing) general(d *model.Design) int {
 		}
 		s := "from any state: " + strings.Join(words, ", ") + " → " + t.To
 		g.texts = append(g.texts, graphText{1, y, s})
-		g.w = max(g.w, width(s)+2)
+		g.w = max(g.w, pane.Width(s)+2)
 		y++
 	}
 	return y
@@ -216,7 +217,7 @@ func (g *drawing) place(layers [][]int, top int) {
 		if k > 0 && !lost {
 			for _, i := range layer {
 				for _, a := range g.nodes[i].in {
-					label = max(label, width(a.label))
+					label = max(label, pane.Width(a.label))
 					if !slices.Contains(sources, a.from) {
 						sources = append(sources, a.from)
 					}
@@ -245,7 +246,7 @@ func (g *drawing) place(layers [][]int, top int) {
 			g.box(n)
 			for j, s := range n.exits {
 				g.texts = append(g.texts, graphText{x + 2, y + n.h + j, s})
-				right = max(right, x+2+width(s))
+				right = max(right, x+2+pane.Width(s))
 			}
 			y += n.h + len(n.exits)
 			right = max(right, x+n.w)
@@ -302,5 +303,5 @@ func (g *drawing) line(a arrow, to *node, j, trunk, label int) {
 		g.add(x, y2, west|east)
 	}
 	g.heads[[2]int{to.x - 1, y2}] = '▶'
-	g.texts = append(g.texts, graphText{to.x - 2 - width(a.label), y2, a.label})
+	g.texts = append(g.texts, graphText{to.x - 2 - pane.Width(a.label), y2, a.label})
 }

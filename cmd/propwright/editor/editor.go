@@ -4,6 +4,7 @@ import (
 	"github.com/gdamore/tcell/v2"
 	"github.com/rivo/tview"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 	"propwright/model/edit"
 )
@@ -23,11 +24,10 @@ type Editor struct {
 	before    viewID // where help was called from
 	views     map[viewID]view
 	panel     *panel
-	inPanel   bool // the panel has the keys
-	panelOnly bool // a narrow screen shows the panel in place of the view
-	overlays  []overlay
+	inPanel   bool         // the panel has the keys
+	panelOnly bool         // a narrow screen shows the panel in place of the view
+	over      pane.Dialogs // over the view
 
-	dropped  string        // what was written into a field and then left
 	learning *learning     // going on, or nil
 	filled   *edit.Outcome // how a cell of the matrix was filled last
 
@@ -43,7 +43,7 @@ type viewID = scope
 // A view is one of the editor's pictures of the design. Places on the screen
 // count from the view's own corner.
 type view interface {
-	draw(p pen, here bool)
+	draw(p pane.Pen, here bool)
 	// move moves the cursor by columns and lines.
 	move(dx, dy int)
 	// page moves it by screens, end to the first (-1) or last (1) place of
@@ -63,24 +63,10 @@ type view interface {
 // A typist is a view that does something with a character that is no action's.
 type typist interface{ typed(r rune) }
 
-// An overlay is what lies over a view and has all keys.
-type overlay interface {
-	// draw draws a box and returns where.
-	draw(p pen) pen
-	scopes() []scope
-	// key takes a key that is none of the scopes' actions; it reports whether
-	// the key did something.
-	key(ev *tcell.EventKey) bool
-	paste(text string)
-	click(x, y int)
-	// wheel moves the cursor by lines.
-	wheel(dy int)
-	leave()
-}
-
 // newEditor sets an editor up on a desk. It draws nothing before Run.
 func newEditor(d *desk, t theme) *Editor {
 	e := &Editor{app: tview.NewApplication(), theme: t, desk: d, view: inMatrix}
+	e.over = pane.Dialogs{Theme: t.Theme, Say: e.say}
 	e.root = &root{Box: tview.NewBox(), e: e}
 	e.panel = &panel{e: e}
 	e.views = newViews(e)
@@ -145,11 +131,11 @@ func (e *Editor) complain(err error) { e.message, e.alarm = err.Error(), true }
 // key does what a key says.
 func (e *Editor) key(ev *tcell.EventKey) {
 	e.say("")
-	name := keyName(ev)
-	if o := e.overlay(); o != nil {
-		if a := find(name, o.scopes()...); a != nil {
+	name := pane.KeyName(ev)
+	if o := e.over.Top(); o != nil {
+		if a := find(name, o.Scopes()...); a != nil {
 			a.run(e)
-		} else if !o.key(ev) {
+		} else if !o.Key(ev) {
 			e.refuse(name)
 		}
 		return
@@ -166,7 +152,7 @@ func (e *Editor) key(ev *tcell.EventKey) {
 		if a := find(name, inPanel, anywhere); a != nil {
 			a.run(e)
 			e.panel.follow()
-		} else if isTyped(ev) {
+		} else if pane.IsTyped(ev) {
 			e.panel.typed(ev.Rune())
 		}
 		return
@@ -176,7 +162,7 @@ func (e *Editor) key(ev *tcell.EventKey) {
 		e.panel.follow()
 		return
 	}
-	if t, ok := e.current().(typist); ok && isTyped(ev) {
+	if t, ok := e.current().(typist); ok && pane.IsTyped(ev) {
 		t.typed(ev.Rune())
 		e.panel.follow()
 	}
@@ -194,34 +180,13 @@ func (e *Editor) refuse(name string) {
 	e.say(s)
 }
 
-// isTyped reports whether a key is a character that a text can have.
-func isTyped(ev *tcell.EventKey) bool {
-	return ev.Key() == tcell.KeyRune && ev.Modifiers()&(tcell.ModAlt|tcell.ModCtrl) == 0
-}
-
 // paste takes a pasted text where one is being written.
 func (e *Editor) paste(text string) {
-	switch o := e.overlay(); {
+	switch o := e.over.Top(); {
 	case o != nil:
-		o.paste(text)
+		o.Paste(text)
 	case e.inPanel && e.panel.field != nil:
 		e.panel.paste(text)
-	}
-}
-
-func (e *Editor) overlay() overlay {
-	if n := len(e.overlays); n > 0 {
-		return e.overlays[n-1]
-	}
-	return nil
-}
-
-func (e *Editor) open(o overlay) { e.overlays = append(e.overlays, o) }
-
-// close takes the topmost overlay away.
-func (e *Editor) close() {
-	if n := len(e.overlays); n > 0 {
-		e.overlays = e.overlays[:n-1]
 	}
 }
 
@@ -230,9 +195,3 @@ func (e *Editor) stop() {
 	e.stopped = true
 	e.app.Stop()
 }
-
-// chooser, prompt and question are the topmost overlay, which their keys are
-// for.
-func (e *Editor) chooser() *chooser   { return e.overlay().(*chooser) }
-func (e *Editor) prompt() *prompt     { return e.overlay().(*prompt) }
-func (e *Editor) question() *question { return e.overlay().(*question) }

@@ -4,8 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/rivo/tview"
-
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 	"propwright/model/edit"
 )
@@ -76,11 +75,11 @@ func (e *Editor) rename() {
 		e.say(d.Title(at) + " has no name")
 		return
 	}
-	e.write(&prompt{
-		title: "rename " + d.Title(at),
-		hint:  "everything that names it follows",
-		judge: func(s string) error { return edit.New(d).Rename(at, s) },
-		take: func(s string) error {
+	e.over.Write(&pane.Dialog{
+		Title: "rename " + d.Title(at),
+		Hint:  "everything that names it follows",
+		Judge: func(s string) error { return edit.New(d).Rename(at, s) },
+		Accept: func(s string) error {
 			old := d.Name(at)
 			if err := e.did(e.desk.draft.Rename(at, s)); err != nil {
 				return err
@@ -107,9 +106,10 @@ func (e *Editor) duplicate() {
 	}
 	alone := copied(e.desk.draft.Duplicate)
 	if at.Sort == model.SortRoutine && len(edit.Users(d, at)) > 0 {
-		e.ask("duplicate "+d.Title(at), "States play it. Their copies answer every trigger as they do, and play the copy.",
-			item{text: "the routine alone", run: alone},
-			item{text: "with the states that play it", run: copied(e.desk.draft.DuplicateWithUsers)})
+		e.over.Ask(&pane.Dialog{Title: "duplicate " + d.Title(at), Text: "States play it. Their copies answer every trigger as they do, and play the copy.", Items: []pane.Item{
+			{Text: "the routine alone", Run: alone},
+			{Text: "with the states that play it", Run: copied(e.desk.draft.DuplicateWithUsers)},
+		}})
 		return
 	}
 	if err := alone(); err != nil {
@@ -142,8 +142,10 @@ func (e *Editor) remove() {
 		}
 		return
 	}
-	e.ask("delete "+d.Title(at)+"?", "With it:\n"+strings.Join(takes, "\n"),
-		item{text: "delete all that", run: gone}, item{text: "keep it"})
+	e.over.Ask(&pane.Dialog{Title: "delete " + d.Title(at) + "?", Text: "With it:\n" + strings.Join(takes, "\n"), Items: []pane.Item{
+		{Text: "delete all that", Run: gone},
+		{Text: "keep it"},
+	}})
 }
 
 // shift moves an element in its list.
@@ -185,27 +187,27 @@ func (e *Editor) addPart(to model.Elem, sort model.Sort) {
 		return nil
 	}
 	if sort == model.SortMessage {
-		e.write(&prompt{title: "a new message's name", hint: "its bytes can be written next", take: func(s string) error {
+		e.over.Write(&pane.Dialog{Title: "a new message's name", Hint: "its bytes can be written next", Accept: func(s string) error {
 			return added(edit.Key{Key: "name", Value: s}, edit.Key{Key: "bytes", Value: "00"})
 		}}, "")
 		return
 	}
-	c := &chooser{title: "a new " + sort.Noun() + ": of which output?", hint: "a few letters find it"}
+	c := &pane.Dialog{Title: "a new " + sort.Noun() + ": of which output?", Hint: "a few letters find it"}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		c.items = append(c.items, item{o.Name, string(o.Kind), func() error { return added(e.cueKeys(to, sort, "output", o.Name)...) }})
+		c.Offer(o.Name, string(o.Kind), func() error { return added(e.cueKeys(to, sort, "output", o.Name)...) })
 	}
 	if sort == model.SortCue {
 		for i := range d.Tracks {
 			t := &d.Tracks[i]
-			c.items = append(c.items, item{t.Name, "sound", func() error { return added(e.cueKeys(to, sort, "track", t.Name)...) }})
+			c.Offer(t.Name, "sound", func() error { return added(e.cueKeys(to, sort, "track", t.Name)...) })
 		}
 	}
-	if len(c.items) == 0 {
+	if len(c.Items) == 0 {
 		e.say("there is no output yet; F4 shows the rig, where Ctrl-N adds one")
 		return
 	}
-	e.choose(c, "")
+	e.over.Choose(c, "")
 }
 
 // cueKeys are the keys that a part begins with: a cue comes when its routine
@@ -242,16 +244,7 @@ func (e *Editor) clearLine() {
 
 // recall brings back into a field what was written and then left.
 func (e *Editor) recall() {
-	if e.recallInto(e.panel.field.input) {
+	if e.over.Recall(e.panel.field.input) {
 		e.panel.look()
 	}
-}
-
-func (e *Editor) recallInto(in *tview.InputField) bool {
-	if e.dropped == "" {
-		e.say("nothing was written and left so far")
-		return false
-	}
-	in.SetText(e.dropped)
-	return true
 }

@@ -6,14 +6,14 @@ import (
 	"strings"
 
 	"github.com/gdamore/tcell/v2"
-	"github.com/rivo/tview"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
 
 // A field is one value being written.
 type field struct {
-	input   *tview.InputField
+	input   *pane.Field
 	elem    model.Elem
 	key     model.KeyValue
 	was     string   // the value before
@@ -28,36 +28,12 @@ type fieldLine struct {
 	plain bool // no error
 }
 
-// newField starts writing a value.
-func newField(t theme, text string) *tview.InputField {
-	in := tview.NewInputField().SetText(text)
-	in.SetFieldStyle(t.field)
-	in.Focus(func(tview.Primitive) {})
-	return in
-}
-
-// drawInput draws an input field on one line.
-func drawInput(in *tview.InputField, p pen) {
-	if p.w < 1 || p.h < 1 {
-		return
-	}
-	in.SetRect(p.x, p.y, p.w, 1)
-	in.Draw(p.screen)
-}
-
-// send gives an input field a key and reports whether the text has changed.
-func send(in *tview.InputField, ev *tcell.EventKey) bool {
-	before := in.GetText()
-	in.InputHandler()(ev, func(tview.Primitive) {})
-	return in.GetText() != before
-}
-
 // below is what stands under the field: the error, and what could be written.
 // Forms are there to be read, choices to be taken.
 func (f *field) below(w int) []fieldLine {
 	var lines []fieldLine
 	if f.err != nil {
-		for _, s := range wrap(f.err.Error(), w) {
+		for _, s := range pane.Wrap(f.err.Error(), w) {
 			lines = append(lines, fieldLine{s, false})
 		}
 	}
@@ -82,7 +58,7 @@ func (p *panel) write(text string) {
 	if kv == nil {
 		return
 	}
-	p.field = &field{input: newField(p.e.theme, flat(kv.Key, text)), elem: p.elem, key: *kv, was: kv.Value}
+	p.field = &field{input: pane.NewField(p.e.theme.Theme, flat(kv.Key, text)), elem: p.elem, key: *kv, was: kv.Value}
 	p.look()
 }
 
@@ -101,7 +77,7 @@ func flat(key, value string) string {
 
 // text is what is written in the field, as the value is.
 func (f *field) text() string {
-	s := f.input.GetText()
+	s := f.input.Text()
 	switch {
 	case s == flat(f.key.Key, f.was):
 		return f.was
@@ -118,7 +94,7 @@ func (e *Editor) newLine() {
 		e.say("only a note and a comment may have several lines")
 		return
 	}
-	send(f.input, tcell.NewEventKey(tcell.KeyRune, []rune(newLine)[0], 0))
+	f.input.Key(tcell.NewEventKey(tcell.KeyRune, []rune(newLine)[0], 0))
 	e.panel.look()
 }
 
@@ -141,7 +117,7 @@ func (p *panel) look() {
 	case all != nil:
 		f.choices = completed(text, all)
 	default:
-		f.choices = matches(text, f.key.Choices)
+		f.choices = pane.Matches(text, f.key.Choices)
 	}
 	f.pick = slices.Index(f.choices, text)
 	switch d := p.e.desk.design(); {
@@ -155,7 +131,7 @@ func (p *panel) look() {
 
 // key takes a key that writes.
 func (p *panel) key(ev *tcell.EventKey) bool {
-	if !send(p.field.input, ev) {
+	if !p.field.input.Key(ev) {
 		return false
 	}
 	p.look()
@@ -163,15 +139,15 @@ func (p *panel) key(ev *tcell.EventKey) bool {
 }
 
 func (p *panel) paste(text string) {
-	line := oneLine(text)
+	line := pane.OneLine(text)
 	if hasLines(p.field.key.Key) {
 		lines := strings.Split(strings.TrimSpace(text), "\n")
 		for i := range lines {
-			lines[i] = oneLine(lines[i])
+			lines[i] = pane.OneLine(lines[i])
 		}
 		line = strings.Join(lines, newLine)
 	}
-	p.field.input.PasteHandler()(line, func(tview.Primitive) {})
+	p.field.input.Paste(line)
 	p.look()
 }
 
@@ -200,13 +176,13 @@ func (p *panel) accept() {
 	}
 	p.field = nil
 	d := p.e.desk.design()
-	p.e.say(fmt.Sprintf("%s: %s is %s", d.Title(p.elem), f.key.Key, shownValue(oneLine(valueOf(d, p.elem, f.key.Key)))))
+	p.e.say(fmt.Sprintf("%s: %s is %s", d.Title(p.elem), f.key.Key, shownValue(pane.OneLine(valueOf(d, p.elem, f.key.Key)))))
 }
 
 // abandon leaves the value as it was. What was written is kept, for recall.
 func (p *panel) abandon() {
 	if text := p.field.text(); text != p.field.was {
-		p.e.dropped = text
+		p.e.over.Dropped = text
 		p.e.say("left as it was; Ctrl-O in a field brings back what you wrote")
 	}
 	p.field = nil

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 	"propwright/model/edit"
 )
@@ -80,12 +81,12 @@ func (m *matrix) typed(r rune) {
 // askTarget asks where the cell's trigger leads.
 func (e *Editor) askTarget(text string) {
 	m, d := e.matrixView(), e.desk.design()
-	c := &chooser{
-		title: fmt.Sprintf("%s, on %s, goes to", m.row().from, m.trigger()),
-		hint:  "a few letters find it; a new name makes a state",
+	c := &pane.Dialog{
+		Title: fmt.Sprintf("%s, on %s, goes to", m.row().from, m.trigger()),
+		Hint:  "a few letters find it; a new name makes a state",
 	}
 	add := func(text, note string, o edit.Outcome) {
-		c.items = append(c.items, item{text, note, func() error { return e.fill(o) }})
+		c.Offer(text, note, func() error { return e.fill(o) })
 	}
 	for i := range d.States {
 		s := &d.States[i]
@@ -96,21 +97,21 @@ func (e *Editor) askTarget(text string) {
 	}
 	add("ignore", "nothing happens, on purpose", edit.Outcome{Ignore: true})
 	if t := m.cell().transition; t != nil && !t.Ignore && m.row().kind == model.Performing {
-		c.items = append(c.items, item{"when ended", "only after the routine, or at once again", func() error { e.deferCell(); return nil }})
+		c.Offer("when ended", "only after the routine, or at once again", func() error { e.deferCell(); return nil })
 	}
-	c.items = append(c.items, item{"say nothing", "empty the cell", func() error { e.emptyCell(); return nil }})
-	c.free = func(text string) []item {
+	c.Offer("say nothing", "empty the cell", func() error { e.emptyCell(); return nil })
+	c.Free = func(text string) []pane.Item {
 		if text == "" {
 			return nil
 		}
 		if _, there := d.Find(model.SortState, text); there {
 			return nil
 		}
-		return []item{{fmt.Sprintf("new state “%s”", text), "is made on the spot", func() error {
+		return []pane.Item{{Text: fmt.Sprintf("new state “%s”", text), Note: "is made on the spot", Run: func() error {
 			return e.askKind(text, func() error { return e.fill(edit.Outcome{To: text}) })
 		}}}
 	}
-	e.choose(c, text)
+	e.over.Choose(c, text)
 }
 
 // newStateHere asks for a new state's name, and lets the cell lead there.
@@ -121,11 +122,11 @@ func (e *Editor) newStateHere() {
 // askState asks for a new state's name and kind.
 func (e *Editor) askState(then func(name string) error) {
 	d := e.desk.design()
-	e.write(&prompt{
-		title: "a new state's name",
-		hint:  "small letters, digits and -, for example looking-out",
-		judge: func(s string) error { return newName(d, model.SortState, s) },
-		take: func(s string) error {
+	e.over.Write(&pane.Dialog{
+		Title: "a new state's name",
+		Hint:  "small letters, digits and -, for example looking-out",
+		Judge: func(s string) error { return newName(d, model.SortState, s) },
+		Accept: func(s string) error {
 			if err := newName(d, model.SortState, s); err != nil {
 				return err
 			}
@@ -160,13 +161,13 @@ func (e *Editor) askKind(name string, then func() error) error {
 	if err := newName(e.desk.design(), model.SortState, name); err != nil {
 		return err
 	}
-	c := &chooser{title: "state " + name + " is", hint: "Enter takes the first"}
+	c := &pane.Dialog{Title: "state " + name + " is", Hint: "Enter takes the first"}
 	kinds := []model.StateKind{model.Performing, model.Ambient, model.Dormant}
 	if len(e.desk.design().States) == 0 {
 		slices.Reverse(kinds)
 	}
 	for _, kind := range kinds {
-		c.items = append(c.items, item{string(kind), kindMeaning[kind], func() error {
+		c.Offer(string(kind), kindMeaning[kind], func() error {
 			m := e.matrixView()
 			from, on := m.row().from, m.trigger()
 			err := e.desk.draft.Together("new state "+name, func() error {
@@ -183,9 +184,9 @@ func (e *Editor) askKind(name string, then func() error) error {
 			})
 			e.renew() // also where all is taken back: the grid is one of in between
 			return err
-		}})
+		})
 	}
-	e.choose(c, "")
+	e.over.Choose(c, "")
 	return nil
 }
 
@@ -193,11 +194,11 @@ func (e *Editor) askKind(name string, then func() error) error {
 func (e *Editor) askTrigger() {
 	d := e.desk.design()
 	judge := func(s string) error { return triggerError(d, s) }
-	e.write(&prompt{
-		title: "a new trigger",
-		hint:  `as in the file: "after 90s", "after 20s..40s", "hold BUTTON for 800ms", "release BUTTON"`,
-		judge: judge,
-		take: func(s string) error {
+	e.over.Write(&pane.Dialog{
+		Title: "a new trigger",
+		Hint:  `as in the file: "after 90s", "after 20s..40s", "hold BUTTON for 800ms", "release BUTTON"`,
+		Judge: judge,
+		Accept: func(s string) error {
 			if err := judge(s); err != nil {
 				return err
 			}

@@ -6,6 +6,7 @@ import (
 
 	"github.com/gdamore/tcell/v2"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
 
@@ -28,7 +29,7 @@ func (e *Editor) renewFindings() {
 	e.panel.follow()
 }
 
-func (v *findings) draw(p pen, here bool) {
+func (v *findings) draw(p pane.Pen, here bool) {
 	t := v.e.theme
 	all := v.all()
 	if len(all) == 0 {
@@ -36,7 +37,7 @@ func (v *findings) draw(p pen, here bool) {
 		if v.e.review.pending {
 			s = "The design is being checked."
 		}
-		p.text(2, 1, t.good, s)
+		p.Text(2, 1, t.Good, s)
 		return
 	}
 	v.lines = v.lines[:0]
@@ -57,53 +58,53 @@ func (v *findings) draw(p pen, here bool) {
 			head += " " + f.rule
 		}
 		lines = append(lines, line{fmt.Sprintf("%s — %s", head, v.e.desk.design().Title(f.elem)), i, true})
-		for _, s := range wrap(f.said, p.w-6) {
+		for _, s := range pane.Wrap(f.said, p.W-6) {
 			lines = append(lines, line{"    " + s, i, false})
 		}
 		if i == v.at {
 			if f.advice != "" {
-				for _, s := range wrap("What to do: "+f.advice, p.w-6) {
+				for _, s := range pane.Wrap("What to do: "+f.advice, p.W-6) {
 					lines = append(lines, line{"    " + s, i, false})
 				}
 			}
 			if len(f.witness) > 0 {
-				for _, s := range wrap("Seen by: "+list(f.witness), p.w-6) {
+				for _, s := range pane.Wrap("Seen by: "+list(f.witness), p.W-6) {
 					lines = append(lines, line{"    " + s, i, false})
 				}
 			}
 			last = len(lines) - 1
 		}
 	}
-	v.rows = p.h
-	v.top = min(scrolled(v.top, last, p.h, len(lines)), first)
-	for y := 0; y < p.h && v.top+y < len(lines); y++ {
+	v.rows = p.H
+	v.top = min(pane.Scrolled(v.top, last, p.H, len(lines)), first)
+	for y := 0; y < p.H && v.top+y < len(lines); y++ {
 		l := lines[v.top+y]
 		v.lines = append(v.lines, l.of)
-		style := t.plain
+		style := t.Plain
 		if l.head {
 			style = v.style(all[l.of].severity)
 			if l.of == v.at {
-				style = t.cursorIdle
+				style = t.CursorIdle
 				if here {
-					style = t.cursor
+					style = t.Cursor
 				}
-				p.fill(0, y, p.w, style)
+				p.Fill(0, y, p.W, style)
 			}
 		}
-		p.text(1, y, style, l.text)
+		p.Text(1, y, style, l.text)
 	}
-	p.more(t.strong, v.top > 0, v.top+p.h < len(lines))
+	p.More(t.Strong, v.top > 0, v.top+p.H < len(lines))
 }
 
 func (v *findings) style(s severity) tcell.Style {
 	t := v.e.theme
 	switch s {
 	case fault, wrong:
-		return t.errs
+		return t.Errs
 	case warn:
-		return t.warning
+		return t.Warning
 	}
-	return t.notes
+	return t.Notes
 }
 
 func (v *findings) move(_, dy int) { v.at = max(min(v.at+dy, len(v.all())-1), 0) }

@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
 
@@ -67,31 +68,31 @@ func (e *Editor) leaveHelp() { e.show(e.before) }
 // search finds everything by name, label or note.
 func (e *Editor) search() {
 	d := e.desk.design()
-	c := &chooser{title: "search", hint: "Enter goes there"}
+	c := &pane.Dialog{Title: "search", Hint: "Enter goes there"}
 	for _, sort := range []model.Sort{model.SortState, model.SortButton, model.SortInput, model.SortOutput, model.SortRoutine, model.SortTrack, model.SortTransition, model.SortRequire} {
 		for i := range d.Len(sort, 0) {
 			at := model.Elem{Sort: sort, Index: i}
 			text := d.Title(at)
 			for _, key := range []string{"label", "note"} {
 				if v := d.Value(at, key); v != "" {
-					text += " — " + oneLine(v)
+					text += " — " + pane.OneLine(v)
 				}
 			}
-			c.items = append(c.items, item{text, "", func() error { e.goTo(at); return nil }})
+			c.Offer(text, "", func() error { e.goTo(at); return nil })
 		}
 	}
-	e.choose(c, "")
+	e.over.Choose(c, "")
 }
 
 // palette finds every action by its label.
 func (e *Editor) palette() {
-	c := &chooser{title: "actions", hint: "a few letters of what you want to do"}
+	c := &pane.Dialog{Title: "actions", Hint: "a few letters of what you want to do"}
 	for _, s := range []scope{e.view, anywhere, inLists} {
 		for i := range actions {
 			if a := &actions[i]; a.in == s && a.id != "palette" {
-				c.items = append(c.items, item{a.label, a.keyText(), func() error { a.run(e); return nil }})
+				c.Offer(a.label, a.keyText(), func() error { a.run(e); return nil })
 			}
 		}
 	}
-	e.choose(c, "")
+	e.over.Choose(c, "")
 }

@@ -3,6 +3,7 @@ package editor
 import (
 	"github.com/gdamore/tcell/v2"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
 
@@ -39,53 +40,53 @@ func (v *graph) laid() *drawing {
 	return v.drawing
 }
 
-func (v *graph) draw(p pen, here bool) {
+func (v *graph) draw(p pane.Pen, here bool) {
 	t := v.e.theme
 	g := v.laid()
 	if len(g.nodes) == 0 {
-		p.text(2, 1, t.plain, "There is no state yet. Ctrl-N makes one.")
+		p.Text(2, 1, t.Plain, "There is no state yet. Ctrl-N makes one.")
 		return
 	}
 	n := &g.nodes[v.at]
-	v.shown.w, v.shown.h = p.w, p.h
-	v.left = panned(v.left, n.x, n.x+n.w, p.w, g.w)
-	v.top = panned(v.top, n.y, n.y+n.h, p.h, g.h)
-	for y := range p.h {
-		for x := range p.w {
+	v.shown.w, v.shown.h = p.W, p.H
+	v.left = panned(v.left, n.x, n.x+n.w, p.W, g.w)
+	v.top = panned(v.top, n.y, n.y+n.h, p.H, g.h)
+	for y := range p.H {
+		for x := range p.W {
 			if r := g.rune(x+v.left, y+v.top); r != 0 {
-				p.set(x, y, r, t.box)
+				p.Set(x, y, r, t.Box)
 			}
 		}
 	}
 	for i := range g.texts {
 		l := &g.texts[i]
-		v.write(p, l.x, l.y, l.text, t.dim)
+		v.write(p, l.x, l.y, l.text, t.Dim)
 	}
 	for i := range g.nodes {
 		n := &g.nodes[i]
 		style := t.kinds[n.kind]
 		if i == v.at {
-			style = t.cursorIdle
+			style = t.CursorIdle
 			if here {
-				style = t.cursor
+				style = t.Cursor
 			}
 		}
 		mark := kindMark(n.kind) + " " + n.name
 		if n.start {
 			mark += " ◂"
 		}
-		v.write(p, n.x+1, n.y+1, pad(" "+mark, n.w-2), style)
+		v.write(p, n.x+1, n.y+1, pane.Pad(" "+mark, n.w-2), style)
 		if v.e.review.marked(model.Elem{Sort: model.SortState, Index: n.state}) {
-			v.write(p, n.x, n.y+1, "▸", t.errs)
+			v.write(p, n.x, n.y+1, "▸", t.Errs)
 		}
 	}
 }
 
 // write writes a text of the drawing.
-func (v *graph) write(p pen, x, y int, s string, style tcell.Style) {
+func (v *graph) write(p pane.Pen, x, y int, s string, style tcell.Style) {
 	x -= v.left
 	for _, r := range s { // names and triggers are of single-width letters
-		p.set(x, y-v.top, r, style)
+		p.Set(x, y-v.top, r, style)
 		x++
 	}
 }

@@ -3,6 +3,7 @@ package editor
 import (
 	"slices"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 	"propwright/model/machine"
 )
@@ -113,11 +114,11 @@ func headOf(t model.Trigger) [2]string {
 func (g *grid) measure() {
 	for c := range g.columns {
 		col := &g.columns[c]
-		col.width = max(width(col.head[0]), width(col.head[1]), leastColumn)
+		col.width = max(pane.Width(col.head[0]), pane.Width(col.head[1]), leastColumn)
 	}
 	for i := range g.design.Transitions {
 		t := &g.design.Transitions[i]
-		w := width(t.To) + 2
+		w := pane.Width(t.To) + 2
 		for _, on := range t.On {
 			col := &g.columns[g.column[on.String()]]
 			col.width = max(col.width, w)

@@ -2,7 +2,9 @@ package editor
 
 import (
 	"fmt"
+	"slices"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
 
@@ -33,7 +35,7 @@ func helpText(all []action, w int) []helpLine {
 	var lines []helpLine
 	head := func(s string) { lines = append(lines, helpLine{}, helpLine{s, true}) }
 	text := func(s string) {
-		for _, l := range wrap(s, w) {
+		for _, l := range pane.Wrap(s, w) {
 			lines = append(lines, helpLine{l, false})
 		}
 	}
@@ -54,10 +56,10 @@ func helpText(all []action, w int) []helpLine {
 				head(helpTitle(s))
 				first = false
 			}
-			key := pad(a.keyText(), 20)
-			for j, l := range wrap(a.label, max(w-22, 10)) {
+			key := pane.Pad(a.keyText(), 20)
+			for j, l := range pane.Wrap(a.label, max(w-22, 10)) {
 				if j > 0 {
-					key = pad("", 20)
+					key = pane.Pad("", 20)
 				}
 				lines = append(lines, helpLine{key + "  " + l, false})
 			}
@@ -78,32 +80,25 @@ var kindMeaning = map[model.StateKind]string{
 
 // helpTitle is a scope's heading on the help page.
 func helpTitle(s scope) string {
-	switch s {
-	case anywhere:
-		return "Everywhere"
-	case inLists:
-		return "Moving about, in every view"
-	case inPanel:
-		return "In the details"
-	case inField, inChooser, inPrompt, inQuestion, inAsked, inSteps, inLesson, inStart:
-		return "While " + string(s)
+	if !slices.Contains(viewOrder, s) {
+		return string(s)
 	}
 	return "In the view “" + string(s) + "”"
 }
 
-func (h *help) draw(p pen, _ bool) {
+func (h *help) draw(p pane.Pen, _ bool) {
 	t := h.e.theme
-	h.lines = helpText(actions, p.w-4)
-	h.rows = p.h
-	h.top = max(min(h.top, len(h.lines)-p.h), 0)
-	for y := 0; y < p.h && h.top+y < len(h.lines); y++ {
-		style := t.plain
+	h.lines = helpText(actions, p.W-4)
+	h.rows = p.H
+	h.top = max(min(h.top, len(h.lines)-p.H), 0)
+	for y := 0; y < p.H && h.top+y < len(h.lines); y++ {
+		style := t.Plain
 		if h.lines[h.top+y].head {
-			style = t.head.Bold(true)
+			style = t.Head.Bold(true)
 		}
-		p.text(2, y, style, h.lines[h.top+y].text)
+		p.Text(2, y, style, h.lines[h.top+y].text)
 	}
-	p.more(t.strong, h.top > 0, h.top+p.h < len(h.lines))
+	p.More(t.Strong, h.top > 0, h.top+p.H < len(h.lines))
 }
 
 func (h *help) move(_, dy int)      { h.top = max(h.top+dy, 0) }

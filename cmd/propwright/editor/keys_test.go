@@ -8,6 +8,8 @@ import (
 	"github.com/gdamore/tcell/v2"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"propwright/cmd/propwright/editor/pane"
 )
 
 func TestKeyTable(t *testing.T) {
@@ -64,13 +66,13 @@ func TestKeyNames(t *testing.T) {
 			seen[k] = true
 			evs := s.events(k)
 			require.Len(t, evs, 1)
-			assert.Equal(t, k, keyName(evs[0]))
+			assert.Equal(t, k, pane.KeyName(evs[0]))
 		}
 	}
 	assert.Greater(t, len(seen), 40)
-	assert.Equal(t, "Backspace", keyName(tcell.NewEventKey(tcell.KeyBackspace, 0, 0)))
-	assert.Equal(t, "Enter", keyName(tcell.NewEventKey(tcell.KeyEnter, 0, 0)))
-	assert.Equal(t, "Shift-Tab", keyName(tcell.NewEventKey(tcell.KeyBacktab, 0, 0)))
+	assert.Equal(t, "Backspace", pane.KeyName(tcell.NewEventKey(tcell.KeyBackspace, 0, 0)))
+	assert.Equal(t, "Enter", pane.KeyName(tcell.NewEventKey(tcell.KeyEnter, 0, 0)))
+	assert.Equal(t, "Shift-Tab", pane.KeyName(tcell.NewEventKey(tcell.KeyBacktab, 0, 0)))
 }
 
 // clashes lists keys that stand for two actions of one scope.

@@ -7,6 +7,7 @@ import (
 
 	"github.com/gdamore/tcell/v2"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 	"propwright/model/motion"
 )
@@ -89,9 +90,9 @@ const laneNames = 13
 
 // draw draws the lanes under a line of times. The time of a cue is marked, and
 // its lane is among those shown; the cue may be nil.
-func (l *lanes) draw(p pen, t theme, cue *model.Cue) {
-	w := p.w - laneNames - 1
-	if w < 8 || p.h < 2 {
+func (l *lanes) draw(p pane.Pen, t theme, cue *model.Cue) {
+	w := p.W - laneNames - 1
+	if w < 8 || p.H < 2 {
 		return
 	}
 	now, at := time.Duration(-1), 0
@@ -99,20 +100,20 @@ func (l *lanes) draw(p pen, t theme, cue *model.Cue) {
 		now = cue.At
 		at = max(slices.IndexFunc(l.lanes, func(ln lane) bool { return ln.plays(cue) }), 0)
 	}
-	l.ruler(p.part(laneNames, 0, w, 1), t, now)
+	l.ruler(p.Part(laneNames, 0, w, 1), t, now)
 	rows := 1
-	if len(l.lanes)*2+1 <= p.h {
+	if len(l.lanes)*2+1 <= p.H {
 		rows = 2
 	}
-	shown := min((p.h-1)/rows, len(l.lanes))
-	top := scrolled(0, at, shown, len(l.lanes))
+	shown := min((p.H-1)/rows, len(l.lanes))
+	top := pane.Scrolled(0, at, shown, len(l.lanes))
 	for i := range shown {
 		y := 1 + i*rows
 		ln := &l.lanes[top+i]
-		p.within(1, y+rows-1, laneNames-2, t.strong, ln.name)
-		l.drawLane(p.part(laneNames, y, w, rows), t, ln)
+		p.Within(1, y+rows-1, laneNames-2, t.Strong, ln.name)
+		l.drawLane(p.Part(laneNames, y, w, rows), t, ln)
 	}
-	p.part(0, 1, p.w, p.h-1).more(t.strong, top > 0, top+shown < len(l.lanes))
+	p.Part(0, 1, p.W, p.H-1).More(t.Strong, top > 0, top+shown < len(l.lanes))
 }
 
 // plays reports whether a cue is one of the lane's.
@@ -128,24 +129,24 @@ func (l *lanes) time(x, w int) time.Duration {
 	return l.length * time.Duration(2*x+1) / time.Duration(2*w)
 }
 
-func (l *lanes) ruler(p pen, t theme, now time.Duration) {
+func (l *lanes) ruler(p pane.Pen, t theme, now time.Duration) {
 	step := time.Second
-	for l.length/step > time.Duration(p.w/6) {
+	for l.length/step > time.Duration(p.W/6) {
 		step *= 2
 	}
-	p.fill(0, 0, p.w, t.dim)
-	for x := range p.w {
-		p.set(x, 0, '─', t.dim)
+	p.Fill(0, 0, p.W, t.Dim)
+	for x := range p.W {
+		p.Set(x, 0, '─', t.Dim)
 	}
 	for at := time.Duration(0); at < l.length; at += step {
-		p.text(int(at*time.Duration(p.w)/l.length), 0, t.dim, "┬"+model.FormatDuration(at))
+		p.Text(int(at*time.Duration(p.W)/l.length), 0, t.Dim, "┬"+model.FormatDuration(at))
 	}
 	if now >= 0 {
-		p.set(min(int(now*time.Duration(p.w)/l.length), p.w-1), 0, '▼', t.strong)
+		p.Set(min(int(now*time.Duration(p.W)/l.length), p.W-1), 0, '▼', t.Strong)
 	}
 }
 
-func (l *lanes) drawLane(p pen, t theme, ln *lane) {
+func (l *lanes) drawLane(p pane.Pen, t theme, ln *lane) {
 	switch {
 	case ln.track != nil:
 		l.drawTrack(p, t, ln)
@@ -161,56 +162,56 @@ func (l *lanes) drawLane(p pen, t theme, ln *lane) {
 }
 
 // drawCurve draws a value between its limits as columns of eighths.
-func (l *lanes) drawCurve(p pen, t theme, ln *lane, lo, hi float64) {
+func (l *lanes) drawCurve(p pane.Pen, t theme, ln *lane, lo, hi float64) {
 	eighths := []rune(" ▁▂▃▄▅▆▇█")
-	for x := range p.w {
-		v := l.stage.Value(ln.output.Name, l.time(x, p.w))
+	for x := range p.W {
+		v := l.stage.Value(ln.output.Name, l.time(x, p.W))
 		part := 0.0
 		if hi > lo {
 			part = (v.Lo - lo) / (hi - lo)
 		}
-		n := int(part*float64(8*p.h-1) + 1.5)
-		for y := range p.h {
-			k := max(min(n-8*(p.h-1-y), 8), 0)
-			p.set(x, y, eighths[k], t.good)
+		n := int(part*float64(8*p.H-1) + 1.5)
+		for y := range p.H {
+			k := max(min(n-8*(p.H-1-y), 8), 0)
+			p.Set(x, y, eighths[k], t.Good)
 		}
 	}
 }
 
 // drawLight draws the first pixel of a strip in its colour; the words say
 // which effect plays.
-func (l *lanes) drawLight(p pen, t theme, ln *lane) {
-	for x := range p.w {
-		r, style := t.light(colourOf(l.stage.Pixel(ln.output.Name, 0, l.time(x, p.w))))
-		for y := range p.h {
-			p.set(x, y, r, style)
+func (l *lanes) drawLight(p pane.Pen, t theme, ln *lane) {
+	for x := range p.W {
+		r, style := t.light(colourOf(l.stage.Pixel(ln.output.Name, 0, l.time(x, p.W))))
+		for y := range p.H {
+			p.Set(x, y, r, style)
 		}
 	}
-	l.drawWords(p, t.strong, ln)
+	l.drawWords(p, t.Strong, ln)
 }
 
-func (l *lanes) drawOnOff(p pen, t theme, ln *lane) {
-	for x := range p.w {
-		r, style := '·', t.dim
-		if l.stage.Active(ln.output.Name, l.time(x, p.w)) {
-			r, style = '█', t.good
+func (l *lanes) drawOnOff(p pane.Pen, t theme, ln *lane) {
+	for x := range p.W {
+		r, style := '·', t.Dim
+		if l.stage.Active(ln.output.Name, l.time(x, p.W)) {
+			r, style = '█', t.Good
 		}
-		p.set(x, p.h-1, r, style)
+		p.Set(x, p.H-1, r, style)
 	}
 	for _, at := range ln.at {
-		p.set(l.column(at, p.w), p.h-1, '█', t.good) // shorter than a column
+		p.Set(l.column(at, p.W), p.H-1, '█', t.Good) // shorter than a column
 	}
-	l.drawWords(p, t.strong, ln)
+	l.drawWords(p, t.Strong, ln)
 }
 
-func (l *lanes) drawTrack(p pen, t theme, ln *lane) {
-	p.within(0, p.h-1, p.w, t.dim, strings.Repeat("·", p.w))
+func (l *lanes) drawTrack(p pane.Pen, t theme, ln *lane) {
+	p.Within(0, p.H-1, p.W, t.Dim, strings.Repeat("·", p.W))
 	for _, at := range ln.at {
-		from, to := l.column(at, p.w), l.column(at+ln.track.Length, p.w)
+		from, to := l.column(at, p.W), l.column(at+ln.track.Length, p.W)
 		for x := from; x < max(to, from+1); x++ {
-			p.set(x, p.h-1, '▬', t.notes)
+			p.Set(x, p.H-1, '▬', t.Notes)
 		}
-		p.within(from+1, p.h-1, to-from-1, t.notes.Reverse(true), ln.track.Name)
+		p.Within(from+1, p.H-1, to-from-1, t.Notes.Reverse(true), ln.track.Name)
 	}
 }
 
@@ -219,12 +220,12 @@ func (l *lanes) column(at time.Duration, w int) int {
 }
 
 // drawWords writes what each cue says at its time, as far as the next.
-func (l *lanes) drawWords(p pen, style tcell.Style, ln *lane) {
+func (l *lanes) drawWords(p pane.Pen, style tcell.Style, ln *lane) {
 	for i, at := range ln.at {
-		from, to := l.column(at, p.w), p.w
+		from, to := l.column(at, p.W), p.W
 		if i+1 < len(ln.at) {
-			to = l.column(ln.at[i+1], p.w)
+			to = l.column(ln.at[i+1], p.W)
 		}
-		p.within(from, p.h-1, to-from-1, style, ln.words[i])
+		p.Within(from, p.H-1, to-from-1, style, ln.words[i])
 	}
 }

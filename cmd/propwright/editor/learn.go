@@ -9,8 +9,7 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/gdamore/tcell/v2"
-
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/cmd/propwright/presses"
 	"propwright/gen"
 	"propwright/gen/sketch"
@@ -28,7 +27,7 @@ type learning struct {
 	help    []string // where nothing is heard
 }
 
-// A lesson is an overlay that listens for the presses of one button.
+// A lesson is a dialog that listens for the presses of one button.
 type lesson struct {
 	*presses.Button
 	of   *learning
@@ -38,17 +37,17 @@ type lesson struct {
 
 // askLearn asks where codes are to be learned from.
 func (e *Editor) askLearn() {
-	e.choose(&chooser{title: "learn the remote from", hint: "Esc changes nothing", items: []item{
-		{"a board that listens", "runs the capture sketch", func() error { e.askPort(); return nil }},
-		{"a file of saved times", "of ir-ctl or mode2", func() error { e.askTimes(); return nil }},
-		{"a keymap file", "of ir-keytable", func() error { e.askKeymap(); return nil }},
-		{"first write the capture sketch", "for the board to listen", e.writeCapture},
-	}}, "")
+	c := &pane.Dialog{Title: "learn the remote from", Hint: "Esc changes nothing"}
+	c.Offer("a board that listens", "runs the capture sketch", func() error { e.askPort(); return nil })
+	c.Offer("a file of saved times", "of ir-ctl or mode2", func() error { e.askTimes(); return nil })
+	c.Offer("a keymap file", "of ir-keytable", func() error { e.askKeymap(); return nil })
+	c.Offer("first write the capture sketch", "for the board to listen", e.writeCapture)
+	e.over.Choose(c, "")
 }
 
 // askPort asks for the port of a board that listens.
 func (e *Editor) askPort() {
-	c := &chooser{title: "the board's serial port", hint: "the board runs the capture sketch; a name can be written, too"}
+	c := &pane.Dialog{Title: "the board's serial port", Hint: "the board runs the capture sketch; a name can be written, too"}
 	listen := func(port string) func() error {
 		return func() error {
 			line, err := presses.Open(port)
@@ -60,18 +59,18 @@ func (e *Editor) askPort() {
 		}
 	}
 	for _, port := range presses.List() {
-		c.items = append(c.items, item{port, "is there now", listen(port)})
+		c.Offer(port, "is there now", listen(port))
 	}
-	if c.items == nil {
-		c.hint = "no port is there now: plug the board in, or write its name"
+	if c.Items == nil {
+		c.Hint = "no port is there now: plug the board in, or write its name"
 	}
-	c.free = func(text string) []item {
-		if text == "" || slices.ContainsFunc(c.items, func(it item) bool { return it.text == text }) {
+	c.Free = func(text string) []pane.Item {
+		if text == "" || slices.ContainsFunc(c.Items, func(it pane.Item) bool { return it.Text == text }) {
 			return nil
 		}
-		return []item{{"the port " + text, "", listen(text)}}
+		return []pane.Item{{Text: "the port " + text, Run: listen(text)}}
 	}
-	e.choose(c, "")
+	e.over.Choose(c, "")
 }
 
 // writeCapture writes the sketch for a board that listens beside the design.
@@ -90,10 +89,10 @@ func (e *Editor) writeCapture() error {
 }
 
 func (e *Editor) askTimes() {
-	e.write(&prompt{
-		title: "the file of saved times",
-		hint:  "marks and spaces in microseconds, as ir-ctl or mode2 write them",
-		take: func(s string) error {
+	e.over.Write(&pane.Dialog{
+		Title: "the file of saved times",
+		Hint:  "marks and spaces in microseconds, as ir-ctl or mode2 write them",
+		Accept: func(s string) error {
 			text, err := os.ReadFile(e.beside(s))
 			if err != nil {
 				return err
@@ -163,29 +162,29 @@ func (l *learning) askButton(first int) {
 // askButton asks for a button of the design or a new one's name.
 func (e *Editor) askButton(title string, first int, back func(), then func(name string) error) {
 	d := e.desk.design()
-	c := &chooser{title: title, hint: "letters find it; a new name makes a button; Esc ends", back: back}
+	c := &pane.Dialog{Title: title, Hint: "letters find it; a new name makes a button; Esc ends", Back: back}
 	for i := range d.Remote.Buttons {
 		b := &d.Remote.Buttons[(first+i)%len(d.Remote.Buttons)]
-		c.items = append(c.items, item{b.Name, b.Code, func() error { return then(b.Name) }})
+		c.Offer(b.Name, b.Code, func() error { return then(b.Name) })
 	}
-	c.free = func(text string) []item {
+	c.Free = func(text string) []pane.Item {
 		if _, there := d.Find(model.SortButton, text); there || text == "" {
 			return nil
 		}
-		return []item{{fmt.Sprintf("new button “%s”", text), "", func() error {
+		return []pane.Item{{Text: fmt.Sprintf("new button “%s”", text), Run: func() error {
 			if err := newName(d, model.SortButton, text); err != nil {
 				return err
 			}
 			return then(text)
 		}}}
 	}
-	e.choose(c, "")
+	e.over.Choose(c, "")
 }
 
 // listen waits for presses of a button.
 func (l *learning) listen(button string) {
 	l.lesson = &lesson{Button: l.Begin(button), of: l}
-	l.e.open(l.lesson)
+	l.e.over.Open(&pane.Dialog{Title: "learn " + button, Heard: []scope{inLesson}, Body: l.lesson.draw})
 	l.wait()
 }
 
@@ -228,46 +227,34 @@ func (s *lesson) take(heard ir.Lesson, err error) {
 	s.of.wait()
 }
 
-func (s *lesson) scopes() []scope { return []scope{inLesson} }
-func (s *lesson) leave()          { s.of.e.leaveLesson() }
-
-// lessonLines is how high the box of a lesson is, so that it stays where it is
-// from press to press.
-const lessonLines = 14
-
-func (s *lesson) draw(p pen) pen {
+func (s *lesson) draw(in pane.Pen) {
 	t := s.of.e.theme
-	w, h := min(76, p.w-2), min(lessonLines, p.h)
-	box := p.part((p.w-w)/2, (p.h-h)/3, w, h)
-	box.clear(t.plain)
-	in := box.frame(t.box, t.strong, "learn "+s.Name)
-	in.text(1, 0, t.strong, fmt.Sprintf("Press “%s” on the remote, and keep it down for a second.", s.Name))
+	in.Text(1, 0, t.Strong, fmt.Sprintf("Press “%s” on the remote, and keep it down for a second.", s.Name))
 	said := s.said
 	if len(said) == 0 {
 		said = s.of.help
 	}
 	var lines []string
 	for _, text := range said {
-		lines = append(lines, wrap(text, w-4)...)
+		lines = append(lines, pane.Wrap(text, in.W-2)...)
 	}
-	lines = lines[max(len(lines)-(in.h-4), 0):] // the newest
+	lines = lines[max(len(lines)-(in.H-4), 0):] // the newest
 	for i, text := range lines {
-		in.text(1, 2+i, t.plain, text)
+		in.Text(1, 2+i, t.Plain, text)
 	}
-	switch last := in.h - 1; {
+	switch last := in.H - 1; {
 	case s.Code != nil:
-		in.text(1, last, t.cursor, fmt.Sprintf("» Enter gives %s the code %s", s.Name, s.Code))
+		in.Text(1, last, t.Cursor, fmt.Sprintf("» Enter gives %s the code %s", s.Name, s.Code))
 	case s.over:
-		in.text(1, last, t.strong, "Esc goes back")
+		in.Text(1, last, t.Strong, "Esc goes back")
 	default:
-		in.text(1, last, t.dim, "listening …")
+		in.Text(1, last, t.Dim, "listening …")
 	}
-	return box
 }
 
 // takeLesson gives the button its code and goes on to the next.
 func (e *Editor) takeLesson() {
-	s := e.overlay().(*lesson)
+	s := e.learning.lesson
 	if s.Code == nil {
 		e.say("press the button on the remote")
 		return
@@ -276,7 +263,7 @@ func (e *Editor) takeLesson() {
 		e.complain(err)
 		return
 	}
-	e.close()
+	e.over.Close()
 	s.of.lesson = nil
 	at, _ := e.desk.design().Find(model.SortButton, s.Name)
 	e.goTo(at)
@@ -285,7 +272,7 @@ func (e *Editor) takeLesson() {
 
 // repeatLesson forgets what was understood, and listens again.
 func (e *Editor) repeatLesson() {
-	s := e.overlay().(*lesson)
+	s := e.learning.lesson
 	if s.over {
 		e.say("no more presses come")
 		return
@@ -296,8 +283,8 @@ func (e *Editor) repeatLesson() {
 
 // leaveLesson leaves the button as it was, and asks for another.
 func (e *Editor) leaveLesson() {
-	s := e.overlay().(*lesson)
-	e.close()
+	s := e.learning.lesson
+	e.over.Close()
 	s.of.lesson = nil
 	if s.over {
 		s.of.end()
@@ -307,17 +294,12 @@ func (e *Editor) leaveLesson() {
 	s.of.askButton(at.Index)
 }
 
-func (s *lesson) key(*tcell.EventKey) bool { return false }
-func (s *lesson) paste(string)             {}
-func (s *lesson) click(int, int)           {}
-func (s *lesson) wheel(int)                {}
-
 // askKeymap asks for a keymap file, and then which of its keys to take.
 func (e *Editor) askKeymap() {
-	e.write(&prompt{
-		title: "the keymap file",
-		hint:  "a TOML file of ir-keytable, for example from /lib/udev/rc_keymaps",
-		take: func(s string) error {
+	e.over.Write(&pane.Dialog{
+		Title: "the keymap file",
+		Hint:  "a TOML file of ir-keytable, for example from /lib/udev/rc_keymaps",
+		Accept: func(s string) error {
 			text, err := os.ReadFile(e.beside(s))
 			if err != nil {
 				return err
@@ -337,9 +319,9 @@ func (e *Editor) askKeymap() {
 
 // askKey asks for one of a keymap's keys after the other.
 func (e *Editor) askKey(m *ir.Keymap) {
-	c := &chooser{title: "take which key of the keymap?", hint: "letters find it; Esc ends"}
+	c := &pane.Dialog{Title: "take which key of the keymap?", Hint: "letters find it; Esc ends"}
 	if len(m.Refused) > 0 {
-		c.hint = "not all can be taken over: " + m.Refused[0]
+		c.Hint = "not all can be taken over: " + m.Refused[0]
 	}
 	taught := func(buttons ...ir.Named) error {
 		if err := e.did(e.desk.draft.Teach(buttons...)); err != nil {
@@ -352,7 +334,7 @@ func (e *Editor) askKey(m *ir.Keymap) {
 	var all []ir.Named
 	for _, k := range m.Keys {
 		all = append(all, ir.Named(k))
-		c.items = append(c.items, item{k.Name, k.Code.String(), func() error {
+		c.Offer(k.Name, k.Code.String(), func() error {
 			first := e.selectedButton()
 			if i := slices.IndexFunc(e.desk.design().Remote.Buttons, func(b model.Button) bool { return b.Name == k.Name }); i >= 0 {
 				first = i
@@ -365,8 +347,8 @@ func (e *Editor) askKey(m *ir.Keymap) {
 				return nil
 			})
 			return nil
-		}})
+		})
 	}
-	c.items = append(c.items, item{fmt.Sprintf("all %d keys", len(all)), "as buttons of their names", func() error { return taught(all...) }})
-	e.choose(c, "")
+	c.Offer(fmt.Sprintf("all %d keys", len(all)), "as buttons of their names", func() error { return taught(all...) })
+	e.over.Choose(c, "")
 }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/gdamore/tcell/v2"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
 
@@ -29,29 +30,21 @@ func (m *matrix) renew() {
 }
 
 // draw draws what fits; the cursor's row and column always do.
-func (m *matrix) draw(p pen, here bool) {
+func (m *matrix) draw(p pane.Pen, here bool) {
 	g, t := m.e.grid, m.e.theme
-	m.rows = max(p.h-headLines-1, 1)
-	m.top = scrolled(m.top, m.r, m.rows, len(g.rows))
-	m.scrollColumns(p.w - rowHead - moreColumns)
+	m.rows = max(p.H-headLines-1, 1)
+	m.top = pane.Scrolled(m.top, m.r, m.rows, len(g.rows))
+	m.scrollColumns(p.W - rowHead - moreColumns)
 	m.drawHeads(p, t)
 	for y := 0; y < m.rows && m.top+y < len(g.rows); y++ {
 		m.drawRow(p, m.top+y, headLines+y, here)
 	}
-	p.part(0, headLines, p.w, m.rows).more(t.strong, m.top > 0, m.top+m.rows < len(g.rows))
+	p.Part(0, headLines, p.W, m.rows).More(t.Strong, m.top > 0, m.top+m.rows < len(g.rows))
 	legend := "name: goes there  »name: when the routine ends  · ignored  (…): said by any  empty: not said  !: two say it  ▸: finding"
-	if p.w < width(legend)+2 {
+	if p.W < pane.Width(legend)+2 {
 		legend = "»when routine ends  · ignored  (…) by any  empty: not said  ! twice  ▸ finding"
 	}
-	p.text(1, p.h-1, t.dim, legend)
-}
-
-// scrolled is the first line to show so that the cursor's is among those
-// shown.
-func scrolled(top, cursor, shown, all int) int {
-	top = min(top, cursor)
-	top = max(top, cursor-shown+1)
-	return max(min(top, all-shown), 0)
+	p.Text(1, p.H-1, t.Dim, legend)
 }
 
 // scrollColumns makes the cursor's column fit into w columns of the screen.
@@ -71,69 +64,69 @@ func (m *matrix) scrollColumns(w int) {
 	}
 }
 
-func (m *matrix) drawHeads(p pen, t theme) {
+func (m *matrix) drawHeads(p pane.Pen, t theme) {
 	g := m.e.grid
-	p.fill(0, 0, p.w, t.plain)
-	p.fill(0, 1, p.w, t.head)
-	p.within(0, 0, rowHead-1, t.head, pad(fmt.Sprintf(" %d states", len(m.e.desk.design().States)), rowHead-1))
+	p.Fill(0, 0, p.W, t.Plain)
+	p.Fill(0, 1, p.W, t.Head)
+	p.Within(0, 0, rowHead-1, t.Head, pane.Pad(fmt.Sprintf(" %d states", len(m.e.desk.design().States)), rowHead-1))
 	arrow := " "
 	if m.left > 0 {
 		arrow = "‹ more"
 	}
-	p.within(1, 1, rowHead-2, t.head, arrow)
+	p.Within(1, 1, rowHead-2, t.Head, arrow)
 	x := rowHead
 	for c := m.left; c < m.left+m.cols && c < len(g.columns); c++ {
 		col := &g.columns[c]
-		style := t.head
+		style := t.Head
 		if c == m.c {
-			style = t.headHere
+			style = t.HeadHere
 		}
-		w := min(col.width, p.w-x)
-		p.within(x, 0, w, style, pad(col.head[0], w))
-		p.within(x, 1, w, style, pad(col.head[1], w))
+		w := min(col.width, p.W-x)
+		p.Within(x, 0, w, style, pane.Pad(col.head[0], w))
+		p.Within(x, 1, w, style, pane.Pad(col.head[1], w))
 		x += col.width + 1
 	}
-	if more := len(g.columns) - m.left - m.cols; more > 0 && x < p.w {
-		p.text(x, 1, t.head, fmt.Sprintf("+%d ›", more))
+	if more := len(g.columns) - m.left - m.cols; more > 0 && x < p.W {
+		p.Text(x, 1, t.Head, fmt.Sprintf("+%d ›", more))
 	}
 }
 
-func (m *matrix) drawRow(p pen, r, y int, here bool) {
+func (m *matrix) drawRow(p pane.Pen, r, y int, here bool) {
 	e, g := m.e, m.e.grid
 	t := e.theme
 	row := &g.rows[r]
 	style := t.kinds[row.kind]
 	if row.state < 0 {
-		style = t.dim
+		style = t.Dim
 	}
 	if r == m.r {
 		style = style.Bold(true).Underline(true).Dim(false)
 	}
-	p.within(0, y, rowHead-1, style, pad(m.rowHead(row), rowHead-1))
+	p.Within(0, y, rowHead-1, style, pane.Pad(m.rowHead(row), rowHead-1))
 	if row.state >= 0 && e.review.marked(model.Elem{Sort: model.SortState, Index: row.state}) {
-		p.set(0, y, '▸', t.errs)
+		p.Set(0, y, '▸', t.Errs)
 	}
 	x := rowHead
 	for c := m.left; c < m.left+m.cols && c < len(g.columns); c++ {
-		w := min(g.columns[c].width, p.w-x)
+		w := min(g.columns[c].width, p.W-x)
 		cl := g.at(r, c)
 		s := cl.text()
 		style := m.cellStyle(cl)
 		if r == m.r && c == m.c {
-			style = t.cursorIdle
+			style = t.CursorIdle
 			if here {
-				style = t.cursor
+				style = t.Cursor
 			}
 			if s == "" {
 				s = " "
 			}
-			s = pad(s, w)
+			s = pane.Pad(s, w)
 		}
 		if s != "" {
-			p.within(x, y, w, style, s)
+			p.Within(x, y, w, style, s)
 		}
 		if e.review.marksCell(row.from, g.columns[c].trigger) {
-			p.set(x-1, y, '▸', t.errs)
+			p.Set(x-1, y, '▸', t.Errs)
 		}
 		x += g.columns[c].width + 1
 	}
@@ -174,11 +167,11 @@ func (m *matrix) cellStyle(c cell) tcell.Style {
 	t := m.e.theme
 	switch {
 	case c.twice:
-		return t.errs
+		return t.Errs
 	case c.inherited:
-		return t.inherited
+		return t.Inherited
 	}
-	return t.plain
+	return t.Plain
 }
 
 func (m *matrix) move(dx, dy int) {

@@ -5,6 +5,7 @@ import (
 
 	"github.com/stretchr/testify/assert"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
 
@@ -29,12 +30,12 @@ func TestEveryKeyOfADesignIsExplained(t *testing.T) {
 		d.States[0].Drift = append(d.States[0].Drift, model.Drift{Output: o.Name})
 	}
 	used := map[string]bool{commentKey: true}
-	assert.LessOrEqual(t, width(explain(model.SortState, &model.KeyValue{Key: commentKey})), 78)
+	assert.LessOrEqual(t, pane.Width(explain(model.SortState, &model.KeyValue{Key: commentKey})), 78)
 	look := func(at model.Elem) {
 		for _, kv := range d.Keys(at) {
 			assert.NotEmpty(t, meaningOf(at.Sort, kv.Key), "%s of %s", kv.Key, at.Sort)
-			if s := explain(at.Sort, &kv); width(s) > 78 {
-				assert.Fail(t, "too long for a screen of 80 columns", "%d: %s", width(s), s)
+			if s := explain(at.Sort, &kv); pane.Width(s) > 78 {
+				assert.Fail(t, "too long for a screen of 80 columns", "%d: %s", pane.Width(s), s)
 			}
 			if _, own := meanings[string(at.Sort)+"."+kv.Key]; own {
 				used[string(at.Sort)+"."+kv.Key] = true

@@ -3,6 +3,7 @@ package editor
 import (
 	"strings"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
 
@@ -46,7 +47,7 @@ func completed(text string, all []string) []string {
 		head, last = text[:i+1]+" ", text[i+1:]
 	}
 	var out []string
-	for _, s := range matches(last, all) {
+	for _, s := range pane.Matches(last, all) {
 		out = append(out, head+s)
 	}
 	return out

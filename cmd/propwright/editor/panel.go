@@ -6,6 +6,7 @@ import (
 
 	"github.com/gdamore/tcell/v2"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
 
@@ -237,38 +238,38 @@ func meaning(t *model.Transition) string {
 const keyColumn = 13
 
 // draw draws the panel.
-func (p *panel) draw(pn pen, here bool) {
+func (p *panel) draw(pn pane.Pen, here bool) {
 	t := p.e.theme
 	d := p.e.desk.design()
-	title := t.strong
+	title := t.Strong
 	if here {
-		title = t.cursor
+		title = t.Cursor
 	}
-	in := pn.frame(t.box, title, d.Title(p.elem))
-	p.shown = in.h
+	in := pn.Frame(t.Box, title, d.Title(p.elem))
+	p.shown = in.H
 	p.rows = p.rows[:0]
-	text, at := p.layout(in.w)
-	p.top = scrolled(p.top, at.last, in.h, len(text))
+	text, at := p.layout(in.W)
+	p.top = pane.Scrolled(p.top, at.last, in.H, len(text))
 	p.top = min(p.top, at.first)
-	for y := 0; y < in.h && p.top+y < len(text); y++ {
+	for y := 0; y < in.H && p.top+y < len(text); y++ {
 		l := text[p.top+y]
 		p.rows = append(p.rows, l.line)
 		style := l.style
 		if l.line == p.at && l.first {
-			style = t.cursorIdle
+			style = t.CursorIdle
 			if here && p.field == nil {
-				style = t.cursor
+				style = t.Cursor
 			}
-			in.fill(0, y, in.w, style)
+			in.Fill(0, y, in.W, style)
 		}
 		if p.field != nil && l.line == p.at && l.field {
-			drawInput(p.field.input, in.part(keyColumn, y, in.w-keyColumn, 1))
-			in.within(0, y, keyColumn-1, t.strong, l.text)
+			p.field.input.Draw(in.Part(keyColumn, y, in.W-keyColumn, 1))
+			in.Within(0, y, keyColumn-1, t.Strong, l.text)
 			continue
 		}
-		in.text(0, y, style, l.text)
+		in.Text(0, y, style, l.text)
 	}
-	pn.part(0, 0, pn.w-3, pn.h).more(t.strong, p.top > 0, p.top+in.h < len(text))
+	pn.Part(0, 0, pn.W-3, pn.H).More(t.Strong, p.top > 0, p.top+in.H < len(text))
 }
 
 // A shownLine is a line of the panel on the screen.
@@ -294,25 +295,25 @@ func (p *panel) layout(w int) (text []shownLine, at struct{ first, last int }) {
 		}
 		switch {
 		case l.head:
-			put(t.head, false, false, l.text)
+			put(t.Head, false, false, l.text)
 		case l.key != nil && p.field != nil && i == p.at:
-			put(t.strong, true, true, l.key.Key)
+			put(t.Strong, true, true, l.key.Key)
 			for _, s := range p.field.below(w - 2) {
-				style := t.dim
+				style := t.Dim
 				if !s.plain {
-					style = t.errs
+					style = t.Errs
 				}
 				put(style, false, false, "  "+s.text)
 			}
 		case l.key != nil:
 			p.keyLines(l.key, w, i == p.at, put)
 		case l.add != "":
-			put(t.dim, true, false, " + "+l.text)
+			put(t.Dim, true, false, " + "+l.text)
 		case l.open != nil:
-			put(t.plain, true, false, " "+l.text)
+			put(t.Plain, true, false, " "+l.text)
 		default:
-			for _, s := range wrap(l.text, w-1) {
-				put(t.plain, false, false, " "+s)
+			for _, s := range pane.Wrap(l.text, w-1) {
+				put(t.Plain, false, false, " "+s)
 			}
 		}
 		if i == p.at {
@@ -325,9 +326,9 @@ func (p *panel) layout(w int) (text []shownLine, at struct{ first, last int }) {
 // keyLines are a key with its value: in full where the cursor is.
 func (p *panel) keyLines(kv *model.KeyValue, w int, full bool, put func(tcell.Style, bool, bool, string)) {
 	t := p.e.theme
-	style, value := t.plain, kv.Value
+	style, value := t.Plain, kv.Value
 	if value == "" {
-		style, value = t.dim, "–"
+		style, value = t.Dim, "–"
 		if kv.Default != "" {
 			value = "– (" + kv.Default + ")"
 		}
@@ -338,11 +339,11 @@ func (p *panel) keyLines(kv *model.KeyValue, w int, full bool, put func(tcell.St
 	if !hasLines(kv.Key) {
 		value = flat(kv.Key, value)
 	}
-	lines := wrap(value, w-keyColumn)
+	lines := pane.Wrap(value, w-keyColumn)
 	if !full && len(lines) > 1 {
-		lines = []string{fit(lines[0]+" …", w-keyColumn)}
+		lines = []string{pane.Fit(lines[0]+" …", w-keyColumn)}
 	}
-	put(style, true, false, pad(kv.Key, keyColumn-1)+" "+lines[0])
+	put(style, true, false, pane.Pad(kv.Key, keyColumn-1)+" "+lines[0])
 	for _, s := range lines[1:] {
 		put(style, false, false, strings.Repeat(" ", keyColumn)+s)
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 	"propwright/model/machine"
 	"propwright/model/rehearsal"
@@ -249,10 +250,10 @@ func (e *Editor) playSave() {
 		e.say("there is no design yet")
 		return
 	}
-	e.write(&prompt{
-		title: "save the rehearsal as a script",
-		hint:  "a title, for example greeting; `propwright rehearse` plays it, and it becomes a test of the built firmware",
-		take: func(title string) error {
+	e.over.Write(&pane.Dialog{
+		Title: "save the rehearsal as a script",
+		Hint:  "a title, for example greeting; `propwright rehearse` plays it, and it becomes a test of the built firmware",
+		Accept: func(title string) error {
 			if err := newName(&model.Design{}, model.SortState, title); err != nil {
 				return err
 			}

@@ -9,6 +9,7 @@ import (
 
 	"github.com/gdamore/tcell/v2"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 	"propwright/model/machine"
 	"propwright/model/motion"
@@ -17,53 +18,53 @@ import (
 const controlColumns = 20
 
 // draw draws the remote on the left, then what the prop does.
-func (v *play) draw(p pen, here bool) {
+func (v *play) draw(p pane.Pen, here bool) {
 	t := v.e.theme
 	if !v.ready() {
-		p.text(2, 1, t.warning, "The design cannot be rehearsed yet:")
+		p.Text(2, 1, t.Warning, "The design cannot be rehearsed yet:")
 		y := 3
-		for _, s := range wrap(v.why.Error(), p.w-4) {
-			p.text(2, y, t.plain, s)
+		for _, s := range pane.Wrap(v.why.Error(), p.W-4) {
+			p.Text(2, y, t.Plain, s)
 			y++
 		}
 		return
 	}
-	v.drawControls(p.part(0, 0, controlColumns-1, p.h), here)
-	for y := range p.h {
-		p.set(controlColumns-1, y, '│', t.box)
+	v.drawControls(p.Part(0, 0, controlColumns-1, p.H), here)
+	for y := range p.H {
+		p.Set(controlColumns-1, y, '│', t.Box)
 	}
-	right := p.part(controlColumns+1, 0, p.w-controlColumns-1, p.h)
-	v.drawState(right.part(0, 0, right.w, 3))
-	n := min(len(v.of.Outputs), max(right.h-3-6, 3))
-	outputs := v.outputs(right.w, n < len(v.of.Outputs))
+	right := p.Part(controlColumns+1, 0, p.W-controlColumns-1, p.H)
+	v.drawState(right.Part(0, 0, right.W, 3))
+	n := min(len(v.of.Outputs), max(right.H-3-6, 3))
+	outputs := v.outputs(right.W, n < len(v.of.Outputs))
 	for i, l := range outputs[:n] {
-		l.draw(right.part(0, 4+i, right.w, 1), t)
+		l.draw(right.Part(0, 4+i, right.W, 1), t)
 	}
 	y := 4 + n + 1
 	if n < len(outputs) {
-		right.text(0, 4+n, t.dim, fmt.Sprintf("and %d more; those that the state moves stand first", len(outputs)-n))
+		right.Text(0, 4+n, t.Dim, fmt.Sprintf("and %d more; those that the state moves stand first", len(outputs)-n))
 	}
-	v.drawLog(right.part(0, y, right.w, right.h-y))
+	v.drawLog(right.Part(0, y, right.W, right.H-y))
 }
 
-func (v *play) drawControls(p pen, here bool) {
+func (v *play) drawControls(p pane.Pen, here bool) {
 	t := v.e.theme
-	p.text(1, 0, t.head, pad("remote and inputs", p.w-2))
+	p.Text(1, 0, t.Head, pane.Pad("remote and inputs", p.W-2))
 	all := v.controls()
-	rows := p.h - 1
+	rows := p.H - 1
 	v.first = 1
-	v.top = scrolled(v.top, v.at, rows, len(all))
+	v.top = pane.Scrolled(v.top, v.at, rows, len(all))
 	down, pressed := v.player.Down()
 	for y := 0; y < rows && v.top+y < len(all); y++ {
 		i := v.top + y
 		c := all[i]
-		style := t.plain
+		style := t.Plain
 		if i == v.at {
-			style = t.cursorIdle
+			style = t.CursorIdle
 			if here {
-				style = t.cursor
+				style = t.Cursor
 			}
-			p.fill(0, 1+y, p.w, style)
+			p.Fill(0, 1+y, p.W, style)
 		}
 		key := " "
 		if i < 9 {
@@ -82,11 +83,11 @@ func (v *play) drawControls(p pen, here bool) {
 		case c.name == v.e.desk.design().Remote.Stop:
 			mark = " ■"
 		}
-		p.text(1, 1+y, style, key+" "+c.name+mark)
+		p.Text(1, 1+y, style, key+" "+c.name+mark)
 	}
 }
 
-func (v *play) drawState(p pen) {
+func (v *play) drawState(p pane.Pen) {
 	t, pl := v.e.theme, v.player
 	how := "paused"
 	if v.clock.running {
@@ -96,13 +97,13 @@ func (v *play) drawState(p pen) {
 		how += fmt.Sprintf(" at %s×", strconv.FormatFloat(float64(h)/100, 'g', -1, 64))
 	}
 	right := clockText(pl.Now()) + "  " + how
-	p.text(p.w-width(right)-1, 0, t.strong, right)
+	p.Text(p.W-pane.Width(right)-1, 0, t.Strong, right)
 	kind := model.StateKind("")
 	if at, ok := v.of.Find(model.SortState, pl.State()); ok {
 		kind = v.of.States[at.Index].Kind
 	}
-	x := p.text(0, 0, t.kinds[kind].Bold(true).Reverse(true), " "+kindMark(kind)+" "+pl.State()+" ")
-	p.text(x+1, 0, t.plain, string(kind)+" for "+clockText(pl.Since()))
+	x := p.Text(0, 0, t.kinds[kind].Bold(true).Reverse(true), " "+kindMark(kind)+" "+pl.State()+" ")
+	p.Text(x+1, 0, t.Plain, string(kind)+" for "+clockText(pl.Since()))
 	s := "back: " + pl.Back()
 	if to := pl.Deferred(); to != "" {
 		s += "   when the routine ends: " + to
@@ -110,12 +111,12 @@ func (v *play) drawState(p pen) {
 	if n := pl.Dropped(); n > 0 {
 		s += fmt.Sprintf("   events lost: %d", n)
 	}
-	p.text(0, 1, t.plain, s)
+	p.Text(0, 1, t.Plain, s)
 	var timers []string
 	for _, d := range pl.Deadlines() {
 		timers = append(timers, d.Trigger.String()+" in "+clockText(d.Left))
 	}
-	p.text(0, 2, t.dim, strings.Join(timers, "   "))
+	p.Text(0, 2, t.Dim, strings.Join(timers, "   "))
 }
 
 // clockText is a time as a stage clock shows it.
@@ -135,21 +136,21 @@ type outputLine struct {
 	text   string
 }
 
-func (l *outputLine) draw(p pen, t theme) {
-	p.within(0, 0, 13, t.strong, l.name)
+func (l *outputLine) draw(p pane.Pen, t theme) {
+	p.Within(0, 0, 13, t.Strong, l.name)
 	if l.gauge == "" {
-		p.text(14, 0, t.plain, l.text)
+		p.Text(14, 0, t.Plain, l.text)
 		return
 	}
 	x := 14
 	for i, r := range []rune(l.gauge) {
-		style := t.plain
+		style := t.Plain
 		if i < len(l.lights) {
 			style = l.lights[i]
 		}
-		p.set(x+i, 0, r, style)
+		p.Set(x+i, 0, r, style)
 	}
-	p.text(x+len([]rune(l.gauge))+1, 0, t.plain, l.text)
+	p.Text(x+len([]rune(l.gauge))+1, 0, t.Plain, l.text)
 }
 
 // moved are the outputs that the state moves, and then the others.
@@ -291,7 +292,7 @@ func (t *theme) light(c model.Colour) (rune, tcell.Style) {
 	r := '█'
 	switch {
 	case c == model.Colour{}:
-		return '·', t.dim
+		return '·', t.Dim
 	case bright < 20:
 		r = '░'
 	case bright < 70:
@@ -299,23 +300,23 @@ func (t *theme) light(c model.Colour) (rune, tcell.Style) {
 	case bright < 140:
 		r = '▓'
 	}
-	if !t.colours {
-		return r, t.plain
+	if !t.Colours {
+		return r, t.Plain
 	}
 	return r, tcell.StyleDefault.Foreground(tcell.NewRGBColor(int32(c.R), int32(c.G), int32(c.B)))
 }
 
-func (v *play) drawLog(p pen) {
+func (v *play) drawLog(p pane.Pen) {
 	t := v.e.theme
-	p.text(0, 0, t.head, pad("log", p.w-1))
+	p.Text(0, 0, t.Head, pane.Pad("log", p.W-1))
 	log := v.player.Log()
-	for y := 1; y < p.h; y++ {
+	for y := 1; y < p.H; y++ {
 		i := len(log) - y
 		if i < 0 {
 			return
 		}
 		ev := log[i]
-		style := t.plain
+		style := t.Plain
 		what := ""
 		switch ev.Outcome {
 		case machine.Entered:
@@ -323,10 +324,10 @@ func (v *play) drawLog(p pen) {
 		case machine.Deferred:
 			what = "waits for the routine's end"
 		case machine.Ignored:
-			what, style = "ignored on purpose", t.dim
+			what, style = "ignored on purpose", t.Dim
 		case machine.Unanswered:
-			what, style = "nothing is said about it", t.dim
+			what, style = "nothing is said about it", t.Dim
 		}
-		p.text(0, y, style, fmt.Sprintf("%14s  %-24s %s", clockText(ev.At), ev.Cause, what))
+		p.Text(0, y, style, fmt.Sprintf("%14s  %-24s %s", clockText(ev.At), ev.Cause, what))
 	}
 }

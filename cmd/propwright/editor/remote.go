@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
 
@@ -59,7 +60,7 @@ func (v *remote) does(button string) string {
 	return strings.Join(words, "; ")
 }
 
-func (v *remote) draw(p pen, here bool) { v.sheet.draw(p, v.e, here, 18, 22) }
+func (v *remote) draw(p pane.Pen, here bool) { v.sheet.draw(p, v.e, here, 18, 22) }
 
 func (v *remote) move(_, dy int)      { v.step(dy) }
 func (v *remote) page(dy int)         { v.step(dy * max(v.rows-1, 1)) }
@@ -80,7 +81,7 @@ func (v *remote) where() string {
 		return ""
 	}
 	if note := v.e.desk.design().Value(at, "note"); note != "" {
-		return oneLine(note)
+		return pane.OneLine(note)
 	}
 	if at.Sort == model.SortRemote {
 		return "the receiver; Enter changes its pin and the stop button, Ctrl-N adds a button"

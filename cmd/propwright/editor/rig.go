@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strconv"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
 
@@ -67,12 +68,12 @@ func supplyText(s *model.Supply) string {
 
 const rigList = 36
 
-func (v *rig) draw(p pen, here bool) {
-	v.sheet.draw(p.part(0, 0, rigList, p.h), v.e, here, 14, 3)
-	for y := range p.h {
-		p.set(rigList, y, '│', v.e.theme.box)
+func (v *rig) draw(p pane.Pen, here bool) {
+	v.sheet.draw(p.Part(0, 0, rigList, p.H), v.e, here, 14, 3)
+	for y := range p.H {
+		p.Set(rigList, y, '│', v.e.theme.Box)
 	}
-	v.drawChip(p.part(rigList+1, 0, p.w-rigList-1, p.h))
+	v.drawChip(p.Part(rigList+1, 0, p.W-rigList-1, p.H))
 }
 
 func (v *rig) move(_, dy int)            { v.step(dy) }
@@ -95,7 +96,7 @@ func (v *rig) where() string {
 	d := v.e.desk.design()
 	s := d.Title(at)
 	if note := d.Value(at, "note"); note != "" {
-		s += ": " + oneLine(note)
+		s += ": " + pane.OneLine(note)
 	}
 	return s + "; Ctrl-N adds an output, an input or a sound"
 }

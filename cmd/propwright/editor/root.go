@@ -7,6 +7,7 @@ import (
 	"github.com/gdamore/tcell/v2"
 	"github.com/rivo/tview"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
 
@@ -15,9 +16,9 @@ import (
 type root struct {
 	*tview.Box
 	e         *Editor
-	viewAt    pen // where the view and the panel were drawn last
-	panelAt   pen
-	overlayAt pen
+	viewAt    pane.Pen // where the view and the panel were drawn last
+	panelAt   pane.Pen
+	overlayAt pane.Pen
 	spots     []spot // of the key line
 }
 
@@ -34,50 +35,50 @@ const (
 
 // Draw draws everything.
 func (r *root) Draw(screen tcell.Screen) {
-	w, h := screen.Size()
 	e := r.e
+	p := pane.NewPen(screen)
+	w, h := p.W, p.H
 	e.width = w
-	p := pen{screen, 0, 0, w, h}
-	p.clear(e.theme.plain)
+	p.Clear(e.theme.Plain)
 	screen.HideCursor()
 	if w < 40 || h < 10 {
-		p.text(0, 0, e.theme.plain, fmt.Sprintf("%d × %d is too small; 80 × 24 is enough", w, h))
+		p.Text(0, 0, e.theme.Plain, fmt.Sprintf("%d × %d is too small; 80 × 24 is enough", w, h))
 		return
 	}
-	body := p.part(0, 2, w, h-4)
+	body := p.Part(0, 2, w, h-4)
 	if e.desk.file == nil {
 		e.drawWelcome(p, r.drawOver(body))
-		e.drawStatus(p.part(0, 0, w, h-1))
-		e.drawKeyLine(p.part(0, h-1, w, 1))
+		e.drawStatus(p.Part(0, 0, w, h-1))
+		e.drawKeyLine(p.Part(0, h-1, w, 1))
 		return
 	}
-	e.drawTop(p.part(0, 0, w, 2))
-	r.viewAt, r.panelAt = body, pen{}
+	e.drawTop(p.Part(0, 0, w, 2))
+	r.viewAt, r.panelAt = body, pane.Pen{}
 	switch {
 	case w >= wide && e.view != inHelp:
-		r.viewAt = body.part(0, 0, w-panelWidth, body.h)
-		r.panelAt = body.part(w-panelWidth, 0, panelWidth, body.h)
+		r.viewAt = body.Part(0, 0, w-panelWidth, body.H)
+		r.panelAt = body.Part(w-panelWidth, 0, panelWidth, body.H)
 	case e.panelOnly:
-		r.viewAt, r.panelAt = pen{}, body
+		r.viewAt, r.panelAt = pane.Pen{}, body
 	}
-	if r.viewAt.w > 0 {
-		e.current().draw(r.viewAt, !e.inPanel && e.overlay() == nil)
+	if r.viewAt.W > 0 {
+		e.current().draw(r.viewAt, !e.inPanel && e.over.Top() == nil)
 	}
-	if r.panelAt.w > 0 {
+	if r.panelAt.W > 0 {
 		r.drawPanel()
 	}
 	r.drawOver(body)
-	e.drawStatus(p.part(0, 0, w, h-1))
-	e.drawKeyLine(p.part(0, h-1, w, 1))
+	e.drawStatus(p.Part(0, 0, w, h-1))
+	e.drawKeyLine(p.Part(0, h-1, w, 1))
 }
 
 // drawPanel draws the details; below those of a cell's transition, where there
 // is room, the state of its line.
 func (r *root) drawPanel() {
 	e := r.e
-	here := e.inPanel && e.overlay() == nil
+	here := e.inPanel && e.over.Top() == nil
 	row := e.matrixView().row()
-	if e.view != inMatrix || e.inPanel || row.state < 0 || e.panel.elem.Sort != model.SortTransition || r.panelAt.h < 30 {
+	if e.view != inMatrix || e.inPanel || row.state < 0 || e.panel.elem.Sort != model.SortTransition || r.panelAt.H < 30 {
 		e.panel.draw(r.panelAt, here)
 		return
 	}
@@ -85,41 +86,41 @@ func (r *root) drawPanel() {
 	below := panel{e: e}
 	below.show(model.Elem{Sort: model.SortState, Index: row.state})
 	below.at = -1 // no cursor
-	below.draw(r.panelAt.part(0, upper, r.panelAt.w, r.panelAt.h-upper), false)
-	r.panelAt = r.panelAt.part(0, 0, r.panelAt.w, upper)
+	below.draw(r.panelAt.Part(0, upper, r.panelAt.W, r.panelAt.H-upper), false)
+	r.panelAt = r.panelAt.Part(0, 0, r.panelAt.W, upper)
 	e.panel.draw(r.panelAt, here)
 }
 
 // drawOver draws what lies over a view, and returns the line below it.
-func (r *root) drawOver(body pen) int {
-	o := r.e.overlay()
+func (r *root) drawOver(body pane.Pen) int {
+	o := r.e.over.Top()
 	if o == nil {
 		return 0
 	}
 	r.overlayAt = body
-	box := o.draw(body)
-	return box.y + box.h
+	box := o.Draw(body)
+	return box.Y + box.H
 }
 
 // drawTop draws the prop's line and the views' line.
-func (e *Editor) drawTop(p pen) {
+func (e *Editor) drawTop(p pane.Pen) {
 	t := e.theme
-	p.fill(0, 0, p.w, t.bar)
+	p.Fill(0, 0, p.W, t.Bar)
 	d := e.desk.design()
 	name := d.Prop.Label
 	if name == "" {
 		name = d.Prop.Name
 	}
 	right := e.review.summary() + " "
-	p.text(p.w-width(right), 0, t.bar, right)
-	left := p.part(0, 0, p.w-width(right)-1, 1)
-	x := left.text(1, 0, t.barKey, name)
-	x = left.text(x+2, 0, t.bar, e.desk.title())
+	p.Text(p.W-pane.Width(right), 0, t.Bar, right)
+	left := p.Part(0, 0, p.W-pane.Width(right)-1, 1)
+	x := left.Text(1, 0, t.BarKey, name)
+	x = left.Text(x+2, 0, t.Bar, e.desk.title())
 	if e.desk.changed() {
-		x = left.text(x+2, 0, t.barKey, "not saved")
+		x = left.Text(x+2, 0, t.BarKey, "not saved")
 	}
 	if e.desk.told != "" {
-		left.text(x+2, 0, t.barKey, e.desk.told)
+		left.Text(x+2, 0, t.BarKey, e.desk.told)
 	}
 	x = 1
 	for i := range actions {
@@ -127,14 +128,14 @@ func (e *Editor) drawTop(p pen) {
 		if a.in != anywhere || !isView(a.id) {
 			continue
 		}
-		x = p.text(x, 1, t.dim, a.keys[0]+" ")
+		x = p.Text(x, 1, t.Dim, a.keys[0]+" ")
 		word := " " + a.line + " "
-		style := t.plain
+		style := t.Plain
 		if viewID(a.id) == e.view {
-			word, style = "["+a.line+"]", t.strong
+			word, style = "["+a.line+"]", t.Strong
 		}
-		x = p.text(x-1, 1, style, word)
-		if p.w >= 100 {
+		x = p.Text(x-1, 1, style, word)
+		if p.W >= 100 {
 			x++
 		}
 	}
@@ -146,19 +147,19 @@ const mostStatus = 4
 
 // drawStatus draws what is to be said, or else where the cursor is, on the
 // last line of p and, if need be, those above it.
-func (e *Editor) drawStatus(p pen) {
-	lines, style := []string{e.where()}, e.theme.plain
+func (e *Editor) drawStatus(p pane.Pen) {
+	lines, style := []string{e.where()}, e.theme.Plain
 	if e.message != "" {
-		lines = wrap(e.message, p.w-2)
+		lines = pane.Wrap(e.message, p.W-2)
 		lines = lines[:min(len(lines), mostStatus)]
 	}
 	if e.alarm {
-		style = e.theme.errs
+		style = e.theme.Errs
 	}
 	for i, s := range lines {
-		y := p.h - len(lines) + i
-		p.fill(0, y, p.w, e.theme.plain)
-		p.text(1, y, style, s)
+		y := p.H - len(lines) + i
+		p.Fill(0, y, p.W, e.theme.Plain)
+		p.Text(1, y, style, s)
 	}
 }
 
@@ -174,21 +175,21 @@ func (e *Editor) where() string {
 }
 
 // drawKeyLine draws the keys that do something here.
-func (e *Editor) drawKeyLine(p pen) {
+func (e *Editor) drawKeyLine(p pane.Pen) {
 	t := e.theme
-	p.fill(0, 0, p.w, t.bar)
+	p.Fill(0, 0, p.W, t.Bar)
 	e.root.spots = e.root.spots[:0]
 	show := func(a *action, x int) (end int) {
-		end = p.text(p.text(x, 0, t.barKey, a.keys[0])+1, 0, t.bar, a.line)
-		e.root.spots = append(e.root.spots, spot{p.x + x, p.y, end - x, a})
+		end = p.Text(p.Text(x, 0, t.BarKey, a.keys[0])+1, 0, t.Bar, a.line)
+		e.root.spots = append(e.root.spots, spot{p.X + x, p.Y, end - x, a})
 		return end
 	}
 	if slices.Contains(e.heard(), anywhere) { // the two that lead to all the others
 		for _, key := range []string{"F1", "Ctrl-P"} {
 			a := find(key, anywhere)
-			x := p.w - width(a.keys[0]) - width(a.line) - 2
+			x := p.W - pane.Width(a.keys[0]) - pane.Width(a.line) - 2
 			show(a, x)
-			p = p.part(0, 0, x-1, 1)
+			p = p.Part(0, 0, x-1, 1)
 		}
 	}
 	x := 1
@@ -210,7 +211,7 @@ func (e *Editor) drawKeyLine(p pen) {
 			switch {
 			case !first || a.line == "" || s == anywhere && (isView(a.id) || a.id == string(inHelp) || a.id == "palette"):
 				continue
-			case x+width(a.keys[0])+1+width(a.line) > p.w-1:
+			case x+pane.Width(a.keys[0])+1+pane.Width(a.line) > p.W-1:
 				return
 			}
 			x = show(a, x) + 2
@@ -220,9 +221,9 @@ func (e *Editor) drawKeyLine(p pen) {
 
 // heard lists the scopes whose keys do something now.
 func (e *Editor) heard() []scope {
-	switch o := e.overlay(); {
+	switch o := e.over.Top(); {
 	case o != nil:
-		return o.scopes()
+		return o.Scopes()
 	case e.inPanel && e.panel.field != nil:
 		return []scope{inField}
 	case e.inPanel:
@@ -259,13 +260,6 @@ func (r *root) MouseHandler() func(tview.MouseAction, *tcell.EventMouse, func(tv
 	}
 }
 
-// in reports whether a place on the screen lies in the pen's rectangle, and
-// where in it.
-func (p pen) in(x, y int) (px, py int, ok bool) {
-	px, py = x-p.x, y-p.y
-	return px, py, px >= 0 && py >= 0 && px < p.w && py < p.h
-}
-
 // click does what a click of the left button does.
 func (e *Editor) click(x, y int, twice bool) {
 	r := e.root
@@ -277,14 +271,14 @@ func (e *Editor) click(x, y int, twice bool) {
 			return
 		}
 	}
-	if o := e.overlay(); o != nil {
-		if px, py, ok := r.overlayAt.in(x, y); ok {
-			o.click(px, py)
+	if o := e.over.Top(); o != nil {
+		if _, py, ok := r.overlayAt.In(x, y); ok {
+			o.Click(py)
 		}
 		return
 	}
 	e.say("")
-	if px, py, ok := r.panelAt.in(x, y); ok {
+	if px, py, ok := r.panelAt.In(x, y); ok {
 		e.panel.click(px, py)
 		return
 	}
@@ -295,7 +289,7 @@ func (e *Editor) click(x, y int, twice bool) {
 		e.clickTab(x)
 		return
 	}
-	if px, py, ok := r.viewAt.in(x, y); ok {
+	if px, py, ok := r.viewAt.In(x, y); ok {
 		e.leavePanel()
 		open := e.current().click(px, py)
 		e.panel.follow()
@@ -313,7 +307,7 @@ func (e *Editor) clickTab(at int) {
 		if a.in != anywhere || !isView(a.id) {
 			continue
 		}
-		end := x + width(a.keys[0]) + 2 + width(a.line)
+		end := x + pane.Width(a.keys[0]) + 2 + pane.Width(a.line)
 		if at >= x && at < end {
 			a.run(e)
 			return
@@ -327,17 +321,17 @@ func (e *Editor) clickTab(at int) {
 
 // wheel moves what lies under the mouse by lines.
 func (e *Editor) wheel(x, y, dy int) {
-	if o := e.overlay(); o != nil {
-		o.wheel(dy)
+	if o := e.over.Top(); o != nil {
+		o.Move(dy)
 		return
 	}
-	if _, _, ok := e.root.panelAt.in(x, y); ok {
+	if _, _, ok := e.root.panelAt.In(x, y); ok {
 		if e.panel.field == nil {
 			e.panel.move(dy)
 		}
 		return
 	}
-	if _, _, ok := e.root.viewAt.in(x, y); ok {
+	if _, _, ok := e.root.viewAt.In(x, y); ok {
 		e.current().move(0, dy)
 		e.panel.follow()
 	}

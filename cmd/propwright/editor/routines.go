@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
 
@@ -96,33 +97,33 @@ func cueCells(d *model.Design, at model.Elem) []string {
 	return []string{model.FormatDuration(c.At), who, strings.Join(words, "  ")}
 }
 
-func (v *routines) draw(p pen, here bool) {
+func (v *routines) draw(p pane.Pen, here bool) {
 	t, d := v.e.theme, v.e.desk.design()
-	v.list.draw(p.part(0, 0, routineList, p.h), v.e, here && !v.inCue, 13)
-	for y := range p.h {
-		p.set(routineList, y, '│', t.box)
+	v.list.draw(p.Part(0, 0, routineList, p.H), v.e, here && !v.inCue, 13)
+	for y := range p.H {
+		p.Set(routineList, y, '│', t.Box)
 	}
-	right := p.part(routineList+1, 0, p.w-routineList-1, p.h)
+	right := p.Part(routineList+1, 0, p.W-routineList-1, p.H)
 	at, ok := v.list.elem()
 	if !ok {
-		for i, s := range wrap("There is no routine yet. Ctrl-N makes one; its cues move servos, change lights and play sounds.", right.w-2) {
-			right.text(1, 1+i, t.plain, s)
+		for i, s := range pane.Wrap("There is no routine yet. Ctrl-N makes one; its cues move servos, change lights and play sounds.", right.W-2) {
+			right.Text(1, 1+i, t.Plain, s)
 		}
 		return
 	}
 	r := &d.Routines[at.Index]
 	lanes := newLanes(d, r)
-	n := min(len(r.Cues)+1, max(mostCues, right.h-len(lanes.lanes)-4))
+	n := min(len(r.Cues)+1, max(mostCues, right.H-len(lanes.lanes)-4))
 	v.cueY = 0
-	v.cues.draw(right.part(0, 0, right.w, n), v.e, here && v.inCue, 7, 14)
+	v.cues.draw(right.Part(0, 0, right.W, n), v.e, here && v.inCue, 7, 14)
 	if !v.inCue && len(r.Cues) == 0 {
-		right.text(1, 1, t.plain, "no cue yet: Enter, then “add a cue”")
+		right.Text(1, 1, t.Plain, "no cue yet: Enter, then “add a cue”")
 	}
 	var cue *model.Cue
 	if at, ok := v.cues.elem(); ok && v.inCue {
 		cue = &r.Cues[at.Part]
 	}
-	lanes.draw(right.part(0, n+1, right.w, right.h-n-1), v.e.theme, cue)
+	lanes.draw(right.Part(0, n+1, right.W, right.H-n-1), v.e.theme, cue)
 }
 
 // sheetHere is the list that the cursor is in.

@@ -5,6 +5,7 @@ import (
 	"io/fs"
 	"time"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/cmd/propwright/editor/store"
 	"propwright/model"
 	"propwright/model/edit"
@@ -29,7 +30,7 @@ func Run(file string) error {
 		return err
 	}
 	colours := screen.Colors()
-	if colourless() {
+	if pane.Colourless() {
 		colours = 0
 	}
 	e := newEditor(nothing(), newTheme(colours))
@@ -95,13 +96,13 @@ func (e *Editor) offer(lost *store.Recovery) {
 	if lost.Moved {
 		text += " The file has been changed by another program since; undo goes between the two."
 	}
-	e.open(&question{e: e, title: "bring back what was not saved?", text: text, must: true, answers: []item{
-		{text: "bring it back (undo gives the file as it is)", run: func() error {
+	e.over.Ask(&pane.Dialog{Title: "bring back what was not saved?", Text: text, Must: true, Items: []pane.Item{
+		{Text: "bring it back (undo gives the file as it is)", Run: func() error {
 			e.desk.draft.Replace("bring back what was not saved", lost.Design)
 			e.renew()
 			return nil
 		}},
-		{text: "throw it away", run: func() error { return store.Discard(e.desk.file.Name()) }},
+		{Text: "throw it away", Run: func() error { return store.Discard(e.desk.file.Name()) }},
 	}})
 }
 

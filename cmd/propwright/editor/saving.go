@@ -6,6 +6,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/cmd/propwright/editor/store"
 )
 
@@ -32,10 +33,11 @@ func (e *Editor) saveThen(then func()) {
 		save()
 		return
 	}
-	e.ask("a save here would lose something", "This cannot be read, so it would not be in the file any more:\n"+e.desk.unreadText(),
-		item{text: "save under another name", run: func() error { e.askFile(then); return nil }},
-		item{text: "save here, without it", run: save},
-		item{text: "do nothing"})
+	e.over.Ask(&pane.Dialog{Title: "a save here would lose something", Text: "This cannot be read, so it would not be in the file any more:\n" + e.desk.unreadText(), Items: []pane.Item{
+		{Text: "save under another name", Run: func() error { e.askFile(then); return nil }},
+		{Text: "save here, without it", Run: save},
+		{Text: "do nothing"},
+	}})
 }
 
 func (e *Editor) saved(err error, then func()) {
@@ -57,8 +59,8 @@ func (e *Editor) saved(err error, then func()) {
 
 // askChanged asks what to do with a file that another hand has changed.
 func (e *Editor) askChanged(err error, then func()) {
-	other := item{text: "save under another name", run: func() error { e.askFile(then); return nil }}
-	take := item{text: "take the file from disk (undo brings yours back)", run: func() error {
+	other := pane.Item{Text: "save under another name", Run: func() error { e.askFile(then); return nil }}
+	take := pane.Item{Text: "take the file from disk (undo brings yours back)", Run: func() error {
 		if err := e.did(e.desk.reload()); err != nil {
 			return err
 		}
@@ -66,13 +68,13 @@ func (e *Editor) askChanged(err error, then func()) {
 		e.tellUnread()
 		return nil
 	}}
-	answers := []item{other, take}
+	answers := []pane.Item{other, take}
 	if !e.desk.changed() {
-		answers = []item{take, other}
+		answers = []pane.Item{take, other}
 	}
-	e.ask("the file has changed on disk", err.Error()+".", append(answers,
-		item{text: "overwrite it with what is on the screen", run: func() error { e.saved(e.desk.save(true), then); return nil }},
-		item{text: "do nothing"})...)
+	e.over.Ask(&pane.Dialog{Title: "the file has changed on disk", Text: err.Error() + ".", Items: append(answers,
+		pane.Item{Text: "overwrite it with what is on the screen", Run: func() error { e.saved(e.desk.save(true), then); return nil }},
+		pane.Item{Text: "do nothing"})})
 }
 
 func (e *Editor) askSaveAs() {
@@ -85,10 +87,10 @@ func (e *Editor) askSaveAs() {
 
 // askFile asks for the name of a file to save to.
 func (e *Editor) askFile(then func()) {
-	e.write(&prompt{
-		title: "save as",
-		hint:  "the file's name; it ends in " + designSuffix,
-		take: func(s string) error {
+	e.over.Write(&pane.Dialog{
+		Title: "save as",
+		Hint:  "the file's name; it ends in " + designSuffix,
+		Accept: func(s string) error {
 			if s == "" {
 				return errors.New("give the file a name")
 			}
@@ -113,10 +115,11 @@ func (e *Editor) quit() {
 		e.stop()
 		return
 	}
-	e.ask("leave?", text,
-		item{text: "save them and leave", run: func() error { e.saveThen(e.stop); return nil }},
-		item{text: "stay here"},
-		item{text: "leave without saving them", run: func() error { e.stop(); return nil }})
+	e.over.Ask(&pane.Dialog{Title: "leave?", Text: text, Items: []pane.Item{
+		{Text: "save them and leave", Run: func() error { e.saveThen(e.stop); return nil }},
+		{Text: "stay here"},
+		{Text: "leave without saving them", Run: func() error { e.stop(); return nil }},
+	}})
 }
 
 // unreadText lists what a save would lose.
@@ -133,7 +136,8 @@ func (e *Editor) tellUnread() {
 	if e.desk.unread() == nil {
 		return
 	}
-	e.ask("a part of the file cannot be read", e.desk.unreadText()+"\nThe file keeps it until you save. F7 says what to do.",
-		item{text: "look at the rest; a save asks first"},
-		item{text: "leave, and mend the file in a text editor", run: func() error { e.quit(); return nil }})
+	e.over.Ask(&pane.Dialog{Title: "a part of the file cannot be read", Text: e.desk.unreadText() + "\nThe file keeps it until you save. F7 says what to do.", Items: []pane.Item{
+		{Text: "look at the rest; a save asks first"},
+		{Text: "leave, and mend the file in a text editor", Run: func() error { e.quit(); return nil }},
+	}})
 }

@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
 
@@ -68,38 +69,38 @@ func (s *sheet) find(at model.Elem) bool {
 
 // draw draws the lines in columns of the widths given; the last column takes
 // what is left.
-func (s *sheet) draw(p pen, e *Editor, here bool, widths ...int) {
+func (s *sheet) draw(p pane.Pen, e *Editor, here bool, widths ...int) {
 	t := e.theme
-	s.rows = p.h
-	s.top = scrolled(s.top, s.at, p.h, len(s.lines))
-	for y := 0; y < p.h && s.top+y < len(s.lines); y++ {
+	s.rows = p.H
+	s.top = pane.Scrolled(s.top, s.at, p.H, len(s.lines))
+	for y := 0; y < p.H && s.top+y < len(s.lines); y++ {
 		l := &s.lines[s.top+y]
-		style := t.plain
+		style := t.Plain
 		switch {
 		case l.elem.Sort == "":
-			style = t.head
+			style = t.Head
 		case s.top+y == s.at && here:
-			style = t.cursor
+			style = t.Cursor
 		case s.top+y == s.at:
-			style = t.cursorIdle
+			style = t.CursorIdle
 		}
 		if s.top+y == s.at {
-			p.fill(0, y, p.w, style)
+			p.Fill(0, y, p.W, style)
 		}
 		x := 1
 		for i, c := range l.cells {
-			w := p.w - x
+			w := p.W - x
 			if i < len(widths) {
 				w = min(widths[i], w)
 			}
-			p.within(x, y, w, style, c)
+			p.Within(x, y, w, style, c)
 			x += w + 1
 		}
 		if l.elem.Sort != "" && e.review.marked(l.elem) {
-			p.set(0, y, '▸', t.errs)
+			p.Set(0, y, '▸', t.Errs)
 		}
 	}
-	p.more(t.strong, s.top > 0, s.top+p.h < len(s.lines))
+	p.More(t.Strong, s.top > 0, s.top+p.H < len(s.lines))
 }
 
 // click puts the cursor on a line of the screen.

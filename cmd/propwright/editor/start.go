@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/cmd/propwright/editor/store"
 	"propwright/model"
 	"propwright/model/designs"
@@ -15,43 +16,43 @@ import (
 // askStart asks what to begin with, where there is no design yet; file is
 // what a new one is to be called, "" where that is open.
 func (e *Editor) askStart(file string) {
-	c := &chooser{title: "what shall we begin with?", hint: "Down and Enter choose; letters find a line", must: true}
+	c := &pane.Dialog{Title: "what shall we begin with?", Hint: "Down and Enter choose; letters find a line", Must: true, Heard: []scope{inStart, inChooser}}
 	newText, note := "a new design, step by step", "six short questions"
 	if file != "" {
 		newText, note = "make "+filepath.Base(file)+", step by step", "it is not there yet"
 	}
-	c.items = append(c.items, item{newText, note, func() error { e.guide(file); return nil }},
-		item{"the demo: the harbour heron", "to play with: Ctrl-D", e.openDemo})
+	c.Offer(newText, note, func() error { e.guide(file); return nil })
+	c.Offer("the demo: the harbour heron", "to play with: Ctrl-D", e.openDemo)
 	for _, name := range lostDesigns() {
-		c.items = append(c.items, item{"bring back " + name, "was never saved", func() error { return e.openFile(name) }})
+		c.Offer("bring back "+name, "was never saved", func() error { return e.openFile(name) })
 	}
 	names, err := filepath.Glob("*" + designSuffix)
 	if err == nil {
 		for _, name := range names {
-			c.items = append(c.items, item{"open " + name, "in this folder", func() error { return e.openFile(name) }})
+			c.Offer("open "+name, "in this folder", func() error { return e.openFile(name) })
 		}
 	}
-	c.items = append(c.items, item{"leave", "Ctrl-Q", func() error { e.stop(); return nil }})
-	e.choose(c, "")
+	c.Offer("leave", "Ctrl-Q", func() error { e.stop(); return nil })
+	e.over.Choose(c, "")
 }
 
 // drawWelcome is what lies around the first questions: above them, and from a
 // line on below them, where there is room.
-func (e *Editor) drawWelcome(p pen, below int) {
+func (e *Editor) drawWelcome(p pane.Pen, below int) {
 	t := e.theme
-	p.fill(0, 0, p.w, t.bar)
-	p.text(1, 0, t.barKey, "propwright")
-	p.text(14, 0, t.bar, "the behaviour of an animatronic prop, from the remote to the servo")
+	p.Fill(0, 0, p.W, t.Bar)
+	p.Text(1, 0, t.BarKey, "propwright")
+	p.Text(14, 0, t.Bar, "the behaviour of an animatronic prop, from the remote to the servo")
 	var lines []string
 	for _, c := range cautions {
-		lines = append(lines, wrap(c, p.w-2)...)
+		lines = append(lines, pane.Wrap(c, p.W-2)...)
 	}
-	y := p.h - 2 - len(lines)
+	y := p.H - 2 - len(lines)
 	if y < below {
 		return
 	}
 	for i, s := range lines {
-		p.text(1, y+i, t.dim, s)
+		p.Text(1, y+i, t.Dim, s)
 	}
 }
 
@@ -120,10 +121,10 @@ func (e *Editor) openDemo() error {
 // takeDemo opens the demo from the first question.
 func (e *Editor) takeDemo() {
 	if err := e.openDemo(); err != nil {
-		e.chooser().err = err
+		e.over.Top().Err = err
 		return
 	}
-	e.close()
+	e.over.Close()
 }
 
 // A guide collects the answers for a new design.
@@ -148,11 +149,11 @@ func (e *Editor) guide(file string) {
 }
 
 func (g *guide) askName(name string) {
-	g.e.write(&prompt{
-		title: "1 of 6: what is the prop called?",
-		hint:  "small letters, digits and -, for example harbour-heron; it names the file and the sketch",
-		judge: func(s string) error { return newName(&model.Design{}, model.SortState, s) },
-		take: func(s string) error {
+	g.e.over.Write(&pane.Dialog{
+		Title: "1 of 6: what is the prop called?",
+		Hint:  "small letters, digits and -, for example harbour-heron; it names the file and the sketch",
+		Judge: func(s string) error { return newName(&model.Design{}, model.SortState, s) },
+		Accept: func(s string) error {
 			if err := newName(&model.Design{}, model.SortState, s); err != nil {
 				return err
 			}
@@ -166,24 +167,24 @@ func (g *guide) askName(name string) {
 			g.askBoard()
 			return nil
 		},
-		back: func() { g.e.askStart("") },
+		Back: func() { g.e.askStart("") },
 	}, name)
 }
 
 func (g *guide) askBoard() {
-	c := &chooser{title: "2 of 6: which chip is on the board?", hint: "boards are named by their chip"}
+	c := &pane.Dialog{Title: "2 of 6: which chip is on the board?", Hint: "boards are named by their chip"}
 	for _, b := range model.Boards {
-		c.items = append(c.items, item{b, boardText(b), func() error { g.board = b; g.askButtons(); return nil }})
+		c.Offer(b, boardText(b), func() error { g.board = b; g.askButtons(); return nil })
 	}
-	c.back = func() { g.askName(g.name) }
-	g.e.choose(c, "")
+	c.Back = func() { g.askName(g.name) }
+	g.e.over.Choose(c, "")
 }
 
 func (g *guide) askButtons() {
-	g.e.write(&prompt{
-		title: "3 of 6: which buttons of the remote?",
-		hint:  "names with blanks between; the first is the stop button, which always brings the prop to rest; their codes can be put in later",
-		take: func(s string) error {
+	g.e.over.Write(&pane.Dialog{
+		Title: "3 of 6: which buttons of the remote?",
+		Hint:  "names with blanks between; the first is the stop button, which always brings the prop to rest; their codes can be put in later",
+		Accept: func(s string) error {
 			names := strings.Fields(strings.ReplaceAll(s, ",", " "))
 			if len(names) < 3 {
 				return errors.New("name three buttons at least: to stop, to wake and to play")
@@ -195,7 +196,7 @@ func (g *guide) askButtons() {
 			g.askOutputs()
 			return nil
 		},
-		back: g.askBoard,
+		Back: g.askBoard,
 	}, strings.Join(g.buttons, " "))
 }
 
@@ -219,20 +220,20 @@ func (g *guide) askOutputs() {
 	} else if n > 1 {
 		title = fmt.Sprintf("4 of 6: %d outputs so far, the last %s", n, g.outputs[n-1].Name)
 	}
-	c := &chooser{title: title, hint: "Enter adds one; what it is exactly can be put in later"}
+	c := &pane.Dialog{Title: title, Hint: "Enter adds one; what it is exactly can be put in later"}
 	for _, kind := range model.OutputKinds {
-		c.items = append(c.items, item{string(kind), kindOfOutput[kind], func() error { g.askOutput(kind); return nil }})
+		c.Offer(string(kind), kindOfOutput[kind], func() error { g.askOutput(kind); return nil })
 	}
 	if n := len(g.outputs); n > 0 {
-		c.items = slices.Insert(c.items, 0, item{"that is all", "on to the states", func() error { g.askStates(); return nil }})
-		c.items = append(c.items, item{"take " + g.outputs[n-1].Name + " away again", "", func() error {
+		c.Items = slices.Insert(c.Items, 0, pane.Item{Text: "that is all", Note: "on to the states", Run: func() error { g.askStates(); return nil }})
+		c.Offer("take "+g.outputs[n-1].Name+" away again", "", func() error {
 			g.outputs = g.outputs[:n-1]
 			g.askOutputs()
 			return nil
-		}})
+		})
 	}
-	c.back = g.askButtons
-	g.e.choose(c, "")
+	c.Back = g.askButtons
+	g.e.over.Choose(c, "")
 }
 
 func (g *guide) askOutput(kind model.OutputKind) {
@@ -243,10 +244,10 @@ func (g *guide) askOutput(kind model.OutputKind) {
 		}
 		return names
 	}
-	g.e.write(&prompt{
-		title: "4 of 6: what is the " + string(kind) + " called?",
-		hint:  "for example " + exampleOutput[kind],
-		take: func(s string) error {
+	g.e.over.Write(&pane.Dialog{
+		Title: "4 of 6: what is the " + string(kind) + " called?",
+		Hint:  "for example " + exampleOutput[kind],
+		Accept: func(s string) error {
 			if err := differ(model.SortOutput, append(taken(), s)); err != nil {
 				return err
 			}
@@ -259,7 +260,7 @@ func (g *guide) askOutput(kind model.OutputKind) {
 			g.askOutputs()
 			return nil
 		},
-		back: g.askOutputs,
+		Back: g.askOutputs,
 	}, "")
 }
 
@@ -269,10 +270,10 @@ var exampleOutput = map[model.OutputKind]string{
 }
 
 func (g *guide) askStates() {
-	g.e.write(&prompt{
-		title: "5 of 6: its three first states",
-		hint:  "names with blanks between: the one at rest, the idle one, the one that performs",
-		take: func(s string) error {
+	g.e.over.Write(&pane.Dialog{
+		Title: "5 of 6: its three first states",
+		Hint:  "names with blanks between: the one at rest, the idle one, the one that performs",
+		Accept: func(s string) error {
 			names := strings.Fields(strings.ReplaceAll(s, ",", " "))
 			if len(names) != 3 {
 				return errors.New("name three states: one at rest, one idle, one that performs")
@@ -284,14 +285,14 @@ func (g *guide) askStates() {
 			g.askDone()
 			return nil
 		},
-		back: g.askOutputs,
+		Back: g.askOutputs,
 	}, strings.Join(g.states, " "))
 }
 
 func (g *guide) askDone() {
 	d := g.design()
-	q := &question{e: g.e, title: "6 of 6: this is what it will do", text: g.summary(d), answers: []item{
-		{text: "make it", run: func() error {
+	g.e.over.Ask(&pane.Dialog{Title: "6 of 6: this is what it will do", Text: g.summary(d), Items: []pane.Item{
+		{Text: "make it", Run: func() error {
 			k, err := newDesk(d, g.file)
 			if err != nil {
 				return err
@@ -300,7 +301,6 @@ func (g *guide) askDone() {
 			g.e.say("here is " + d.Prop.Name + "; F8 plays it, F4 has its pins, Ctrl-S saves it")
 			return nil
 		}},
-		{text: "begin again", run: func() error { g.askName(g.name); return nil }},
-	}, back: g.askStates}
-	g.e.open(q)
+		{Text: "begin again", Run: func() error { g.askName(g.name); return nil }},
+	}, Back: g.askStates})
 }

@@ -13,6 +13,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 	"propwright/model/designs"
 )
@@ -55,7 +56,7 @@ func TestViews(t *testing.T) {
 				}
 				s.sees("F1 help")
 				for i, line := range strings.Split(strings.TrimSuffix(s.text(), "\n"), "\n") {
-					assert.Equal(t, size.w, width(line), "line %d: %q", i, line)
+					assert.Equal(t, size.w, pane.Width(line), "line %d: %q", i, line)
 				}
 			})
 		}
@@ -82,15 +83,15 @@ func TestViewsWithoutColour(t *testing.T) {
 // Without colour the cursor and what is wrong stand out by attributes.
 func TestThemesWithoutColourHaveNone(t *testing.T) {
 	th := newTheme(0)
-	for _, s := range []tcell.Style{th.plain, th.dim, th.bar, th.cursor, th.errs, th.warning, th.inherited, th.field, th.kinds[model.Ambient]} {
+	for _, s := range []tcell.Style{th.Plain, th.Dim, th.Bar, th.Cursor, th.Errs, th.Warning, th.Inherited, th.Field, th.kinds[model.Ambient]} {
 		fg, bg, _ := s.Decompose()
 		assert.False(t, fg.Valid())
 		assert.False(t, bg.Valid())
 	}
-	assert.NotEqual(t, th.plain, th.cursor)
-	assert.NotEqual(t, th.plain, th.errs)
-	assert.NotEqual(t, th.plain, th.inherited)
-	assert.NotEqual(t, th.cursor, th.cursorIdle)
+	assert.NotEqual(t, th.Plain, th.Cursor)
+	assert.NotEqual(t, th.Plain, th.Errs)
+	assert.NotEqual(t, th.Plain, th.Inherited)
+	assert.NotEqual(t, th.Cursor, th.CursorIdle)
 }
 
 func TestSmallScreenSaysSo(t *testing.T) {
@@ -112,7 +113,7 @@ func TestMouse(t *testing.T) {
 	line := func(text string) (x, y int) {
 		for y, l := range strings.Split(s.text(), "\n") {
 			if i := strings.Index(l, text); i >= 0 {
-				return width(l[:i]), y
+				return pane.Width(l[:i]), y
 			}
 		}
 		t.Fatalf("%q is not on the screen", text)
@@ -144,7 +145,7 @@ func TestMouseOnTheKeyLine(t *testing.T) {
 	press := func(text string) *scene {
 		for y, l := range strings.Split(s.text(), "\n") {
 			if i := strings.LastIndex(l, text); i >= 0 && y == 23 {
-				return s.mouse(tview.MouseLeftDown, width(l[:i])+1, y)
+				return s.mouse(tview.MouseLeftDown, pane.Width(l[:i])+1, y)
 			}
 		}
 		t.Fatalf("%q is not on the key line", text)
@@ -456,13 +457,13 @@ func TestLessonStaysInPlace(t *testing.T) {
 		lessonFrom(necFrame(1)[:9], necFrame(1)[:9], necFrame(1))(s)
 		box := func() (before string) { // the screen above it may say that the check is done meanwhile
 			before, _, _ = strings.Cut(s.text(), "┌─ learn sleep")
-			return fmt.Sprint(strings.Count(before, "\n"), " ", width(before[strings.LastIndexByte(before, '\n')+1:]))
+			return fmt.Sprint(strings.Count(before, "\n"), " ", pane.Width(before[strings.LastIndexByte(before, '\n')+1:]))
 		}
 		at := box()
 		s.sees("» Enter gives sleep the code nec:0x31:0x01").keys("r").awaits("No more presses come.")
 		assert.Equal(t, at, box())
 		for i, line := range strings.Split(strings.TrimSuffix(s.text(), "\n"), "\n") {
-			assert.Equal(t, size.w, width(line), "line %d: %q", i, line)
+			assert.Equal(t, size.w, pane.Width(line), "line %d: %q", i, line)
 		}
 	}
 }

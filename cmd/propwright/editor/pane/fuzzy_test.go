@@ -1,4 +1,4 @@
-package editor
+package pane_test
 
 import (
 	"slices"
@@ -6,6 +6,8 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"pgregory.net/rapid"
+
+	"propwright/cmd/propwright/editor/pane"
 )
 
 func TestMatches(t *testing.T) {
@@ -22,7 +24,7 @@ func TestMatches(t *testing.T) {
 		{"wd", []string{"wade"}},
 		{"zz", []string{}},
 	} {
-		assert.Equal(t, tc.want, matches(tc.typed, all), tc.typed)
+		assert.Equal(t, tc.want, pane.Matches(tc.typed, all), tc.typed)
 	}
 }
 
@@ -32,23 +34,13 @@ func TestMatchesProperty(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		names := rapid.SliceOfNDistinct(rapid.StringMatching(`[a-z][a-z-]{0,8}`), 1, 10, rapid.ID).Draw(t, "names")
 		name := rapid.SampledFrom(names).Draw(t, "name")
-		assert.Equal(t, name, matches(name, names)[0])
+		assert.Equal(t, name, pane.Matches(name, names)[0])
 		var letters []rune
 		for _, r := range name {
 			if rapid.Bool().Draw(t, "keep") {
 				letters = append(letters, r)
 			}
 		}
-		assert.True(t, slices.Contains(matches(string(letters), names), name))
+		assert.True(t, slices.Contains(pane.Matches(string(letters), names), name))
 	})
-}
-
-// A new name is not taken for one that only has its letters: Enter offers to
-// make it. One that a name begins with is that name.
-func TestNewNameIsNotTakenForAnother(t *testing.T) {
-	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("'sad").sees("» new state “sad”", "spreading").keys("Enter").sees("state sad is", "an idle life that goes on until something happens")
-	s.keys("Esc", "'wad").sees("» wade").keys("Enter")
-	assert.Equal(t, "wade", s.says("roost", "press one"))
-	s.keys("'any", "Enter").sees("cannot be a state's name").keys("Esc")
-	noOverlay(s)
 }

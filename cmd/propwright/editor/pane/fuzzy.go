@@ -1,4 +1,4 @@
-package editor
+package pane
 
 import (
 	"cmp"
@@ -6,10 +6,10 @@ import (
 	"strings"
 )
 
-// matches lists those of all that hold the letters of typed in their order,
+// Matches lists those of all that hold the letters of typed in their order,
 // the nearest first. Everything matches an empty text, in its own order.
-func matches(typed string, all []string) []string {
-	index, _ := matchIndex(typed, len(all), func(i int) string { return all[i] })
+func Matches(typed string, all []string) []string {
+	index, _ := MatchIndex(typed, len(all), func(i int) string { return all[i] })
 	out := make([]string, len(index))
 	for i, n := range index {
 		out[i] = all[n]
@@ -17,9 +17,9 @@ func matches(typed string, all []string) []string {
 	return out
 }
 
-// matchIndex is matches for n texts by their index. The first so many of them
+// MatchIndex is matches for n texts by their index. The first so many of them
 // hold the letters in one piece.
-func matchIndex(typed string, n int, text func(int) string) (index []int, whole int) {
+func MatchIndex(typed string, n int, text func(int) string) (index []int, whole int) {
 	typed = strings.ToLower(strings.TrimSpace(typed))
 	type hit struct{ index, far int }
 	var hits []hit
