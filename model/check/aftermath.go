@@ -120,13 +120,11 @@ func (a *aftermath) expand(s sequel) []way {
 		}
 	}
 	for j := range r.timers {
-		hi, ok := n.deadline(r, j)
+		at, hi, ok := n.goingOff(r, j, raw)
 		if !ok {
 			continue
 		}
-		via := step{kind: afterHappens, timer: j, drawn: uint32(hi), when: raw}
-		via.when.sinceLo = max(int64(r.timers[j].Lo), n.soonest())
-		via.when.sinceHi = min(raw.sinceHi, max(hi, n.soonest()), due-1)
+		via := step{kind: afterHappens, timer: j, drawn: uint32(hi), when: at}
 		when := inside
 		when.between(sinceClock, via.when.sinceLo, via.when.sinceHi)
 		if when.close() {
@@ -175,7 +173,7 @@ func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 	e, outside := x.program.Event(on)
 	switch on.Kind {
 	case model.Press, model.Rise, model.Fall:
-		when, ok := n.constraint(x.all.soon(&n, on.Kind == model.Press))
+		when, ok := n.within(x.all.soon(&n, on.Kind == model.Press))
 		if !outside || !ok {
 			return nil
 		}
@@ -204,7 +202,7 @@ func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 		grip := &x.grips[b]
 		f := grip.frames[n.fired]
 		k := slices.Index(f.events, e)
-		when, ok := n.constraint(x.all.soon(&n, true).heldAt(f.at))
+		when, ok := n.within(x.all.soon(&n, true).heldAt(f.at))
 		if k < 0 || !outside || !ok {
 			return nil
 		}
@@ -268,7 +266,7 @@ func (a *aftermath) released(i int) []occurrence {
 	if n.held > -far {
 		soon.heldLo = max(soon.heldLo, x.firstRelease(&n))
 	}
-	when, ok := n.constraint(soon)
+	when, ok := n.within(soon)
 	if !ok {
 		return nil
 	}
@@ -276,7 +274,7 @@ func (a *aftermath) released(i int) []occurrence {
 	if n.held > -far && when.heldHi < far {
 		whens = nil
 		for at := x.firstRelease(&n); at <= when.heldHi; at = grip.frameFrom(at-grip.lasting+1) + grip.lasting {
-			if w, ok := n.constraint(soon.heldAt(at)); ok {
+			if w, ok := n.within(soon.heldAt(at)); ok {
 				whens = append(whens, w)
 			}
 		}
@@ -301,7 +299,7 @@ func (a *aftermath) done(i int) []occurrence {
 	if n.arrival != byEvent {
 		length = max(length, 1)
 	}
-	when, ok := n.constraint(x.all.limits(&n).sinceAt(length))
+	when, ok := n.within(x.all.limits(&n).sinceAt(length))
 	if !ok {
 		return nil
 	}
@@ -319,14 +317,11 @@ func (a *aftermath) after(i int, on model.Trigger) []occurrence {
 	r := &x.modes[n.state]
 	var os []occurrence
 	for j, t := range r.timers {
-		hi, ok := n.deadline(r, j)
+		s, hi, ok := n.goingOff(r, j, x.all.limits(&n))
 		if !ok || t.Lo != machine.Millis(on.After.Lo) || t.Hi != machine.Millis(on.After.Hi) {
 			continue
 		}
-		s := x.all.limits(&n)
-		s.sinceLo = max(int64(t.Lo), n.soonest())
-		s.sinceHi = min(s.sinceHi, max(hi, n.soonest()), n.due(r)-1)
-		when, ok := n.constraint(s)
+		when, ok := n.within(s)
 		if !ok {
 			continue
 		}

@@ -31,9 +31,9 @@ func (g *graph) lead(i int, instant bool, outcomes ...outcome) {
 // outside adds what a hand at the remote or an input can do.
 func (g *graph) outside(i int) {
 	x, n := g.x, g.configurations[i]
-	when, ok := n.constraint(g.soon(&n, false))
+	when, ok := n.within(g.soon(&n, false))
 	// A press ends the one going on, at the latest when that is due to end.
-	press, pressed := n.constraint(g.soon(&n, true))
+	press, pressed := n.within(g.soon(&n, true))
 	answered := make([]bool, len(x.grips))
 	for _, a := range x.modes[n.state].acts {
 		switch x.program.Events[a.event].Kind {
@@ -93,7 +93,7 @@ func (g *graph) button(i int) {
 	grip := &x.grips[n.button]
 	if n.fired < len(grip.frames) && !g.quiet {
 		f := grip.frames[n.fired]
-		if when, ok := n.constraint(g.soon(&n, true).heldAt(f.at)); ok {
+		if when, ok := n.within(g.soon(&n, true).heldAt(f.at)); ok {
 			c, via := n.location, step{kind: holdHappens, event: f.events[0], when: when.constraint}
 			via.enters, via.through = x.events(&c, f.events)
 			c.fired++
@@ -113,7 +113,7 @@ func (g *graph) button(i int) {
 	if n.held > -far {
 		soon = soon.heldAt(x.firstRelease(&n))
 	}
-	if when, ok := n.constraint(soon); ok {
+	if when, ok := n.within(soon); ok {
 		c, via := n.location, step{kind: releaseHappens, event: grip.release, when: when.constraint}
 		via.enters, via.through = x.events(&c, x.letGo(&c))
 		z := x.clocks(&c, when, via.enters)
@@ -140,7 +140,7 @@ func (g *graph) inside(i int) {
 	limits := g.limits(&n)
 	due := n.due(r)
 	if due < far {
-		if when, ok := n.constraint(limits.sinceAt(due)); ok {
+		if when, ok := n.within(limits.sinceAt(due)); ok {
 			c := n.location
 			enters := x.ends(&c)
 			z := x.clocks(&c, when, enters)
@@ -152,20 +152,27 @@ func (g *graph) inside(i int) {
 	}
 	for j := range r.timers {
 		t := &r.timers[j]
-		hi, ok := n.deadline(r, j)
+		s, hi, ok := n.goingOff(r, j, limits)
 		if !ok {
 			continue
 		}
-		s := limits
-		s.sinceLo = max(int64(t.Lo), n.soonest())
-		s.sinceHi = min(max(hi, n.soonest()), due-1)
-		if when, ok := n.constraint(s); ok {
+		if when, ok := n.within(s); ok {
 			c := n.location
 			enters := x.goesOff(&c, j)
 			z := x.clocks(&c, when, enters)
 			g.lead(i, t.Lo == 0, outcome{c, z, step{kind: afterHappens, timer: j, drawn: uint32(hi), when: when.constraint, enters: enters}})
 		}
 	}
+}
+
+// goingOff is when a timer can go off as the first of those that have not,
+// within a constraint, and the latest that it may then be drawn; false where it
+// cannot be the first.
+func (n *configuration) goingOff(r *mode, timer int, within constraint) (when constraint, latest int64, ok bool) {
+	latest, ok = n.deadline(r, timer)
+	within.sinceLo = max(int64(r.timers[timer].Lo), n.soonest())
+	within.sinceHi = min(within.sinceHi, max(latest, n.soonest()), n.due(r)-1) // the routine's end comes first
+	return within, latest, ok
 }
 
 // deadline is the latest that a timer may be drawn to be the first of those

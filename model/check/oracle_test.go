@@ -567,7 +567,7 @@ func TestExplorationAgainstOracle(t *testing.T) {
 		gotCaughtAtOnce, gotRoams := map[int]bool{}, map[int]bool{}
 		for i := range x.all.configurations {
 			n := &x.all.configurations[i]
-			_, stays := n.zone.constraint(x.all.soon(n, true))
+			_, stays := n.zone.within(x.all.soon(n, true))
 			if n.button >= 0 {
 				g := &x.grips[n.button]
 				// Not decided: neither to let go nor, where nobody waits for that,

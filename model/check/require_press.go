@@ -59,7 +59,7 @@ func (r *required) press(quiet *graph, now []pressing, button string) []pressing
 		}
 	}
 	for _, p := range now {
-		when, _ := p.constraint(x.all.soon(&p.configuration, true)) // it stays as long
+		when, _ := p.within(x.all.soon(&p.configuration, true)) // it stays as long
 		os := x.act(&p.configuration, machine.EventID(b), when)
 		o := os[len(os)-1] // a tap
 		o.via.state = o.state
@@ -113,7 +113,7 @@ func (x *exploration) stays(n *configuration) bool {
 			return false
 		}
 	}
-	_, ok := n.constraint(x.all.soon(n, true))
+	_, ok := n.within(x.all.soon(n, true))
 	return ok
 }
 

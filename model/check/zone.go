@@ -42,8 +42,8 @@ type bounds struct {
 	diffLo, diffHi int64
 }
 
-// constraint cuts a zone down to a constraint; false where nothing is left.
-func (z zone) constraint(s constraint) (b bounds, ok bool) {
+// within cuts a zone down to a constraint; false where nothing is left.
+func (z zone) within(s constraint) (b bounds, ok bool) {
 	b.sinceLo, b.sinceHi = max(z.since, s.sinceLo), s.sinceHi
 	b.heldLo, b.heldHi = max(z.held, s.heldLo), s.heldHi
 	b.diffLo, b.diffHi = z.diffLo, z.diffHi
