@@ -18,16 +18,16 @@ import (
 )
 
 // Designs that nobody thought of follow the reference machine too, on the chip
-// and on the portable board: 20 acts at random, and after each of them both
-// are in the same configuration.
+// and on the portable board: acts at random, and after each of them both are in
+// the same configuration.
 func TestFirmwareOfRandomDesigns(t *testing.T) {
 	if testing.Short() {
 		t.Skip("plays on the simulated chip; the whole run does it")
 	}
 	for _, c := range []struct {
-		board   string
-		designs int
-	}{{"atmega328p", 2}, {"atmega2560", 1}, {"atmega32u4", 1}, {portable, 6}} {
+		board         string
+		designs, acts int
+	}{{"atmega328p", 2, 10}, {"atmega2560", 1, 10}, {"atmega32u4", 1, 10}, {portable, 16, 20}} {
 		g := rapid.Custom(random.Usual.Design)
 		for i, left := 0, c.designs; left > 0; i++ {
 			require.Less(t, i, 1000, "too few of the random designs can be run")
@@ -39,7 +39,7 @@ func TestFirmwareOfRandomDesigns(t *testing.T) {
 			left--
 			t.Run(fmt.Sprint(c.board, " ", i), func(t *testing.T) {
 				t.Parallel()
-				acts(t, d, uint64(i))
+				play(t, d, uint64(i), c.acts)
 			})
 		}
 	}
@@ -65,11 +65,11 @@ func playable(t *testing.T, d *model.Design) bool {
 		!slices.ContainsFunc(d.Remote.Buttons, func(b model.Button) bool { return strings.HasPrefix(b.Code, "raw:") })
 }
 
-func acts(t *testing.T, d *model.Design, seed uint64) {
+func play(t *testing.T, d *model.Design, seed uint64, acts int) {
 	s := newStand(t, d, bench.Options{Watch: []string{"pw_state", "back", "deferred"}, Step: 80})
 	r := rand.New(rand.NewPCG(seed, 1))
 	s.to(20)
-	for range 20 {
+	for range acts {
 		what := "wait"
 		switch k := r.IntN(10); {
 		case k < 5:
