@@ -15,28 +15,26 @@ import (
 // add adds what the view is about.
 func (e *Editor) add() {
 	if e.inPanel {
-		e.addHere(e.panel.elem)
+		e.panel.addHere(e.panel.elem)
 		return
 	}
-	switch e.view {
-	case inRemote:
-		e.addButton()
-	case inRig:
-		e.addToRig()
-	case inRoutines:
-		e.addRoutine()
-	default:
-		e.askState(func(name string) error {
-			at, _ := e.desk.design().Find(model.SortState, name)
-			e.show(inMatrix)
-			e.goTo(at)
-			return nil
-		})
+	for i := range screens {
+		if s := &screens[i]; s.in == e.view && s.add != nil {
+			s.add(e)
+			return
+		}
 	}
+	e.matrixView().askState(func(name string) error {
+		at, _ := e.desk.design().Find(model.SortState, name)
+		e.show(inMatrix)
+		e.goTo(at)
+		return nil
+	})
 }
 
 // addHere adds a part to what the panel shows.
-func (e *Editor) addHere(to model.Elem) {
+func (p *panel) addHere(to model.Elem) {
+	e := p.e
 	sorts := map[model.Sort][]model.Sort{
 		model.SortState:   {model.SortPose, model.SortDrift},
 		model.SortRoutine: {model.SortCue},
@@ -50,7 +48,7 @@ func (e *Editor) addHere(to model.Elem) {
 		sorts = []model.Sort{model.SortMessage}
 	}
 	if to.Sort == model.SortProp {
-		e.addRequire()
+		p.addRequire()
 		return
 	}
 	to.Part = 0
@@ -61,11 +59,11 @@ func (e *Editor) addHere(to model.Elem) {
 		if p := sorts[0].Parent(); p != "" {
 			to.Sort = p
 		}
-		e.addPart(to, sorts[0])
+		p.addPart(to, sorts[0])
 	default:
 		c := &pane.Dialog{Title: "add to " + d.Title(to)}
 		for _, s := range sorts {
-			c.Offer("a "+s.Noun(), "", func() error { e.addPart(to, s); return nil })
+			c.Offer("a "+s.Noun(), "", func() error { p.addPart(to, s); return nil })
 		}
 		e.over.Choose(c, "")
 	}
@@ -86,7 +84,8 @@ func (e *Editor) last(s model.Sort) model.Elem {
 }
 
 // addButton asks for a button's name and code.
-func (e *Editor) addButton() {
+func (v *remote) addButton() {
+	e := v.e
 	d := e.desk.design()
 	e.over.Write(&pane.Dialog{
 		Title: "a new button: name and code",
@@ -141,7 +140,8 @@ func freePin(d *model.Design, use board.Use) string {
 }
 
 // addToRig asks what is new in the rig.
-func (e *Editor) addToRig() {
+func (v *rig) addToRig() {
+	e := v.e
 	d := e.desk.design()
 	c := &pane.Dialog{Title: "what is new in the rig?", Hint: "a few letters find it"}
 	for _, kind := range model.OutputKinds {
@@ -205,7 +205,8 @@ func (e *Editor) askName(s model.Sort, title string, keys func(name string) []ed
 
 // addRoutine asks for a routine's name. A performing state of that name that
 // plays nothing yet plays it.
-func (e *Editor) addRoutine() {
+func (v *routines) addRoutine() {
+	e := v.e
 	d, at := e.desk.design(), e.last(model.SortRoutine)
 	judge := func(name string) error { return newName(d, model.SortRoutine, name) }
 	e.over.Write(&pane.Dialog{
@@ -232,7 +233,8 @@ func (e *Editor) addRoutine() {
 }
 
 // addRequire asks for a requirement.
-func (e *Editor) addRequire() {
+func (p *panel) addRequire() {
+	e := p.e
 	d, at := e.desk.design(), e.last(model.SortRequire)
 	e.over.Write(&pane.Dialog{
 		Title: "a new requirement",

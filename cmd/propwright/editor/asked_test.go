@@ -59,7 +59,7 @@ func TestRenameIsJudgedAsItIsWritten(t *testing.T) {
 // A requirement's names are judged while it is written, too.
 func TestRequirementNamesAreJudged(t *testing.T) {
 	s := newScene(t, 80, 24, 16)
-	s.do(s.e.addRequire)
+	s.do(s.e.panel.addRequire)
 	s.sees("one of: reachable STATE; ").keys("'reachable wach").sees(`there is no state "wach"`, `write "watch"`)
 }
 

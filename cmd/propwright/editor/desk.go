@@ -183,3 +183,11 @@ func (k *desk) close() error {
 	defer k.lock.Release()
 	return k.file.Close()
 }
+
+// beside is a file's name as the design's folder has it.
+func (k *desk) beside(name string) string {
+	if filepath.IsAbs(name) {
+		return name
+	}
+	return filepath.Join(filepath.Dir(k.file.Name()), name)
+}

@@ -83,20 +83,6 @@ func keepCtrlC(ev *tcell.EventKey) *tcell.EventKey {
 	return ev
 }
 
-// newViews are the views of a design that nobody has looked at yet.
-func newViews(e *Editor) map[viewID]view {
-	return map[viewID]view{
-		inMatrix:   &matrix{e: e},
-		inFindings: &findings{e: e},
-		inPlay:     &play{e: e},
-		inRemote:   &remote{e: e},
-		inRig:      &rig{e: e},
-		inRoutines: &routines{e: e},
-		inGraph:    &graph{e: e},
-		inHelp:     &help{e: e},
-	}
-}
-
 // renew works everything out anew that depends on the design.
 func (e *Editor) renew() {
 	e.grid = newGrid(e.desk.design(), e.further)
@@ -174,7 +160,7 @@ func (e *Editor) refuse(name string) {
 		return
 	}
 	s := name + " does nothing here: first Enter takes this"
-	if find("Esc", e.heard()...) != nil {
+	if find("Esc", e.root.heard()...) != nil {
 		s += ", or Esc leaves it"
 	}
 	e.say(s)

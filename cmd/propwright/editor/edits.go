@@ -174,7 +174,8 @@ func (e *Editor) shift(by int) {
 }
 
 // addPart adds a pose, drift, cue or message to an element.
-func (e *Editor) addPart(to model.Elem, sort model.Sort) {
+func (p *panel) addPart(to model.Elem, sort model.Sort) {
+	e := p.e
 	d := e.desk.design()
 	added := func(keys ...edit.Key) error {
 		at, err := e.desk.draft.Add(model.Elem{Sort: sort, Index: to.Index, Part: d.Len(sort, to.Index)}, keys...)
@@ -195,12 +196,12 @@ func (e *Editor) addPart(to model.Elem, sort model.Sort) {
 	c := &pane.Dialog{Title: "a new " + sort.Noun() + ": of which output?", Hint: "a few letters find it"}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		c.Offer(o.Name, string(o.Kind), func() error { return added(e.cueKeys(to, sort, "output", o.Name)...) })
+		c.Offer(o.Name, string(o.Kind), func() error { return added(p.cueKeys(to, sort, "output", o.Name)...) })
 	}
 	if sort == model.SortCue {
 		for i := range d.Tracks {
 			t := &d.Tracks[i]
-			c.Offer(t.Name, "sound", func() error { return added(e.cueKeys(to, sort, "track", t.Name)...) })
+			c.Offer(t.Name, "sound", func() error { return added(p.cueKeys(to, sort, "track", t.Name)...) })
 		}
 	}
 	if len(c.Items) == 0 {
@@ -212,7 +213,8 @@ func (e *Editor) addPart(to model.Elem, sort model.Sort) {
 
 // cueKeys are the keys that a part begins with: a cue comes when its routine
 // has ended so far.
-func (e *Editor) cueKeys(to model.Elem, sort model.Sort, key, name string) []edit.Key {
+func (p *panel) cueKeys(to model.Elem, sort model.Sort, key, name string) []edit.Key {
+	e := p.e
 	keys := []edit.Key{{Key: key, Value: name}}
 	if sort == model.SortCue {
 		d := e.desk.design()
@@ -223,8 +225,8 @@ func (e *Editor) cueKeys(to model.Elem, sort model.Sort, key, name string) []edi
 }
 
 // clearLine takes a key of the panel away, or a part.
-func (e *Editor) clearLine() {
-	p := e.panel
+func (p *panel) clearLine() {
+	e := p.e
 	if p.at < 0 || p.at >= len(p.lines) {
 		return
 	}
@@ -243,7 +245,8 @@ func (e *Editor) clearLine() {
 }
 
 // recall brings back into a field what was written and then left.
-func (e *Editor) recall() {
+func (p *panel) recall() {
+	e := p.e
 	if e.over.Recall(e.panel.field.input) {
 		e.panel.look()
 	}

@@ -88,7 +88,8 @@ func (f *field) text() string {
 }
 
 // newLine writes what stands for a line's end.
-func (e *Editor) newLine() {
+func (p *panel) newLine() {
+	e := p.e
 	f := e.panel.field
 	if !hasLines(f.key.Key) {
 		e.say("only a note and a comment may have several lines")

@@ -13,11 +13,9 @@ import (
 // matrixView is the matrix, with the cursor's row and column.
 func (e *Editor) matrixView() *matrix { return e.views[inMatrix].(*matrix) }
 
-func (e *Editor) showMatrix() { e.show(inMatrix) }
-
 // fill makes the cell under the cursor say o.
-func (e *Editor) fill(o edit.Outcome) error {
-	m := e.matrixView()
+func (m *matrix) fill(o edit.Outcome) error {
+	e := m.e
 	from, on := m.row().from, m.trigger()
 	if err := e.did(e.desk.draft.Fill(from, on, o)); err != nil {
 		return err
@@ -28,25 +26,27 @@ func (e *Editor) fill(o edit.Outcome) error {
 }
 
 // tryFill is fill, with the error on the status line.
-func (e *Editor) tryFill(o edit.Outcome) {
-	if err := e.fill(o); err != nil {
+func (m *matrix) tryFill(o edit.Outcome) {
+	e := m.e
+	if err := m.fill(o); err != nil {
 		e.complain(err)
 	}
 }
 
-func (e *Editor) ignoreCell() { e.tryFill(edit.Outcome{Ignore: true}) }
+func (m *matrix) ignore() { m.tryFill(edit.Outcome{Ignore: true}) }
 
-func (e *Editor) fillAgain() {
+func (m *matrix) again() {
+	e := m.e
 	if e.filled == nil {
 		e.say("no cell has been filled yet")
 		return
 	}
-	e.tryFill(*e.filled)
+	m.tryFill(*e.filled)
 }
 
-// emptyCell takes away what the row itself says.
-func (e *Editor) emptyCell() {
-	m := e.matrixView()
+// empty takes away what the row itself says.
+func (m *matrix) empty() {
+	e := m.e
 	c := m.cell()
 	switch {
 	case c.transition == nil:
@@ -62,31 +62,33 @@ func (e *Editor) emptyCell() {
 }
 
 // deferCell turns a target into one for when the routine has ended, or back.
-func (e *Editor) deferCell() {
-	c := e.matrixView().cell()
+func (m *matrix) deferCell() {
+	e := m.e
+	c := m.cell()
 	if c.transition == nil || c.transition.Ignore {
 		e.say("first say where it leads: type a few letters of a state")
 		return
 	}
-	e.tryFill(edit.Outcome{To: c.transition.To, Defer: !c.transition.Defer})
+	m.tryFill(edit.Outcome{To: c.transition.To, Defer: !c.transition.Defer})
 }
 
 // typed begins to choose a target with its first letter.
 func (m *matrix) typed(r rune) {
 	if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' {
-		m.e.askTarget(string(r))
+		m.askTarget(string(r))
 	}
 }
 
 // askTarget asks where the cell's trigger leads.
-func (e *Editor) askTarget(text string) {
-	m, d := e.matrixView(), e.desk.design()
+func (m *matrix) askTarget(text string) {
+	e := m.e
+	d := e.desk.design()
 	c := &pane.Dialog{
 		Title: fmt.Sprintf("%s, on %s, goes to", m.row().from, m.trigger()),
 		Hint:  "a few letters find it; a new name makes a state",
 	}
 	add := func(text, note string, o edit.Outcome) {
-		c.Offer(text, note, func() error { return e.fill(o) })
+		c.Offer(text, note, func() error { return m.fill(o) })
 	}
 	for i := range d.States {
 		s := &d.States[i]
@@ -97,9 +99,9 @@ func (e *Editor) askTarget(text string) {
 	}
 	add("ignore", "nothing happens, on purpose", edit.Outcome{Ignore: true})
 	if t := m.cell().transition; t != nil && !t.Ignore && m.row().kind == model.Performing {
-		c.Offer("when ended", "only after the routine, or at once again", func() error { e.deferCell(); return nil })
+		c.Offer("when ended", "only after the routine, or at once again", func() error { m.deferCell(); return nil })
 	}
-	c.Offer("say nothing", "empty the cell", func() error { e.emptyCell(); return nil })
+	c.Offer("say nothing", "empty the cell", func() error { m.empty(); return nil })
 	c.Free = func(text string) []pane.Item {
 		if text == "" {
 			return nil
@@ -108,19 +110,20 @@ func (e *Editor) askTarget(text string) {
 			return nil
 		}
 		return []pane.Item{{Text: fmt.Sprintf("new state “%s”", text), Note: "is made on the spot", Run: func() error {
-			return e.askKind(text, func() error { return e.fill(edit.Outcome{To: text}) })
+			return m.askKind(text, func() error { return m.fill(edit.Outcome{To: text}) })
 		}}}
 	}
 	e.over.Choose(c, text)
 }
 
-// newStateHere asks for a new state's name, and lets the cell lead there.
-func (e *Editor) newStateHere() {
-	e.askState(func(name string) error { return e.fill(edit.Outcome{To: name}) })
+// newState asks for a new state's name, and lets the cell lead there.
+func (m *matrix) newState() {
+	m.askState(func(name string) error { return m.fill(edit.Outcome{To: name}) })
 }
 
 // askState asks for a new state's name and kind.
-func (e *Editor) askState(then func(name string) error) {
+func (m *matrix) askState(then func(name string) error) {
+	e := m.e
 	d := e.desk.design()
 	e.over.Write(&pane.Dialog{
 		Title: "a new state's name",
@@ -130,7 +133,7 @@ func (e *Editor) askState(then func(name string) error) {
 			if err := newName(d, model.SortState, s); err != nil {
 				return err
 			}
-			return e.askKind(s, func() error { return then(s) })
+			return m.askKind(s, func() error { return then(s) })
 		},
 	}, "")
 }
@@ -157,7 +160,8 @@ func newName(d *model.Design, sort model.Sort, name string) error {
 
 // askKind asks which kind a new state is of, and makes it; then is part of
 // the same edit.
-func (e *Editor) askKind(name string, then func() error) error {
+func (m *matrix) askKind(name string, then func() error) error {
+	e := m.e
 	if err := newName(e.desk.design(), model.SortState, name); err != nil {
 		return err
 	}
@@ -168,7 +172,6 @@ func (e *Editor) askKind(name string, then func() error) error {
 	}
 	for _, kind := range kinds {
 		c.Offer(string(kind), kindMeaning[kind], func() error {
-			m := e.matrixView()
 			from, on := m.row().from, m.trigger()
 			err := e.desk.draft.Together("new state "+name, func() error {
 				keys := []edit.Key{{Key: "name", Value: name}, {Key: "kind", Value: string(kind)}}
@@ -191,7 +194,8 @@ func (e *Editor) askKind(name string, then func() error) error {
 }
 
 // askTrigger asks for a trigger that gets a column of its own.
-func (e *Editor) askTrigger() {
+func (m *matrix) askTrigger() {
+	e := m.e
 	d := e.desk.design()
 	judge := func(s string) error { return triggerError(d, s) }
 	e.over.Write(&pane.Dialog{
@@ -208,7 +212,6 @@ func (e *Editor) askTrigger() {
 			}
 			e.further = append(e.further, on)
 			e.renew()
-			m := e.matrixView()
 			m.goTo(m.row().from, &on)
 			e.say(on.String() + ": its column is here; it is written to the file once a cell says something")
 			return nil
@@ -226,11 +229,25 @@ func triggerError(d *model.Design, s string) error {
 }
 
 // openRow opens the details of the line's state.
-func (e *Editor) openRow() {
-	m := e.matrixView()
+func (m *matrix) openRow() {
+	e := m.e
 	if s := m.row().state; s >= 0 {
 		e.openDetails(model.Elem{Sort: model.SortState, Index: s})
 		return
 	}
 	e.say(m.row().from.String() + " is no state of its own")
+}
+
+// matrixActions are the keys of the matrix.
+func matrixActions() []action {
+	return []action{
+		{"fill", []string{"a…z"}, "letters of a state's name: the trigger leads there; a new name makes a new state", inMatrix, "target", inView(func(m *matrix) { m.askTarget("") })},
+		{"ignore", []string{"."}, "nothing is to happen here, and that is meant", inMatrix, "ignore", inView((*matrix).ignore)},
+		{"defer", []string{">"}, "go there only when the routine has ended, or at once again", inMatrix, "at end", inView((*matrix).deferCell)},
+		{"unsay", []string{"Del", "Backspace"}, "say nothing here any more", inMatrix, "empty", inView((*matrix).empty)},
+		{"trigger", []string{"@"}, "another trigger as a column: a timer, a hold, a release", inMatrix, "trigger", inView((*matrix).askTrigger)},
+		{"row", []string{"Space"}, "the details of the line's state", inMatrix, "state", inView((*matrix).openRow)},
+		{"again", []string{"="}, "fill this cell like the last one", inMatrix, "again", inView((*matrix).again)},
+		{"new-state", []string{"+"}, "a new state, and the trigger leads there", inMatrix, "new state", inView((*matrix).newState)},
+	}
 }

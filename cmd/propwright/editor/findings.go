@@ -2,6 +2,7 @@ package editor
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/gdamore/tcell/v2"
@@ -9,6 +10,8 @@ import (
 	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
+
+const inFindings scope = "findings"
 
 // findings lists what the check has found.
 type findings struct {
@@ -147,21 +150,17 @@ func (v *findings) here() (finding, bool) {
 	return v.all()[v.at], true
 }
 
-// goToFinding goes to the place that the finding is about.
-func (e *Editor) goToFinding() {
-	f, ok := e.views[inFindings].(*findings).here()
+// goThere goes to the place that the finding is about.
+func (v *findings) goThere() {
+	e := v.e
+	f, ok := v.here()
 	if !ok {
 		return
 	}
-	switch f.elem.Sort {
-	case model.SortState, model.SortTransition:
-		e.show(inMatrix)
-	case model.SortButton:
-		e.show(inRemote)
-	case model.SortInput, model.SortOutput, model.SortTrack, model.SortMessage:
-		e.show(inRig)
-	case model.SortRoutine, model.SortCue:
-		e.show(inRoutines)
+	for i := range screens {
+		if slices.Contains(screens[i].about, f.elem.Sort) {
+			e.show(screens[i].in)
+		}
 	}
 	e.goTo(f.elem)
 	e.panel.point(f)
@@ -170,4 +169,27 @@ func (e *Editor) goToFinding() {
 		said += ". What to do: " + f.advice
 	}
 	e.say(said)
+}
+
+// showWitness plays a finding's witness step by step.
+func (v *findings) showWitness() {
+	e := v.e
+	f, ok := v.here()
+	if !ok || len(f.witness) == 0 {
+		e.say("this finding has nothing to play: it can be read off the design")
+		return
+	}
+	p := e.playView()
+	p.powerDrawing(append([]uint32{}, f.draws...))
+	p.steps, p.told = f.witness, strings.TrimSuffix(f.said, ".")
+	e.show(inPlay)
+	e.say("n does the next step")
+}
+
+// findingsActions are the keys of the findings.
+func findingsActions() []action {
+	return []action{
+		{"finding-go", []string{"Enter"}, "go to the place that the finding is about", inFindings, "go there", inView((*findings).goThere)},
+		{"witness", []string{"p"}, "play what shows the finding, step by step, in rehearsal", inFindings, "play it", inView((*findings).showWitness)},
+	}
 }

@@ -7,6 +7,8 @@ import (
 	"propwright/model"
 )
 
+const inGraph scope = "graph"
+
 // graph draws the behaviour graph: states in layers by how many steps they
 // are from power-up, lines to the next layer, and beside each state what
 // leads elsewhere.

@@ -8,6 +8,8 @@ import (
 	"propwright/model"
 )
 
+const inHelp scope = "help"
+
 // help shows what every key does, made from the key table, and the cautions.
 type help struct {
 	e     *Editor
@@ -109,3 +111,10 @@ func (h *help) place() model.Elem   { return model.Elem{Sort: model.SortProp} }
 func (h *help) click(int, int) bool { return false }
 func (h *help) renew()              {}
 func (h *help) where() string       { return "the arrows and PgDn turn the page; Esc goes back" }
+
+// helpActions are the keys of the help page.
+func helpActions() []action {
+	return []action{
+		{"help-leave", []string{"Esc", "Enter"}, "back to the view before", inHelp, "back", (*Editor).leaveHelp},
+	}
+}

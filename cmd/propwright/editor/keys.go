@@ -14,15 +14,7 @@ type scope = pane.Scope
 const (
 	anywhere   scope = "Everywhere"
 	inLists    scope = "Moving about, in every view" // but not in a text field
-	inMatrix   scope = "matrix"
-	inRemote   scope = "remote"
-	inRig      scope = "rig"
-	inRoutines scope = "routines"
-	inGraph    scope = "graph"
-	inFindings scope = "findings"
-	inPlay     scope = "rehearsal"
-	inHelp     scope = "help"
-	inPanel    scope = "In the details" // the panel beside a view
+	inPanel    scope = "In the details"              // the panel beside a view
 	inField    scope = "While you write a value"
 	inChooser        = pane.InChooser
 	inPrompt         = pane.InPrompt
@@ -34,7 +26,7 @@ const (
 )
 
 // scopes lists the scopes in the help page's order.
-var scopes = []scope{anywhere, inLists, inMatrix, inPanel, inField, inChooser, inPrompt, inQuestion, inAsked, inSteps, inLesson, inRemote, inRig, inRoutines, inGraph, inFindings, inPlay, inHelp, inStart}
+var scopes []scope
 
 // An action is one thing that a key does. The help page, the key line and the
 // palette are made from the actions and from nothing else.

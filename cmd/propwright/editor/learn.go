@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 
@@ -22,6 +21,7 @@ import (
 type learning struct {
 	presses.Session
 	e       *Editor
+	v       *remote  // that it was begun in
 	waiting bool     // a press is being waited for on another goroutine
 	lesson  *lesson  // that the next press is for; nil: nobody asks
 	help    []string // where nothing is heard
@@ -36,17 +36,19 @@ type lesson struct {
 }
 
 // askLearn asks where codes are to be learned from.
-func (e *Editor) askLearn() {
+func (v *remote) askLearn() {
+	e := v.e
 	c := &pane.Dialog{Title: "learn the remote from", Hint: "Esc changes nothing"}
-	c.Offer("a board that listens", "runs the capture sketch", func() error { e.askPort(); return nil })
-	c.Offer("a file of saved times", "of ir-ctl or mode2", func() error { e.askTimes(); return nil })
-	c.Offer("a keymap file", "of ir-keytable", func() error { e.askKeymap(); return nil })
-	c.Offer("first write the capture sketch", "for the board to listen", e.writeCapture)
+	c.Offer("a board that listens", "runs the capture sketch", func() error { v.askPort(); return nil })
+	c.Offer("a file of saved times", "of ir-ctl or mode2", func() error { v.askTimes(); return nil })
+	c.Offer("a keymap file", "of ir-keytable", func() error { v.askKeymap(); return nil })
+	c.Offer("first write the capture sketch", "for the board to listen", v.writeCapture)
 	e.over.Choose(c, "")
 }
 
 // askPort asks for the port of a board that listens.
-func (e *Editor) askPort() {
+func (v *remote) askPort() {
+	e := v.e
 	c := &pane.Dialog{Title: "the board's serial port", Hint: "the board runs the capture sketch; a name can be written, too"}
 	listen := func(port string) func() error {
 		return func() error {
@@ -54,7 +56,7 @@ func (e *Editor) askPort() {
 			if err != nil {
 				return err
 			}
-			e.learn(line)
+			v.learn(line)
 			return nil
 		}
 	}
@@ -74,13 +76,14 @@ func (e *Editor) askPort() {
 }
 
 // writeCapture writes the sketch for a board that listens beside the design.
-func (e *Editor) writeCapture() error {
+func (v *remote) writeCapture() error {
+	e := v.e
 	d := e.desk.design()
 	files, err := sketch.Capture(d.Prop.Board, d.Remote.Pin)
 	if err != nil {
 		return err
 	}
-	folder := e.beside(sketch.CaptureFolder)
+	folder := e.desk.beside(sketch.CaptureFolder)
 	if _, err := gen.Write(folder, files); err != nil {
 		return err
 	}
@@ -88,12 +91,13 @@ func (e *Editor) writeCapture() error {
 	return nil
 }
 
-func (e *Editor) askTimes() {
+func (v *remote) askTimes() {
+	e := v.e
 	e.over.Write(&pane.Dialog{
 		Title: "the file of saved times",
 		Hint:  "marks and spaces in microseconds, as ir-ctl or mode2 write them",
 		Accept: func(s string) error {
-			text, err := os.ReadFile(e.beside(s))
+			text, err := os.ReadFile(e.desk.beside(s))
 			if err != nil {
 				return err
 			}
@@ -101,33 +105,27 @@ func (e *Editor) askTimes() {
 			if err != nil {
 				return fmt.Errorf("%s:%w", s, err)
 			}
-			e.learn(presses.FromTimes(times))
+			v.learn(presses.FromTimes(times))
 			return nil
 		},
 	}, "")
 }
 
-// beside is a file's name as the design's folder has it.
-func (e *Editor) beside(name string) string {
-	if filepath.IsAbs(name) {
-		return name
-	}
-	return filepath.Join(filepath.Dir(e.desk.file.Name()), name)
-}
-
 // learn begins to learn from presses; the first button is the one under the
 // cursor.
-func (e *Editor) learn(from presses.Source) {
-	l := &learning{Session: presses.Session{Source: from, Draft: e.desk.draft}, e: e}
+func (v *remote) learn(from presses.Source) {
+	e := v.e
+	l := &learning{Session: presses.Session{Source: from, Draft: e.desk.draft}, e: e, v: v}
 	if _, live := from.(*presses.Line); live {
 		l.help = []string{fmt.Sprintf("If nothing is heard: the board must run the capture sketch, and have an infrared receiver on pin %d.", e.desk.design().Remote.Pin)}
 	}
 	e.learning = l
-	l.askButton(e.selectedButton())
+	l.askButton(v.selectedButton())
 }
 
 // selectedButton is the index of the button under the cursor.
-func (e *Editor) selectedButton() int {
+func (v *remote) selectedButton() int {
+	e := v.e
 	if at := e.current().place(); at.Sort == model.SortButton {
 		return at.Index
 	}
@@ -153,14 +151,15 @@ func (l *learning) end() {
 // askButton asks which button is pressed next; the first offer is the button
 // with the index given.
 func (l *learning) askButton(first int) {
-	l.e.askButton("which button will you press?", first, l.end, func(name string) error {
+	l.v.askButton("which button will you press?", first, l.end, func(name string) error {
 		l.listen(name)
 		return nil
 	})
 }
 
 // askButton asks for a button of the design or a new one's name.
-func (e *Editor) askButton(title string, first int, back func(), then func(name string) error) {
+func (v *remote) askButton(title string, first int, back func(), then func(name string) error) {
+	e := v.e
 	d := e.desk.design()
 	c := &pane.Dialog{Title: title, Hint: "letters find it; a new name makes a button; Esc ends", Back: back}
 	for i := range d.Remote.Buttons {
@@ -252,9 +251,9 @@ func (s *lesson) draw(in pane.Pen) {
 	}
 }
 
-// takeLesson gives the button its code and goes on to the next.
-func (e *Editor) takeLesson() {
-	s := e.learning.lesson
+// accept gives the button its code and goes on to the next.
+func (s *lesson) accept() {
+	e := s.of.e
 	if s.Code == nil {
 		e.say("press the button on the remote")
 		return
@@ -270,9 +269,9 @@ func (e *Editor) takeLesson() {
 	s.of.askButton(at.Index + 1)
 }
 
-// repeatLesson forgets what was understood, and listens again.
-func (e *Editor) repeatLesson() {
-	s := e.learning.lesson
+// repeat forgets what was understood, and listens again.
+func (s *lesson) repeat() {
+	e := s.of.e
 	if s.over {
 		e.say("no more presses come")
 		return
@@ -281,9 +280,9 @@ func (e *Editor) repeatLesson() {
 	s.of.wait()
 }
 
-// leaveLesson leaves the button as it was, and asks for another.
-func (e *Editor) leaveLesson() {
-	s := e.learning.lesson
+// leave leaves the button as it was, and asks for another.
+func (s *lesson) leave() {
+	e := s.of.e
 	e.over.Close()
 	s.of.lesson = nil
 	if s.over {
@@ -295,12 +294,13 @@ func (e *Editor) leaveLesson() {
 }
 
 // askKeymap asks for a keymap file, and then which of its keys to take.
-func (e *Editor) askKeymap() {
+func (v *remote) askKeymap() {
+	e := v.e
 	e.over.Write(&pane.Dialog{
 		Title: "the keymap file",
 		Hint:  "a TOML file of ir-keytable, for example from /lib/udev/rc_keymaps",
 		Accept: func(s string) error {
-			text, err := os.ReadFile(e.beside(s))
+			text, err := os.ReadFile(e.desk.beside(s))
 			if err != nil {
 				return err
 			}
@@ -311,14 +311,15 @@ func (e *Editor) askKeymap() {
 			if len(m.Keys) == 0 {
 				return fmt.Errorf("no code of %s can be taken over: %s", s, strings.Join(m.Refused, "; "))
 			}
-			e.askKey(m)
+			v.askKey(m)
 			return nil
 		},
 	}, "")
 }
 
 // askKey asks for one of a keymap's keys after the other.
-func (e *Editor) askKey(m *ir.Keymap) {
+func (v *remote) askKey(m *ir.Keymap) {
+	e := v.e
 	c := &pane.Dialog{Title: "take which key of the keymap?", Hint: "letters find it; Esc ends"}
 	if len(m.Refused) > 0 {
 		c.Hint = "not all can be taken over: " + m.Refused[0]
@@ -335,15 +336,15 @@ func (e *Editor) askKey(m *ir.Keymap) {
 	for _, k := range m.Keys {
 		all = append(all, ir.Named(k))
 		c.Offer(k.Name, k.Code.String(), func() error {
-			first := e.selectedButton()
+			first := v.selectedButton()
 			if i := slices.IndexFunc(e.desk.design().Remote.Buttons, func(b model.Button) bool { return b.Name == k.Name }); i >= 0 {
 				first = i
 			}
-			e.askButton(k.Name+" is for which button?", first, func() { e.askKey(m) }, func(name string) error {
+			v.askButton(k.Name+" is for which button?", first, func() { v.askKey(m) }, func(name string) error {
 				if err := taught(ir.Named{Name: name, Code: k.Code}); err != nil {
 					return err
 				}
-				e.askKey(m)
+				v.askKey(m)
 				return nil
 			})
 			return nil
@@ -351,4 +352,15 @@ func (e *Editor) askKey(m *ir.Keymap) {
 	}
 	c.Offer(fmt.Sprintf("all %d keys", len(all)), "as buttons of their names", func() error { return taught(all...) })
 	e.over.Choose(c, "")
+}
+
+// learnActions are the keys of the remote, and of a lesson.
+func learnActions() []action {
+	return []action{
+		{"learn", []string{"l"}, "learn codes: from a board that listens, saved times or a keymap", inRemote, "learn", inView((*remote).askLearn)},
+
+		{"lesson-take", []string{"Enter"}, "give the button the code that was understood, and go on to the next", inLesson, "take it", func(e *Editor) { e.learning.lesson.accept() }},
+		{"lesson-again", []string{"r"}, "forget what was understood, and listen again", inLesson, "again", func(e *Editor) { e.learning.lesson.repeat() }},
+		{"lesson-leave", []string{"Esc"}, "leave the button as it is", inLesson, "leave it", func(e *Editor) { e.learning.lesson.leave() }},
+	}
 }

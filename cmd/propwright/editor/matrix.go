@@ -10,6 +10,8 @@ import (
 	"propwright/model"
 )
 
+const inMatrix scope = "matrix"
+
 // matrix is the home view: the state–event matrix.
 type matrix struct {
 	e          *Editor

@@ -395,9 +395,9 @@ func (p *panel) enter() {
 	case l.open != nil:
 		p.descend(*l.open)
 	case l.add == model.SortRequire:
-		p.e.addRequire()
+		p.addRequire()
 	case l.add != "":
-		p.e.addPart(p.elem, l.add)
+		p.addPart(p.elem, l.add)
 	}
 }
 
@@ -444,4 +444,27 @@ func (e *Editor) leavePanel() {
 	e.panel.field = nil
 	e.panel.above = nil
 	e.panel.follow()
+}
+
+// panelActions are the keys of the details, and of a field in them.
+func panelActions() []action {
+	return []action{
+		{"panel-up", []string{"Up"}, "the line above", inPanel, "", func(e *Editor) { e.panel.move(-1) }},
+		{"panel-down", []string{"Down"}, "the line below", inPanel, "", func(e *Editor) { e.panel.move(1) }},
+		{"panel-page-up", []string{"PgUp"}, "a screen up", inPanel, "", func(e *Editor) { e.panel.move(-max(e.panel.shown-1, 1)) }},
+		{"panel-page-down", []string{"PgDn"}, "a screen down", inPanel, "", func(e *Editor) { e.panel.move(max(e.panel.shown-1, 1)) }},
+		{"panel-top", []string{"Home"}, "the first line", inPanel, "", func(e *Editor) { e.panel.move(-len(e.panel.lines)) }},
+		{"panel-bottom", []string{"End"}, "the last line", inPanel, "", func(e *Editor) { e.panel.move(len(e.panel.lines)) }},
+		{"panel-type", []string{"a character"}, "write another value in place of this one", inPanel, "", func(e *Editor) { e.panel.enter() }},
+		{"panel-open", []string{"Enter"}, "write the value, open the part, or add one", inPanel, "write", func(e *Editor) { e.panel.enter() }},
+		{"panel-clear", []string{"Del", "Backspace"}, "say nothing for this key any more; on a part: delete it", inPanel, "clear", func(e *Editor) { e.panel.clearLine() }},
+		{"panel-leave", []string{"Esc", "Left", "Tab"}, "back", inPanel, "back", func(e *Editor) { e.panel.leave() }},
+
+		{"accept", []string{"Enter"}, "take the value", inField, "take it", func(e *Editor) { e.panel.accept() }},
+		{"abandon", []string{"Esc"}, "leave the value as it was", inField, "leave it", func(e *Editor) { e.panel.abandon() }},
+		{"choice-up", []string{"Up"}, "the choice above", inField, "", func(e *Editor) { e.panel.field.choose(-1) }},
+		{"choice-down", []string{"Down"}, "the choice below", inField, "choose", func(e *Editor) { e.panel.field.choose(1) }},
+		{"new-line", []string{"Ctrl-J"}, "begin another line, in a note or a comment: ¶ stands for it", inField, "", func(e *Editor) { e.panel.newLine() }},
+		{"recall", []string{"Ctrl-O"}, "bring back what was written and then left", inField, "bring back", func(e *Editor) { e.panel.recall() }},
+	}
 }

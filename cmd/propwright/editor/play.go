@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"strings"
 	"time"
 
 	"propwright/cmd/propwright/editor/pane"
@@ -13,6 +12,8 @@ import (
 	"propwright/model/machine"
 	"propwright/model/rehearsal"
 )
+
+const inPlay scope = "rehearsal"
 
 // play is the rehearsal: the remote, the clock and what the prop does.
 type play struct {
@@ -146,16 +147,15 @@ func (v *play) typed(r rune) {
 // playView is the rehearsal.
 func (e *Editor) playView() *play { return e.views[inPlay].(*play) }
 
-func (e *Editor) playPress() {
-	v := e.playView()
+func (v *play) pressHere() {
 	if all := v.controls(); v.at < len(all) {
 		v.press(all[v.at])
 	}
 }
 
-// playHold keeps the button down, or lets it go.
-func (e *Editor) playHold() {
-	v := e.playView()
+// hold keeps the button down, or lets it go.
+func (v *play) hold() {
+	e := v.e
 	all := v.controls()
 	if v.at >= len(all) || all[v.at].input {
 		e.say("only a button of the remote can be kept down")
@@ -171,9 +171,9 @@ func (e *Editor) playHold() {
 	v.held = name
 }
 
-// playRun lets the clock run, or stops it.
-func (e *Editor) playRun() {
-	v := e.playView()
+// run lets the clock run, or stops it.
+func (v *play) run() {
+	e := v.e
 	if !v.ready() {
 		e.say("the design cannot be rehearsed yet; F7 shows what is missing")
 		return
@@ -192,17 +192,17 @@ func (e *Editor) playRun() {
 	})
 }
 
-// playFrame lets one frame of the outputs pass.
-func (e *Editor) playFrame() {
-	if v := e.playView(); v.ready() {
+// frame lets one frame of the outputs pass.
+func (v *play) frame() {
+	if v.ready() {
 		v.player.Advance(20 * time.Millisecond)
 	}
 }
 
-// playNext lets time pass until something happens by itself, or does the next
+// next lets time pass until something happens by itself, or does the next
 // step of a witness.
-func (e *Editor) playNext() {
-	v := e.playView()
+func (v *play) next() {
+	e := v.e
 	if !v.ready() {
 		return
 	}
@@ -221,27 +221,24 @@ func (e *Editor) playNext() {
 	}
 }
 
-func (e *Editor) playFaster() { e.playView().clock.change(1) }
-func (e *Editor) playSlower() { e.playView().clock.change(-1) }
-
-func (e *Editor) playAnew() {
-	v := e.playView()
+func (v *play) anew() {
+	e := v.e
 	v.power()
 	e.say("powered up")
 }
 
-// playExpect notes that the prop is to be in its present state.
-func (e *Editor) playExpect() {
-	v := e.playView()
+// expect notes that the prop is to be in its present state.
+func (v *play) expect() {
+	e := v.e
 	if v.ready() {
 		v.player.Expect()
 		e.say("noted for the script: expect " + v.player.State())
 	}
 }
 
-// playSave saves what was done as a script beside the design.
-func (e *Editor) playSave() {
-	v := e.playView()
+// save saves what was done as a script beside the design.
+func (v *play) save() {
+	e := v.e
 	if !v.ready() {
 		e.say("there is nothing to save yet")
 		return
@@ -310,16 +307,19 @@ func (v *play) where() string {
 	return ""
 }
 
-// showWitness plays a finding's witness step by step.
-func (e *Editor) showWitness() {
-	f, ok := e.views[inFindings].(*findings).here()
-	if !ok || len(f.witness) == 0 {
-		e.say("this finding has nothing to play: it can be read off the design")
-		return
+// playActions are the keys of the rehearsal.
+func playActions() []action {
+	return []action{
+		{"play-press", []string{"Enter"}, "press the button under the cursor, or turn the input over", inPlay, "press", inView((*play).pressHere)},
+		{"play-digit", []string{"1…9"}, "press the button, or turn the input over, that stands beside the digit", inPlay, "press that", func(e *Editor) { e.say("press a digit from 1 to 9") }},
+		{"play-hold", []string{"h"}, "keep the button down, or let it go", inPlay, "hold", inView((*play).hold)},
+		{"play-run", []string{"Space"}, "let the clock run, or stop it", inPlay, "run", inView((*play).run)},
+		{"play-next", []string{"n"}, "let time pass until something happens by itself; or the next step of what shows a finding", inPlay, "next", inView((*play).next)},
+		{"play-frame", []string{"."}, "let 20 ms pass", inPlay, "20 ms", inView((*play).frame)},
+		{"play-faster", []string{"+"}, "let the clock run faster", inPlay, "faster", inView(func(v *play) { v.clock.change(1) })},
+		{"play-slower", []string{"-"}, "let the clock run slower", inPlay, "slower", inView(func(v *play) { v.clock.change(-1) })},
+		{"play-anew", []string{"r"}, "power the prop up anew", inPlay, "power up", inView((*play).anew)},
+		{"play-expect", []string{"e"}, "note for the script that the prop is to be in its present state", inPlay, "expect", inView((*play).expect)},
+		{"play-save", []string{"s"}, "save what was done as a script beside the design; it becomes a test", inPlay, "script", inView((*play).save)},
 	}
-	v := e.playView()
-	v.powerDrawing(append([]uint32{}, f.draws...))
-	v.steps, v.told = f.witness, strings.TrimSuffix(f.said, ".")
-	e.show(inPlay)
-	e.say("n does the next step")
 }

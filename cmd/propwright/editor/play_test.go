@@ -37,9 +37,9 @@ func TestWitnessesAreSeen(t *testing.T) {
 				continue
 			}
 			e.review.findings = []finding{f}
-			e.showWitness()
+			e.views[inFindings].(*findings).showWitness()
 			for range f.witness {
-				e.playNext()
+				e.playView().next()
 			}
 			assert.Contains(t, e.message, "this is what was found", f.rule)
 			v := e.playView()

@@ -8,6 +8,8 @@ import (
 	"propwright/model"
 )
 
+const inRemote scope = "remote"
+
 // remote shows the buttons, their codes and what they do.
 type remote struct {
 	e *Editor
@@ -61,19 +63,6 @@ func (v *remote) does(button string) string {
 }
 
 func (v *remote) draw(p pane.Pen, here bool) { v.sheet.draw(p, v.e, here, 18, 22) }
-
-func (v *remote) move(_, dy int)      { v.step(dy) }
-func (v *remote) page(dy int)         { v.step(dy * max(v.rows-1, 1)) }
-func (v *remote) end(dx int)          { v.far(dx) }
-func (v *remote) far(dy int)          { v.step(dy * len(v.lines)) }
-func (v *remote) click(_, y int) bool { return v.sheet.click(y) }
-
-func (v *remote) place() model.Elem {
-	at, _ := v.elem()
-	return at
-}
-
-func (v *remote) arrive(at model.Elem) bool { return v.find(at) }
 
 func (v *remote) where() string {
 	at, ok := v.elem()

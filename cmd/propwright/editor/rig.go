@@ -8,6 +8,8 @@ import (
 	"propwright/model"
 )
 
+const inRig scope = "rig"
+
 // rig shows the outputs, the inputs, the sounds, the supply, and the chip's
 // pins with who takes them.
 type rig struct {
@@ -76,17 +78,7 @@ func (v *rig) draw(p pane.Pen, here bool) {
 	v.drawChip(p.Part(rigList+1, 0, p.W-rigList-1, p.H))
 }
 
-func (v *rig) move(_, dy int)            { v.step(dy) }
-func (v *rig) page(dy int)               { v.step(dy * max(v.rows-1, 1)) }
-func (v *rig) end(dx int)                { v.far(dx) }
-func (v *rig) far(dy int)                { v.step(dy * len(v.lines)) }
-func (v *rig) click(x, y int) bool       { return x < rigList && v.sheet.click(y) }
-func (v *rig) arrive(at model.Elem) bool { return v.find(at) }
-
-func (v *rig) place() model.Elem {
-	at, _ := v.elem()
-	return at
-}
+func (v *rig) click(x, y int) bool { return x < rigList && v.sheet.click(x, y) }
 
 func (v *rig) where() string {
 	at, ok := v.elem()

@@ -20,12 +20,19 @@ type root struct {
 	panelAt   pane.Pen
 	overlayAt pane.Pen
 	spots     []spot // of the key line
+	tabs      []tab  // of the views' line
 }
 
 // A spot is where the key line shows an action.
 type spot struct {
 	x, y, w int
 	action  *action
+}
+
+// A tab is where the views' line names a view.
+type tab struct {
+	from, to int
+	view     viewID
 }
 
 const (
@@ -48,11 +55,11 @@ func (r *root) Draw(screen tcell.Screen) {
 	body := p.Part(0, 2, w, h-4)
 	if e.desk.file == nil {
 		e.drawWelcome(p, r.drawOver(body))
-		e.drawStatus(p.Part(0, 0, w, h-1))
-		e.drawKeyLine(p.Part(0, h-1, w, 1))
+		r.drawStatus(p.Part(0, 0, w, h-1))
+		r.drawKeyLine(p.Part(0, h-1, w, 1))
 		return
 	}
-	e.drawTop(p.Part(0, 0, w, 2))
+	r.drawTop(p.Part(0, 0, w, 2))
 	r.viewAt, r.panelAt = body, pane.Pen{}
 	switch {
 	case w >= wide && e.view != inHelp:
@@ -68,8 +75,8 @@ func (r *root) Draw(screen tcell.Screen) {
 		r.drawPanel()
 	}
 	r.drawOver(body)
-	e.drawStatus(p.Part(0, 0, w, h-1))
-	e.drawKeyLine(p.Part(0, h-1, w, 1))
+	r.drawStatus(p.Part(0, 0, w, h-1))
+	r.drawKeyLine(p.Part(0, h-1, w, 1))
 }
 
 // drawPanel draws the details; below those of a cell's transition, where there
@@ -103,7 +110,8 @@ func (r *root) drawOver(body pane.Pen) int {
 }
 
 // drawTop draws the prop's line and the views' line.
-func (e *Editor) drawTop(p pane.Pen) {
+func (r *root) drawTop(p pane.Pen) {
+	e := r.e
 	t := e.theme
 	p.Fill(0, 0, p.W, t.Bar)
 	d := e.desk.design()
@@ -123,18 +131,21 @@ func (e *Editor) drawTop(p pane.Pen) {
 		left.Text(x+2, 0, t.BarKey, e.desk.told)
 	}
 	x = 1
-	for i := range actions {
-		a := &actions[i]
-		if a.in != anywhere || !isView(a.id) {
+	r.tabs = r.tabs[:0]
+	for i := range screens {
+		s := &screens[i]
+		if s.in == inHelp { // the key line has it
 			continue
 		}
-		x = p.Text(x, 1, t.Dim, a.keys[0]+" ")
-		word := " " + a.line + " "
+		from := x
+		x = p.Text(x, 1, t.Dim, s.keys[0]+" ")
+		word := " " + s.word + " "
 		style := t.Plain
-		if viewID(a.id) == e.view {
-			word, style = "["+a.line+"]", t.Strong
+		if s.in == e.view {
+			word, style = "["+s.word+"]", t.Strong
 		}
 		x = p.Text(x-1, 1, style, word)
+		r.tabs = append(r.tabs, tab{from, x, s.in})
 		if p.W >= 100 {
 			x++
 		}
@@ -147,8 +158,9 @@ const mostStatus = 4
 
 // drawStatus draws what is to be said, or else where the cursor is, on the
 // last line of p and, if need be, those above it.
-func (e *Editor) drawStatus(p pane.Pen) {
-	lines, style := []string{e.where()}, e.theme.Plain
+func (r *root) drawStatus(p pane.Pen) {
+	e := r.e
+	lines, style := []string{r.where()}, e.theme.Plain
 	if e.message != "" {
 		lines = pane.Wrap(e.message, p.W-2)
 		lines = lines[:min(len(lines), mostStatus)]
@@ -164,7 +176,8 @@ func (e *Editor) drawStatus(p pane.Pen) {
 }
 
 // where says where the cursor is.
-func (e *Editor) where() string {
+func (r *root) where() string {
+	e := r.e
 	if e.inPanel {
 		return e.panel.where()
 	}
@@ -175,16 +188,17 @@ func (e *Editor) where() string {
 }
 
 // drawKeyLine draws the keys that do something here.
-func (e *Editor) drawKeyLine(p pane.Pen) {
+func (r *root) drawKeyLine(p pane.Pen) {
+	e := r.e
 	t := e.theme
 	p.Fill(0, 0, p.W, t.Bar)
-	e.root.spots = e.root.spots[:0]
+	r.spots = r.spots[:0]
 	show := func(a *action, x int) (end int) {
 		end = p.Text(p.Text(x, 0, t.BarKey, a.keys[0])+1, 0, t.Bar, a.line)
-		e.root.spots = append(e.root.spots, spot{p.X + x, p.Y, end - x, a})
+		r.spots = append(r.spots, spot{p.X + x, p.Y, end - x, a})
 		return end
 	}
-	if slices.Contains(e.heard(), anywhere) { // the two that lead to all the others
+	if slices.Contains(r.heard(), anywhere) { // the two that lead to all the others
 		for _, key := range []string{"F1", "Ctrl-P"} {
 			a := find(key, anywhere)
 			x := p.W - pane.Width(a.keys[0]) - pane.Width(a.line) - 2
@@ -194,7 +208,7 @@ func (e *Editor) drawKeyLine(p pane.Pen) {
 	}
 	x := 1
 	taken := map[string]scope{} // the first scope that has a key
-	for _, s := range e.heard() {
+	for _, s := range r.heard() {
 		for i := range actions {
 			a := &actions[i]
 			if a.in != s {
@@ -209,7 +223,7 @@ func (e *Editor) drawKeyLine(p pane.Pen) {
 				}
 			}
 			switch {
-			case !first || a.line == "" || s == anywhere && (isView(a.id) || a.id == string(inHelp) || a.id == "palette"):
+			case !first || a.line == "" || s == anywhere && (isScreen(a.id) || a.id == "palette"):
 				continue
 			case x+pane.Width(a.keys[0])+1+pane.Width(a.line) > p.W-1:
 				return
@@ -220,7 +234,8 @@ func (e *Editor) drawKeyLine(p pane.Pen) {
 }
 
 // heard lists the scopes whose keys do something now.
-func (e *Editor) heard() []scope {
+func (r *root) heard() []scope {
+	e := r.e
 	switch o := e.over.Top(); {
 	case o != nil:
 		return o.Scopes()
@@ -248,11 +263,11 @@ func (r *root) MouseHandler() func(tview.MouseAction, *tcell.EventMouse, func(tv
 		x, y := ev.Position()
 		switch action {
 		case tview.MouseLeftDown, tview.MouseLeftDoubleClick:
-			r.e.click(x, y, action == tview.MouseLeftDoubleClick)
+			r.click(x, y, action == tview.MouseLeftDoubleClick)
 		case tview.MouseScrollUp:
-			r.e.wheel(x, y, -3)
+			r.wheel(x, y, -3)
 		case tview.MouseScrollDown:
-			r.e.wheel(x, y, 3)
+			r.wheel(x, y, 3)
 		default:
 			return false, nil
 		}
@@ -261,8 +276,8 @@ func (r *root) MouseHandler() func(tview.MouseAction, *tcell.EventMouse, func(tv
 }
 
 // click does what a click of the left button does.
-func (e *Editor) click(x, y int, twice bool) {
-	r := e.root
+func (r *root) click(x, y int, twice bool) {
+	e := r.e
 	for _, s := range r.spots {
 		if y == s.y && x >= s.x && x < s.x+s.w {
 			e.say("")
@@ -286,7 +301,7 @@ func (e *Editor) click(x, y int, twice bool) {
 		e.panel.abandon()
 	}
 	if y == 1 {
-		e.clickTab(x)
+		r.clickTab(x)
 		return
 	}
 	if px, py, ok := r.viewAt.In(x, y); ok {
@@ -300,38 +315,28 @@ func (e *Editor) click(x, y int, twice bool) {
 }
 
 // clickTab changes to the view whose name was clicked.
-func (e *Editor) clickTab(at int) {
-	x := 1
-	for i := range actions {
-		a := &actions[i]
-		if a.in != anywhere || !isView(a.id) {
-			continue
-		}
-		end := x + pane.Width(a.keys[0]) + 2 + pane.Width(a.line)
-		if at >= x && at < end {
-			a.run(e)
-			return
-		}
-		x = end
-		if e.width >= 100 {
-			x++
+func (r *root) clickTab(x int) {
+	for _, t := range r.tabs {
+		if x >= t.from && x < t.to {
+			r.e.show(t.view)
 		}
 	}
 }
 
 // wheel moves what lies under the mouse by lines.
-func (e *Editor) wheel(x, y, dy int) {
+func (r *root) wheel(x, y, dy int) {
+	e := r.e
 	if o := e.over.Top(); o != nil {
 		o.Move(dy)
 		return
 	}
-	if _, _, ok := e.root.panelAt.In(x, y); ok {
+	if _, _, ok := r.panelAt.In(x, y); ok {
 		if e.panel.field == nil {
 			e.panel.move(dy)
 		}
 		return
 	}
-	if _, _, ok := e.root.viewAt.In(x, y); ok {
+	if _, _, ok := r.viewAt.In(x, y); ok {
 		e.current().move(0, dy)
 		e.panel.follow()
 	}

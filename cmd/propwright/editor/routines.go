@@ -9,6 +9,8 @@ import (
 	"propwright/model"
 )
 
+const inRoutines scope = "routines"
+
 // routines shows the routines, the cue sheet of one and its lanes in time.
 type routines struct {
 	e     *Editor
@@ -148,18 +150,17 @@ func (v *routines) end(dx int)  { v.move(dx, 0) }
 func (v *routines) far(dy int)  { v.move(0, dy*len(v.sheetHere().lines)) }
 
 func (v *routines) place() model.Elem {
-	at, _ := v.sheetHere().elem()
-	return at
+	return v.sheetHere().place()
 }
 
 func (v *routines) click(x, y int) bool {
 	if x < routineList {
 		v.inCue = false
-		ok := v.list.click(y)
+		ok := v.list.click(x, y)
 		v.listCues()
 		return ok
 	}
-	if y-v.cueY < v.cues.rows && v.cues.click(y-v.cueY) {
+	if y-v.cueY < v.cues.rows && v.cues.click(x, y-v.cueY) {
 		v.inCue = true
 		return true
 	}
@@ -170,15 +171,15 @@ func (v *routines) arrive(at model.Elem) bool {
 	switch at.Sort {
 	case model.SortRoutine:
 		v.inCue = false
-		ok := v.list.find(at)
+		ok := v.list.arrive(at)
 		v.listCues()
 		return ok
 	case model.SortCue:
-		if !v.list.find(model.Elem{Sort: model.SortRoutine, Index: at.Index}) {
+		if !v.list.arrive(model.Elem{Sort: model.SortRoutine, Index: at.Index}) {
 			return false
 		}
 		v.listCues()
-		v.inCue = v.cues.find(at)
+		v.inCue = v.cues.arrive(at)
 		return v.inCue
 	}
 	return false

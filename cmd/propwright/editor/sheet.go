@@ -48,6 +48,17 @@ func (s *sheet) step(dy int) {
 	s.settle(step)
 }
 
+// move, page, end and far are those of a view that is a sheet.
+func (s *sheet) move(_, dy int) { s.step(dy) }
+func (s *sheet) page(dy int)    { s.step(dy * max(s.rows-1, 1)) }
+func (s *sheet) end(dx int)     { s.far(dx) }
+func (s *sheet) far(dy int)     { s.step(dy * len(s.lines)) }
+
+func (s *sheet) place() model.Elem {
+	at, _ := s.elem()
+	return at
+}
+
 // elem is the element under the cursor.
 func (s *sheet) elem() (model.Elem, bool) {
 	if s.at >= len(s.lines) || s.lines[s.at].elem.Sort == "" {
@@ -56,8 +67,8 @@ func (s *sheet) elem() (model.Elem, bool) {
 	return s.lines[s.at].elem, true
 }
 
-// find puts the cursor on an element.
-func (s *sheet) find(at model.Elem) bool {
+// arrive puts the cursor on an element.
+func (s *sheet) arrive(at model.Elem) bool {
 	for i := range s.lines {
 		if s.lines[i].elem == at {
 			s.at = i
@@ -104,7 +115,7 @@ func (s *sheet) draw(p pane.Pen, e *Editor, here bool, widths ...int) {
 }
 
 // click puts the cursor on a line of the screen.
-func (s *sheet) click(y int) bool {
+func (s *sheet) click(_, y int) bool {
 	if i := s.top + y; y >= 0 && i < len(s.lines) && s.lines[i].elem.Sort != "" {
 		s.at = i
 		return true

@@ -252,10 +252,10 @@ func TestChangedOnDiskWhileIdle(t *testing.T) {
 // What is wrong with a requirement is said while it is written.
 func TestRequirementIsJudgedAsItIsWritten(t *testing.T) {
 	s := newScene(t, 160, 50, 16).checked()
-	s.do(s.e.addRequire)
+	s.do(s.e.panel.addRequire)
 	s.keys("'reachabel watch").sees("reachable")
 	s.keys("Esc")
-	s.do(s.e.addRequire)
+	s.do(s.e.panel.addRequire)
 	s.keys("'reachable watch", "Enter").checked()
 	require.Len(t, s.design().Requires, 1)
 	require.Equal(t, "reachable watch", s.design().Requires[0].That)
@@ -368,7 +368,7 @@ func largeDesign(states, triggers int) *model.Design {
 func TestFindingOfARequirement(t *testing.T) {
 	for _, size := range []struct{ w, h int }{{80, 24}, {160, 50}} {
 		s := newScene(t, size.w, size.h, 16)
-		s.do(s.e.addRequire)
+		s.do(s.e.panel.addRequire)
 		s.keys("'wade within 1s after press one", "Enter", "Esc").checked().keys("F7")
 		s.sees("error requirement", "is broken").keys("Enter")
 		s.sees("┌─ the requirement", "that         wade within 1s after press one", "What to do: ")
