@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"propwright/model"
 )
 
 // named takes as many arguments as it has names for, and tells which of them
@@ -32,4 +34,23 @@ func named(names ...string) cobra.PositionalArgs {
 // flagHint says where to look after a flag that there is not.
 func flagHint(cmd *cobra.Command, err error) error {
 	return fmt.Errorf("%w; %s --help lists what there is", err, cmd.CommandPath())
+}
+
+// withDesign makes c a command on the one design file that its call names.
+func withDesign(c *cobra.Command, run func(*cobra.Command, *model.Design) error) *cobra.Command {
+	c.Args = named("FILE")
+	c.ValidArgsFunction = completeDesign
+	c.RunE = func(cmd *cobra.Command, args []string) error {
+		d, err := model.Load(args[0])
+		if err != nil {
+			return err
+		}
+		return run(cmd, d)
+	}
+	return c
+}
+
+// outFlag gives a command -o, for the file that deliver writes.
+func outFlag(cmd *cobra.Command, out *string, what string) {
+	cmd.Flags().StringVarP(out, "out", "o", "", what+"; - is the standard output")
 }

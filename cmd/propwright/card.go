@@ -14,7 +14,7 @@ import (
 
 func cardCommand() *cobra.Command {
 	var out string
-	cmd := &cobra.Command{
+	cmd := withDesign(&cobra.Command{
 		Use:   "card FILE",
 		Short: "Make the card for whoever holds the remote",
 		Long: `Make the operator's card: one A5 page with the stop button first, what each
@@ -23,34 +23,28 @@ alone, and the cautions. The card is a page of HTML for print, or a PDF or a
 picture in SVG where the file's name ends in .pdf or .svg.`,
 		Example: `  propwright card heron.prop.toml -o heron-card.pdf
   propwright card heron.prop.toml -o heron-card.html`,
-		Args:              named("FILE"),
-		ValidArgsFunction: completeDesign,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			write := (*card.Card).HTML
-			switch ending := strings.ToLower(filepath.Ext(out)); {
-			case ending == ".pdf":
-				write = (*card.Card).PDF
-			case ending == ".svg":
-				write = (*card.Card).SVG
-			case out != "" && out != "-" && ending != ".html":
-				return fmt.Errorf("%s does not say what to write: let it end in .html, .pdf or .svg", out)
-			}
-			d, err := model.Load(args[0])
-			if err != nil {
-				return err
-			}
-			c := card.New(check.NewStudy(d))
-			text, err := write(c)
-			if err != nil {
-				return err
-			}
-			if err := deliver(cmd, out, text); err != nil {
-				return err
-			}
-			return cardHints(cmd, c, strings.ToLower(filepath.Ext(out)) == ".pdf")
-		},
-	}
-	cmd.Flags().StringVarP(&out, "out", "o", "", "the file to write, .html, .pdf or .svg; - is the standard output")
+	}, func(cmd *cobra.Command, d *model.Design) error {
+		write := (*card.Card).HTML
+		switch ending := strings.ToLower(filepath.Ext(out)); {
+		case ending == ".pdf":
+			write = (*card.Card).PDF
+		case ending == ".svg":
+			write = (*card.Card).SVG
+		case out != "" && out != "-" && ending != ".html":
+			return fmt.Errorf("%s does not say what to write: let it end in .html, .pdf or .svg", out)
+		}
+		c := card.New(check.NewStudy(d))
+		text, err := write(c)
+		if err != nil {
+			return err
+		}
+		if err := deliver(cmd, out, text); err != nil {
+			return err
+		}
+		cardHints(cmd, c, strings.ToLower(filepath.Ext(out)) == ".pdf")
+		return nil
+	})
+	outFlag(cmd, &out, "the file to write, .html, .pdf or .svg")
 	return cmd
 }
 
@@ -59,23 +53,11 @@ picture in SVG where the file's name ends in .pdf or .svg.`,
 const smallType = 5
 
 // cardHints tells what somebody who hands a card out would want to know.
-func cardHints(cmd *cobra.Command, c *card.Card, pdf bool) error {
-	size, err := c.Size()
-	if err != nil {
-		return err
-	}
-	if size < smallType {
+func cardHints(cmd *cobra.Command, c *card.Card, pdf bool) {
+	if size := c.Size(); size < smallType {
 		fmt.Fprintf(cmd.ErrOrStderr(), "there is so much on the card that its type has %.1f points only: print it larger than A5\n", size)
 	}
-	if !pdf {
-		return nil
-	}
-	missing, err := c.Missing()
-	if err != nil {
-		return err
-	}
-	if missing != "" {
+	if missing := c.Missing(); pdf && missing != "" {
 		fmt.Fprintf(cmd.ErrOrStderr(), "a PDF's font has no signs for %s: boxes stand for them; a card in .html uses the browser's fonts\n", missing)
 	}
-	return nil
 }

@@ -12,63 +12,38 @@ import (
 	"propwright/model"
 )
 
-// chartForms are what a chart can be written as, with the endings of files
-// that mean it.
-var chartForms = []struct {
-	form   string
+// A chartForm is what a chart can be written as, with the ending of files that
+// mean it: a drawing, or the matrix as a table.
+type chartForm struct {
+	name   string
 	ending string
-	write  func(*model.Design, chart.View) (drawing, error)
-}{
-	{"svg", ".svg", drawn((*chart.Chart).SVG)},
-	{"png", ".png", drawnPNG},
-	{"dot", ".dot", drawn(func(c *chart.Chart) ([]byte, error) { return c.DOT(), nil })},
-	{"mermaid", ".mmd", drawn(func(c *chart.Chart) ([]byte, error) { return c.Mermaid(), nil })},
-	{"matrix", ".html", matrix((*chart.Table).HTML)},
-	{"csv", ".csv", matrix((*chart.Table).CSV)},
+	draw   func(*chart.Chart) ([]byte, error) // nil of a table
+	list   func(*chart.Table) ([]byte, error) // nil of a drawing
 }
 
-// A drawing is a file's text, and what to tell of it.
-type drawing struct {
-	text []byte
-	hint string
+var chartForms = []chartForm{
+	{name: "svg", ending: ".svg", draw: (*chart.Chart).SVG},
+	{name: "png", ending: ".png", draw: (*chart.Chart).PNG},
+	{name: "dot", ending: ".dot", draw: func(c *chart.Chart) ([]byte, error) { return c.DOT(), nil }},
+	{name: "mermaid", ending: ".mmd", draw: func(c *chart.Chart) ([]byte, error) { return c.Mermaid(), nil }},
+	{name: "matrix", ending: ".html", list: (*chart.Table).HTML},
+	{name: "csv", ending: ".csv", list: (*chart.Table).CSV},
 }
 
-func drawn(write func(*chart.Chart) ([]byte, error)) func(*model.Design, chart.View) (drawing, error) {
-	return func(d *model.Design, v chart.View) (drawing, error) {
-		c, err := chart.New(d, v)
-		if err != nil {
-			return drawing{}, err
-		}
-		text, err := write(c)
-		return drawing{text: text}, err
-	}
-}
-
-func drawnPNG(d *model.Design, v chart.View) (drawing, error) {
-	c, err := chart.New(d, v)
+// deliver draws a chart where -o says, and tells of characters that stand as
+// boxes in an image.
+func (f chartForm) deliver(cmd *cobra.Command, out string, c *chart.Chart) error {
+	text, err := f.draw(c)
 	if err != nil {
-		return drawing{}, err
+		return err
 	}
-	text, err := c.PNG()
-	return drawing{text, pngHint(c)}, err
-}
-
-// pngHint tells of characters that stand as boxes in a chart's image.
-func pngHint(c *chart.Chart) string {
+	if err := deliver(cmd, out, text); err != nil || f.name != "png" {
+		return err
+	}
 	if missing := c.Missing(); missing != "" {
-		return fmt.Sprintf("an image's font has no signs for %s: boxes stand for them; a chart in .svg uses the viewer's fonts", missing)
+		fmt.Fprintf(cmd.ErrOrStderr(), "an image's font has no signs for %s: boxes stand for them; a chart in .svg uses the viewer's fonts\n", missing)
 	}
-	return ""
-}
-
-func matrix(write func(*chart.Table) ([]byte, error)) func(*model.Design, chart.View) (drawing, error) {
-	return func(d *model.Design, v chart.View) (drawing, error) {
-		if v != (chart.View{}) {
-			return drawing{}, fmt.Errorf("the matrix shows all states and events; --state and --button are for pictures")
-		}
-		text, err := write(chart.Matrix(d))
-		return drawing{text: text}, err
-	}
+	return nil
 }
 
 func chartCommand() *cobra.Command {
@@ -95,7 +70,7 @@ of its own. A dashed arrow is taken when the routine ends.`,
 		Args:              named("FILE"),
 		ValidArgsFunction: completeDesign,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			write, err := chartForm(form, out)
+			f, err := formOf(form, out)
 			if err != nil {
 				return err
 			}
@@ -103,45 +78,45 @@ of its own. A dashed arrow is taken when the routine ends.`,
 			if err != nil {
 				return err
 			}
-			x, err := write(d, view)
+			if f.draw != nil {
+				c, err := chart.New(d, view)
+				if err != nil {
+					return err
+				}
+				return f.deliver(cmd, out, c)
+			}
+			if view != (chart.View{}) {
+				return fmt.Errorf("the matrix shows all states and events; --state and --button are for pictures")
+			}
+			text, err := f.list(chart.Matrix(d))
 			if err != nil {
 				return err
 			}
-			return x.deliver(cmd, out)
+			return deliver(cmd, out, text)
 		},
 	}
-	cmd.Flags().StringVarP(&out, "out", "o", "", "the file to write; - is the standard output")
+	outFlag(cmd, &out, "the file to write")
 	cmd.Flags().StringVar(&form, "as", "", "svg, png, dot, mermaid, matrix or csv, whatever the file's ending")
 	cmd.Flags().StringVar(&view.State, "state", "", "only this state, what leads to it and what leads away")
 	cmd.Flags().StringVar(&view.Button, "button", "", "only what this button does")
 	return cmd
 }
 
-// chartForm is the form that --as names, or else the file's ending, or SVG.
-func chartForm(form, out string) (func(*model.Design, chart.View) (drawing, error), error) {
+// formOf is the form that --as names, or else the file's ending, or SVG.
+func formOf(form, out string) (chartForm, error) {
 	var forms, endings []string
 	ending := strings.ToLower(filepath.Ext(out))
 	toFile := out != "" && out != "-"
 	for _, f := range chartForms {
-		if form == f.form || form == "" && toFile && ending == f.ending || form == "" && !toFile {
-			return f.write, nil
+		if form == f.name || form == "" && toFile && ending == f.ending || form == "" && !toFile {
+			return f, nil
 		}
-		forms, endings = append(forms, f.form), append(endings, f.ending)
+		forms, endings = append(forms, f.name), append(endings, f.ending)
 	}
 	if form == "" {
-		return nil, fmt.Errorf("%s does not say what to write: let it end in one of %s, or add --as", out, strings.Join(endings, " "))
+		return chartForm{}, fmt.Errorf("%s does not say what to write: let it end in one of %s, or add --as", out, strings.Join(endings, " "))
 	}
-	return nil, fmt.Errorf("%q is no form of a chart: write --as with one of %s", form, strings.Join(forms, ", "))
-}
-
-func (x drawing) deliver(cmd *cobra.Command, out string) error {
-	if err := deliver(cmd, out, x.text); err != nil {
-		return err
-	}
-	if x.hint != "" {
-		fmt.Fprintln(cmd.ErrOrStderr(), x.hint)
-	}
-	return nil
+	return chartForm{}, fmt.Errorf("%q is no form of a chart: write --as with one of %s", form, strings.Join(forms, ", "))
 }
 
 // deliver writes what a command made into a file, whole or not at all, or to

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -197,25 +198,11 @@ func (d *difference) printVerdicts(b *strings.Builder) {
 }
 
 func drawDifference(cmd *cobra.Command, file string, c *compare.Comparison) error {
-	x := chart.Compare(c)
-	var text []byte
-	var hint string
-	var err error
-	switch ending := strings.ToLower(file[strings.LastIndexByte(file, '.')+1:]); ending {
-	case "svg":
-		text, err = x.SVG()
-	case "png":
-		text, err = x.PNG()
-		hint = pngHint(x)
-	case "dot":
-		text = x.DOT()
-	case "mmd":
-		text = x.Mermaid()
-	default:
-		err = fmt.Errorf("%s does not say what to draw: let it end in .svg, .png, .dot or .mmd", file)
+	ending := strings.ToLower(filepath.Ext(file))
+	for _, f := range chartForms {
+		if f.draw != nil && f.ending == ending {
+			return f.deliver(cmd, file, chart.Compare(c))
+		}
 	}
-	if err != nil {
-		return err
-	}
-	return drawing{text, hint}.deliver(cmd, file)
+	return fmt.Errorf("%s does not say what to draw: let it end in .svg, .png, .dot or .mmd", file)
 }

@@ -33,6 +33,24 @@ func main() {
 	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
 }
 
+// commands are all there are, each in a file of its own.
+var commands = []func() *cobra.Command{
+	editCommand,
+	newCommand,
+	checkCommand,
+	buildCommand,
+	rehearseCommand,
+	learnCommand,
+	addCommand,
+	chartCommand,
+	diffCommand,
+	cardCommand,
+	tourCommand,
+	exportCommand,
+	importCommand,
+	fmtCommand,
+}
+
 func rootCommand() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "propwright",
@@ -45,9 +63,9 @@ Exit codes: 0 fine; 1 the design has errors; 2 the call or the file is wrong.`,
 		SilenceUsage:  true,
 	}
 	root.SetFlagErrorFunc(flagHint)
-	root.AddCommand(editCommand(), newCommand(), checkCommand(), buildCommand(), rehearseCommand(), learnCommand(),
-		addCommand(), chartCommand(), diffCommand(), cardCommand(), tourCommand(),
-		exportCommand(), importCommand(), fmtCommand())
+	for _, command := range commands {
+		root.AddCommand(command())
+	}
 	editByDefault(root)
 	return root
 }

@@ -14,7 +14,7 @@ import (
 
 func exportCommand() *cobra.Command {
 	var out string
-	cmd := &cobra.Command{
+	cmd := withDesign(&cobra.Command{
 		Use:   "export FILE",
 		Short: "Write a design's behaviour as SCXML for other tools",
 		Long: `Write a design's behaviour as SCXML (W3C Recommendation, 2015), which
@@ -22,18 +22,11 @@ interpreters and drawing tools of others read: states, transitions, timers,
 back and what waits for a routine's end. Outputs, cues and codes have no place
 in it. Events are called press.BUTTON, hold.BUTTON.MILLISECONDS,
 release.BUTTON, rise.INPUT and fall.INPUT.`,
-		Example:           "  propwright export heron.prop.toml -o heron.scxml",
-		Args:              named("FILE"),
-		ValidArgsFunction: completeDesign,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			d, err := model.Load(args[0])
-			if err != nil {
-				return err
-			}
-			return deliver(cmd, out, scxml.Export(d))
-		},
-	}
-	cmd.Flags().StringVarP(&out, "out", "o", "", "the file to write; - is the standard output")
+		Example: "  propwright export heron.prop.toml -o heron.scxml",
+	}, func(cmd *cobra.Command, d *model.Design) error {
+		return deliver(cmd, out, scxml.Export(d))
+	})
+	outFlag(cmd, &out, "the file to write")
 	return cmd
 }
 
@@ -66,7 +59,7 @@ A design that is there already is not overwritten.`,
 			return deliver(cmd, out, d.Format())
 		},
 	}
-	cmd.Flags().StringVarP(&out, "out", "o", "", "the design file to write; - is the standard output")
+	outFlag(cmd, &out, "the design file to write")
 	return cmd
 }
 

@@ -10,24 +10,17 @@ import (
 
 func tourCommand() *cobra.Command {
 	var out string
-	cmd := &cobra.Command{
+	cmd := withDesign(&cobra.Command{
 		Use:   "tour FILE",
 		Short: "Write a walk that tries every button at the bench",
 		Long: `Write numbered steps for somebody with the remote in hand and the prop before
 them: what to press, and what must be seen. The walk presses every button in
 every state; performing states that answer everything alike are tried once and
 all seen. It ends with what it could not try, and why.`,
-		Example:           "  propwright tour heron.prop.toml -o tour.txt",
-		Args:              named("FILE"),
-		ValidArgsFunction: completeDesign,
-		RunE: func(cmd *cobra.Command, args []string) error {
-			d, err := model.Load(args[0])
-			if err != nil {
-				return err
-			}
-			return deliver(cmd, out, tour.Find(check.NewStudy(d)).Text())
-		},
-	}
-	cmd.Flags().StringVarP(&out, "out", "o", "", "the file to write; - is the standard output")
+		Example: "  propwright tour heron.prop.toml -o tour.txt",
+	}, func(cmd *cobra.Command, d *model.Design) error {
+		return deliver(cmd, out, tour.Find(check.NewStudy(d)).Text())
+	})
+	outFlag(cmd, &out, "the file to write")
 	return cmd
 }

@@ -14,9 +14,9 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
+
 	"pgregory.net/rapid"
+	"propwright/gen/letters"
 
 	"propwright/model"
 	"propwright/model/check"
@@ -107,10 +107,8 @@ func TestFitsThePage(t *testing.T) {
 	if testing.Short() {
 		t.Skip("goes through many cases; the whole run does it")
 	}
-	regular, err := newMeasure(goregular.TTF)
-	require.NoError(t, err)
-	bold, err := newMeasure(gobold.TTF)
-	require.NoError(t, err)
+	regular := letters.Face(false, measureSize)
+	bold := letters.Face(true, measureSize)
 	l := layer{regular: regular, bold: bold}
 	for _, c := range []struct {
 		what  string
@@ -124,8 +122,7 @@ func TestFitsThePage(t *testing.T) {
 		{"60 buttons, held too", crowded(60, true), 1},
 	} {
 		k := New(check.NewStudy(c.d))
-		p, err := lay(k)
-		require.NoError(t, err)
+		p := lay(k)
 		assert.GreaterOrEqual(t, p.size, c.least, c.what)
 		words := ""
 		for _, i := range p.items {
@@ -162,10 +159,8 @@ func TestFitsThePage(t *testing.T) {
 
 // Names of buttons do not run into each other on the picture of the remote.
 func TestButtonsNamesStandApart(t *testing.T) {
-	regular, err := newMeasure(goregular.TTF)
-	require.NoError(t, err)
-	bold, err := newMeasure(gobold.TTF)
-	require.NoError(t, err)
+	regular := letters.Face(false, measureSize)
+	bold := letters.Face(true, measureSize)
 	for _, draw := range []func(*layer, *Card) float64{(*layer).beside, (*layer).above} {
 		l := &layer{page: &page{}, size: 6, regular: regular, bold: bold}
 		draw(l, New(check.NewStudy(crowded(20, false))))
@@ -193,8 +188,7 @@ func TestFewerCasesOnAFullCard(t *testing.T) {
 	assert.Contains(t, c.Rows[1].In[1], "; ")
 	require.NotNil(t, c.shorter)
 	assert.Equal(t, "one of 3 things, by where it is", c.shorter.shorter.Rows[1].In[1])
-	p, err := lay(c)
-	require.NoError(t, err)
+	p := lay(c)
 	said := ""
 	for _, i := range p.items {
 		said += i.text + " "
@@ -260,14 +254,12 @@ func TestPDFOfAnyLetters(t *testing.T) {
 	c := New(check.NewStudy(d))
 	text, err := c.PDF()
 	require.NoError(t, err)
-	missing, err := c.Missing()
-	require.NoError(t, err)
+	missing := c.Missing()
 	for _, r := range "🦩שלום漢字" {
 		assert.Contains(t, missing, string(r))
 	}
 	assert.Equal(t, 1, bytes.Count(text, []byte("/Type /Page\n")))
-	missing, err = New(check.NewStudy(heron(t))).Missing()
-	require.NoError(t, err)
+	missing = New(check.NewStudy(heron(t))).Missing()
 	assert.Empty(t, missing)
 	rapid.Check(t, func(t *rapid.T) {
 		_, err := New(check.NewStudy(random.Design(t))).PDF()

@@ -16,30 +16,22 @@ var sheet = template.Must(template.ParseFS(templates.Card, "card/card.html.tmpl"
 
 // HTML writes the card as a page of one A5 sheet that needs nothing else.
 func (c *Card) HTML() ([]byte, error) {
-	p, err := lay(c)
-	if err != nil {
-		return nil, err
-	}
 	var b bytes.Buffer
-	err = sheet.Execute(&b, struct {
+	err := sheet.Execute(&b, struct {
 		*Card
 		Width, Height float64
 		Fonts         template.CSS
 		Picture       template.HTML
-	}{c, pageWidth, pageHeight, fonts, template.HTML(p.svg())})
+	}{c, pageWidth, pageHeight, fonts, template.HTML(lay(c).svg())})
 	return b.Bytes(), err
 }
 
 // SVG writes the card as a picture of its own, as large as it is to be printed.
 func (c *Card) SVG() ([]byte, error) {
-	p, err := lay(c)
-	if err != nil {
-		return nil, err
-	}
 	var b bytes.Buffer
 	fmt.Fprintf(&b, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%gmm\" height=\"%gmm\" viewBox=\"0 0 %[1]g %[2]g\" role=\"img\" aria-label=\"%[3]s\" font-family=\"%[4]s\">\n",
 		pageWidth, pageHeight, html.EscapeString(c.Title+": operator's card. To stop press "+c.Stop+"."), fonts)
-	fmt.Fprintf(&b, "<rect width=\"%g\" height=\"%g\" fill=\"#ffffff\"/>\n%s</svg>\n", pageWidth, pageHeight, p.svg())
+	fmt.Fprintf(&b, "<rect width=\"%g\" height=\"%g\" fill=\"#ffffff\"/>\n%s</svg>\n", pageWidth, pageHeight, lay(c).svg())
 	return b.Bytes(), nil
 }
 
@@ -47,13 +39,7 @@ func (c *Card) SVG() ([]byte, error) {
 const fonts = "Helvetica, Arial, Liberation Sans, Nimbus Sans, Arimo, sans-serif"
 
 // Size is how large the table's type is, in points: the largest that fits.
-func (c *Card) Size() (float64, error) {
-	p, err := lay(c)
-	if err != nil {
-		return 0, err
-	}
-	return p.size, nil
-}
+func (c *Card) Size() float64 { return lay(c).size }
 
 // svg writes the page's items, whose texts are escaped.
 func (p *page) svg() string {

@@ -2,14 +2,12 @@ package card
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
 	"golang.org/x/image/font"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
-	"golang.org/x/image/font/opentype"
+
+	"propwright/gen/letters"
 )
 
 // A5 upright, in millimetres.
@@ -68,15 +66,8 @@ const (
 // lay lays a card out in the largest type in which it fits the page: with the
 // remote beside the table or above it, and telling fewer cases apart where
 // the type would be too small to read.
-func lay(c *Card) (*page, error) {
-	regular, err := newMeasure(goregular.TTF)
-	if err != nil {
-		return nil, err
-	}
-	bold, err := newMeasure(gobold.TTF)
-	if err != nil {
-		return nil, err
-	}
+func lay(c *Card) *page {
+	regular, bold := letters.Face(false, measureSize), letters.Face(true, measureSize)
 	var best *layer
 	for ; c != nil; c = c.shorter {
 		for _, card := range []func(*layer, *Card) float64{(*layer).beside, (*layer).above} {
@@ -92,14 +83,14 @@ func lay(c *Card) (*page, error) {
 		}
 	}
 	best.page.size = best.size
-	return best.page, nil
+	return best.page
 }
 
 type layer struct {
 	*page
 	size          float64 // of the text, in points
 	close         bool    // less white between rows
-	regular, bold *measure
+	regular, bold font.Face
 }
 
 // leading is the distance of lines of the text, in millimetres.
@@ -158,8 +149,8 @@ func (l *layer) lists(c *Card, y float64) float64 {
 func (l *layer) stop(c *Card, x, y, width float64) float64 {
 	const height = 19.0
 	l.box(x, y, width, height, 2, black, black, 0.3)
-	l.items = append(l.items, item{kind: signItem, x: x + 2, y: y + 2, w: height - 4, h: height - 4, fill: white, stroke: black, pen: 0.3})
-	l.items = append(l.items, item{kind: textItem, x: x + height/2, y: y + height/2 + 1.3, text: "STOP", size: 10.5, bold: true, fill: black, middle: true})
+	l.sign(x+2, y+2, height-4, white)
+	l.centred(x+height/2, y+height/2+1.3, 10.5, true, black, "STOP")
 	tx := x + height + 1
 	room := width - height - 3
 	press := "press  " + c.Stop
@@ -205,16 +196,16 @@ func (l *layer) remote(c *Card, x, y, width float64, columns int, apart float64)
 		cx := x + 2 + cell*(float64(i%columns)+0.5)
 		cy := y + top + pitch*float64(i/columns) + dot
 		if stop {
-			l.items = append(l.items, item{kind: signItem, x: cx - dot, y: cy - dot, w: 2 * dot, h: 2 * dot, fill: black, stroke: black, pen: 0.3})
+			l.sign(cx-dot, cy-dot, 2*dot, black)
 		} else {
 			l.box(cx-dot, cy-dot, 2*dot, 2*dot, dot, white, black, 0.3)
 		}
 		for j, part := range names[i] {
 			fit := l.fitting(part, size, 4, stop, cell-0.6)
-			l.items = append(l.items, item{kind: textItem, x: cx, y: cy + dot + 2.4 + line*float64(j), text: part, size: fit, bold: stop, fill: black, middle: true})
+			l.centred(cx, cy+dot+2.4+line*float64(j), fit, stop, black, part)
 		}
 	}
-	l.items = append(l.items, item{kind: textItem, x: x + width/2, y: y + height - 1.6, text: "yours looks different", size: 5.5, fill: grey, middle: true})
+	l.centred(x+width/2, y+height-1.6, 5.5, false, grey, "yours looks different")
 	return y + height
 }
 
@@ -333,6 +324,16 @@ func (l *layer) put(x, y, size float64, bold bool, ink, text string) {
 	l.items = append(l.items, item{kind: textItem, x: x, y: y, text: text, size: size, bold: bold, fill: ink})
 }
 
+// centred puts a text round x.
+func (l *layer) centred(x, y, size float64, bold bool, ink, text string) {
+	l.items = append(l.items, item{kind: textItem, x: x, y: y, text: text, size: size, bold: bold, fill: ink, middle: true})
+}
+
+// sign is the octagon that stands for stop.
+func (l *layer) sign(x, y, side float64, fill string) {
+	l.items = append(l.items, item{kind: signItem, x: x, y: y, w: side, h: side, fill: fill, stroke: black, pen: 0.3})
+}
+
 func (l *layer) right(x, y, size float64, ink, text string) {
 	l.put(x-l.width(text, size, false), y, size, false, ink, text)
 }
@@ -403,30 +404,17 @@ func (l *layer) clip(text string, size float64, bold bool, width float64) string
 
 // width is a text's width in millimetres.
 func (l *layer) width(text string, size float64, bold bool) float64 {
-	m := l.regular
+	face := l.regular
 	if bold {
-		m = l.bold
+		face = l.bold
 	}
-	return m.of(text) * size * 0.3528
+	return widthIn(face, text) * size * 0.3528
 }
 
-// A measure tells how wide text is in a font of one point.
-type measure struct{ face font.Face }
-
+// measureSize is the size in which texts are measured, in points.
 const measureSize = 64
 
-func newMeasure(ttf []byte) (*measure, error) {
-	parsed, err := opentype.Parse(ttf)
-	if err != nil {
-		return nil, fmt.Errorf("the card's font: %w", err)
-	}
-	face, err := opentype.NewFace(parsed, &opentype.FaceOptions{Size: measureSize, DPI: 72})
-	if err != nil {
-		return nil, fmt.Errorf("the card's font: %w", err)
-	}
-	return &measure{face}, nil
-}
-
-func (m *measure) of(text string) float64 {
-	return float64(font.MeasureString(m.face, text)) / 64 / measureSize
+// widthIn is a text's width in points, in type of one point.
+func widthIn(face font.Face, text string) float64 {
+	return float64(font.MeasureString(face, text)) / 64 / measureSize
 }

@@ -16,10 +16,6 @@ import (
 // that font cannot write is a box (see Missing). The same card gives the same
 // bytes.
 func (c *Card) PDF() ([]byte, error) {
-	p, err := lay(c)
-	if err != nil {
-		return nil, err
-	}
 	f := fpdf.NewCustom(&fpdf.InitType{
 		OrientationStr: "P", UnitStr: "mm", Size: fpdf.SizeType{Wd: pageWidth, Ht: pageHeight},
 	})
@@ -32,7 +28,7 @@ func (c *Card) PDF() ([]byte, error) {
 	f.AddUTF8FontFromBytes("go", "", goregular.TTF)
 	f.AddUTF8FontFromBytes("go", "B", gobold.TTF)
 	f.AddPage()
-	for _, i := range p.items {
+	for _, i := range lay(c).items {
 		style := ""
 		if i.fill != "" && i.kind != textItem {
 			f.SetFillColor(rgb(i.fill))
@@ -70,21 +66,17 @@ func (c *Card) PDF() ([]byte, error) {
 		}
 	}
 	var b bytes.Buffer
-	err = f.Output(&b)
+	err := f.Output(&b)
 	return b.Bytes(), err
 }
 
 // Missing lists the characters that a PDF's font cannot write.
-func (c *Card) Missing() (string, error) {
-	p, err := lay(c)
-	if err != nil {
-		return "", err
-	}
+func (c *Card) Missing() string {
 	texts := []string{c.Title}
-	for _, i := range p.items {
+	for _, i := range lay(c).items {
 		texts = append(texts, i.text)
 	}
-	return letters.Missing(texts...), nil
+	return letters.Missing(texts...)
 }
 
 func rgb(s string) (r, g, b int) {

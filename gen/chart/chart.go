@@ -44,10 +44,6 @@ const (
 	Removed
 )
 
-var markWords = [...]string{Same: "", Added: "new", Removed: "gone"}
-
-func (m Mark) String() string { return markWords[m] }
-
 // A Box is a state, or a list of what holds in many.
 type Box struct {
 	ID      string // unique in the chart: the state's name, or "any", "any dormant", …
@@ -393,33 +389,28 @@ func (b *builder) legend() {
 }
 
 func (v View) check(d *model.Design) error {
-	if v.State != "" && v.Button != "" {
+	switch {
+	case v.State != "" && v.Button != "":
 		return fmt.Errorf("a chart shows one state or one button, not both")
-	}
-	if v.State != "" {
-		var names []string
-		for i := range d.States {
-			names = append(names, d.States[i].Name)
-		}
-		return known("state", v.State, names)
-	}
-	if v.Button != "" {
-		var names []string
-		for i := range d.Remote.Buttons {
-			names = append(names, d.Remote.Buttons[i].Name)
-		}
-		return known("button", v.Button, names)
+	case v.State != "":
+		return known(d, model.SortState, v.State)
+	case v.Button != "":
+		return known(d, model.SortButton, v.Button)
 	}
 	return nil
 }
 
-func known(what, name string, names []string) error {
-	if slices.Contains(names, name) {
+func known(d *model.Design, sort model.Sort, name string) error {
+	if _, ok := d.Find(sort, name); ok {
 		return nil
+	}
+	var names []string
+	for i := range d.Len(sort, 0) {
+		names = append(names, d.Name(model.Elem{Sort: sort, Index: i}))
 	}
 	advice := "there are " + strings.Join(names, ", ")
 	if n := model.Nearest(name, names); n != "" {
 		advice = "did you mean " + n + "?"
 	}
-	return fmt.Errorf("there is no %s %q; %s", what, name, advice)
+	return fmt.Errorf("there is no %s %q; %s", sort.Noun(), name, advice)
 }

@@ -14,6 +14,8 @@ import (
 	"propwright/model/random"
 )
 
+var markWords = [...]string{Same: "", Added: "new", Removed: "gone"}
+
 func TestCompareMarksWhatDiffers(t *testing.T) {
 	before := string(designs.HarbourHeron)
 	after := before
@@ -39,17 +41,17 @@ func TestCompareMarksWhatDiffers(t *testing.T) {
 	var marked []string
 	for _, b := range c.Boxes {
 		if b.Mark != Same {
-			marked = append(marked, b.Mark.String()+" "+b.ID)
+			marked = append(marked, markWords[b.Mark]+" "+b.ID)
 		}
 		for _, l := range b.Lines {
 			if l.Mark != Same {
-				marked = append(marked, b.ID+": "+l.Mark.String()+" "+l.Text)
+				marked = append(marked, b.ID+": "+markWords[l.Mark]+" "+l.Text)
 			}
 		}
 	}
 	for _, a := range c.Arrows {
 		if a.Mark != Same && a.Line < 0 {
-			marked = append(marked, a.Mark.String()+" "+a.From+" → "+a.To+": "+strings.Join(a.Labels, ", "))
+			marked = append(marked, markWords[a.Mark]+" "+a.From+" → "+a.To+": "+strings.Join(a.Labels, ", "))
 		}
 	}
 	assert.Equal(t, []string{

@@ -10,9 +10,6 @@ import (
 
 	"github.com/fogleman/gg"
 	"golang.org/x/image/font"
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/goregular"
-	"golang.org/x/image/font/opentype"
 
 	"propwright/gen/letters"
 )
@@ -68,16 +65,14 @@ func (p *painter) paint(svg *element) ([]byte, error) {
 	p.Context = gg.NewContext(max(1, int(math.Ceil(box[2]*p.scale))), max(1, int(math.Ceil(box[3]*p.scale))))
 	p.SetColor(color.White)
 	p.Clear()
-	if err := p.draw(svg, 0, 0); err != nil {
-		return nil, err
-	}
+	p.draw(svg, 0, 0)
 	var b bytes.Buffer
 	err := p.EncodePNG(&b)
 	return b.Bytes(), err
 }
 
 // draw draws an element whose origin is at dx, dy in points.
-func (p *painter) draw(e *element, dx, dy float64) error {
+func (p *painter) draw(e *element, dx, dy float64) {
 	if t := e.attr("transform"); t != "" {
 		if i := strings.Index(t, "translate("); i >= 0 {
 			if n := numbers(t[i+len("translate("):]); len(n) >= 2 {
@@ -115,14 +110,11 @@ func (p *painter) draw(e *element, dx, dy float64) error {
 		}
 		p.ink(e)
 	case "text":
-		return p.text(e, at)
+		p.text(e, at)
 	}
 	for _, c := range e.children {
-		if err := p.draw(c, dx, dy); err != nil {
-			return err
-		}
+		p.draw(c, dx, dy)
 	}
-	return nil
 }
 
 // ink fills and strokes the path as the element says.
@@ -150,12 +142,8 @@ func (p *painter) ink(e *element) {
 	p.ClearPath()
 }
 
-func (p *painter) text(e *element, at func(x, y float64) (float64, float64)) error {
-	face, err := p.face(fontKey{e.attr("font-weight") == "bold", number(e.attr("font-size"))})
-	if err != nil {
-		return err
-	}
-	p.SetFontFace(face)
+func (p *painter) text(e *element, at func(x, y float64) (float64, float64)) {
+	p.SetFontFace(p.face(fontKey{e.attr("font-weight") == "bold", number(e.attr("font-size"))}))
 	fill := e.attr("fill")
 	if fill == "" {
 		fill = "black"
@@ -164,7 +152,6 @@ func (p *painter) text(e *element, at func(x, y float64) (float64, float64)) err
 	x, y := at(number(e.attr("x")), number(e.attr("y")))
 	anchor := map[string]float64{"middle": 0.5, "end": 1}[e.attr("text-anchor")]
 	p.DrawStringAnchored(letters.Written(e.text), x, y, anchor, 0)
-	return nil
 }
 
 // narrower makes the Go fonts as wide as Helvetica, for which Graphviz leaves
@@ -172,24 +159,13 @@ func (p *painter) text(e *element, at func(x, y float64) (float64, float64)) err
 // 10 % (measured on this project's charts).
 const narrower = 0.92
 
-func (p *painter) face(k fontKey) (font.Face, error) {
-	if f, ok := p.faces[k]; ok {
-		return f, nil
+func (p *painter) face(k fontKey) font.Face {
+	f, ok := p.faces[k]
+	if !ok {
+		f = letters.Face(k.bold, k.size*p.scale*narrower)
+		p.faces[k] = f
 	}
-	ttf := goregular.TTF
-	if k.bold {
-		ttf = gobold.TTF
-	}
-	parsed, err := opentype.Parse(ttf)
-	if err != nil {
-		return nil, err
-	}
-	f, err := opentype.NewFace(parsed, &opentype.FaceOptions{Size: k.size * p.scale * narrower, DPI: 72})
-	if err != nil {
-		return nil, err
-	}
-	p.faces[k] = f
-	return f, nil
+	return f
 }
 
 func colourOf(s string) color.Color {

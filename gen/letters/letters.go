@@ -1,6 +1,7 @@
 // Package letters knows which characters the Go fonts can write, in which
 // charts as PNG and cards as PDF are set: Latin, Greek and Cyrillic letters,
-// no emoji, and no letters of scripts that are written from right to left.
+// no emoji, and no letters of scripts that are written from right to left. It
+// hands the fonts out.
 //
 // It refuses to know what is written, and where.
 package letters
@@ -11,18 +12,41 @@ import (
 	"sync"
 	"unicode"
 
+	"golang.org/x/image/font"
+	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/gofont/goregular"
+	"golang.org/x/image/font/opentype"
 	"golang.org/x/image/font/sfnt"
 )
 
-// goFont is the regular one; the bold one has the same characters.
-var goFont = sync.OnceValue(func() *sfnt.Font {
-	f, err := sfnt.Parse(goregular.TTF)
+// The Go fonts, which have the same characters.
+var (
+	regular = parsed(goregular.TTF)
+	bold    = parsed(gobold.TTF)
+)
+
+func parsed(ttf []byte) func() *sfnt.Font {
+	return sync.OnceValue(func() *sfnt.Font {
+		f, err := sfnt.Parse(ttf)
+		if err != nil {
+			panic(fmt.Sprintf("the font that comes with the library: %v", err))
+		}
+		return f
+	})
+}
+
+// Face is a Go font in a size, in dots. A face is for one goroutine.
+func Face(isBold bool, size float64) font.Face {
+	f := regular()
+	if isBold {
+		f = bold()
+	}
+	face, err := opentype.NewFace(f, &opentype.FaceOptions{Size: size, DPI: 72})
 	if err != nil {
 		panic(fmt.Sprintf("the font that comes with the library: %v", err))
 	}
-	return f
-})
+	return face
+}
 
 // box stands for a character that cannot be written.
 const box = '□'
@@ -57,6 +81,6 @@ func Missing(texts ...string) string {
 }
 
 func can(b *sfnt.Buffer, r rune) bool {
-	i, err := goFont().GlyphIndex(b, r)
+	i, err := regular().GlyphIndex(b, r)
 	return err == nil && i != 0
 }

@@ -276,7 +276,7 @@ func (w *walker) wait(at place) (deed, bool) {
 	}
 	switch {
 	case first != end:
-		d.new = []goal{{at.state, w.trigger(&timers[first].Move).String()}}
+		d.new = []goal{{at.state, w.p.Trigger(&timers[first].Move).String()}}
 		d.to = w.move(at, &timers[first].Move, &d.step)
 		if d.step.Kind == Waits {
 			d.to.spent |= 1 << first

@@ -209,7 +209,7 @@ func (t *teller) byItself(id machine.StateID) string {
 		if timer.Target != machine.BackTarget {
 			to = t.name(timer.Target)
 		}
-		on := t.d.Transitions[timer.Transition].On[timer.Trigger]
+		on := t.p.Trigger(&timer.Move)
 		text += fmt.Sprintf("; %s by itself to %s", on, to)
 	}
 	return text

@@ -162,16 +162,12 @@ func (w *walker) goals() {
 			}
 		}
 		for _, t := range w.p.Timers(s) {
-			w.wanted[goal{s, w.trigger(&t.Move).String()}] = true
+			w.wanted[goal{s, w.p.Trigger(&t.Move).String()}] = true
 		}
 	}
 }
 
 const doneGoal = "done"
-
-func (w *walker) trigger(m *machine.Move) model.Trigger {
-	return w.d.Transitions[m.Transition].On[m.Trigger]
-}
 
 // left lists the goals that no step reached, by state; cut says that the walk
 // ends for being long enough.
@@ -237,7 +233,7 @@ func (w *walker) race(s machine.StateID) string {
 		ways = append(ways, fmt.Sprintf("its end after %s → %s", model.FormatDuration(time.Duration(l)*time.Millisecond), where(w.p.Done(s))))
 	}
 	for _, t := range w.p.Timers(s) {
-		way := w.trigger(&t.Move).String() + " → " + where(&t.Move)
+		way := w.p.Trigger(&t.Move).String() + " → " + where(&t.Move)
 		if t.Defer {
 			way += " at its end"
 		}

@@ -16,11 +16,6 @@ type effectKey struct {
 	event string // as in `on`
 }
 
-// eventOf writes an event so that equal ones are equal text.
-func eventOf(on model.Trigger) string {
-	return model.Trigger{Kind: on.Kind, Name: on.Name, For: on.For, After: on.After}.String()
-}
-
 // atEnd is how a deferred transition is said.
 const atEnd = ", when the routine ends"
 
@@ -44,7 +39,7 @@ func effectsOf(p *machine.Program, s machine.StateID) effects {
 		if m.Defer {
 			text += atEnd
 		}
-		name := eventOf(on)
+		name := on.String()
 		e.of[name] = text
 		e.events = append(e.events, name)
 		e.kinds[name] = on
@@ -56,7 +51,7 @@ func effectsOf(p *machine.Program, s machine.StateID) effects {
 		add(model.Trigger{Kind: model.Done}, p.Done(s))
 	}
 	for _, t := range p.Timers(s) {
-		add(on(p, &t.Move), &t.Move)
+		add(p.Trigger(&t.Move), &t.Move)
 	}
 	return e
 }
@@ -69,65 +64,38 @@ type shift struct {
 	states  []string
 }
 
-// behaviour compares what events do in the states that both designs have.
+type shifts []shift
+
+func (all *shifts) add(area Area, name, was, is, state string) {
+	at := slices.IndexFunc(*all, func(s shift) bool { return s.area == area && s.name == name && s.was == was && s.is == is })
+	if at < 0 {
+		at = len(*all)
+		*all = append(*all, shift{area: area, name: name, was: was, is: is})
+	}
+	(*all)[at].states = append((*all)[at].states, state)
+}
+
+// behaviour compares what events do in the states that both designs have, and
+// which of two timers comes first.
 func (c *Comparison) behaviour(was, is *machine.Program) {
-	var shifts []shift
-	say := func(area Area, name, w, i, state string) {
-		at := slices.IndexFunc(shifts, func(s shift) bool { return s.area == area && s.name == name && s.was == w && s.is == i })
-		if at < 0 {
-			at = len(shifts)
-			shifts = append(shifts, shift{area: area, name: name, was: w, is: i})
-		}
-		shifts[at].states = append(shifts[at].states, state)
-	}
+	var events, orders shifts
 	for s := range c.New.States {
 		name := c.New.States[s].Name
-		o, both := was.State(name)
+		before, both := was.State(name)
 		if !both {
 			continue
 		}
-		old, now := effectsOf(was, o), effectsOf(is, machine.StateID(s))
-		var gone []string
-		for _, e := range old.events {
-			if now.of[e] == "" {
-				gone = append(gone, e)
-			}
-		}
-		for _, e := range now.events {
-			w := old.of[e]
-			if w == now.of[e] {
-				continue
-			}
-			c.effects[effectKey{name, e}] = true
-			if w == "" {
-				if i := slices.IndexFunc(gone, func(g string) bool { return sameButTime(old.kinds[g], now.kinds[e]) && old.of[g] == now.of[e] }); i >= 0 {
-					c.effects[effectKey{name, gone[i]}] = true
-					say(AreaTiming, now.of[e], gone[i], e, name)
-					gone = slices.Delete(gone, i, i+1)
-					continue
-				}
-			}
-			say(AreaBehaviour, e, w, now.of[e], name)
-		}
-		for _, e := range gone {
-			c.effects[effectKey{name, e}] = true
-			say(AreaBehaviour, e, old.of[e], "", name)
-		}
-	}
-	for s := range c.New.States {
-		name := c.New.States[s].Name
-		o, both := was.State(name)
-		if !both {
-			continue
-		}
-		old, now := ties(was, o), ties(is, machine.StateID(s))
-		for _, t := range slices.SortedFunc(maps.Keys(now), func(a, b tie) int { return strings.Compare(a.String(), b.String()) }) {
-			if w := old[t]; w != "" && w != now[t] {
-				say(AreaBehaviour, t.String(), w+" comes first", now[t]+" comes first", name)
+		now := machine.StateID(s)
+		c.events(&events, name, effectsOf(was, before), effectsOf(is, now))
+		old := ties(was, before)
+		won := ties(is, now)
+		for _, t := range slices.SortedFunc(maps.Keys(won), func(a, b tie) int { return strings.Compare(a.String(), b.String()) }) {
+			if w := old[t]; w != "" && w != won[t] {
+				orders.add(AreaBehaviour, t.String(), w+" comes first", won[t]+" comes first", name)
 			}
 		}
 	}
-	for _, s := range shifts {
+	for _, s := range append(events, orders...) {
 		x := Change{Area: s.area, Kind: Changed, Name: s.name, Was: s.was, Is: s.is, In: c.where(s.states), States: s.states}
 		switch {
 		case s.area == AreaTiming:
@@ -138,6 +106,37 @@ func (c *Comparison) behaviour(was, is *machine.Program) {
 			x.Kind = Gone
 		}
 		c.add(x)
+	}
+}
+
+// events compares what one state answers in both designs.
+func (c *Comparison) events(all *shifts, state string, old, now effects) {
+	differs := func(event string) { c.effects[effectKey{state, event}] = true }
+	var gone []string
+	for _, e := range old.events {
+		if now.of[e] == "" {
+			gone = append(gone, e)
+		}
+	}
+	for _, e := range now.events {
+		was, is := old.of[e], now.of[e]
+		if was == is {
+			continue
+		}
+		differs(e)
+		if was == "" {
+			if i := slices.IndexFunc(gone, func(g string) bool { return sameButTime(old.kinds[g], now.kinds[e]) && old.of[g] == is }); i >= 0 {
+				differs(gone[i])
+				all.add(AreaTiming, is, gone[i], e, state)
+				gone = slices.Delete(gone, i, i+1)
+				continue
+			}
+		}
+		all.add(AreaBehaviour, e, was, is, state)
+	}
+	for _, e := range gone {
+		differs(e)
+		all.add(AreaBehaviour, e, old.of[e], "", state)
 	}
 }
 
@@ -189,6 +188,3 @@ func (c *Comparison) more(e model.Elem) string {
 	}
 	return strings.Join(ways, "; ")
 }
-
-// start is the name of the state that power-up enters.
-func start(p *machine.Program) string { return p.Name(p.Start) }

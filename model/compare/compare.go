@@ -112,7 +112,7 @@ func (c *Comparison) Same() bool {
 // Differs reports whether a trigger does something else in a state of both
 // designs.
 func (c *Comparison) Differs(state string, on model.Trigger) bool {
-	return c.effects[effectKey{state, eventOf(on)}]
+	return c.effects[effectKey{state, on.String()}]
 }
 
 // Compare compares two designs.

@@ -229,7 +229,7 @@ func observe(t require.TestingT, d *model.Design) map[string]map[string]string {
 		seen[name] = saw
 		for _, deadline := range m.Deadlines() {
 			on := d.Transitions[deadline.Timer.Transition].On[deadline.Timer.Trigger]
-			saw[eventOf(on)] = moveText(p, &deadline.Timer.Move)
+			saw[on.String()] = moveText(p, &deadline.Timer.Move)
 		}
 		if l := p.Length[m.State()]; l >= 0 { // nothing else happens before its end in these designs
 			again, _ := run(at)
@@ -249,7 +249,7 @@ func observe(t require.TestingT, d *model.Design) map[string]map[string]string {
 			after, did := run(next)
 			if e >= 0 {
 				require.NotNil(t, did)
-				saw[eventOf(p.Events[e])] = outcome(p, did)
+				saw[p.Events[e].String()] = outcome(p, did)
 			}
 			if seen[p.Name(after.State())] == nil {
 				todo = append(todo, next)

@@ -127,7 +127,7 @@ func (c *Comparison) elements() {
 			}
 		}
 	}
-	if was, is := start(c.Old.Program), start(c.New.Program); was != is {
+	if was, is := c.Old.Program.Name(c.Old.Program.Start), c.New.Program.Name(c.New.Program.Start); was != is {
 		c.add(Change{Area: AreaState, Kind: Changed, Name: "the state that power-up enters", Was: was, Is: is})
 	}
 	c.requirements()
@@ -174,11 +174,7 @@ func (c *Comparison) element(old, now model.Elem) {
 		if ok && w == kv[1] || !ok && kv[1] == "" || kv[0] == "start" {
 			continue // start: said once for all states
 		}
-		in := area
-		if isWord(kv[0]) {
-			in = AreaWords
-		}
-		c.add(Change{Area: in, Kind: Changed, Name: kv[0] + " of " + title, Was: w, Is: kv[1]})
+		c.add(Change{Area: areaOfKey(now.Sort, kv[0]), Kind: Changed, Name: kv[0] + " of " + title, Was: w, Is: kv[1]})
 	}
 	for _, kv := range before { // keys that another kind of output has not
 		if w, left := was[kv[0]]; left && w != "" {
@@ -225,14 +221,16 @@ func partName(p part) string {
 	return p.sort.Noun() + " " + p.key
 }
 
-func (c *Comparison) requirements() {
-	that := func(d *model.Design) (all []string) {
-		for i := range d.Requires {
-			all = append(all, strings.Join(strings.Fields(d.Requires[i].That), " "))
-		}
-		return all
+// requirements are those of a design, their blanks put right.
+func requirements(d *model.Design) (all []string) {
+	for i := range d.Requires {
+		all = append(all, strings.Join(strings.Fields(d.Requires[i].That), " "))
 	}
-	was, is := that(c.Old.Design), that(c.New.Design)
+	return all
+}
+
+func (c *Comparison) requirements() {
+	was, is := requirements(c.Old.Design), requirements(c.New.Design)
 	for _, r := range is {
 		if !slices.Contains(was, r) {
 			c.add(Change{Area: AreaRequirement, Kind: New, Name: "requirement", Is: r})

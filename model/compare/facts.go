@@ -3,7 +3,6 @@ package compare
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"propwright/model"
 	"propwright/model/machine"
@@ -38,19 +37,15 @@ func Facts(d *model.Design) []string {
 				if kv[1] == "" || kv[0] == "name" && sort != model.SortProp || kv[0] == "start" {
 					continue // a name is the fact's own, and start is said once
 				}
-				in := area
-				if isWord(kv[0]) {
-					in = AreaWords
-				}
-				say(in, "%s, %s %s", d.Title(e), kv[0], kv[1])
+				say(areaOfKey(sort, kv[0]), "%s, %s %s", d.Title(e), kv[0], kv[1])
 			}
 			for _, part := range parts(d, e) {
 				say(area, "%s, %s: %s", d.Title(e), partName(part), part.text)
 			}
 		}
 	}
-	for i := range d.Requires {
-		say(AreaRequirement, "%s", strings.Join(strings.Fields(d.Requires[i].That), " "))
+	for _, r := range requirements(d) {
+		say(AreaRequirement, "%s", r)
 	}
 	var all []string
 	for _, a := range Areas {

@@ -106,7 +106,7 @@ func answers(t require.TestingT, d *model.Design) map[effectKey]string {
 			m.Post(machine.EventID(e))
 			m.Advance(1)
 			require.Equal(t, machine.EventID(e), last.Event)
-			said[effectKey{d.States[i].Name, eventOf(on)}] = outcome(p, last)
+			said[effectKey{d.States[i].Name, on.String()}] = outcome(p, last)
 		}
 	}
 	return said

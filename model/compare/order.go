@@ -33,8 +33,8 @@ func ties(p *machine.Program, s machine.StateID) map[tie]string {
 			if a.Lo > b.Hi || b.Lo > a.Hi || a.Target == b.Target && a.Defer == b.Defer {
 				continue
 			}
-			first := eventOf(on(p, &a.Move))
-			t := tie{first, eventOf(on(p, &b.Move))}
+			first := p.Trigger(&a.Move).String()
+			t := tie{first, p.Trigger(&b.Move).String()}
 			if cmp.Or(cmp.Compare(a.Lo, b.Lo), cmp.Compare(a.Hi, b.Hi)) > 0 {
 				t.first, t.second = t.second, t.first
 			}
@@ -42,11 +42,6 @@ func ties(p *machine.Program, s machine.StateID) map[tie]string {
 		}
 	}
 	return won
-}
-
-// on is the trigger of a move.
-func on(p *machine.Program, m *machine.Move) model.Trigger {
-	return p.Design.Transitions[m.Transition].On[m.Trigger]
 }
 
 // turns says of each cue of a routine that shares its moment and its output

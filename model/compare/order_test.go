@@ -79,7 +79,7 @@ func TestTiesAreWhatTheMachineDoes(t *testing.T) {
 					if at > min(a.Hi, b.Hi) || a.Target == b.Target && a.Defer == b.Defer {
 						continue
 					}
-					x, y := eventOf(on(was, &a.Move)), eventOf(on(was, &b.Move))
+					x, y := was.Trigger(&a.Move).String(), was.Trigger(&b.Move).String()
 					w, n := firstAt(was, id, a, b, at), firstAt(is, id, a, b, at)
 					if w != x && w != y || n != x && n != y {
 						continue // another timer is before these
@@ -138,7 +138,7 @@ func firstAt(p *machine.Program, s machine.StateID, a, b *machine.Timer, at uint
 			entered = c.At
 		case c.Cause == machine.CauseAfter && entered > 0 && first == "":
 			if first = "another"; c.At == entered+at {
-				first = eventOf(on(p, c.Move))
+				first = p.Trigger(c.Move).String()
 			}
 		}
 	}

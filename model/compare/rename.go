@@ -91,6 +91,14 @@ func signature(d *model.Design, e model.Elem) string {
 // isWord reports whether a key is for people only.
 func isWord(key string) bool { return key == "label" || key == "note" }
 
+// areaOfKey is the area of an element's key.
+func areaOfKey(sort model.Sort, key string) Area {
+	if isWord(key) {
+		return AreaWords
+	}
+	return areaOf[sort]
+}
+
 // values gives an element's keys with the values that hold, stated or not; a
 // state's poses and drifts are its parts.
 func values(d *model.Design, e model.Elem) [][2]string {

@@ -116,6 +116,11 @@ func (p *Program) Kind(s StateID) model.StateKind { return p.Design.States[s].Ki
 // Name is a state's name.
 func (p *Program) Name(s StateID) string { return p.Design.States[s].Name }
 
+// Trigger is what brings a move about.
+func (p *Program) Trigger(m *Move) model.Trigger {
+	return p.Design.Transitions[m.Transition].On[m.Trigger]
+}
+
 // State finds a state by name.
 func (p *Program) State(name string) (StateID, bool) {
 	s, ok := p.states[name]

@@ -132,7 +132,7 @@ func (w *exporter) state(id machine.StateID) {
 			w.empty("send", "event", doneEvent, "delay", fmt.Sprintf("%dms", length), "id", s.Name+"."+doneEvent)
 		}
 		for _, t := range timers {
-			event := eventName(w.d.Transitions[t.Transition].On[t.Trigger])
+			event := eventName(w.p.Trigger(&t.Move))
 			fixed, drawn := fmt.Sprintf("%dms", t.Lo), ""
 			if t.Lo < t.Hi {
 				fixed, drawn = "", fmt.Sprintf("(%d + Math.floor(Math.random() * %d)) + 'ms'", t.Lo, t.Hi-t.Lo+1)
@@ -148,7 +148,7 @@ func (w *exporter) state(id machine.StateID) {
 			w.empty("cancel", "sendid", s.Name+"."+doneEvent)
 		}
 		for _, t := range timers {
-			w.empty("cancel", "sendid", s.Name+"."+eventName(w.d.Transitions[t.Transition].On[t.Trigger]))
+			w.empty("cancel", "sendid", s.Name+"."+eventName(w.p.Trigger(&t.Move)))
 		}
 		if len(waits) > 0 {
 			w.empty("assign", "location", deferName, "expr", "''")
