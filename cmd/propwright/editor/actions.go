@@ -13,20 +13,20 @@ func inView[V view](do func(V)) func(*Editor) {
 // commonActions are the keys that are no screen's own.
 func commonActions() []action {
 	return []action{
-		{"add", []string{"Ctrl-N", "Ins"}, "add what the view is about: a state, button, output, routine …", anywhere, "add", (*Editor).add},
-		{"save", []string{"Ctrl-S"}, "save the design", anywhere, "save", (*Editor).save},
-		{"undo", []string{"Ctrl-Z"}, "take back the last edit, and the one before, without limit", anywhere, "undo", (*Editor).undo},
-		{"redo", []string{"Ctrl-Y"}, "do again what was taken back", anywhere, "redo", (*Editor).redo},
+		{"add", []string{"Ctrl-N", "Ins"}, "add what the view is about: a state, button, output, routine …", anywhere, "add", func(e *Editor) { e.edits.add() }},
+		{"save", []string{"Ctrl-S"}, "save the design", anywhere, "save", func(e *Editor) { e.files.save() }},
+		{"undo", []string{"Ctrl-Z"}, "take back the last edit, and the one before, without limit", anywhere, "undo", func(e *Editor) { e.edits.undo() }},
+		{"redo", []string{"Ctrl-Y"}, "do again what was taken back", anywhere, "redo", func(e *Editor) { e.edits.redo() }},
 		{"palette", []string{"Ctrl-P", "F9"}, "find any action by a few letters of what it does", anywhere, "actions", (*Editor).palette},
 		{"search", []string{"Ctrl-F"}, "search everything that has a name, a label or a note, and go there", anywhere, "search", (*Editor).search},
-		{"rename", []string{"Ctrl-R"}, "rename the element, everywhere it is named", anywhere, "rename", (*Editor).rename},
-		{"duplicate", []string{"Ctrl-D"}, "duplicate the element; a state with its transitions, a routine with its cues", anywhere, "duplicate", (*Editor).duplicate},
-		{"delete", []string{"Ctrl-X"}, "delete the element, after saying what else goes", anywhere, "delete", (*Editor).remove},
-		{"up-list", []string{"Ctrl-U"}, "move the element up in its list", anywhere, "", func(e *Editor) { e.shift(-1) }},
-		{"down-list", []string{"Ctrl-L"}, "move the element down in its list", anywhere, "", func(e *Editor) { e.shift(1) }},
+		{"rename", []string{"Ctrl-R"}, "rename the element, everywhere it is named", anywhere, "rename", func(e *Editor) { e.edits.rename() }},
+		{"duplicate", []string{"Ctrl-D"}, "duplicate the element; a state with its transitions, a routine with its cues", anywhere, "duplicate", func(e *Editor) { e.edits.duplicate() }},
+		{"delete", []string{"Ctrl-X"}, "delete the element, after saying what else goes", anywhere, "delete", func(e *Editor) { e.edits.remove() }},
+		{"up-list", []string{"Ctrl-U"}, "move the element up in its list", anywhere, "", func(e *Editor) { e.edits.shift(-1) }},
+		{"down-list", []string{"Ctrl-L"}, "move the element down in its list", anywhere, "", func(e *Editor) { e.edits.shift(1) }},
 		{"prop", []string{"Ctrl-O"}, "the prop itself: its name, board, supply and requirements", anywhere, "prop", (*Editor).openProp},
-		{"save-as", []string{"Ctrl-W"}, "save the design under another name", anywhere, "", (*Editor).askSaveAs},
-		{"quit", []string{"Ctrl-Q", "Ctrl-C"}, "leave the editor; with changes it asks", anywhere, "quit", (*Editor).quit},
+		{"save-as", []string{"Ctrl-W"}, "save the design under another name", anywhere, "", func(e *Editor) { e.files.askSaveAs() }},
+		{"quit", []string{"Ctrl-Q", "Ctrl-C"}, "leave the editor; with changes it asks", anywhere, "quit", func(e *Editor) { e.files.quit() }},
 
 		{"left", []string{"Left"}, "to the left", inLists, "", func(e *Editor) { e.current().move(-1, 0) }},
 		{"right", []string{"Right"}, "to the right", inLists, "", func(e *Editor) { e.current().move(1, 0) }},
@@ -46,7 +46,7 @@ func commonActions() []action {
 		{"chooser-page-down", []string{"PgDn"}, "ten lines down", inChooser, "", func(e *Editor) { e.over.Top().Move(10) }},
 		{"chooser-take", []string{"Enter"}, "take it", inChooser, "take it", func(e *Editor) { e.over.Top().Take() }},
 
-		{"demo", []string{"Ctrl-D"}, "open the demo, the harbour heron, to play with", inStart, "demo", (*Editor).takeDemo},
+		{"demo", []string{"Ctrl-D"}, "open the demo, the harbour heron, to play with", inStart, "demo", func(e *Editor) { e.files.takeDemo() }},
 		{"start-leave", []string{"Ctrl-Q", "Ctrl-C"}, "leave", inStart, "leave", (*Editor).stop},
 
 		{"prompt-take", []string{"Enter"}, "take the text", inPrompt, "take it", func(e *Editor) { e.over.Top().Take() }},

@@ -110,7 +110,7 @@ func inState(state string) func(*scene) {
 // atStart asks what to begin with, in a folder without designs.
 func atStart(s *scene) {
 	s.t.(*testing.T).Chdir(s.t.TempDir())
-	s.do(func() { s.e.askStart("") })
+	s.do(func() { s.e.files.askStart("") })
 }
 
 // effects has every action of the key table.
@@ -378,7 +378,7 @@ func TestEveryKey(t *testing.T) {
 
 func TestQuitLeaves(t *testing.T) {
 	s := newScene(t, 80, 24, 16)
-	s.e.app.QueueUpdate(func() { s.e.quit() })
+	s.e.app.QueueUpdate(func() { s.e.files.quit() })
 	require.NoError(t, <-s.ended)
 	s.ended <- nil // for the end
 	_, err := os.Stat(s.file())

@@ -1,7 +1,6 @@
 package editor
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -13,7 +12,8 @@ import (
 )
 
 // add adds what the view is about.
-func (e *Editor) add() {
+func (c edits) add() {
+	e := c.e
 	if e.inPanel {
 		e.panel.addHere(e.panel.elem)
 		return
@@ -70,7 +70,8 @@ func (p *panel) addHere(to model.Elem) {
 }
 
 // added shows a new element.
-func (e *Editor) added(at model.Elem, err error) error {
+func (c edits) added(at model.Elem, err error) error {
+	e := c.e
 	if e.did(err) != nil {
 		return err
 	}
@@ -79,28 +80,9 @@ func (e *Editor) added(at model.Elem, err error) error {
 }
 
 // last is where a new element of a sort goes.
-func (e *Editor) last(s model.Sort) model.Elem {
+func (c edits) last(s model.Sort) model.Elem {
+	e := c.e
 	return model.Elem{Sort: s, Index: e.desk.design().Len(s, 0)}
-}
-
-// addButton asks for a button's name and code.
-func (v *remote) addButton() {
-	e := v.e
-	d := e.desk.design()
-	e.over.Write(&pane.Dialog{
-		Title: "a new button: name and code",
-		Hint:  "for example: hush nec:0x04:0x09; without a code it gets one to begin with",
-		Accept: func(s string) error {
-			name, code, _ := strings.Cut(s, " ")
-			if err := newName(d, model.SortButton, name); err != nil {
-				return err
-			}
-			if code == "" {
-				code = freeCode(d)
-			}
-			return e.added(e.desk.draft.Add(e.last(model.SortButton), edit.Key{Key: "name", Value: name}, edit.Key{Key: "code", Value: code}))
-		},
-	}, "")
 }
 
 // freeCode is a code that no button has yet.
@@ -139,103 +121,20 @@ func freePin(d *model.Design, use board.Use) string {
 	return strconv.Itoa(len(b.Pins) - 1)
 }
 
-// addToRig asks what is new in the rig.
-func (v *rig) addToRig() {
-	e := v.e
-	d := e.desk.design()
-	c := &pane.Dialog{Title: "what is new in the rig?", Hint: "a few letters find it"}
-	for _, kind := range model.OutputKinds {
-		c.Offer(string(kind), kindOfOutput[kind], func() error {
-			e.askName(model.SortOutput, "a new "+string(kind)+"'s name", func(name string) []edit.Key {
-				return []edit.Key{{Key: "name", Value: name}, {Key: "kind", Value: string(kind)}, {Key: "pin", Value: freePin(d, board.Use(kind))}}
-			})
-			return nil
-		})
-	}
-	c.Offer("input", "a switch or a sensor", func() error {
-		e.askName(model.SortInput, "a new input's name", func(name string) []edit.Key {
-			return []edit.Key{{Key: "name", Value: name}, {Key: "pin", Value: freePin(d, board.UseInput)}}
-		})
-		return nil
-	})
-	for i := range d.Outputs {
-		o := &d.Outputs[i]
-		play := ""
-		switch o.Kind {
-		case model.KindPulse, model.KindSwitch:
-			play = fmt.Sprintf("{ output = %q }", o.Name)
-		case model.KindMessage:
-			if len(o.Messages) > 0 {
-				play = fmt.Sprintf("{ output = %q, value = %q }", o.Name, o.Messages[0].Name)
-			}
-		}
-		if play == "" {
-			continue
-		}
-		c.Offer("sound on "+o.Name, "a track", func() error {
-			e.askName(model.SortTrack, "a new sound's name", func(name string) []edit.Key {
-				return []edit.Key{{Key: "name", Value: name}, {Key: "length", Value: "1s"}, {Key: "play", Value: play}}
-			})
-			return nil
-		})
-	}
-	e.over.Choose(c, "")
-}
-
-var kindOfOutput = map[model.OutputKind]string{
-	model.KindServo:   "a joint that goes to an angle",
-	model.KindSpinner: "a joint that turns on and on",
-	model.KindPixels:  "a strip of lights",
-	model.KindPulse:   "starts a sound or a show board",
-	model.KindMessage: "sends bytes to another board",
-	model.KindSwitch:  "a pin on or off",
-}
-
 // askName asks for a new element's name and adds it.
-func (e *Editor) askName(s model.Sort, title string, keys func(name string) []edit.Key) {
+func (c edits) askName(s model.Sort, title string, keys func(name string) []edit.Key) {
+	e := c.e
 	d := e.desk.design()
 	judge := func(name string) error { return newName(d, s, name) }
 	e.over.Write(&pane.Dialog{Title: title, Hint: "small letters, digits and -", Judge: judge, Accept: func(name string) error {
-		if err := judge(name); err != nil {
-			return err
-		}
-		return e.added(e.desk.draft.Add(e.last(s), keys(name)...))
+		return e.edits.added(e.desk.draft.Add(e.edits.last(s), keys(name)...))
 	}}, "")
-}
-
-// addRoutine asks for a routine's name. A performing state of that name that
-// plays nothing yet plays it.
-func (v *routines) addRoutine() {
-	e := v.e
-	d, at := e.desk.design(), e.last(model.SortRoutine)
-	judge := func(name string) error { return newName(d, model.SortRoutine, name) }
-	e.over.Write(&pane.Dialog{
-		Title: "a new routine's name",
-		Hint:  "small letters, digits and -; a performing state of that name will play it",
-		Judge: judge,
-		Accept: func(name string) error {
-			if err := judge(name); err != nil {
-				return err
-			}
-			err := e.desk.draft.Together("add routine "+name, func() error {
-				if _, err := e.desk.draft.Add(at, edit.Key{Key: "name", Value: name}); err != nil {
-					return err
-				}
-				state, ok := d.Find(model.SortState, name)
-				if !ok || d.States[state.Index].Kind != model.Performing || d.States[state.Index].Plays != "" {
-					return nil
-				}
-				return e.desk.draft.Set(state, "plays", name)
-			})
-			return e.added(at, err)
-		},
-	}, "")
 }
 
 // addRequire asks for a requirement.
 func (p *panel) addRequire() {
 	e := p.e
-	d, at := e.desk.design(), e.last(model.SortRequire)
+	d, at := e.desk.design(), e.edits.last(model.SortRequire)
 	e.over.Write(&pane.Dialog{
 		Title: "a new requirement",
 		Judge: func(s string) error {
@@ -244,7 +143,7 @@ func (p *panel) addRequire() {
 		},
 		Hint: "one of: " + strings.Join(forms["that"], "; "),
 		Accept: func(s string) error {
-			return e.added(e.desk.draft.Add(at, edit.Key{Key: "that", Value: s}))
+			return e.edits.added(e.desk.draft.Add(at, edit.Key{Key: "that", Value: s}))
 		},
 	}, "")
 }

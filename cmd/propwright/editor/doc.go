@@ -29,6 +29,8 @@
 //
 // There is one key table, the slice actions: the help page, the key line and
 // the palette are made from it, so they cannot disagree with what the keys do.
+// It is put together from the table of screens, from each view's own keys, which
+// stand beside the view, and from those that all share.
 // Function keys change the view, Ctrl with a letter acts everywhere the same,
 // a plain character belongs to the view. Letters in the matrix begin the name
 // of a target.

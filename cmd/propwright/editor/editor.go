@@ -15,6 +15,8 @@ type Editor struct {
 	root  *root
 	theme theme
 	desk  *desk
+	edits edits
+	files files
 
 	grid    *grid           // of the design as it is now
 	further []model.Trigger // columns that no transition needs yet
@@ -66,6 +68,7 @@ type typist interface{ typed(r rune) }
 // newEditor sets an editor up on a desk. It draws nothing before Run.
 func newEditor(d *desk, t theme) *Editor {
 	e := &Editor{app: tview.NewApplication(), theme: t, desk: d, view: inMatrix}
+	e.edits, e.files = edits{e}, files{e}
 	e.over = pane.Dialogs{Theme: t.Theme, Say: e.say}
 	e.root = &root{Box: tview.NewBox(), e: e}
 	e.panel = &panel{e: e}

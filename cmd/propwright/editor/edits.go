@@ -9,6 +9,10 @@ import (
 	"propwright/model/edit"
 )
 
+// edits is what the editor does to the design's elements, whichever view shows
+// them. What only one view does stands beside that view.
+type edits struct{ e *Editor }
+
 // did shows a design that an edit has changed.
 func (e *Editor) did(err error) error {
 	if err == nil {
@@ -27,7 +31,8 @@ func (e *Editor) try(err error) bool {
 }
 
 // setKey writes one key of an element, or its comment.
-func (e *Editor) setKey(at model.Elem, key, text string) error {
+func (c edits) setKey(at model.Elem, key, text string) error {
+	e := c.e
 	if key == commentKey {
 		return e.did(e.desk.draft.Comment(at, text))
 	}
@@ -50,7 +55,8 @@ func (e *Editor) here() model.Elem {
 	return e.current().place()
 }
 
-func (e *Editor) undo() {
+func (c edits) undo() {
+	e := c.e
 	if label, ok := e.desk.draft.Undo(); ok {
 		e.renew()
 		e.say("taken back: " + label)
@@ -59,7 +65,8 @@ func (e *Editor) undo() {
 	e.say("there is nothing to take back")
 }
 
-func (e *Editor) redo() {
+func (c edits) redo() {
+	e := c.e
 	if label, ok := e.desk.draft.Redo(); ok {
 		e.renew()
 		e.say("done again: " + label)
@@ -69,7 +76,8 @@ func (e *Editor) redo() {
 }
 
 // rename asks for another name.
-func (e *Editor) rename() {
+func (c edits) rename() {
+	e := c.e
 	at, d := e.here(), e.desk.design()
 	if d.Name(at) == "" || at.Sort == model.SortPose || at.Sort == model.SortDrift {
 		e.say(d.Title(at) + " has no name")
@@ -91,7 +99,8 @@ func (e *Editor) rename() {
 }
 
 // duplicate makes a copy of an element beside it.
-func (e *Editor) duplicate() {
+func (c edits) duplicate() {
+	e := c.e
 	at, d := e.here(), e.desk.design()
 	copied := func(made func(model.Elem) (model.Elem, error)) func() error {
 		return func() error {
@@ -118,7 +127,8 @@ func (e *Editor) duplicate() {
 }
 
 // remove deletes an element after saying what goes with it.
-func (e *Editor) remove() {
+func (c edits) remove() {
+	e := c.e
 	at, d := e.here(), e.desk.design()
 	takes, err := edit.Takes(d, at)
 	if err != nil {
@@ -149,7 +159,8 @@ func (e *Editor) remove() {
 }
 
 // shift moves an element in its list.
-func (e *Editor) shift(by int) {
+func (c edits) shift(by int) {
+	e := c.e
 	at, p := e.here(), e.panel
 	was := at
 	i := &at.Index
@@ -234,11 +245,11 @@ func (p *panel) clearLine() {
 	case l.key != nil && l.key.Value == "":
 		e.say(l.key.Key + " is not said")
 	case l.key != nil:
-		if err := e.setKey(p.elem, l.key.Key, ""); err != nil {
+		if err := e.edits.setKey(p.elem, l.key.Key, ""); err != nil {
 			e.complain(err)
 		}
 	case l.open != nil && (l.open.Sort.Parent() != "" || l.open.Sort == model.SortRequire):
-		e.remove()
+		e.edits.remove()
 	default:
 		e.say("Enter opens it")
 	}

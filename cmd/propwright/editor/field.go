@@ -171,7 +171,7 @@ func (p *panel) accept() {
 		p.field = nil
 		return
 	}
-	if err := p.e.setKey(f.elem, f.key.Key, text); err != nil {
+	if err := p.e.edits.setKey(f.elem, f.key.Key, text); err != nil {
 		f.err = err
 		return
 	}

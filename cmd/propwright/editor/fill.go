@@ -130,9 +130,6 @@ func (m *matrix) askState(then func(name string) error) {
 		Hint:  "small letters, digits and -, for example looking-out",
 		Judge: func(s string) error { return newName(d, model.SortState, s) },
 		Accept: func(s string) error {
-			if err := newName(d, model.SortState, s); err != nil {
-				return err
-			}
 			return m.askKind(s, func() error { return then(s) })
 		},
 	}, "")
@@ -178,7 +175,7 @@ func (m *matrix) askKind(name string, then func() error) error {
 				if kind == model.Performing && e.desk.design().Routine(name) != nil {
 					keys = append(keys, edit.Key{Key: "plays", Value: name})
 				}
-				if _, err := e.desk.draft.Add(e.last(model.SortState), keys...); err != nil {
+				if _, err := e.desk.draft.Add(e.edits.last(model.SortState), keys...); err != nil {
 					return err
 				}
 				e.grid = newGrid(e.desk.design(), e.further)
@@ -203,9 +200,6 @@ func (m *matrix) askTrigger() {
 		Hint:  `as in the file: "after 90s", "after 20s..40s", "hold BUTTON for 800ms", "release BUTTON"`,
 		Judge: judge,
 		Accept: func(s string) error {
-			if err := judge(s); err != nil {
-				return err
-			}
 			on, err := model.ParseTrigger(s)
 			if err != nil {
 				return err

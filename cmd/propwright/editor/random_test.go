@@ -43,7 +43,7 @@ func TestRandomKeys(t *testing.T) {
 			require.NoError(t, err)
 			before := string(d.Format())
 			e := newEditor(nothing(), newTheme(16))
-			e.sit(k)
+			e.files.sit(k)
 			screen := tcell.NewSimulationScreen("UTF-8")
 			require.NoError(t, screen.Init())
 			screen.SetSize([]int{80, 160, 40}[seed%3], []int{24, 50, 10}[seed%3])

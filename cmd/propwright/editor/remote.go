@@ -6,6 +6,7 @@ import (
 
 	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
+	"propwright/model/edit"
 )
 
 const inRemote scope = "remote"
@@ -76,4 +77,24 @@ func (v *remote) where() string {
 		return "the receiver; Enter changes its pin and the stop button, Ctrl-N adds a button"
 	}
 	return v.e.desk.design().Title(at) + "; l learns its code, Ctrl-N adds a button"
+}
+
+// addButton asks for a button's name and code.
+func (v *remote) addButton() {
+	e := v.e
+	d := e.desk.design()
+	e.over.Write(&pane.Dialog{
+		Title: "a new button: name and code",
+		Hint:  "for example: hush nec:0x04:0x09; without a code it gets one to begin with",
+		Accept: func(s string) error {
+			name, code, _ := strings.Cut(s, " ")
+			if err := newName(d, model.SortButton, name); err != nil {
+				return err
+			}
+			if code == "" {
+				code = freeCode(d)
+			}
+			return e.edits.added(e.desk.draft.Add(e.edits.last(model.SortButton), edit.Key{Key: "name", Value: name}, edit.Key{Key: "code", Value: code}))
+		},
+	}, "")
 }

@@ -6,6 +6,8 @@ import (
 
 	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
+	"propwright/model/board"
+	"propwright/model/edit"
 )
 
 const inRig scope = "rig"
@@ -91,4 +93,56 @@ func (v *rig) where() string {
 		s += ": " + pane.OneLine(note)
 	}
 	return s + "; Ctrl-N adds an output, an input or a sound"
+}
+
+// addToRig asks what is new in the rig.
+func (v *rig) addToRig() {
+	e := v.e
+	d := e.desk.design()
+	c := &pane.Dialog{Title: "what is new in the rig?", Hint: "a few letters find it"}
+	for _, kind := range model.OutputKinds {
+		c.Offer(string(kind), kindOfOutput[kind], func() error {
+			e.edits.askName(model.SortOutput, "a new "+string(kind)+"'s name", func(name string) []edit.Key {
+				return []edit.Key{{Key: "name", Value: name}, {Key: "kind", Value: string(kind)}, {Key: "pin", Value: freePin(d, board.Use(kind))}}
+			})
+			return nil
+		})
+	}
+	c.Offer("input", "a switch or a sensor", func() error {
+		e.edits.askName(model.SortInput, "a new input's name", func(name string) []edit.Key {
+			return []edit.Key{{Key: "name", Value: name}, {Key: "pin", Value: freePin(d, board.UseInput)}}
+		})
+		return nil
+	})
+	for i := range d.Outputs {
+		o := &d.Outputs[i]
+		play := ""
+		switch o.Kind {
+		case model.KindPulse, model.KindSwitch:
+			play = fmt.Sprintf("{ output = %q }", o.Name)
+		case model.KindMessage:
+			if len(o.Messages) > 0 {
+				play = fmt.Sprintf("{ output = %q, value = %q }", o.Name, o.Messages[0].Name)
+			}
+		}
+		if play == "" {
+			continue
+		}
+		c.Offer("sound on "+o.Name, "a track", func() error {
+			e.edits.askName(model.SortTrack, "a new sound's name", func(name string) []edit.Key {
+				return []edit.Key{{Key: "name", Value: name}, {Key: "length", Value: "1s"}, {Key: "play", Value: play}}
+			})
+			return nil
+		})
+	}
+	e.over.Choose(c, "")
+}
+
+var kindOfOutput = map[model.OutputKind]string{
+	model.KindServo:   "a joint that goes to an angle",
+	model.KindSpinner: "a joint that turns on and on",
+	model.KindPixels:  "a strip of lights",
+	model.KindPulse:   "starts a sound or a show board",
+	model.KindMessage: "sends bytes to another board",
+	model.KindSwitch:  "a pin on or off",
 }

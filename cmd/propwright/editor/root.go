@@ -54,7 +54,7 @@ func (r *root) Draw(screen tcell.Screen) {
 	}
 	body := p.Part(0, 2, w, h-4)
 	if e.desk.file == nil {
-		e.drawWelcome(p, r.drawOver(body))
+		r.drawWelcome(p, r.drawOver(body))
 		r.drawStatus(p.Part(0, 0, w, h-1))
 		r.drawKeyLine(p.Part(0, h-1, w, 1))
 		return

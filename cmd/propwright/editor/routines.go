@@ -7,6 +7,7 @@ import (
 
 	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
+	"propwright/model/edit"
 )
 
 const inRoutines scope = "routines"
@@ -207,4 +208,30 @@ func (v *routines) where() string {
 		return "no state plays " + r.Name + " yet; Right goes to its cues"
 	}
 	return fmt.Sprintf("%s is played by %s; Right goes to its cues", r.Name, strings.Join(by, ", "))
+}
+
+// addRoutine asks for a routine's name. A performing state of that name that
+// plays nothing yet plays it.
+func (v *routines) addRoutine() {
+	e := v.e
+	d, at := e.desk.design(), e.edits.last(model.SortRoutine)
+	judge := func(name string) error { return newName(d, model.SortRoutine, name) }
+	e.over.Write(&pane.Dialog{
+		Title: "a new routine's name",
+		Hint:  "small letters, digits and -; a performing state of that name will play it",
+		Judge: judge,
+		Accept: func(name string) error {
+			err := e.desk.draft.Together("add routine "+name, func() error {
+				if _, err := e.desk.draft.Add(at, edit.Key{Key: "name", Value: name}); err != nil {
+					return err
+				}
+				state, ok := d.Find(model.SortState, name)
+				if !ok || d.States[state.Index].Kind != model.Performing || d.States[state.Index].Plays != "" {
+					return nil
+				}
+				return e.desk.draft.Set(state, "plays", name)
+			})
+			return e.edits.added(at, err)
+		},
+	}, "")
 }

@@ -35,12 +35,12 @@ func Run(file string) error {
 	}
 	e := newEditor(nothing(), newTheme(colours))
 	if b.desk == nil {
-		e.askStart(file)
+		e.files.askStart(file)
 	} else {
-		e.take(b)
+		e.files.take(b)
 	}
 	e.app.SetScreen(screen)
-	stop := e.watchDisk(2 * time.Second)
+	stop := e.files.watchDisk(2 * time.Second)
 	err = e.app.Run()
 	stop()
 	e.playView().clock.stop()
@@ -74,14 +74,15 @@ func begin(file string) (beginning, error) {
 }
 
 // take sits down at what there is.
-func (e *Editor) take(b beginning) {
-	e.sit(b.desk)
+func (f files) take(b beginning) {
+	e := f.e
+	e.files.sit(b.desk)
 	if b.desk.fresh {
 		e.say("brought back: it was never saved")
 	}
-	e.tellUnread()
+	e.files.tellUnread()
 	if b.lost != nil {
-		e.offer(b.lost)
+		e.files.offer(b.lost)
 	}
 }
 
@@ -91,7 +92,8 @@ func nothing() *desk {
 }
 
 // offer asks what to do with edits that were never saved.
-func (e *Editor) offer(lost *store.Recovery) {
+func (f files) offer(lost *store.Recovery) {
+	e := f.e
 	text := "The last run ended without saving. Its edits, of " + lost.At.Format(time.DateTime) + ", are still there."
 	if lost.Moved {
 		text += " The file has been changed by another program since; undo goes between the two."
@@ -108,7 +110,8 @@ func (e *Editor) offer(lost *store.Recovery) {
 
 // watchDisk looks every now and then whether another hand has changed the
 // file, also while nothing is edited, until it is stopped.
-func (e *Editor) watchDisk(every time.Duration) (stop func()) {
+func (f files) watchDisk(every time.Duration) (stop func()) {
+	e := f.e
 	done := make(chan struct{})
 	go func() {
 		tick := time.NewTicker(every)

@@ -12,18 +12,22 @@ import (
 
 const designSuffix = ".prop.toml"
 
+// files opens, saves and leaves designs, and asks where something would be lost.
+type files struct{ e *Editor }
+
 // save saves the design; a file that another hand changed is asked about.
-func (e *Editor) save() { e.saveThen(nil) }
+func (f files) save() { f.e.files.saveThen(nil) }
 
 // saveThen saves and then, if that has worked, goes on.
-func (e *Editor) saveThen(then func()) {
+func (f files) saveThen(then func()) {
+	e := f.e
 	if e.desk.file == nil {
 		e.say("there is no design yet")
 		return
 	}
 	first := e.desk.fresh
 	save := func() error {
-		e.saved(e.desk.save(false), then)
+		e.files.saved(e.desk.save(false), then)
 		if first && !e.desk.fresh {
 			e.say(fmt.Sprintf("%s is saved; `propwright build %[1]s` writes its sketch", e.desk.file.Name()))
 		}
@@ -34,17 +38,18 @@ func (e *Editor) saveThen(then func()) {
 		return
 	}
 	e.over.Ask(&pane.Dialog{Title: "a save here would lose something", Text: "This cannot be read, so it would not be in the file any more:\n" + e.desk.unreadText(), Items: []pane.Item{
-		{Text: "save under another name", Run: func() error { e.askFile(then); return nil }},
+		{Text: "save under another name", Run: func() error { e.files.askFile(then); return nil }},
 		{Text: "save here, without it", Run: save},
 		{Text: "do nothing"},
 	}})
 }
 
-func (e *Editor) saved(err error, then func()) {
+func (f files) saved(err error, then func()) {
+	e := f.e
 	var other *store.ChangedError
 	switch {
 	case errors.As(err, &other):
-		e.askChanged(err, then)
+		e.files.askChanged(err, then)
 	case err != nil:
 		e.complain(err)
 	default:
@@ -58,14 +63,15 @@ func (e *Editor) saved(err error, then func()) {
 }
 
 // askChanged asks what to do with a file that another hand has changed.
-func (e *Editor) askChanged(err error, then func()) {
-	other := pane.Item{Text: "save under another name", Run: func() error { e.askFile(then); return nil }}
+func (f files) askChanged(err error, then func()) {
+	e := f.e
+	other := pane.Item{Text: "save under another name", Run: func() error { e.files.askFile(then); return nil }}
 	take := pane.Item{Text: "take the file from disk (undo brings yours back)", Run: func() error {
 		if err := e.did(e.desk.reload()); err != nil {
 			return err
 		}
 		e.say("this is the file as it is on disk; Ctrl-Z brings back what was here")
-		e.tellUnread()
+		e.files.tellUnread()
 		return nil
 	}}
 	answers := []pane.Item{other, take}
@@ -73,20 +79,22 @@ func (e *Editor) askChanged(err error, then func()) {
 		answers = []pane.Item{take, other}
 	}
 	e.over.Ask(&pane.Dialog{Title: "the file has changed on disk", Text: err.Error() + ".", Items: append(answers,
-		pane.Item{Text: "overwrite it with what is on the screen", Run: func() error { e.saved(e.desk.save(true), then); return nil }},
+		pane.Item{Text: "overwrite it with what is on the screen", Run: func() error { e.files.saved(e.desk.save(true), then); return nil }},
 		pane.Item{Text: "do nothing"})})
 }
 
-func (e *Editor) askSaveAs() {
+func (f files) askSaveAs() {
+	e := f.e
 	if e.desk.file == nil {
 		e.say("there is no design yet")
 		return
 	}
-	e.askFile(nil)
+	e.files.askFile(nil)
 }
 
 // askFile asks for the name of a file to save to.
-func (e *Editor) askFile(then func()) {
+func (f files) askFile(then func()) {
+	e := f.e
 	e.over.Write(&pane.Dialog{
 		Title: "save as",
 		Hint:  "the file's name; it ends in " + designSuffix,
@@ -100,14 +108,15 @@ func (e *Editor) askFile(then func()) {
 			if err := e.desk.saveAs(s); err != nil {
 				return err
 			}
-			e.saved(nil, then)
+			e.files.saved(nil, then)
 			return nil
 		},
 	}, filepath.Join(filepath.Dir(e.desk.file.Name()), e.desk.design().Prop.Name+designSuffix))
 }
 
 // quit leaves; with changes it asks first.
-func (e *Editor) quit() {
+func (f files) quit() {
+	e := f.e
 	text := "There are changes that are not saved."
 	if e.desk.gone() {
 		text = "The file is gone; what is on the screen is in no file."
@@ -116,7 +125,7 @@ func (e *Editor) quit() {
 		return
 	}
 	e.over.Ask(&pane.Dialog{Title: "leave?", Text: text, Items: []pane.Item{
-		{Text: "save them and leave", Run: func() error { e.saveThen(e.stop); return nil }},
+		{Text: "save them and leave", Run: func() error { e.files.saveThen(e.stop); return nil }},
 		{Text: "stay here"},
 		{Text: "leave without saving them", Run: func() error { e.stop(); return nil }},
 	}})
@@ -132,12 +141,13 @@ func (k *desk) unreadText() string {
 }
 
 // tellUnread says what of the file could not be read.
-func (e *Editor) tellUnread() {
+func (f files) tellUnread() {
+	e := f.e
 	if e.desk.unread() == nil {
 		return
 	}
 	e.over.Ask(&pane.Dialog{Title: "a part of the file cannot be read", Text: e.desk.unreadText() + "\nThe file keeps it until you save. F7 says what to do.", Items: []pane.Item{
 		{Text: "look at the rest; a save asks first"},
-		{Text: "leave, and mend the file in a text editor", Run: func() error { e.quit(); return nil }},
+		{Text: "leave, and mend the file in a text editor", Run: func() error { e.files.quit(); return nil }},
 	}})
 }

@@ -40,7 +40,7 @@ func openScene(t testing.TB, w, h, colours int, text []byte) *scene {
 	b, err := begin(file)
 	require.NoError(t, err)
 	s := &scene{t: t, dir: dir}
-	s.run(w, h, colours, func(e *Editor) { e.take(b) })
+	s.run(w, h, colours, func(e *Editor) { e.files.take(b) })
 	return s
 }
 

@@ -15,21 +15,22 @@ import (
 
 // askStart asks what to begin with, where there is no design yet; file is
 // what a new one is to be called, "" where that is open.
-func (e *Editor) askStart(file string) {
+func (f files) askStart(file string) {
+	e := f.e
 	c := &pane.Dialog{Title: "what shall we begin with?", Hint: "Down and Enter choose; letters find a line", Must: true, Heard: []scope{inStart, inChooser}}
 	newText, note := "a new design, step by step", "six short questions"
 	if file != "" {
 		newText, note = "make "+filepath.Base(file)+", step by step", "it is not there yet"
 	}
-	c.Offer(newText, note, func() error { e.guide(file); return nil })
-	c.Offer("the demo: the harbour heron", "to play with: Ctrl-D", e.openDemo)
+	c.Offer(newText, note, func() error { e.files.guide(file); return nil })
+	c.Offer("the demo: the harbour heron", "to play with: Ctrl-D", e.files.openDemo)
 	for _, name := range lostDesigns() {
-		c.Offer("bring back "+name, "was never saved", func() error { return e.openFile(name) })
+		c.Offer("bring back "+name, "was never saved", func() error { return e.files.openFile(name) })
 	}
 	names, err := filepath.Glob("*" + designSuffix)
 	if err == nil {
 		for _, name := range names {
-			c.Offer("open "+name, "in this folder", func() error { return e.openFile(name) })
+			c.Offer("open "+name, "in this folder", func() error { return e.files.openFile(name) })
 		}
 	}
 	c.Offer("leave", "Ctrl-Q", func() error { e.stop(); return nil })
@@ -38,8 +39,8 @@ func (e *Editor) askStart(file string) {
 
 // drawWelcome is what lies around the first questions: above them, and from a
 // line on below them, where there is room.
-func (e *Editor) drawWelcome(p pane.Pen, below int) {
-	t := e.theme
+func (r *root) drawWelcome(p pane.Pen, below int) {
+	t := r.e.theme
 	p.Fill(0, 0, p.W, t.Bar)
 	p.Text(1, 0, t.BarKey, "propwright")
 	p.Text(14, 0, t.Bar, "the behaviour of an animatronic prop, from the remote to the servo")
@@ -75,7 +76,8 @@ func lostDesigns() []string {
 }
 
 // sit changes to another desk.
-func (e *Editor) sit(d *desk) {
+func (f files) sit(d *desk) {
+	e := f.e
 	e.playView().clock.stop()
 	e.desk, e.further, e.views = d, nil, newViews(e)
 	e.show(inMatrix)
@@ -84,7 +86,8 @@ func (e *Editor) sit(d *desk) {
 }
 
 // openFile opens a design file, or what is left of one.
-func (e *Editor) openFile(name string) error {
+func (f files) openFile(name string) error {
+	e := f.e
 	b, err := begin(name)
 	if err != nil {
 		return err
@@ -92,12 +95,13 @@ func (e *Editor) openFile(name string) error {
 	if b.desk == nil {
 		return fmt.Errorf("%s is gone", name)
 	}
-	e.take(b)
+	e.files.take(b)
 	return nil
 }
 
 // openDemo opens the demo as a new file.
-func (e *Editor) openDemo() error {
+func (f files) openDemo() error {
+	e := f.e
 	d, err := model.Read("harbour-heron"+designSuffix, designs.HarbourHeron)
 	if err != nil {
 		return err
@@ -113,14 +117,15 @@ func (e *Editor) openDemo() error {
 	if err != nil {
 		return err
 	}
-	e.sit(k)
+	e.files.sit(k)
 	e.say("the demo, as " + name + "; F8 plays it, F1 helps, Ctrl-S keeps it")
 	return nil
 }
 
 // takeDemo opens the demo from the first question.
-func (e *Editor) takeDemo() {
-	if err := e.openDemo(); err != nil {
+func (f files) takeDemo() {
+	e := f.e
+	if err := e.files.openDemo(); err != nil {
 		e.over.Top().Err = err
 		return
 	}
@@ -139,7 +144,8 @@ type guide struct {
 }
 
 // guide asks for a new design step by step.
-func (e *Editor) guide(file string) {
+func (f files) guide(file string) {
+	e := f.e
 	g := &guide{e: e, file: file, buttons: []string{"sleep", "wake", "one"}, states: []string{"rest", "idle", "show"}}
 	name := ""
 	if file != "" {
@@ -154,9 +160,6 @@ func (g *guide) askName(name string) {
 		Hint:  "small letters, digits and -, for example harbour-heron; it names the file and the sketch",
 		Judge: func(s string) error { return newName(&model.Design{}, model.SortState, s) },
 		Accept: func(s string) error {
-			if err := newName(&model.Design{}, model.SortState, s); err != nil {
-				return err
-			}
 			g.name = s
 			if g.file == "" {
 				g.file = s + designSuffix
@@ -167,7 +170,7 @@ func (g *guide) askName(name string) {
 			g.askBoard()
 			return nil
 		},
-		Back: func() { g.e.askStart("") },
+		Back: func() { g.e.files.askStart("") },
 	}, name)
 }
 
@@ -297,7 +300,7 @@ func (g *guide) askDone() {
 			if err != nil {
 				return err
 			}
-			g.e.sit(k)
+			g.e.files.sit(k)
 			g.e.say("here is " + d.Prop.Name + "; F8 plays it, F4 has its pins, Ctrl-S saves it")
 			return nil
 		}},

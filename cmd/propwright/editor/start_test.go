@@ -18,7 +18,7 @@ func emptyScene(t *testing.T, file string) *scene {
 	t.Helper()
 	s := &scene{t: t, dir: t.TempDir()}
 	t.Chdir(s.dir)
-	s.run(80, 24, 16, func(e *Editor) { e.askStart(file) })
+	s.run(80, 24, 16, func(e *Editor) { e.files.askStart(file) })
 	return s
 }
 
@@ -106,7 +106,7 @@ func TestStartOffersWhatIsThere(t *testing.T) {
 	}, waitFor, tick)
 	b.desk.lock.Release()
 	again := &scene{t: t, dir: s.dir}
-	again.run(80, 24, 16, func(e *Editor) { e.askStart("") })
+	again.run(80, 24, 16, func(e *Editor) { e.files.askStart("") })
 	again.sees("open harbour-heron.prop.toml").keys("'open", "Enter").sees("bring back what was not saved?").keys("Enter")
 	assert.Equal(t, "watch", again.says("roost", "press one"))
 }
@@ -121,6 +121,6 @@ func TestNewDesignIsNotLost(t *testing.T) {
 	require.Eventually(t, func() bool { return len(lostDesigns()) == 1 }, waitFor, tick)
 	s.crash()
 	again := &scene{t: t, dir: s.dir}
-	again.run(80, 24, 16, func(e *Editor) { e.askStart("") })
+	again.run(80, 24, 16, func(e *Editor) { e.files.askStart("") })
 	again.sees("bring back new-bird.prop.toml").keys("'bring", "Enter").sees("brought back", "New Bird")
 }

@@ -237,7 +237,7 @@ func TestUnfinishedDesign(t *testing.T) {
 // A file that another hand changes is noticed while nobody does anything.
 func TestChangedOnDiskWhileIdle(t *testing.T) {
 	s := newScene(t, 80, 24, 16).checked()
-	stop := s.e.watchDisk(10 * time.Millisecond)
+	stop := s.e.files.watchDisk(10 * time.Millisecond)
 	defer stop()
 	other := strings.Replace(string(s.design().Format()), "Harbour Heron", "Another Hand", 1)
 	require.NoError(t, os.WriteFile(s.file(), []byte(other), 0o644))
@@ -294,7 +294,7 @@ func TestRecovery(t *testing.T) {
 		return err == nil && b.lost != nil
 	}, waitFor, tick)
 	again := &scene{t: t, dir: s.dir}
-	again.run(80, 24, 16, func(e *Editor) { e.take(b) })
+	again.run(80, 24, 16, func(e *Editor) { e.files.take(b) })
 	again.sees("bring back what was not saved?")
 	again.keys("Esc").sees("choose one of the answers")
 	again.keys("Enter").sees("not saved")

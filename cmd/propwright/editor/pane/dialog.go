@@ -19,8 +19,8 @@ type Dialog struct {
 	Items []Item
 	Free  func(text string) []Item // items made of what is written; may be nil
 
-	Judge  func(text string) error // what is wrong with a text so far; may be nil
-	Accept func(text string) error // takes the text
+	Judge  func(text string) error // what is wrong with a text, also while it is written; may be nil
+	Accept func(text string) error // takes a text that Judge lets pass
 
 	Heard []Scope      // in place of the form's scopes; may be nil
 	Body  func(in Pen) // draws a dialog that has none of the forms
@@ -136,7 +136,7 @@ func (d *Dialog) Move(step int) {
 
 // Take takes what is written, or does what the picked item says.
 func (d *Dialog) Take() {
-	do := func() error { return d.Accept(strings.TrimSpace(d.Input.Text())) }
+	do := d.accept
 	if d.form != prompt {
 		if d.Pick >= len(d.found) {
 			return
@@ -148,6 +148,17 @@ func (d *Dialog) Take() {
 	if err := d.in.finish(do); err != nil {
 		d.Err = err
 	}
+}
+
+// accept takes the text, if it is judged to be right.
+func (d *Dialog) accept() error {
+	text := strings.TrimSpace(d.Input.Text())
+	if d.Judge != nil {
+		if err := d.Judge(text); err != nil {
+			return err
+		}
+	}
+	return d.Accept(text)
 }
 
 // Click takes the item on a line.
