@@ -1,12 +1,10 @@
 package editor
 
 import (
-	"strconv"
 	"strings"
 
 	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
-	"propwright/model/board"
 	"propwright/model/edit"
 	"propwright/model/ir"
 )
@@ -71,18 +69,16 @@ func (p *panel) addHere(to model.Elem) {
 
 // added shows a new element.
 func (c edits) added(at model.Elem, err error) error {
-	e := c.e
-	if e.did(err) != nil {
+	if c.e.did(err) != nil {
 		return err
 	}
-	e.goTo(at)
+	c.e.goTo(at)
 	return nil
 }
 
 // last is where a new element of a sort goes.
 func (c edits) last(s model.Sort) model.Elem {
-	e := c.e
-	return model.Elem{Sort: s, Index: e.desk.design().Len(s, 0)}
+	return model.Elem{Sort: s, Index: c.e.desk.design().Len(s, 0)}
 }
 
 // freeCode is a code that no button has yet.
@@ -106,28 +102,13 @@ func freeCode(d *model.Design) string {
 	return c.String()
 }
 
-// freePin is the first of the board's pins that is free for a use.
-func freePin(d *model.Design, use board.Use) string {
-	b, ok := board.ByName(d.Prop.Board)
-	if !ok {
-		return "2"
-	}
-	taken := users(d)
-	for _, p := range b.Pins {
-		if taken[p.Number] == nil && b.Cannot(p.Number, use) == "" && (use == board.UseMessage || !p.Has(board.RXD) && !p.Has(board.TXD)) {
-			return strconv.Itoa(p.Number)
-		}
-	}
-	return strconv.Itoa(len(b.Pins) - 1)
-}
-
 // askName asks for a new element's name and adds it.
 func (c edits) askName(s model.Sort, title string, keys func(name string) []edit.Key) {
 	e := c.e
 	d := e.desk.design()
 	judge := func(name string) error { return newName(d, s, name) }
 	e.over.Write(&pane.Dialog{Title: title, Hint: "small letters, digits and -", Judge: judge, Accept: func(name string) error {
-		return e.edits.added(e.desk.draft.Add(e.edits.last(s), keys(name)...))
+		return c.added(e.desk.draft.Add(c.last(s), keys(name)...))
 	}}, "")
 }
 

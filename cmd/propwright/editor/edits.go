@@ -56,23 +56,22 @@ func (e *Editor) here() model.Elem {
 }
 
 func (c edits) undo() {
-	e := c.e
-	if label, ok := e.desk.draft.Undo(); ok {
-		e.renew()
-		e.say("taken back: " + label)
-		return
-	}
-	e.say("there is nothing to take back")
+	c.went(c.e.desk.draft.Undo, "taken back: ", "there is nothing to take back")
 }
 
 func (c edits) redo() {
-	e := c.e
-	if label, ok := e.desk.draft.Redo(); ok {
-		e.renew()
-		e.say("done again: " + label)
+	c.went(c.e.desk.draft.Redo, "done again: ", "there is nothing to do again")
+}
+
+// went goes a step through the edits and says which, or that there is none.
+func (c edits) went(step func() (label string, ok bool), said, none string) {
+	label, ok := step()
+	if !ok {
+		c.e.say(none)
 		return
 	}
-	e.say("there is nothing to do again")
+	c.e.renew()
+	c.e.say(said + label)
 }
 
 // rename asks for another name.
@@ -225,10 +224,9 @@ func (p *panel) addPart(to model.Elem, sort model.Sort) {
 // cueKeys are the keys that a part begins with: a cue comes when its routine
 // has ended so far.
 func (p *panel) cueKeys(to model.Elem, sort model.Sort, key, name string) []edit.Key {
-	e := p.e
 	keys := []edit.Key{{Key: key, Value: name}}
 	if sort == model.SortCue {
-		d := e.desk.design()
+		d := p.e.desk.design()
 		at := d.RoutineLength(&d.Routines[to.Index])
 		keys = append(keys, edit.Key{Key: "at", Value: model.FormatDuration(at)})
 	}

@@ -27,9 +27,8 @@ func (m *matrix) fill(o edit.Outcome) error {
 
 // tryFill is fill, with the error on the status line.
 func (m *matrix) tryFill(o edit.Outcome) {
-	e := m.e
 	if err := m.fill(o); err != nil {
-		e.complain(err)
+		m.e.complain(err)
 	}
 }
 
@@ -63,10 +62,9 @@ func (m *matrix) empty() {
 
 // deferCell turns a target into one for when the routine has ended, or back.
 func (m *matrix) deferCell() {
-	e := m.e
 	c := m.cell()
 	if c.transition == nil || c.transition.Ignore {
-		e.say("first say where it leads: type a few letters of a state")
+		m.e.say("first say where it leads: type a few letters of a state")
 		return
 	}
 	m.tryFill(edit.Outcome{To: c.transition.To, Defer: !c.transition.Defer})
@@ -81,8 +79,7 @@ func (m *matrix) typed(r rune) {
 
 // askTarget asks where the cell's trigger leads.
 func (m *matrix) askTarget(text string) {
-	e := m.e
-	d := e.desk.design()
+	d := m.e.desk.design()
 	c := &pane.Dialog{
 		Title: fmt.Sprintf("%s, on %s, goes to", m.row().from, m.trigger()),
 		Hint:  "a few letters find it; a new name makes a state",
@@ -113,7 +110,7 @@ func (m *matrix) askTarget(text string) {
 			return m.askKind(text, func() error { return m.fill(edit.Outcome{To: text}) })
 		}}}
 	}
-	e.over.Choose(c, text)
+	m.e.over.Choose(c, text)
 }
 
 // newState asks for a new state's name, and lets the cell lead there.
@@ -123,9 +120,8 @@ func (m *matrix) newState() {
 
 // askState asks for a new state's name and kind.
 func (m *matrix) askState(then func(name string) error) {
-	e := m.e
-	d := e.desk.design()
-	e.over.Write(&pane.Dialog{
+	d := m.e.desk.design()
+	m.e.over.Write(&pane.Dialog{
 		Title: "a new state's name",
 		Hint:  "small letters, digits and -, for example looking-out",
 		Judge: func(s string) error { return newName(d, model.SortState, s) },
@@ -224,12 +220,11 @@ func triggerError(d *model.Design, s string) error {
 
 // openRow opens the details of the line's state.
 func (m *matrix) openRow() {
-	e := m.e
 	if s := m.row().state; s >= 0 {
-		e.openDetails(model.Elem{Sort: model.SortState, Index: s})
+		m.e.openDetails(model.Elem{Sort: model.SortState, Index: s})
 		return
 	}
-	e.say(m.row().from.String() + " is no state of its own")
+	m.e.say(m.row().from.String() + " is no state of its own")
 }
 
 // matrixActions are the keys of the matrix.

@@ -26,23 +26,16 @@ const receiverPin = 2
 
 // givePin gives a new output the first pin that is free for it.
 func (g *guide) givePin(o *model.Output) error {
-	b, ok := board.ByName(g.board)
+	pin, ok := freePin(&model.Design{
+		Prop:    model.Prop{Board: g.board},
+		Remote:  model.Remote{Pin: receiverPin},
+		Outputs: g.outputs,
+	}, board.Use(o.Kind))
 	if !ok {
-		return fmt.Errorf("the board %q is not known", g.board)
+		return fmt.Errorf("no pin is free for another %s", o.Kind)
 	}
-	taken := map[int]bool{receiverPin: true}
-	for _, other := range g.outputs {
-		taken[other.Pin] = true
-	}
-	serial := o.Kind == model.KindMessage
-	for _, p := range b.Pins {
-		kept := (p.Has(board.RXD) || p.Has(board.TXD)) && !serial // for talking to a computer
-		if !taken[p.Number] && !kept && b.Cannot(p.Number, board.Use(o.Kind)) == "" {
-			o.Pin = p.Number
-			return nil
-		}
-	}
-	return fmt.Errorf("no pin is free for another %s", o.Kind)
+	o.Pin = pin
+	return nil
 }
 
 // design is the design of the answers: asleep until the second button wakes

@@ -37,18 +37,16 @@ type lesson struct {
 
 // askLearn asks where codes are to be learned from.
 func (v *remote) askLearn() {
-	e := v.e
 	c := &pane.Dialog{Title: "learn the remote from", Hint: "Esc changes nothing"}
 	c.Offer("a board that listens", "runs the capture sketch", func() error { v.askPort(); return nil })
 	c.Offer("a file of saved times", "of ir-ctl or mode2", func() error { v.askTimes(); return nil })
 	c.Offer("a keymap file", "of ir-keytable", func() error { v.askKeymap(); return nil })
 	c.Offer("first write the capture sketch", "for the board to listen", v.writeCapture)
-	e.over.Choose(c, "")
+	v.e.over.Choose(c, "")
 }
 
 // askPort asks for the port of a board that listens.
 func (v *remote) askPort() {
-	e := v.e
 	c := &pane.Dialog{Title: "the board's serial port", Hint: "the board runs the capture sketch; a name can be written, too"}
 	listen := func(port string) func() error {
 		return func() error {
@@ -72,7 +70,7 @@ func (v *remote) askPort() {
 		}
 		return []pane.Item{{Text: "the port " + text, Run: listen(text)}}
 	}
-	e.over.Choose(c, "")
+	v.e.over.Choose(c, "")
 }
 
 // writeCapture writes the sketch for a board that listens beside the design.
@@ -92,12 +90,11 @@ func (v *remote) writeCapture() error {
 }
 
 func (v *remote) askTimes() {
-	e := v.e
-	e.over.Write(&pane.Dialog{
+	v.e.over.Write(&pane.Dialog{
 		Title: "the file of saved times",
 		Hint:  "marks and spaces in microseconds, as ir-ctl or mode2 write them",
 		Accept: func(s string) error {
-			text, err := os.ReadFile(e.desk.beside(s))
+			text, err := os.ReadFile(v.e.desk.beside(s))
 			if err != nil {
 				return err
 			}
@@ -125,8 +122,7 @@ func (v *remote) learn(from presses.Source) {
 
 // selectedButton is the index of the button under the cursor.
 func (v *remote) selectedButton() int {
-	e := v.e
-	if at := e.current().place(); at.Sort == model.SortButton {
+	if at := v.e.current().place(); at.Sort == model.SortButton {
 		return at.Index
 	}
 	return 0
@@ -159,8 +155,7 @@ func (l *learning) askButton(first int) {
 
 // askButton asks for a button of the design or a new one's name.
 func (v *remote) askButton(title string, first int, back func(), then func(name string) error) {
-	e := v.e
-	d := e.desk.design()
+	d := v.e.desk.design()
 	c := &pane.Dialog{Title: title, Hint: "letters find it; a new name makes a button; Esc ends", Back: back}
 	for i := range d.Remote.Buttons {
 		b := &d.Remote.Buttons[(first+i)%len(d.Remote.Buttons)]
@@ -177,7 +172,7 @@ func (v *remote) askButton(title string, first int, back func(), then func(name 
 			return then(text)
 		}}}
 	}
-	e.over.Choose(c, "")
+	v.e.over.Choose(c, "")
 }
 
 // listen waits for presses of a button.
@@ -271,9 +266,8 @@ func (s *lesson) accept() {
 
 // repeat forgets what was understood, and listens again.
 func (s *lesson) repeat() {
-	e := s.of.e
 	if s.over {
-		e.say("no more presses come")
+		s.of.e.say("no more presses come")
 		return
 	}
 	s.Button, s.said = s.of.Begin(s.Name), nil
@@ -282,25 +276,23 @@ func (s *lesson) repeat() {
 
 // leave leaves the button as it was, and asks for another.
 func (s *lesson) leave() {
-	e := s.of.e
-	e.over.Close()
+	s.of.e.over.Close()
 	s.of.lesson = nil
 	if s.over {
 		s.of.end()
 		return
 	}
-	at, _ := e.desk.design().Find(model.SortButton, s.Name)
+	at, _ := s.of.e.desk.design().Find(model.SortButton, s.Name)
 	s.of.askButton(at.Index)
 }
 
 // askKeymap asks for a keymap file, and then which of its keys to take.
 func (v *remote) askKeymap() {
-	e := v.e
-	e.over.Write(&pane.Dialog{
+	v.e.over.Write(&pane.Dialog{
 		Title: "the keymap file",
 		Hint:  "a TOML file of ir-keytable, for example from /lib/udev/rc_keymaps",
 		Accept: func(s string) error {
-			text, err := os.ReadFile(e.desk.beside(s))
+			text, err := os.ReadFile(v.e.desk.beside(s))
 			if err != nil {
 				return err
 			}

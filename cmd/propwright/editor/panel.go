@@ -109,14 +109,7 @@ func (p *panel) point(f finding) {
 
 // settle moves the cursor on to a line where it can stop.
 func (p *panel) settle(step int) {
-	for _, step := range []int{step, -step} {
-		for i := p.at; i >= 0 && i < len(p.lines); i += step {
-			if p.lines[i].selectable() {
-				p.at = i
-				return
-			}
-		}
-	}
+	p.at = pane.Settled(p.at, step, len(p.lines), func(i int) bool { return p.lines[i].selectable() })
 }
 
 // parts lists what belongs to the element: poses and drifts, cues, messages,
@@ -365,11 +358,10 @@ func (p *panel) move(dy int) {
 
 // click puts the cursor on a line; a click on the cursor's line opens it.
 func (p *panel) click(x, y int) {
-	e := p.e
 	if p.field != nil {
 		return
 	}
-	e.enterPanel()
+	p.e.enterPanel()
 	if y < 1 || y-1 >= len(p.rows) {
 		return
 	}

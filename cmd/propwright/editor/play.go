@@ -155,10 +155,9 @@ func (v *play) pressHere() {
 
 // hold keeps the button down, or lets it go.
 func (v *play) hold() {
-	e := v.e
 	all := v.controls()
 	if v.at >= len(all) || all[v.at].input {
-		e.say("only a button of the remote can be kept down")
+		v.e.say("only a button of the remote can be kept down")
 		return
 	}
 	name := all[v.at].name
@@ -222,17 +221,15 @@ func (v *play) next() {
 }
 
 func (v *play) anew() {
-	e := v.e
 	v.power()
-	e.say("powered up")
+	v.e.say("powered up")
 }
 
 // expect notes that the prop is to be in its present state.
 func (v *play) expect() {
-	e := v.e
 	if v.ready() {
 		v.player.Expect()
-		e.say("noted for the script: expect " + v.player.State())
+		v.e.say("noted for the script: expect " + v.player.State())
 	}
 }
 

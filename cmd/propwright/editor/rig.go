@@ -103,14 +103,14 @@ func (v *rig) addToRig() {
 	for _, kind := range model.OutputKinds {
 		c.Offer(string(kind), kindOfOutput[kind], func() error {
 			e.edits.askName(model.SortOutput, "a new "+string(kind)+"'s name", func(name string) []edit.Key {
-				return []edit.Key{{Key: "name", Value: name}, {Key: "kind", Value: string(kind)}, {Key: "pin", Value: freePin(d, board.Use(kind))}}
+				return []edit.Key{{Key: "name", Value: name}, {Key: "kind", Value: string(kind)}, {Key: "pin", Value: firstPin(d, board.Use(kind))}}
 			})
 			return nil
 		})
 	}
 	c.Offer("input", "a switch or a sensor", func() error {
 		e.edits.askName(model.SortInput, "a new input's name", func(name string) []edit.Key {
-			return []edit.Key{{Key: "name", Value: name}, {Key: "pin", Value: freePin(d, board.UseInput)}}
+			return []edit.Key{{Key: "name", Value: name}, {Key: "pin", Value: firstPin(d, board.UseInput)}}
 		})
 		return nil
 	})

@@ -189,8 +189,7 @@ func (r *root) where() string {
 
 // drawKeyLine draws the keys that do something here.
 func (r *root) drawKeyLine(p pane.Pen) {
-	e := r.e
-	t := e.theme
+	t := r.e.theme
 	p.Fill(0, 0, p.W, t.Bar)
 	r.spots = r.spots[:0]
 	show := func(a *action, x int) (end int) {

@@ -76,13 +76,13 @@ func begin(file string) (beginning, error) {
 // take sits down at what there is.
 func (f files) take(b beginning) {
 	e := f.e
-	e.files.sit(b.desk)
+	f.sit(b.desk)
 	if b.desk.fresh {
 		e.say("brought back: it was never saved")
 	}
-	e.files.tellUnread()
+	f.tellUnread()
 	if b.lost != nil {
-		e.files.offer(b.lost)
+		f.offer(b.lost)
 	}
 }
 
@@ -111,7 +111,6 @@ func (f files) offer(lost *store.Recovery) {
 // watchDisk looks every now and then whether another hand has changed the
 // file, also while nothing is edited, until it is stopped.
 func (f files) watchDisk(every time.Duration) (stop func()) {
-	e := f.e
 	done := make(chan struct{})
 	go func() {
 		tick := time.NewTicker(every)
@@ -121,7 +120,7 @@ func (f files) watchDisk(every time.Duration) (stop func()) {
 			case <-done:
 				return
 			case <-tick.C:
-				e.app.QueueUpdateDraw(func() { e.desk.look() })
+				f.e.app.QueueUpdateDraw(func() { f.e.desk.look() })
 			}
 		}
 	}()

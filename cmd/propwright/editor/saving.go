@@ -16,7 +16,7 @@ const designSuffix = ".prop.toml"
 type files struct{ e *Editor }
 
 // save saves the design; a file that another hand changed is asked about.
-func (f files) save() { f.e.files.saveThen(nil) }
+func (f files) save() { f.saveThen(nil) }
 
 // saveThen saves and then, if that has worked, goes on.
 func (f files) saveThen(then func()) {
@@ -27,7 +27,7 @@ func (f files) saveThen(then func()) {
 	}
 	first := e.desk.fresh
 	save := func() error {
-		e.files.saved(e.desk.save(false), then)
+		f.saved(e.desk.save(false), then)
 		if first && !e.desk.fresh {
 			e.say(fmt.Sprintf("%s is saved; `propwright build %[1]s` writes its sketch", e.desk.file.Name()))
 		}
@@ -38,7 +38,7 @@ func (f files) saveThen(then func()) {
 		return
 	}
 	e.over.Ask(&pane.Dialog{Title: "a save here would lose something", Text: "This cannot be read, so it would not be in the file any more:\n" + e.desk.unreadText(), Items: []pane.Item{
-		{Text: "save under another name", Run: func() error { e.files.askFile(then); return nil }},
+		{Text: "save under another name", Run: func() error { f.askFile(then); return nil }},
 		{Text: "save here, without it", Run: save},
 		{Text: "do nothing"},
 	}})
@@ -49,7 +49,7 @@ func (f files) saved(err error, then func()) {
 	var other *store.ChangedError
 	switch {
 	case errors.As(err, &other):
-		e.files.askChanged(err, then)
+		f.askChanged(err, then)
 	case err != nil:
 		e.complain(err)
 	default:
@@ -65,13 +65,13 @@ func (f files) saved(err error, then func()) {
 // askChanged asks what to do with a file that another hand has changed.
 func (f files) askChanged(err error, then func()) {
 	e := f.e
-	other := pane.Item{Text: "save under another name", Run: func() error { e.files.askFile(then); return nil }}
+	other := pane.Item{Text: "save under another name", Run: func() error { f.askFile(then); return nil }}
 	take := pane.Item{Text: "take the file from disk (undo brings yours back)", Run: func() error {
 		if err := e.did(e.desk.reload()); err != nil {
 			return err
 		}
 		e.say("this is the file as it is on disk; Ctrl-Z brings back what was here")
-		e.files.tellUnread()
+		f.tellUnread()
 		return nil
 	}}
 	answers := []pane.Item{other, take}
@@ -79,7 +79,7 @@ func (f files) askChanged(err error, then func()) {
 		answers = []pane.Item{take, other}
 	}
 	e.over.Ask(&pane.Dialog{Title: "the file has changed on disk", Text: err.Error() + ".", Items: append(answers,
-		pane.Item{Text: "overwrite it with what is on the screen", Run: func() error { e.files.saved(e.desk.save(true), then); return nil }},
+		pane.Item{Text: "overwrite it with what is on the screen", Run: func() error { f.saved(e.desk.save(true), then); return nil }},
 		pane.Item{Text: "do nothing"})})
 }
 
@@ -89,7 +89,7 @@ func (f files) askSaveAs() {
 		e.say("there is no design yet")
 		return
 	}
-	e.files.askFile(nil)
+	f.askFile(nil)
 }
 
 // askFile asks for the name of a file to save to.
@@ -108,7 +108,7 @@ func (f files) askFile(then func()) {
 			if err := e.desk.saveAs(s); err != nil {
 				return err
 			}
-			e.files.saved(nil, then)
+			f.saved(nil, then)
 			return nil
 		},
 	}, filepath.Join(filepath.Dir(e.desk.file.Name()), e.desk.design().Prop.Name+designSuffix))
@@ -125,7 +125,7 @@ func (f files) quit() {
 		return
 	}
 	e.over.Ask(&pane.Dialog{Title: "leave?", Text: text, Items: []pane.Item{
-		{Text: "save them and leave", Run: func() error { e.files.saveThen(e.stop); return nil }},
+		{Text: "save them and leave", Run: func() error { f.saveThen(e.stop); return nil }},
 		{Text: "stay here"},
 		{Text: "leave without saving them", Run: func() error { e.stop(); return nil }},
 	}})
@@ -148,6 +148,6 @@ func (f files) tellUnread() {
 	}
 	e.over.Ask(&pane.Dialog{Title: "a part of the file cannot be read", Text: e.desk.unreadText() + "\nThe file keeps it until you save. F7 says what to do.", Items: []pane.Item{
 		{Text: "look at the rest; a save asks first"},
-		{Text: "leave, and mend the file in a text editor", Run: func() error { e.files.quit(); return nil }},
+		{Text: "leave, and mend the file in a text editor", Run: func() error { f.quit(); return nil }},
 	}})
 }

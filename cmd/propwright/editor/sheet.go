@@ -29,14 +29,7 @@ func (s *sheet) put(lines []sheetLine) {
 
 // settle moves the cursor from a heading to an element.
 func (s *sheet) settle(step int) {
-	for _, step := range []int{step, -step} {
-		for i := s.at; i >= 0 && i < len(s.lines); i += step {
-			if s.lines[i].elem.Sort != "" {
-				s.at = i
-				return
-			}
-		}
-	}
+	s.at = pane.Settled(s.at, step, len(s.lines), func(i int) bool { return s.lines[i].elem.Sort != "" })
 }
 
 func (s *sheet) step(dy int) {

@@ -22,15 +22,15 @@ func (f files) askStart(file string) {
 	if file != "" {
 		newText, note = "make "+filepath.Base(file)+", step by step", "it is not there yet"
 	}
-	c.Offer(newText, note, func() error { e.files.guide(file); return nil })
-	c.Offer("the demo: the harbour heron", "to play with: Ctrl-D", e.files.openDemo)
+	c.Offer(newText, note, func() error { f.guide(file); return nil })
+	c.Offer("the demo: the harbour heron", "to play with: Ctrl-D", f.openDemo)
 	for _, name := range lostDesigns() {
-		c.Offer("bring back "+name, "was never saved", func() error { return e.files.openFile(name) })
+		c.Offer("bring back "+name, "was never saved", func() error { return f.openFile(name) })
 	}
 	names, err := filepath.Glob("*" + designSuffix)
 	if err == nil {
 		for _, name := range names {
-			c.Offer("open "+name, "in this folder", func() error { return e.files.openFile(name) })
+			c.Offer("open "+name, "in this folder", func() error { return f.openFile(name) })
 		}
 	}
 	c.Offer("leave", "Ctrl-Q", func() error { e.stop(); return nil })
@@ -87,7 +87,6 @@ func (f files) sit(d *desk) {
 
 // openFile opens a design file, or what is left of one.
 func (f files) openFile(name string) error {
-	e := f.e
 	b, err := begin(name)
 	if err != nil {
 		return err
@@ -95,13 +94,12 @@ func (f files) openFile(name string) error {
 	if b.desk == nil {
 		return fmt.Errorf("%s is gone", name)
 	}
-	e.files.take(b)
+	f.take(b)
 	return nil
 }
 
 // openDemo opens the demo as a new file.
 func (f files) openDemo() error {
-	e := f.e
 	d, err := model.Read("harbour-heron"+designSuffix, designs.HarbourHeron)
 	if err != nil {
 		return err
@@ -117,15 +115,15 @@ func (f files) openDemo() error {
 	if err != nil {
 		return err
 	}
-	e.files.sit(k)
-	e.say("the demo, as " + name + "; F8 plays it, F1 helps, Ctrl-S keeps it")
+	f.sit(k)
+	f.e.say("the demo, as " + name + "; F8 plays it, F1 helps, Ctrl-S keeps it")
 	return nil
 }
 
 // takeDemo opens the demo from the first question.
 func (f files) takeDemo() {
 	e := f.e
-	if err := e.files.openDemo(); err != nil {
+	if err := f.openDemo(); err != nil {
 		e.over.Top().Err = err
 		return
 	}

@@ -113,14 +113,6 @@ func (p Pen) In(x, y int) (px, py int, ok bool) {
 	return px, py, px >= 0 && py >= 0 && px < p.W && py < p.H
 }
 
-// Scrolled is the first line to show so that the cursor's is among those
-// shown.
-func Scrolled(top, cursor, shown, all int) int {
-	top = min(top, cursor)
-	top = max(top, cursor-shown+1)
-	return max(min(top, all-shown), 0)
-}
-
 // Fit cuts a text to so many columns, with … where something is left out.
 func Fit(s string, w int) string {
 	if w <= 0 {
