@@ -1,6 +1,7 @@
 package model
 
 import (
+	"cmp"
 	"strings"
 	"unicode"
 )
@@ -29,3 +30,6 @@ func Visible(text string) string {
 	}, text)
 	return strings.Join(strings.Fields(text), " ")
 }
+
+// Called is the prop's name for people: its label, or else its name.
+func (p *Prop) Called() string { return cmp.Or(Visible(p.Label), p.Name) }

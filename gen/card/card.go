@@ -1,7 +1,6 @@
 package card
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -65,7 +64,7 @@ func New(s *check.Study) *Card {
 
 // newCard tells apart as many effects as told within a kind of states.
 func newCard(d *model.Design, told int) *Card {
-	c := &Card{Title: cmp.Or(model.Visible(d.Prop.Label), d.Prop.Name), Stop: d.Remote.Stop, Cares: cautions}
+	c := &Card{Title: d.Prop.Called(), Stop: d.Remote.Stop, Cares: cautions}
 	m := machine.NewMatrix(d)
 	for i := range d.Remote.Buttons {
 		c.Buttons = append(c.Buttons, d.Remote.Buttons[i].Name)

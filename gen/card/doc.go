@@ -16,4 +16,10 @@
 // as wide, which are narrower than the Go fonts that were measured, so nothing
 // overflows. For emoji, and for scripts that the Go fonts lack, a PDF and a PNG
 // show boxes, and the command says so; HTML and SVG use the viewer's fonts.
+//
+// The layout is this package's own. A browser could lay HTML out, but then whether
+// all fits on one page would be known in the browser only, and a PDF would need one;
+// so every place is worked out here, from the Go fonts, and SVG and PDF each draw
+// the same list of shapes in some forty lines. PDF is written by fpdf: a font cut
+// down to what is used, inside a PDF, is more than this package should know.
 package card

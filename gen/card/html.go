@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"propwright/gen"
+	"propwright/gen/letters"
 	"propwright/model/check"
 	"propwright/templates"
 )
@@ -22,7 +23,7 @@ func (c *Card) HTML() ([]byte, error) {
 		Width, Height float64
 		Fonts         template.CSS
 		Picture       template.HTML
-	}{c, pageWidth, pageHeight, fonts, template.HTML(lay(c).svg())})
+	}{c, pageWidth, pageHeight, letters.Families, template.HTML(lay(c).svg())})
 	return b.Bytes(), err
 }
 
@@ -30,13 +31,10 @@ func (c *Card) HTML() ([]byte, error) {
 func (c *Card) SVG() ([]byte, error) {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"%gmm\" height=\"%gmm\" viewBox=\"0 0 %[1]g %[2]g\" role=\"img\" aria-label=\"%[3]s\" font-family=\"%[4]s\">\n",
-		pageWidth, pageHeight, html.EscapeString(c.Title+": operator's card. To stop press "+c.Stop+"."), fonts)
+		pageWidth, pageHeight, html.EscapeString(c.Title+": operator's card. To stop press "+c.Stop+"."), letters.Families)
 	fmt.Fprintf(&b, "<rect width=\"%g\" height=\"%g\" fill=\"#ffffff\"/>\n%s</svg>\n", pageWidth, pageHeight, lay(c).svg())
 	return b.Bytes(), nil
 }
-
-// fonts are Helvetica and those that are as wide as it.
-const fonts = "Helvetica, Arial, Liberation Sans, Nimbus Sans, Arimo, sans-serif"
 
 // Size is how large the table's type is, in points: the largest that fits.
 func (c *Card) Size() float64 { return lay(c).size }

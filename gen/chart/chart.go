@@ -128,7 +128,7 @@ type builder struct {
 }
 
 func (b *builder) build(all []said) *Chart {
-	b.chart.Title = title(b.design)
+	b.chart.Title = b.design.Prop.Called()
 	all = b.inView(all)
 	for i := range b.design.States {
 		b.state(&b.design.States[i], all)
@@ -145,11 +145,6 @@ func (b *builder) build(all []said) *Chart {
 	b.chart.thin()
 	b.legend()
 	return &b.chart
-}
-
-// title is the prop's name for people.
-func title(d *model.Design) string {
-	return cmp.Or(model.Visible(d.Prop.Label), d.Prop.Name)
 }
 
 var shapes = map[model.StateKind]Shape{

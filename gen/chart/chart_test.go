@@ -82,7 +82,7 @@ func TestDOTIsGraphviz(t *testing.T) {
 			Edges   []struct{ Style, Label string }
 		}
 		require.NoError(t, json.Unmarshal(out, &graph))
-		assert.Equal(t, title(d), graph.Name)
+		assert.Equal(t, d.Prop.Called(), graph.Name)
 		assert.Len(t, graph.Objects, len(c.Boxes)+1, "%s: the boxes and power-up", name)
 		assert.Len(t, graph.Edges, len(c.Arrows)+len(c.Follows)+1, name)
 		waits, dashed := 0, 0

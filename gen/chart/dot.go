@@ -3,8 +3,9 @@ package chart
 import (
 	"fmt"
 	"html"
-	"propwright/model"
 	"strings"
+
+	"propwright/model"
 )
 
 // colours of boxes. They only repeat what shape and words say, and are light

@@ -40,7 +40,7 @@ type Cell struct {
 func Matrix(d *model.Design) *Table {
 	m := machine.NewMatrix(d)
 	columns := m.Columns()
-	t := &Table{Title: title(d)}
+	t := &Table{Title: d.Prop.Called()}
 	for _, c := range columns {
 		t.Columns = append(t.Columns, c.String())
 	}

@@ -2,8 +2,9 @@ package chart
 
 import (
 	"fmt"
-	"propwright/model"
 	"strings"
+
+	"propwright/model"
 )
 
 // Mermaid writes the chart as a flow chart in Mermaid's language, which many

@@ -31,7 +31,7 @@ func TestMermaid(t *testing.T) {
 		c, err := New(d, View{})
 		require.NoError(t, err)
 		lines := strings.Split(strings.TrimSuffix(string(c.Mermaid()), "\n"), "\n")
-		require.Equal(t, []string{"---", "title: " + mermaidTitle(title(d)), "---", "flowchart LR"}, lines[:4])
+		require.Equal(t, []string{"---", "title: " + mermaidTitle(d.Prop.Called()), "---", "flowchart LR"}, lines[:4])
 		boxes, arrows, starts := 0, 0, 0
 		for _, l := range lines[4:] {
 			switch {

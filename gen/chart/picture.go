@@ -7,9 +7,11 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"propwright/model"
 	"slices"
 	"strings"
+
+	"propwright/gen/letters"
+	"propwright/model"
 )
 
 // An element is one element of a picture in SVG.
@@ -79,10 +81,6 @@ func (e *element) set(name, value string) {
 	e.attrs = append(e.attrs, xml.Attr{Name: xml.Name{Local: name}, Value: value})
 }
 
-// fonts are Helvetica, for which Graphviz leaves room, and those that are as
-// wide as it.
-const fonts = "Helvetica, Arial, Liberation Sans, Nimbus Sans, Arimo, sans-serif"
-
 // tidy turns the links that Graphviz makes of tooltips into titles, which
 // every viewer of SVG shows, drops those that only name Graphviz's nodes, and
 // names more fonts.
@@ -90,7 +88,7 @@ func (e *element) tidy() {
 	var kept []*element
 	tip := ""
 	if e.attr("font-family") != "" {
-		e.set("font-family", fonts)
+		e.set("font-family", letters.Families)
 	}
 	for _, c := range e.children {
 		c.tidy()

@@ -48,6 +48,10 @@ func Face(isBold bool, size float64) font.Face {
 	return face
 }
 
+// Families are Helvetica, for which charts and cards leave room, and the fonts
+// that are as wide as it: what a viewer of SVG is to use.
+const Families = "Helvetica, Arial, Liberation Sans, Nimbus Sans, Arimo, sans-serif"
+
 // box stands for a character that cannot be written.
 const box = '□'
 

@@ -1,17 +1,17 @@
 package tour
 
 import (
-	"propwright/model"
-	"propwright/model/machine"
 	"slices"
 	"time"
+
+	"propwright/model"
+	"propwright/model/machine"
 )
 
 // deeds are what can be done at a place, in the order in which they are
 // worth trying: what changes nothing first, then what changes something.
 func (w *walker) deeds(at place) []deed {
 	var ds []deed
-	plays := w.p.Length[at.state] >= 0 && !at.ended
 	wait, waits := w.wait(at)
 	if !at.late || !waits {
 		ds = append(ds, w.silent(at)...)
@@ -21,7 +21,7 @@ func (w *walker) deeds(at place) []deed {
 		for i := range w.d.Inputs {
 			ds = append(ds, w.flip(at, i))
 		}
-		if plays { // there is time for one thing only
+		if w.plays(at) { // there is time for one thing only
 			for i := range ds {
 				if ds[i].to.state == at.state && ds[i].step.Kind != Enters {
 					ds[i].to.late = true
@@ -34,6 +34,12 @@ func (w *walker) deeds(at place) []deed {
 	}
 	return slices.DeleteFunc(ds, func(d deed) bool { return d.step.Acts == nil })
 }
+
+// plays reports whether a routine that ends is under way.
+func (w *walker) plays(at place) bool { return w.p.Length[at.state] >= 0 && !at.ended }
+
+// lands says in a deed's step where the deed leads.
+func (w *walker) lands(d *deed) { d.step.To, d.step.Then = d.to.state, w.then(d.to) }
 
 // event is what an outside event does; ok is false where nothing changes.
 func (w *walker) event(at place, e machine.EventID, s *Step) place {
@@ -48,7 +54,7 @@ func (w *walker) move(at place, m *machine.Move, s *Step) place {
 	switch {
 	case m.Ignore:
 	case m.Defer:
-		if w.p.Length[at.state] >= 0 && !at.ended {
+		if w.plays(at) {
 			at.deferred = 1 + m.Transition
 			s.Kind = Waits
 		}
@@ -144,7 +150,7 @@ func (w *walker) press(at place, name string, h time.Duration, holds []time.Dura
 			return deed{}, false
 		}
 	}
-	d.step.To, d.step.Then = d.to.state, w.then(d.to)
+	w.lands(&d)
 	return d, true
 }
 
@@ -157,7 +163,7 @@ func (w *walker) enters(transition int) bool {
 // calm reports whether a state stays as it is for a time at least.
 func (w *walker) calm(at place, d time.Duration) bool {
 	ms := int64(d / time.Millisecond)
-	if l := w.p.Length[at.state]; l >= 0 && !at.ended && l < ms {
+	if w.plays(at) && w.p.Length[at.state] < ms {
 		return false
 	}
 	for i, t := range w.p.Timers(at.state) {
@@ -193,8 +199,8 @@ func (w *walker) target(transition int) machine.StateID {
 func (w *walker) silent(at place) []deed {
 	d := deed{to: at, step: Step{From: at.state, To: at.state, Then: at.state, Kind: Silent}}
 	room := len(w.d.Remote.Buttons)
-	if l := w.p.Length[at.state]; l >= 0 && !at.ended {
-		room = int(l / 1500) // a hand needs a while for each
+	if w.plays(at) {
+		room = int(w.p.Length[at.state] / 1500) // a hand needs a while for each
 	}
 	for b := range w.d.Remote.Buttons {
 		name := w.d.Remote.Buttons[b].Name
@@ -242,7 +248,7 @@ func (w *walker) flip(at place, i int) deed {
 	if i < 64 {
 		d.to.inputs ^= 1 << i
 	}
-	d.step.To, d.step.Then = d.to.state, w.then(d.to)
+	w.lands(&d)
 	return d
 }
 
@@ -251,12 +257,12 @@ func (w *walker) flip(at place, i int) deed {
 func (w *walker) wait(at place) (deed, bool) {
 	const end = -1
 	first, lo, hi := end, int64(-1), int64(-1)
-	if l := w.p.Length[at.state]; l >= 0 && !at.ended {
-		lo, hi = l, l
+	if w.plays(at) {
+		lo, hi = w.p.Length[at.state], w.p.Length[at.state]
 	}
 	timers := w.p.Timers(at.state)
 	for i, t := range timers {
-		if at.isSpent(i) || t.Defer && (i >= 64 || w.p.Length[at.state] < 0 || at.ended) {
+		if at.isSpent(i) || t.Defer && (i >= 64 || !w.plays(at)) {
 			continue
 		}
 		switch {
@@ -292,6 +298,6 @@ func (w *walker) wait(at place) (deed, bool) {
 		d.to.ended, d.to.late = true, false
 		d.to = w.move(d.to, w.p.Done(at.state), &d.step)
 	}
-	d.step.To, d.step.Then = d.to.state, w.then(d.to)
+	w.lands(&d)
 	return d, true
 }

@@ -1,7 +1,6 @@
 package tour
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -17,7 +16,7 @@ import (
 func (w *Walk) Text() []byte {
 	d := w.program.Design
 	t := &teller{d: d, p: w.program, told: map[machine.StateID]bool{}}
-	title := "Bench walk: " + cmp.Or(model.Visible(d.Prop.Label), d.Prop.Name)
+	title := "Bench walk: " + d.Prop.Called()
 	t.linef("%s\n%s\n", title, strings.Repeat("=", len([]rune(title))))
 	if note := model.Visible(d.Prop.Note); note != "" {
 		t.wrapped("", note)
@@ -205,12 +204,7 @@ func (t *teller) state(id machine.StateID) string {
 func (t *teller) byItself(id machine.StateID) string {
 	text := ""
 	for _, timer := range t.p.Timers(id) {
-		to := model.Back
-		if timer.Target != machine.BackTarget {
-			to = t.name(timer.Target)
-		}
-		on := t.p.Trigger(&timer.Move)
-		text += fmt.Sprintf("; %s by itself to %s", on, to)
+		text += fmt.Sprintf("; %s by itself to %s", t.p.Trigger(&timer.Move), t.p.To(&timer.Move))
 	}
 	return text
 }

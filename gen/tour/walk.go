@@ -220,13 +220,10 @@ func (w *walker) race(s machine.StateID) string {
 		return ""
 	}
 	where := func(m *machine.Move) string {
-		switch {
-		case m == nil || m.Ignore:
+		if m == nil || m.Ignore {
 			return "nothing"
-		case m.Target == machine.BackTarget:
-			return "back"
 		}
-		return w.p.Name(m.Target)
+		return w.p.To(m)
 	}
 	var ways []string
 	if l := w.p.Length[s]; l >= 0 {

@@ -32,10 +32,7 @@ func effectsOf(p *machine.Program, s machine.StateID) effects {
 		if m == nil || m.Ignore {
 			return
 		}
-		text := model.Back
-		if m.Target != machine.BackTarget {
-			text = p.Name(m.Target)
-		}
+		text := p.To(m)
 		if m.Defer {
 			text += atEnd
 		}

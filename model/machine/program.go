@@ -116,6 +116,14 @@ func (p *Program) Kind(s StateID) model.StateKind { return p.Design.States[s].Ki
 // Name is a state's name.
 func (p *Program) Name(s StateID) string { return p.Design.States[s].Name }
 
+// To is the name of the state that a move leads to, or model.Back.
+func (p *Program) To(m *Move) string {
+	if m.Target == BackTarget {
+		return model.Back
+	}
+	return p.Name(m.Target)
+}
+
 // Trigger is what brings a move about.
 func (p *Program) Trigger(m *Move) model.Trigger {
 	return p.Design.Transitions[m.Transition].On[m.Trigger]

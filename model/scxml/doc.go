@@ -34,4 +34,8 @@
 // in the tests is held against them. Once, by hand, exports of all designs and of
 // 300 random ones were valid by xmllint (libxml2 2.9.14) and a transcription of the
 // schema's content models and datatypes for the elements that an export has.
+//
+// The restatement serves import, not only the tests: what it finds are the faults
+// that somebody with a wrong chart is told, with lines. A validator of XML Schema
+// would need the schemas, and would say it in the schema's words.
 package scxml

@@ -404,8 +404,12 @@ func (r *importer) trigger(state, event string) (model.Trigger, bool) {
 func (r *importer) remote(stop string) {
 	d := r.d
 	d.Remote.Pin = 2
+	has := func(sort model.Sort, name string) bool {
+		_, ok := d.Find(sort, name)
+		return ok
+	}
 	add := func(name string) {
-		if slices.ContainsFunc(d.Remote.Buttons, func(b model.Button) bool { return b.Name == name }) {
+		if has(model.SortButton, name) {
 			return
 		}
 		n := len(d.Remote.Buttons) + 1
@@ -422,7 +426,7 @@ func (r *importer) remote(stop string) {
 			case model.Press, model.Hold, model.Release:
 				add(on.Name)
 			case model.Rise, model.Fall:
-				if slices.ContainsFunc(d.Inputs, func(in model.Input) bool { return in.Name == on.Name }) {
+				if has(model.SortInput, on.Name) {
 					continue
 				}
 				d.Inputs = append(d.Inputs, model.Input{
@@ -435,7 +439,7 @@ func (r *importer) remote(stop string) {
 		return
 	}
 	d.Remote.Stop = "stop"
-	for i := 2; slices.ContainsFunc(d.Remote.Buttons, func(b model.Button) bool { return b.Name == d.Remote.Stop }); i++ {
+	for i := 2; has(model.SortButton, d.Remote.Stop); i++ {
 		d.Remote.Stop = fmt.Sprintf("stop-%d", i)
 	}
 	add(d.Remote.Stop)
