@@ -4,12 +4,13 @@ import (
 	"math"
 	"time"
 
+	"propwright/model/board"
 	"propwright/model/ir"
 	"propwright/model/tomltree"
 )
 
 // Boards lists the boards that a design can name, by their chip.
-var Boards = []string{"atmega328p", "atmega2560", "atmega32u4", "portable32"}
+var Boards = board.Names()
 
 // PixelOrders lists the orders in which a strip can take its colours.
 var PixelOrders = []string{"grb", "rgb", "rbg", "gbr", "brg", "bgr"}

@@ -12,6 +12,8 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"propwright/model/board"
 )
 
 // CoreDir is where the Debian package arduino-core-avr puts the core library.
@@ -52,28 +54,15 @@ func Find() (*Toolchain, error) {
 	return t, nil
 }
 
-// target is what the core needs to know of a chip.
-type target struct {
-	variant string   // the folder of its pin tables
-	defines []string // beside those that every chip gets
-}
-
-var targets = map[string]target{
-	"atmega328p": {variant: "standard"},
-	"atmega2560": {variant: "mega"},
-	// Its core speaks USB and needs the device's numbers.
-	"atmega32u4": {variant: "leonardo", defines: []string{"-DUSB_VID=0x2341", "-DUSB_PID=0x8036"}},
-}
-
-// Build compiles the sketch folder for a chip such as "atmega328p" at 16 MHz
-// and links it with the core: the .ino, .c, .cpp and .S files that lie in the
+// Build compiles the sketch folder for the board of a chip such as
+// "atmega328p" and links it with the core: the .ino, .c, .cpp and .S files that lie in the
 // folder itself. It writes into outDir, which must exist, and returns the
 // path of the ELF file there. The error of a compiler that fails holds what
 // the compiler said.
 func (t *Toolchain) Build(ctx context.Context, sketchDir, outDir, mcu string) (elf string, err error) {
-	target, ok := targets[mcu]
-	if !ok {
-		return "", fmt.Errorf("no core for chip %q; use atmega328p, atmega2560 or atmega32u4", mcu)
+	b, ok := board.ByName(mcu)
+	if !ok || b.Portable {
+		return "", fmt.Errorf("no core for chip %q; use %s", mcu, strings.Join(chips(), ", "))
 	}
 	sources, err := sourcesIn(sketchDir)
 	if err != nil {
@@ -82,27 +71,35 @@ func (t *Toolchain) Build(ctx context.Context, sketchDir, outDir, mcu string) (e
 	if len(sources) == 0 {
 		return "", fmt.Errorf("%s holds no sketch: no .ino, .c, .cpp or .S file", sketchDir)
 	}
-	core, err := t.coreArchive(ctx, mcu, target)
+	core, err := t.coreArchive(ctx, b)
 	if err != nil {
 		return "", err
 	}
-	objects, err := t.compile(ctx, sources, outDir, mcu, target, append([]string{"-I", sketchDir}, t.Flags...))
+	objects, err := t.compile(ctx, sources, outDir, b, append([]string{"-I", sketchDir}, t.Flags...))
 	if err != nil {
 		return "", err
 	}
 	elf = filepath.Join(outDir, filepath.Base(sketchDir)+".elf")
-	link := []string{"-Os", "-g", "-Wl,--gc-sections", "-mmcu=" + mcu, "-o", elf}
+	link := []string{"-Os", "-g", "-Wl,--gc-sections", "-mmcu=" + b.MCU, "-o", elf}
 	link = append(append(link, objects...), core, "-lm")
 	return elf, run(ctx, t.cc, link...)
 }
 
+// chips lists the chips that there is a core for.
+func chips() []string {
+	return slices.DeleteFunc(board.Names(), func(name string) bool {
+		b, _ := board.ByName(name)
+		return b.Portable
+	})
+}
+
 // compile turns each source into an object file in dir.
-func (t *Toolchain) compile(ctx context.Context, sources []string, dir, mcu string, target target, flags []string) ([]string, error) {
+func (t *Toolchain) compile(ctx context.Context, sources []string, dir string, b *board.Board, flags []string) ([]string, error) {
 	common := []string{"-c", "-g", "-Os", "-ffunction-sections", "-fdata-sections",
-		"-mmcu=" + mcu, "-DF_CPU=16000000L", "-DARDUINO=10819", "-DARDUINO_ARCH_AVR",
+		"-mmcu=" + b.MCU, fmt.Sprintf("-DF_CPU=%dL", b.ClockHz), "-DARDUINO=10819", "-DARDUINO_ARCH_AVR",
 		"-I", filepath.Join(t.core, "cores", "arduino"),
-		"-I", filepath.Join(t.core, "variants", target.variant)}
-	common = append(append(common, target.defines...), flags...)
+		"-I", filepath.Join(t.core, "variants", b.Variant)}
+	common = append(append(common, b.Defines...), flags...)
 	cxx := []string{"-std=gnu++11", "-fpermissive", "-fno-exceptions", "-fno-threadsafe-statics"}
 	var objects []string
 	for _, source := range sources {
@@ -128,7 +125,7 @@ func (t *Toolchain) compile(ctx context.Context, sources []string, dir, mcu stri
 
 // coreArchive compiles the core library for a chip, once for every version of
 // compiler and library: the archive is kept in the user's cache folder.
-func (t *Toolchain) coreArchive(ctx context.Context, mcu string, target target) (string, error) {
+func (t *Toolchain) coreArchive(ctx context.Context, b *board.Board) (string, error) {
 	sources, err := sourcesIn(filepath.Join(t.core, "cores", "arduino"))
 	if err != nil {
 		return "", err
@@ -151,7 +148,7 @@ func (t *Toolchain) coreArchive(ctx context.Context, mcu string, target target) 
 		cache = os.TempDir()
 	}
 	cache = filepath.Join(cache, "propwright")
-	archive := filepath.Join(cache, fmt.Sprintf("core-%s-%x.a", mcu, digest.Sum(nil)[:8]))
+	archive := filepath.Join(cache, fmt.Sprintf("core-%s-%x.a", b.MCU, digest.Sum(nil)[:8]))
 	if _, err := os.Stat(archive); err == nil || !errors.Is(err, fs.ErrNotExist) {
 		return archive, err
 	}
@@ -164,7 +161,7 @@ func (t *Toolchain) coreArchive(ctx context.Context, mcu string, target target) 
 	}
 	defer os.RemoveAll(dir)
 	// The core's strings use DECIMAL_DIG, which gcc 5.4 declares in C only.
-	objects, err := t.compile(ctx, sources, dir, mcu, target, []string{"-w", "-DDECIMAL_DIG=__DECIMAL_DIG__"})
+	objects, err := t.compile(ctx, sources, dir, b, []string{"-w", "-DDECIMAL_DIG=__DECIMAL_DIG__"})
 	if err != nil {
 		return "", err
 	}

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"propwright/model/board"
 	"propwright/model/ir"
 )
 
@@ -167,7 +168,11 @@ func TestSwitch(t *testing.T) {
 
 // The core's own pin numbers (pins_arduino.h of each variant) are the bench's.
 func TestPins(t *testing.T) {
-	for mcu, ports := range pins {
+	for _, mcu := range board.Names() {
+		if b, _ := board.ByName(mcu); b.Portable {
+			continue // no chip of its own
+		}
+		ports := ports(mcu)
 		t.Run(mcu, func(t *testing.T) {
 			elf := Compile(t, filepath.Join("testdata", "sketches", "pins"), mcu)
 			for low := 0; low < len(ports); low += 60 { // at most 64 at once

@@ -89,10 +89,7 @@ func Start(t testing.TB, elfPath string, o Options) *Chip {
 	if o.Step == 0 {
 		o.Step = 16
 	}
-	c := &Chip{t: t, ports: pins[o.MCU], options: o, edges: map[int][]Edge{}, watched: map[string][]Change{}}
-	if o.MCU == Host {
-		c.ports = hostPins()
-	}
+	c := &Chip{t: t, ports: ports(o.MCU), options: o, edges: map[int][]Edge{}, watched: map[string][]Change{}}
 	if c.ports == nil {
 		t.Fatalf("no pins known for chip %q", o.MCU)
 	}

@@ -8,6 +8,7 @@ package board
 var atmega2560 = &Board{
 	Name:       "atmega2560",
 	MCU:        "atmega2560",
+	Variant:    "mega",
 	ClockHz:    16_000_000,
 	FlashBytes: 262144,
 	BootBytes:  8192,

@@ -7,6 +7,7 @@ package board
 var atmega328p = &Board{
 	Name:       "atmega328p",
 	MCU:        "atmega328p",
+	Variant:    "standard",
 	ClockHz:    16_000_000,
 	FlashBytes: 32768,
 	BootBytes:  512,

@@ -8,6 +8,8 @@ package board
 var atmega32u4 = &Board{
 	Name:       "atmega32u4",
 	MCU:        "atmega32u4",
+	Variant:    "leonardo",
+	Defines:    []string{"-DUSB_VID=0x2341", "-DUSB_PID=0x8036"}, // it speaks USB and needs the device's numbers
 	ClockHz:    16_000_000,
 	FlashBytes: 32768,
 	BootBytes:  4096,

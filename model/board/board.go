@@ -6,8 +6,10 @@ import "slices"
 // maker can reach; or, if Portable, what 32-bit boards with the same core have
 // in common. A Board is shared and must not be changed.
 type Board struct {
-	Name       string // as in a design file's [prop] board
-	MCU        string // the chip as avr-gcc's -mmcu names it
+	Name       string   // as in a design file's [prop] board
+	MCU        string   // the chip as avr-gcc's -mmcu names it
+	Variant    string   // the folder of its pin tables in the core
+	Defines    []string // what its core has to be told by the compiler's options
 	ClockHz    int
 	FlashBytes int // of the chip
 	BootBytes  int // of FlashBytes, taken by the boot loader
@@ -19,7 +21,7 @@ type Board struct {
 	Noise      Noise
 
 	// Portable: no chip of its own but any that the core's own functions
-	// drive. MCU, ClockHz, FlashBytes, BootBytes, SRAMBytes and Timers are
+	// drive. MCU, Variant, ClockHz, FlashBytes, BootBytes, SRAMBytes and Timers are
 	// zero and the pins have a number only: the chip is not known. No firmware
 	// for it has run on a chip, simulated or not.
 	Portable bool
@@ -84,13 +86,12 @@ func ByName(name string) (*Board, bool) {
 	return nil, false
 }
 
-// Names lists the boards' names in alphabetical order.
+// Names lists the boards' names, the most usual first.
 func Names() []string {
 	names := make([]string, len(boards))
 	for i, b := range boards {
 		names[i] = b.Name
 	}
-	slices.Sort(names)
 	return names
 }
 

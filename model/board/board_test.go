@@ -9,7 +9,7 @@ import (
 )
 
 func TestByName(t *testing.T) {
-	assert.Equal(t, []string{"atmega2560", "atmega328p", "atmega32u4", "portable32"}, Names())
+	assert.Equal(t, []string{"atmega328p", "atmega2560", "atmega32u4", "portable32"}, Names())
 	for _, name := range Names() {
 		b, ok := ByName(name)
 		require.True(t, ok, name)
@@ -64,7 +64,7 @@ func TestDataSheet(t *testing.T) {
 func TestCannot(t *testing.T) {
 	b, ok := ByName("atmega328p")
 	require.True(t, ok)
-	uses := []Use{UseServo, UseSpinner, UsePixels, UsePulse, UseMessage, UseSwitch, UseReceiver, UseInput}
+	uses := []Use{Use("servo"), Use("spinner"), UsePixels, Use("pulse"), UseMessage, Use("switch"), UseReceiver, UseInput}
 	for n := -1; n <= 22; n++ {
 		for _, use := range uses {
 			why := b.Cannot(n, use)
@@ -77,9 +77,9 @@ func TestCannot(t *testing.T) {
 		use  Use
 		says string
 	}{
-		{20, UseServo, "analogue input only"},
+		{20, Use("servo"), "analogue input only"},
 		{21, UseInput, "analogue input only"},
-		{22, UseServo, "has no pin 22"},
+		{22, Use("servo"), "has no pin 22"},
 		{-1, UseReceiver, "has no pin -1"},
 		{9, UseMessage, "sends on pin 1"},
 	} {
@@ -93,7 +93,7 @@ func TestReceiverNeedsAnInterrupt(t *testing.T) {
 	assert.Empty(t, mega.Cannot(2, UseReceiver))
 	assert.Equal(t, "pin 5 of the atmega2560 cannot tell when it changes; a receiver can be on 0, 2..3, 10..15, 18..21, 50..53, 62..69",
 		mega.Cannot(5, UseReceiver))
-	assert.Empty(t, mega.Cannot(5, UseServo))
+	assert.Empty(t, mega.Cannot(5, Use("servo")))
 	usb, _ := ByName("atmega32u4")
 	assert.Equal(t, "pin 12 of the atmega32u4 cannot tell when it changes; a receiver can be on 0..3, 7..11, 14..17",
 		usb.Cannot(12, UseReceiver))
@@ -104,7 +104,7 @@ func TestPortable(t *testing.T) {
 	b, ok := ByName("portable32")
 	require.True(t, ok)
 	assert.True(t, b.Portable)
-	for _, use := range []Use{UseServo, UsePixels, UseMessage, UseReceiver, UseInput} {
+	for _, use := range []Use{Use("servo"), UsePixels, UseMessage, UseReceiver, UseInput} {
 		assert.Empty(t, b.Cannot(0, use))
 		assert.Contains(t, b.Cannot(len(b.Pins), use), "has no pin 54")
 	}

@@ -4,21 +4,16 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-
-	"propwright/model"
 )
 
-// Use is what a design puts a pin to: an output's kind, the infrared
-// receiver or an input.
+// Use is what a design puts a pin to: an output's kind by its name in a design
+// file, the infrared receiver or an input. Those that boards distinguish are
+// listed.
 type Use string
 
 const (
-	UseServo    = Use(model.KindServo)
-	UseSpinner  = Use(model.KindSpinner)
-	UsePixels   = Use(model.KindPixels)
-	UsePulse    = Use(model.KindPulse)
-	UseMessage  = Use(model.KindMessage)
-	UseSwitch   = Use(model.KindSwitch)
+	UsePixels   = Use("pixels")
+	UseMessage  = Use("message")
 	UseReceiver = Use("receiver")
 	UseInput    = Use("input")
 )

@@ -110,67 +110,59 @@ func newDraw(d *model.Design, s *model.State, kept []*lit) *draw {
 				own = append(own, c)
 			}
 		}
-		var entry model.Action
-		e := slices.IndexFunc(entries, func(c motion.Call) bool { return c.Output == o.Name })
-		entered := e >= 0
-		if entered {
-			entry = entries[e].Action
-		}
 		drifts := slices.ContainsFunc(s.Drift, func(dr model.Drift) bool { return dr.Output == o.Name })
 		if drifts {
 			w.moving[i] = 1
 		}
-		switch o.Kind {
-		case model.KindServo:
-			if entered {
-				until := motion.Frames(max(entry.Over, motion.LeastTime(o, o.Min, o.Max, entry.Ease), motion.Frame))
-				if len(own) > 0 {
-					until = min(until, own[0].At)
-				}
-				w.moves(i, 0, until)
-			}
-			if r != nil {
-				w.legs(i, legs(d, r, o))
-			}
-		case model.KindSpinner:
-			if entered {
-				own = append([]motion.Call{{Action: entry}}, own...)
-			}
-			for k, c := range own {
-				until := time.Duration(math.MaxInt64)
-				if k+1 < len(own) {
-					until = own[k+1].At
-				}
-				if c.Action.Speed == 0 { // it comes to rest
-					until = min(until, c.At+motion.Frames(c.Action.Over))
-				}
-				w.moves(i, c.At, until)
-			}
-		case model.KindPixels:
+		if kept[i] != nil {
 			w.lit[i] = kept[i].clone()
-			if entered {
-				own = append([]motion.Call{{Action: entry}}, own...)
+		}
+		if draws := drawings[o.Kind]; draws != nil {
+			e := slices.IndexFunc(entries, func(c motion.Call) bool { return c.Output == o.Name })
+			if e >= 0 {
+				own = append([]motion.Call{entries[e]}, own...)
 			}
-			for _, c := range own {
-				w.lights(w.lit[i], o, c)
-			}
+			draws(w, i, r, own, e >= 0)
 		}
 	}
 	return w
 }
 
-// poseOf is a state's pose of an output, with the time that it takes.
-func poseOf(s *model.State, o *model.Output) (model.Action, bool) {
-	for i := range s.Pose {
-		if p := &s.Pose[i]; p.Output == o.Name {
-			a := p.Action
-			if a.Over == 0 && !p.States("over") {
-				a.Over = s.Over
+// drawings say, by kind, when outputs draw what: their calls are own, the
+// first of them that of entering the state where entered is set, and the
+// routine is r, which may be nil. Outputs of other kinds draw nothing.
+var drawings = map[model.OutputKind]func(w *draw, output int, r *model.Routine, own []motion.Call, entered bool){
+	model.KindServo: func(w *draw, output int, r *model.Routine, own []motion.Call, entered bool) {
+		o := &w.design.Outputs[output]
+		if entered {
+			entry := own[0].Action
+			until := motion.Frames(max(entry.Over, motion.LeastTime(o, o.Min, o.Max, entry.Ease), motion.Frame))
+			if len(own) > 1 {
+				until = min(until, own[1].At)
 			}
-			return a, true
+			w.moves(output, 0, until)
 		}
-	}
-	return model.Action{}, false
+		if r != nil {
+			w.legs(output, legs(w.design, r, o))
+		}
+	},
+	model.KindSpinner: func(w *draw, output int, _ *model.Routine, own []motion.Call, _ bool) {
+		for k, c := range own {
+			until := time.Duration(math.MaxInt64)
+			if k+1 < len(own) {
+				until = own[k+1].At
+			}
+			if c.Action.Speed == 0 { // it comes to rest
+				until = min(until, c.At+motion.Frames(c.Action.Over))
+			}
+			w.moves(output, c.At, until)
+		}
+	},
+	model.KindPixels: func(w *draw, output int, _ *model.Routine, own []motion.Call, _ bool) {
+		for _, c := range own {
+			w.lights(w.lit[output], &w.design.Outputs[output], c)
+		}
+	},
 }
 
 // moves lets an output move for a time.

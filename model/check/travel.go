@@ -121,7 +121,7 @@ func posedFor(d *model.Design, r *model.Routine, o *model.Output) (ls []leg) {
 		if s.Plays != r.Name {
 			continue
 		}
-		a, ok := poseOf(s, o)
+		a, ok := motion.Posed(s, o.Name)
 		if !ok {
 			return nil
 		}
