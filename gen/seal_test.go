@@ -61,7 +61,7 @@ func TestSealedGoIsGeneratedCode(t *testing.T) {
 
 func TestSealKnowsEditsFromLineEnds(t *testing.T) {
 	sealed := Seal("machine.c", []byte("int a;\nint b;\n"))
-	assert.True(t, intact("machine.c", bytes.ReplaceAll(sealed, []byte("\n"), []byte("\r\n"))), "CRLF is no edit")
+	assert.True(t, intact("machine.c", bytes.ReplaceAll(sealed, []byte("\n"), []byte("\r\n"))), "CRLF is not an edit")
 	assert.False(t, intact("machine.c", bytes.Replace(sealed, []byte("int b"), []byte("int c"), 1)))
 	assert.False(t, intact("machine.c", append([]byte("/* mine */\n"), sealed...)), "a line above the mark is an edit")
 	assert.False(t, intact("machine.c", sealed[:len(sealed)-1]), "cut short")

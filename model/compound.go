@@ -36,7 +36,7 @@ func parseBytes(s string) ([]byte, error) {
 	for i, w := range words {
 		n, err := strconv.ParseUint(w, 16, 8)
 		if err != nil || len(w) != 2 {
-			return nil, &ValueError{fmt.Sprintf("%q is no byte", w), form}
+			return nil, &ValueError{fmt.Sprintf("%q is not a byte", w), form}
 		}
 		b[i] = byte(n)
 	}
@@ -236,7 +236,7 @@ func between(p *[2]float64, o *Output) codec {
 		unset: func() bool { return *p == [2]float64{} },
 		read: func(r *reader, v *value) {
 			if v.Kind != tomltree.Array || len(v.Items) != 2 {
-				r.fault(v.Pos, "between is no list of two values", "write for example "+drift.example)
+				r.fault(v.Pos, "between is not a list of two values", "write for example "+drift.example)
 				return
 			}
 			before := len(r.faults)
@@ -268,13 +268,13 @@ func froms(p *[]From) codec {
 				switch f.State {
 				case Any:
 				case Back:
-					r.fault(item.Pos, `"back" is no source`, "back is a target only: name the states")
+					r.fault(item.Pos, `"back" is not a source`, "back is a target only: name the states")
 					return
 				default:
 					r.known(item.Pos, f.State, &r.states)
 				}
 				if seen[f.String()] {
-					r.fault(item.Pos, fmt.Sprintf("source %q stands here twice", f), "keep one of them")
+					r.fault(item.Pos, fmt.Sprintf("source %q is duplicated", f), "keep one of them")
 					return
 				}
 				seen[f.String()] = true
@@ -313,7 +313,7 @@ func triggers(p *[]Trigger) codec {
 					}
 				}
 				if seen[t.String()] {
-					r.fault(item.Pos, fmt.Sprintf("trigger %q stands here twice", t), "keep one of them")
+					r.fault(item.Pos, fmt.Sprintf("trigger %q is duplicated", t), "keep one of them")
 					return
 				}
 				seen[t.String()] = true

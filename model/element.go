@@ -6,7 +6,7 @@ import (
 	"strings"
 )
 
-// Sort is a sort of element, as its header in a design file calls it. Drifts
+// Sort is the kind of an element, as its header in a design file calls it. Drifts
 // and poses, which have no header, are named like keys of their state.
 type Sort string
 

@@ -257,13 +257,13 @@ func oneOf[T ~string](p *T, normal T, all []T, what string) codec {
 		if slices.Contains(all, word) {
 			return word, nil
 		}
-		return word, &ValueError{fmt.Sprintf("%q is no %s", v.Text, what), adviseWord(v.Text, texts(all))}
+		return word, &ValueError{fmt.Sprintf("%q is not %s", v.Text, withArticle(what)), adviseWord(v.Text, texts(all))}
 	}, func(word T) string { return tomltree.Quote(string(word)) })
 	c.unset = func() bool { return *p == normal || *p == "" }
 	return c
 }
 
-// adviseWord says what to write in place of a word that is none of all.
+// adviseWord says what to write in place of a word that is not one of all.
 func adviseWord(word string, all []string) string {
 	if n := Nearest(word, all); n != "" {
 		return fmt.Sprintf("write %q", n)
@@ -298,7 +298,7 @@ func name(p *string, is func(string) bool, begins string) codec {
 		if s := slugOf(v.Text); s != "" {
 			advice = fmt.Sprintf("write %q: %s", s, advice)
 		}
-		return v.Text, &ValueError{fmt.Sprintf("%q is no name", v.Text), advice}
+		return v.Text, &ValueError{fmt.Sprintf("%q is not a name", v.Text), advice}
 	}, tomltree.Quote)
 }
 

@@ -64,13 +64,13 @@ func (r *reader) enter(n *names, name string, s *Source) {
 		n.line = map[string]int{}
 	}
 	if line, twice := n.line[name]; twice {
-		r.fault(s.At("name"), fmt.Sprintf("%s %q%s stands here twice, first in line %d", n.what, name, n.of, line), "give one of them another name")
+		r.fault(s.At("name"), fmt.Sprintf("%s %q%s is duplicated, first in line %d", n.what, name, n.of, line), "give one of them another name")
 		return
 	}
 	n.line[name] = s.At("name").Line
 	n.list = append(n.list, name)
 	if meant := slugOf(name); !IsPrintedName(name) && meant != "" && n.line[meant] == 0 {
-		n.line[meant] = n.line[name] // a name that is none is one fault, not one wherever it is meant
+		n.line[meant] = n.line[name] // so that a faulty name is one fault, and not another at every mention
 	}
 }
 
@@ -233,7 +233,7 @@ func (r *reader) many(parent *table, key, path string) []*table {
 	case e.Value.Kind == tomltree.TableValue:
 		r.fault(e.Pos, fmt.Sprintf("%s is one table", path), fmt.Sprintf("there may be several: write [[%s]]", path))
 	case e.Value.Kind != tomltree.Array || len(ts) < len(e.Value.Items):
-		r.fault(e.Pos, fmt.Sprintf("%s is no list of tables", path), fmt.Sprintf("write each below a header [[%s]]", path))
+		r.fault(e.Pos, fmt.Sprintf("%s is not a list of tables", path), fmt.Sprintf("write each below a header [[%s]]", path))
 	case len(ts) == 0:
 		r.design.Tail = slices.Concat(r.design.Tail, e.Comments.Above, Comments{Above: e.Value.Below, Beside: e.Comments.Beside}.All())
 	}

@@ -140,10 +140,10 @@ func (p *requireParser) fail(wrong, advice string) {
 // malformed fails where no nearest spelling is known.
 func (p *requireParser) malformed() {
 	if p.form == Within {
-		p.fail(fmt.Sprintf("%q is no requirement", p.text), "the forms are "+quotedList(requireForms[1:]))
+		p.fail(fmt.Sprintf("%q is not a requirement", p.text), "the forms are "+quotedList(requireForms[1:]))
 		return
 	}
-	p.fail(fmt.Sprintf("%q is no whole requirement", p.text), fmt.Sprintf("its form is %q", p.form))
+	p.fail(fmt.Sprintf("%q is not a whole requirement", p.text), fmt.Sprintf("its form is %q", p.form))
 }
 
 // peek is the next word, "" at the end.

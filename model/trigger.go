@@ -51,7 +51,7 @@ func (t Trigger) String() string {
 func ParseTrigger(s string) (Trigger, error) {
 	words := strings.Fields(s)
 	if len(words) == 0 {
-		return Trigger{}, &ValueError{"an empty text is no trigger", `write for example "press BUTTON" or "after 20s"`}
+		return Trigger{}, &ValueError{"an empty text is not a trigger", `write for example "press BUTTON" or "after 20s"`}
 	}
 	all := make([]string, len(triggerWords))
 	for i, w := range triggerWords {
@@ -61,15 +61,15 @@ func ParseTrigger(s string) (Trigger, error) {
 	if i < 0 {
 		if n := Nearest(words[0], all); n != "" {
 			return Trigger{}, &ValueError{
-				fmt.Sprintf("%q is no trigger", s),
+				fmt.Sprintf("%q is not a trigger", s),
 				fmt.Sprintf("write %q", strings.Join(append([]string{n}, words[1:]...), " ")),
 			}
 		}
-		return Trigger{}, &ValueError{fmt.Sprintf("%q is no trigger", s), "a trigger begins with " + orList(all)}
+		return Trigger{}, &ValueError{fmt.Sprintf("%q is not a trigger", s), "a trigger begins with " + orList(all)}
 	}
 	t := Trigger{Kind: triggerWords[i].kind}
 	malformed := &ValueError{
-		fmt.Sprintf("%q is no whole trigger", s),
+		fmt.Sprintf("%q is not a whole trigger", s),
 		fmt.Sprintf("its form is %q", triggerWords[i].form),
 	}
 	var err error
@@ -126,9 +126,9 @@ func ParseFrom(s string) (From, error) {
 		if n := Nearest(words[1], texts(StateKinds)); n != "" {
 			advice = fmt.Sprintf("write %q", Any+" "+n)
 		}
-		return From{}, &ValueError{fmt.Sprintf("%q is no kind of state", words[1]), advice}
+		return From{}, &ValueError{fmt.Sprintf("%q is not a kind of state", words[1]), advice}
 	}
-	return From{}, &ValueError{fmt.Sprintf("%q is no source", s), `write a state's name, "any" or "any KIND"`}
+	return From{}, &ValueError{fmt.Sprintf("%q is not a source", s), `write a state's name, "any" or "any KIND"`}
 }
 
 // texts gives words of a named string type as plain strings.

@@ -172,17 +172,17 @@ func ParseColour(s string) (Colour, error) {
 		case len(digits) == 6 && hash:
 			return Colour{uint8(v >> 16), uint8(v >> 8), uint8(v)}, nil
 		case len(digits) == 6:
-			return Colour{}, &ValueError{fmt.Sprintf("%q is no colour", s), fmt.Sprintf("write %q", "#"+digits)}
+			return Colour{}, &ValueError{fmt.Sprintf("%q is not a colour", s), fmt.Sprintf("write %q", "#"+digits)}
 		case len(digits) == 3:
 			r, g, b := digits[:1], digits[1:2], digits[2:]
-			return Colour{}, &ValueError{fmt.Sprintf("%q is no colour", s), fmt.Sprintf("write %q", "#"+r+r+g+g+b+b)}
+			return Colour{}, &ValueError{fmt.Sprintf("%q is not a colour", s), fmt.Sprintf("write %q", "#"+r+r+g+g+b+b)}
 		}
 	}
-	return Colour{}, &ValueError{fmt.Sprintf("%q is no colour", s), `write red, green and blue as six hexadecimal digits, for example "#2040ff"`}
+	return Colour{}, &ValueError{fmt.Sprintf("%q is not a colour", s), `write red, green and blue as six hexadecimal digits, for example "#2040ff"`}
 }
 
 // quantity reads a number with one of the units. A number without one, or
-// with a unit that is none of them, is an error that names the nearest.
+// with another unit, is an error that names the nearest.
 func quantity(s, what string, units ...string) (f float64, unit string, err error) {
 	number, unit := splitNumber(s)
 	example := "20"
@@ -191,14 +191,14 @@ func quantity(s, what string, units ...string) (f float64, unit string, err erro
 	}
 	if number == "" {
 		return 0, "", &ValueError{
-			fmt.Sprintf("%q is no %s", s, what),
+			fmt.Sprintf("%q is not %s", s, withArticle(what)),
 			fmt.Sprintf("write a number with its unit, for example %q", example+units[0]),
 		}
 	}
 	if !slices.Contains(units, unit) {
 		wrong := fmt.Sprintf("%q has no unit", s)
 		if unit != "" {
-			wrong = fmt.Sprintf("%q is no unit of %s", strings.TrimSpace(unit), withArticle(what))
+			wrong = fmt.Sprintf("%q is not a unit of %s", strings.TrimSpace(unit), withArticle(what))
 		}
 		if l, ok := largerUnits[strings.ToLower(strings.TrimSpace(unit))]; ok && slices.Contains(units, l.unit) {
 			if f, err := strconv.ParseFloat(number, 64); err == nil {

@@ -103,7 +103,7 @@ func TestHooksThatNameAStateThatIsGone(t *testing.T) {
 	code, out, errs := call("build", "owl.prop.toml")
 	require.Equal(t, exitFine, code, errs)
 	assert.Contains(t, out, "add to hook_enter: case PW_STATE_AWAKE: break;")
-	assert.Contains(t, out, "PW_STATE_WATCHING in it is no state any more")
+	assert.Contains(t, out, "PW_STATE_WATCHING in it is not a state any more")
 }
 
 func TestAddRefuses(t *testing.T) {

@@ -73,7 +73,7 @@ func TestBadInput(t *testing.T) {
 		{"one-long-line", `format = "` + strings.Repeat("x", 1<<19) + `"`, "format"},
 		{"deep", "format = 1\nx = " + strings.Repeat("[", 1<<17) + strings.Repeat("]", 1<<17), ":2:"},
 		{"unknown-key", strings.Replace(starter, "board =", "bord =", 1), "write board"},
-		{"wrong-unit", strings.Replace(starter, `over = "500ms"`, `over = "500deg"`, 1), `"deg" is no unit of a time`},
+		{"wrong-unit", strings.Replace(starter, `over = "500ms"`, `over = "500deg"`, 1), `"deg" is not a unit of a time`},
 		{"no-remote", without(starter, "[remote]", "[[remote.button]]"), "remote"},
 		{"no-dormant", strings.Replace(starter, `kind = "dormant"`, `kind = "ambient"`, 1), "dormant"},
 		{"no-states", without(starter, "[[state]]", "[[transition]]"), "dormant"},

@@ -116,7 +116,7 @@ func formOf(form, out string) (chartForm, error) {
 	if form == "" {
 		return chartForm{}, fmt.Errorf("%s does not say what to write: let it end in one of %s, or add --as", out, strings.Join(endings, " "))
 	}
-	return chartForm{}, fmt.Errorf("%q is no form of a chart: write --as with one of %s", form, strings.Join(forms, ", "))
+	return chartForm{}, fmt.Errorf("%q is not a form of a chart: write --as with one of %s", form, strings.Join(forms, ", "))
 }
 
 // deliver writes what a command made into a file, whole or not at all, or to

@@ -12,7 +12,7 @@ import (
 )
 
 // printForGit tells what changed between two versions that git names. Where
-// one of them is no design it says so and ends well: git gives up on all files
+// one of them is not a design it says so and ends well: git gives up on all files
 // where its driver fails on one.
 func printForGit(w io.Writer, old, now version) error {
 	switch {

@@ -90,7 +90,7 @@ func TestDiffOfRevisions(t *testing.T) {
 	code, _, errs = call("diff", "--output=x:heron.prop.toml", "heron.prop.toml")
 	assert.Equal(t, exitCall, code, errs)
 	code, _, errs = call("diff", "--", "--output=x:heron.prop.toml", "heron.prop.toml")
-	assert.Equal(t, exitCall, code, "a revision is no option of git: %s", errs)
+	assert.Equal(t, exitCall, code, "a revision is not an option of git: %s", errs)
 	assert.NoFileExists(t, "x:heron.prop.toml")
 }
 

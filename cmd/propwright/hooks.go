@@ -51,7 +51,7 @@ func hookAdvice(d *model.Design, dir string, files gen.Report) []string {
 	}
 	slices.Sort(gone)
 	for _, c := range gone {
-		advice = append(advice, fmt.Sprintf("  %s in it is no state any more: take it out, or the sketch does not compile", c))
+		advice = append(advice, fmt.Sprintf("  %s in it is not a state any more: take it out, or the sketch does not compile", c))
 	}
 	return advice
 }

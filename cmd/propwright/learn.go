@@ -252,7 +252,7 @@ func buttonName(name string) error {
 	if model.IsPrintedName(name) {
 		return nil
 	}
-	return fmt.Errorf("%q is no name for a button: it takes 1 to 24 of a-z, 0-9 and -, a letter or digit first", name)
+	return fmt.Errorf("%q is not a name for a button: it takes 1 to 24 of a-z, 0-9 and -, a letter or digit first", name)
 }
 
 // save writes the design if it has changed.

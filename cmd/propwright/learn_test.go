@@ -82,7 +82,7 @@ func TestLearnAsksForNames(t *testing.T) {
 	root.SetIn(strings.NewReader("Two Words\nb0\nwave\n\n"))
 	root.SetOut(&out)
 	require.NoError(t, root.Execute(), out.String())
-	assert.Contains(t, out.String(), `"Two Words" is no name for a button`)
+	assert.Contains(t, out.String(), `"Two Words" is not a name for a button`)
 	d, err := model.Load(file)
 	require.NoError(t, err)
 	require.Len(t, d.Remote.Buttons, 2)

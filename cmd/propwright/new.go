@@ -53,7 +53,7 @@ codes, then run
 func writeStarter(arg string) (string, error) {
 	name := strings.TrimSuffix(filepath.Base(arg), designSuffix)
 	if !model.IsName(name) {
-		return "", fmt.Errorf("%q is no name for a prop: it takes 1 to 24 of a-z, 0-9 and -, a letter first, as in harbour-heron", name)
+		return "", fmt.Errorf("%q is not a name for a prop: it takes 1 to 24 of a-z, 0-9 and -, a letter first, as in harbour-heron", name)
 	}
 	file := filepath.Join(filepath.Dir(arg), name+designSuffix)
 	var text bytes.Buffer

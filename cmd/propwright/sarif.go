@@ -94,7 +94,7 @@ func newSARIF(text []byte, faults model.Faults, findings check.Findings) sarifLo
 		help, _ := check.Explain(r.ID)
 		rule(r.ID, r.Doc, help, r.Severity)
 	}
-	rule(fileRule, "the file is no design", "Read the message: it says what is wrong and what to write.", check.Error)
+	rule(fileRule, "the file is not a design", "Read the message: it says what is wrong and what to write.", check.Error)
 
 	lines := strings.Split(string(text), "\n")
 	result := func(id string, level check.Severity, message, advice string, pos model.Pos) *sarifResult {

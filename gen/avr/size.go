@@ -15,7 +15,7 @@ func Size(path string) (flash, sram int, err error) {
 	}
 	defer f.Close()
 	if f.Machine != elf.EM_AVR {
-		return 0, 0, fmt.Errorf("%s is no AVR program but one for %v", path, f.Machine)
+		return 0, 0, fmt.Errorf("%s is not an AVR program but one for %v", path, f.Machine)
 	}
 	for _, s := range f.Sections {
 		switch s.Name {

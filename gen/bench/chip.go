@@ -153,7 +153,7 @@ func watches(t testing.TB, elfPath string, names []string) string {
 		offset, size := uint64(0), symbols[i].Size
 		if isPart {
 			if _, err := fmt.Sscanf(part, "%d:%d", &offset, &size); err != nil || offset+size > symbols[i].Size {
-				t.Fatalf("%q is no part of a variable of %d bytes; write NAME+OFFSET:SIZE", name, symbols[i].Size)
+				t.Fatalf("%q is not a part of a variable of %d bytes; write NAME+OFFSET:SIZE", name, symbols[i].Size)
 			}
 		}
 		address := symbols[i].Value + offset

@@ -234,7 +234,7 @@ func effect(d *model.Design, s *model.State, c machine.Cell) string {
 			return "idles on, at the end"
 		}
 	case c.To == s.Name && !c.Defer:
-		text = "begins anew"
+		text = "starts again"
 		if s.Kind == model.Dormant {
 			text = "stays"
 		}

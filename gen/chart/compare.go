@@ -68,7 +68,7 @@ func contains(d *model.Design, s said) bool {
 // else, or the state is in one of them only.
 func (b *builder) matters(c *compare.Comparison, d *model.Design, s said) bool {
 	if s.ignore {
-		return false // silence is no difference
+		return false // silence is not a difference
 	}
 	for i := range d.States {
 		x := &d.States[i]

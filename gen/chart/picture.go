@@ -34,7 +34,7 @@ func readSVG(svg []byte) (*element, error) {
 			break
 		}
 		if err != nil {
-			return nil, fmt.Errorf("the chart is no SVG: %w", err)
+			return nil, fmt.Errorf("the chart is not an SVG: %w", err)
 		}
 		top := open[len(open)-1]
 		switch t := token.(type) {
@@ -57,7 +57,7 @@ func readSVG(svg []byte) (*element, error) {
 		}
 	}
 	if len(root.children) != 1 || root.children[0].name != "svg" {
-		return nil, errors.New("the chart is no SVG")
+		return nil, errors.New("the chart is not an SVG")
 	}
 	return root.children[0], nil
 }

@@ -212,7 +212,7 @@ func TestNotesBecomeHarmlessComments(t *testing.T) {
 }
 
 // Whatever an element's note says stands in the sketch, in a comment. A
-// requirement is no part of the firmware.
+// requirement is not a part of the firmware.
 func TestEveryNoteIsInTheSketch(t *testing.T) {
 	d := buoy(t, "[[output]]\nname = \"horn\"", "[[input]]\nname = \"tide\"\npin = 16\n\n[[output]]\nname = \"horn\"")
 	var notes []string

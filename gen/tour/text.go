@@ -102,7 +102,7 @@ func (t *teller) step(n int, s *Step) {
 	case Enters:
 		anew := ""
 		if s.From == s.To {
-			anew = ", begun anew"
+			anew = ", started again"
 		}
 		t.wrapped(indent, "→ "+t.state(s.To)+anew)
 	case Waits:

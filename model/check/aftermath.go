@@ -23,14 +23,14 @@ const mostSequels = 1 << 17
 
 // A sequel is a configuration after an event. Where a state has just been entered
 // and no release is to come, nothing that was before counts: there the clocks
-// begin anew, so that a sequel is one however it comes about.
+// start again, so that a sequel is one however it comes about.
 type sequel struct {
 	location
 	clocks
 	releaseLo, releaseHi int64 // when the press going on is released, by heldClock
 }
 
-// anew reports whether a sequel begins anew.
+// anew reports whether a sequel starts again.
 func (s *sequel) anew() bool { return s.clocks == clocks{} && s.button < 0 }
 
 // A way leads from one sequel to the next.

@@ -44,7 +44,7 @@ func noStop(p *Pass) {
 }
 
 // deafTo is the finding that stop does nothing in configuration i: that the prop
-// would come to rest by itself some time is no stopping.
+// would come to rest by itself some time is not a stopping.
 func (p *Pass) deafTo(s *stopper, i int, o outcome) Finding {
 	x := p.explored
 	state := &p.Design.States[x.all.configurations[i].state]

@@ -74,7 +74,7 @@ type draw struct {
 	state   *model.State
 	changes []change
 	moving  []int  // [output] how many reasons it has to move
-	lit     []*lit // [output], nil where it is no strip
+	lit     []*lit // [output], nil where it is not a strip
 }
 
 // A change is one thing that happens at a time since the state's entry.

@@ -46,12 +46,12 @@
 // as it is written: each cue in its own time, from where the one before has brought
 // the servo by then. An ease's peak is a multiple of way/time (smooth 1.5, in and
 // out 2, linear 1) and of way/time² (6, 2, 2, none): the derivatives of its shape.
-// The jumps of speed at both ends of linear, at the end of in and at the begin of
+// The jumps of speed at both ends of linear, at the end of in and at the start of
 // out have no acceleration that could be named, so linear is judged by its speed
 // alone. Where the servo is when a routine begins nobody knows, unless every state
 // that plays it poses that servo; and the firmware stretches every move to
 // max_speed: the way into a routine, into a pose and to a place that a drift draws
-// is no fault. So a cue is at fault only if it cannot be followed from any place
+// is not a fault. So a cue is at fault only if it cannot be followed from any place
 // where the servo can be then; a loop's first cue is judged from where the round
 // before has left it. A cue without `over` takes the time it needs and is never too
 // fast; the next one is judged from where the servo is by then. The firmware knows
@@ -74,7 +74,7 @@
 // first cue or coming to rest may move is moving, for as long as it can take; drifts
 // can coincide; a strip that a state does not name shows the brightest that it ever
 // does. What was still on its way from the state before is not added: entering a
-// dormant state moves everything anyway. Sums change at the begins of moves and
+// dormant state moves everything anyway. Sums change at the starts of moves and
 // lights only, so those are the moments looked at. The chip, sound boards and
 // whatever switches turn on are not in the sum.
 //
@@ -146,7 +146,7 @@
 //     millisecond by millisecond, for 500 random designs with times of a few
 //     milliseconds; states reached, dead ends, traps, states that stop fails in and
 //     instant loops are the same, design by design. That a dormant state stays within
-//     reach is no formula of linear time, so for traps SPIN gives the steps and gonum's
+//     reach is not a formula of linear time, so for traps SPIN gives the steps and gonum's
 //     Tarjan the components.
 //   - gonum (oracle_test.go): shortest paths and components on a graph of every
 //     millisecond; witnesses are as long as its shortest paths.

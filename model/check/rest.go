@@ -222,7 +222,7 @@ func newLonely(x *exploration) *lonely {
 	return l
 }
 
-// unseen is no number of a configuration, nor -1 less one.
+// unseen is not a number of a configuration, nor -1 less one.
 const unseen = int(far)
 
 // longest is the worst case of all configurations; false where the prop need not

@@ -173,13 +173,13 @@ func TestRenameRefuses(t *testing.T) {
 		{model.SortState, "watch", "roost", "state roost is there already; choose another name"},
 		{model.SortState, "watch", "any", `"any" cannot be a state's name: the word has its own meaning; choose another`},
 		{model.SortMessage, "trill", "hush", "message hush is there already; choose another name"},
-		{model.SortState, "watch", "Gaze!", `"Gaze!" is no name; write "gaze": a name has small letters, digits and -, begins with a letter and has at most 24 characters`},
+		{model.SortState, "watch", "Gaze!", `"Gaze!" is not a name; write "gaze": a name has small letters, digits and -, begins with a letter and has at most 24 characters`},
 		{model.SortState, "watch", "", `state watch needs a name; add name = "…", of small letters, digits and -`},
 	} {
 		require.EqualError(t, f.Rename(find(t, f.Design(), c.sort, c.name), c.to), c.err)
 	}
 	require.EqualError(t, f.Rename(model.Elem{Sort: model.SortTransition}, "x"), "the transition from roost, watch on press wake, hold wake for 2s, rise tail has no name of its own")
-	require.NoError(t, f.Rename(find(t, f.Design(), model.SortState, "watch"), "watch"), "the same name is no edit")
+	require.NoError(t, f.Rename(find(t, f.Design(), model.SortState, "watch"), "watch"), "the same name is not an edit")
 	require.NoError(t, f.Rename(find(t, f.Design(), model.SortInput, "tail"), "watch"), "an input and a state may have one name")
 }
 
@@ -375,7 +375,7 @@ func TestAddRefuses(t *testing.T) {
 		{model.Elem{Sort: model.SortState}, []edit.Key{{Key: "name", Value: "x"}}, `the new state needs "kind"`},
 		{model.Elem{Sort: model.SortState}, []edit.Key{{Key: "name", Value: "watch"}, {Key: "kind", Value: "ambient"}}, "state watch is there already; choose another name"},
 		{model.Elem{Sort: model.SortState, Index: 9}, []edit.Key{{Key: "name", Value: "x"}, {Key: "kind", Value: "ambient"}}, "a state can stand at 0 to 3 of its list, not at 9"},
-		{model.Elem{Sort: model.SortState}, []edit.Key{{Key: "name", Value: "x"}, {Key: "kind", Value: "ambiant"}}, `"ambiant" is no kind of state; write "ambient"`},
+		{model.Elem{Sort: model.SortState}, []edit.Key{{Key: "name", Value: "x"}, {Key: "kind", Value: "ambiant"}}, `"ambiant" is not a kind of state; write "ambient"`},
 		{model.Elem{Sort: model.SortCue}, nil, "the new cue needs an output or a track"},
 		{model.Elem{Sort: model.SortCue, Index: 7}, nil, "there is no such routine"},
 		{model.Elem{Sort: model.SortMessage}, []edit.Key{{Key: "name", Value: "x"}, {Key: "bytes", Value: "00"}}, "output neck sends no messages; only an output of kind message does"},

@@ -84,7 +84,7 @@ func fits(d *model.Design, row model.From, on model.Trigger, o Outcome) error {
 		}
 		performing = d.States[e.Index].Kind == model.Performing
 	} else if row.Kind != "" && !slices.Contains(model.StateKinds, row.Kind) {
-		return fmt.Errorf("%q is no kind of state; write dormant, ambient or performing", row.Kind)
+		return fmt.Errorf("%q is not a kind of state; write dormant, ambient or performing", row.Kind)
 	}
 	// The trigger's own parser knows its form, the file's reader the names.
 	if _, err := model.ParseTrigger(on.String()); err != nil {
@@ -109,7 +109,7 @@ func fits(d *model.Design, row model.From, on model.Trigger, o Outcome) error {
 	case o.Defer && on.Kind == model.Done:
 		return fmt.Errorf("done is the routine's end already; choose the target without defer")
 	case o.To == model.Back && !performing:
-		return fmt.Errorf("back leads out of a performing state, and %s is none; name a state", row)
+		return fmt.Errorf("back leads out of a performing state, and %s does not perform; name a state", row)
 	}
 	if o.To != "" && o.To != model.Back {
 		if _, ok := d.Find(model.SortState, o.To); !ok {

@@ -366,7 +366,7 @@ defer = true
 			require.Equal(t, c.want, transitions(f.Design()))
 			revision := f.Revision()
 			require.NoError(t, f.Fill(row, on, c.outcome))
-			require.Equal(t, revision, f.Revision(), "what is said already is no edit")
+			require.Equal(t, revision, f.Revision(), "what is said already is not an edit")
 			f.Undo()
 			require.Equal(t, c.before, transitions(f.Design()))
 		})
@@ -383,8 +383,8 @@ func TestFillRefusesInWords(t *testing.T) {
 		{"wacth", "press sing", edit.Outcome{To: "sing"}, `there is no state "wacth"; did you mean "watch"?`},
 		{"watch", "press song", edit.Outcome{To: "sing"}, `there is no button "song"; did you mean "sing"?`},
 		{"watch", "rise tail", edit.Outcome{To: "sing"}, `there is no input "tail"; add it first`},
-		{"watch", "press sing", edit.Outcome{To: "back"}, `back leads out of a performing state, and watch is none; name a state`},
-		{"any", "press sing", edit.Outcome{To: "back"}, `back leads out of a performing state, and any is none; name a state`},
+		{"watch", "press sing", edit.Outcome{To: "back"}, `back leads out of a performing state, and watch does not perform; name a state`},
+		{"any", "press sing", edit.Outcome{To: "back"}, `back leads out of a performing state, and any does not perform; name a state`},
 		{"any ambient", "press sing", edit.Outcome{To: "sing", Defer: true}, `defer waits for a routine's end, and any ambient does not perform; choose the target without defer`},
 		{"sing", "done", edit.Outcome{To: "back", Defer: true}, `done is the routine's end already; choose the target without defer`},
 		{"sing", "done", edit.Outcome{Defer: true}, `a deferred transition needs a target; name a state`},

@@ -16,7 +16,7 @@ func contains(codes []Code, c Code) bool {
 }
 
 // same reports whether two codes have the same frames: of a raw code the
-// period is no part of them.
+// period is not a part of them.
 func (c Code) same(d Code) bool {
 	return c == d || c.Protocol == "raw" && d.Protocol == "raw" && c.Command == d.Command
 }

@@ -82,7 +82,7 @@ func ParseKeymap(text []byte) (*Keymap, error) {
 			key := p.Scancodes[s]
 			v, err := strconv.ParseUint(s, 0, 64)
 			if err != nil {
-				refuse(fmt.Sprintf("scancode %q is no number", s), key)
+				refuse(fmt.Sprintf("scancode %q is not a number", s), key)
 				continue
 			}
 			c, err := p.code(v)

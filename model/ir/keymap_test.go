@@ -115,7 +115,7 @@ func TestParseKeymap(t *testing.T) {
 		{"protocol = \"rc6\"\nvariant = \"rc6_mce\"", "0x800f0400", `RC-6 variant "rc6_mce" is not mode 0`},
 		{`protocol = "rc-5-sz"`, "0x28c0", `protocol "rc-5-sz" is not known`},
 		{`protocol = "rc5"`, "0xeb00", "more bits than rc5 has"},
-		{`protocol = "nec"`, "zero", `scancode "zero" is no number`},
+		{`protocol = "nec"`, "zero", `scancode "zero" is not a number`},
 		{`protocol = "pulse_distance"`, "0x01", "without its bits and times"},
 	} {
 		m, err := parse(test.head, test.scancode+" = \"KEY_POWER\"")

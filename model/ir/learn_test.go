@@ -108,7 +108,7 @@ func TestLearnerDoubts(t *testing.T) {
 	}
 }
 
-// Silence alone, in any parts, is no press.
+// Silence alone, in any parts, is not a press.
 func TestLearnerWaits(t *testing.T) {
 	var l Learner
 	for range 1000 {

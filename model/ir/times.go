@@ -73,7 +73,7 @@ func ParseTimes(text string) ([]Time, error) {
 			}
 			us, err := strconv.ParseInt(f.text, 10, 64)
 			if err != nil || us == 0 || us > 1<<31 || us < -1<<31 {
-				return nil, fault(fmt.Sprintf("%q is no time in microseconds; write for example 562, +562 or pulse 562", f.text))
+				return nil, fault(fmt.Sprintf("%q is not a time in microseconds; write for example 562, +562 or pulse 562", f.text))
 			}
 			signed := f.text[0] == '+' || f.text[0] == '-'
 			t := Time{Mark: last() == nil || !last().Mark, US: int(max(us, -us))}

@@ -39,12 +39,12 @@ func TestParseTimesErrors(t *testing.T) {
 		line, column int
 		wrong        string
 	}{
-		{"9024 45x2", 1, 6, `"45x2" is no time in microseconds; write for example 562, +562 or pulse 562`},
-		{"9024\n 0", 2, 2, `"0" is no time in microseconds; write for example 562, +562 or pulse 562`},
+		{"9024 45x2", 1, 6, `"45x2" is not a time in microseconds; write for example 562, +562 or pulse 562`},
+		{"9024\n 0", 2, 2, `"0" is not a time in microseconds; write for example 562, +562 or pulse 562`},
 		{"pulse\n", 1, 6, `a number was expected after "pulse"`},
 		{"pulse space 3", 1, 7, `a number was expected after "pulse", not "space"`},
 		{"space -3", 1, 7, `the number after "space" has no sign; write 3`},
-		{"99999999999999999999", 1, 1, `"99999999999999999999" is no time in microseconds; write for example 562, +562 or pulse 562`},
+		{"99999999999999999999", 1, 1, `"99999999999999999999" is not a time in microseconds; write for example 562, +562 or pulse 562`},
 	} {
 		_, err := ParseTimes(test.text)
 		var te *TimesError

@@ -130,24 +130,24 @@ func TestReadRefusesWhatCannotCompile(t *testing.T) {
 		{func(d *model.Design) {
 			d.States[1].Kind, d.States[0].Start, d.States[1].Start = model.Dormant, true, true
 		}, "marked start, and so is"},
-		{func(d *model.Design) { d.States[1].Name = "roost" }, `state "roost" stands here twice`},
+		{func(d *model.Design) { d.States[1].Name = "roost" }, `state "roost" is duplicated`},
 		{func(d *model.Design) { d.States[1].Name = "any" }, "its own meaning"},
 		{func(d *model.Design) { d.States[1].Kind = "sleepy" }, `"sleepy"`},
 		{func(d *model.Design) { d.States[3].Plays = "polka" }, `no routine "polka"`},
-		{func(d *model.Design) { d.Remote.Buttons[1].Name = "one" }, `button "one" stands here twice`},
+		{func(d *model.Design) { d.Remote.Buttons[1].Name = "one" }, `button "one" is duplicated`},
 		{func(d *model.Design) {
 			in := model.Input{Name: "tail", Pin: 2, Pull: model.PullUp}
 			d.Inputs = append(d.Inputs, in, in)
-		}, `input "tail" stands here twice`},
-		{func(d *model.Design) { d.Routines[1].Name = "greet" }, `routine "greet" stands here twice`},
+		}, `input "tail" is duplicated`},
+		{func(d *model.Design) { d.Routines[1].Name = "greet" }, `routine "greet" is duplicated`},
 		{func(d *model.Design) { d.Routines[0].Length = 1e6 * time.Hour }, "too long"},
 		{func(d *model.Design) { d.Transitions[0].To = "rost" }, `no state "rost"`},
 		{func(d *model.Design) { d.Transitions[0].To = "" }, `no state ""`},
 		{func(d *model.Design) { d.Transitions[0].From[0].State = "rost" }, `no state "rost"`},
-		{func(d *model.Design) { d.Transitions[0].From[0] = model.From{State: "any", Kind: "odd"} }, `"odd" is no kind of state`},
+		{func(d *model.Design) { d.Transitions[0].From[0] = model.From{State: "any", Kind: "odd"} }, `"odd" is not a kind of state`},
 		{func(d *model.Design) { d.Transitions[0].On[0].Name = "on" }, `no button "on"`},
 		{func(d *model.Design) { d.Transitions[0].On[0] = model.Trigger{Kind: model.Rise, Name: "one"} }, `no input`},
-		{func(d *model.Design) { d.Transitions[0].On[0] = model.Trigger{} }, `is no trigger`},
+		{func(d *model.Design) { d.Transitions[0].On[0] = model.Trigger{} }, `is not a trigger`},
 		{func(d *model.Design) {
 			d.Transitions[0].On[0] = model.Trigger{Kind: model.After, After: model.Span{Lo: 2 * time.Second, Hi: time.Second}}
 		}, "runs backwards"},

@@ -58,7 +58,7 @@ func NewDrawing(d *model.Design, draw func(lo, hi uint32) uint32) *Player {
 }
 
 // draw draws for idle moves. The firmware's idle moves are other ones of the
-// same range: where a prop looks by chance is no part of its behaviour.
+// same range: where a prop looks by chance is not a part of its behaviour.
 func (p *Player) draw(lo, hi float64) float64 {
 	if lo == hi {
 		return lo

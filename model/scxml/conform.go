@@ -44,7 +44,7 @@ func (p *parser) conform(e *element) {
 	switch e.name {
 	case "scxml":
 		if name := e.attr("name"); name != "" && !nameForm.MatchString(name) {
-			p.fault(e.pos, "", "%q is no name for a chart", name)
+			p.fault(e.pos, "", "%q is not a name for a chart", name)
 		}
 		if e.count("state parallel final") == 0 {
 			p.fault(e.pos, "", "the chart has no state")
@@ -66,10 +66,10 @@ func (p *parser) conform(e *element) {
 		p.entrance(e)
 	case "raise", "send":
 		if event := e.attr("event"); event != "" && !sentForm.MatchString(event) {
-			p.fault(e.pos, "", "%q is no event that can be sent", event)
+			p.fault(e.pos, "", "%q is not an event that can be sent", event)
 		}
 		if delay := e.attr("delay"); delay != "" && !delayForm.MatchString(delay) {
-			p.fault(e.pos, `write for example delay="500ms" or delay="2s"`, "the delay of %q is no time", e.attr("event"))
+			p.fault(e.pos, `write for example delay="500ms" or delay="2s"`, "the delay of %q is not a time", e.attr("event"))
 		}
 		if e.name == "send" && !e.has("@event") && !e.has("@eventexpr") && !e.has("content") && !e.has("param") {
 			p.fault(e.pos, "", "a <send> has an event; this has none")
@@ -94,7 +94,7 @@ func (p *parser) transition(e *element) {
 	}
 	for _, d := range strings.Fields(e.attr("event")) {
 		if !eventForm.MatchString(d) {
-			p.fault(e.pos, "", "%q is no event", d)
+			p.fault(e.pos, "", "%q is not an event", d)
 		}
 	}
 	for _, id := range strings.Fields(e.attr("target")) {

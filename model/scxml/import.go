@@ -222,7 +222,7 @@ func (r *importer) handler(state, when string, e *element) {
 	case e.name == "send" && when == "onentry" && e.attr("event") != "" && e.attr("target") == "" && e.attr("type") == "":
 		delay, ok := parseDelay(e.attr("delay"))
 		if _, ours := triggerOf(e.attr("event")); !ok && (!ours || e.attr("delayexpr") == "") {
-			r.fault(e.pos, `write for example delay="500ms" or delay="2s", up to 24 days`, "the delay of %q is no time that can be taken over", e.attr("event"))
+			r.fault(e.pos, `write for example delay="500ms" or delay="2s", up to 24 days`, "the delay of %q is not a time that can be taken over", e.attr("event"))
 			return
 		}
 		r.delays[state][e.attr("event")] = delay

@@ -186,7 +186,7 @@ func (p *parser) check(e, parent *element) {
 	}
 	for _, name := range []string{"id", "sendid"} {
 		if v := e.attr(name); v != "" && !idForm.MatchString(v) {
-			p.fault(e.pos, "", "%q is no id", v)
+			p.fault(e.pos, "", "%q is not an id", v)
 		}
 	}
 	if id := e.attr("id"); id != "" {

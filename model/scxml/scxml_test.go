@@ -273,7 +273,7 @@ func TestImportNamesWhatItCannotTake(t *testing.T) {
 		{`<state id="a"><transition target="a"/></state>`, "without an event cannot be taken over"},
 		{`<state id="a"><transition event="e.*" target="a"/></state>`, `the event "e.*" stands for many`},
 		{`<state id="a"><transition event="e" target="a b"/></state><state id="b"/>`, `"a b" is not one of the states`},
-		{`<state id="a"><onentry><send event="e" delay="soon"/></onentry></state>`, `the delay of "e" is no time`},
+		{`<state id="a"><onentry><send event="e" delay="soon"/></onentry></state>`, `the delay of "e" is not a time`},
 		// No SCXML at all, by the rules of the Recommendation.
 		{`<stat id="a"/>`, "SCXML has no <stat>"},
 		{`<state id="a"><data id="x"/></state>`, "<data> does not stand in <state>"},
@@ -281,7 +281,7 @@ func TestImportNamesWhatItCannotTake(t *testing.T) {
 		{`<state id="a"/><state id="a"/>`, `the id "a" is there twice`},
 		{`<state id="a"><transition event="e" target="z"/></state>`, `there is no state "z"`},
 		{`<state id="a"><transition/></state>`, "a transition has an event, a condition or a target"},
-		{`<state id="a"><transition event="e e..f" target="a"/></state>`, `"e..f" is no event`},
+		{`<state id="a"><transition event="e e..f" target="a"/></state>`, `"e..f" is not an event`},
 		{`<state id="a" initial="a b"><initial><transition target="b"/></initial><state id="b"/></state>`, "<state> has both the attribute initial and <initial>"},
 		{`<state id="a" initial="b"/><state id="b"/>`, `there is no state "b" in it to begin with`},
 		{`<state id="a"><datamodel/><datamodel/></state>`, "<state> has one <datamodel> at most; this has 2"},
@@ -291,9 +291,9 @@ func TestImportNamesWhatItCannotTake(t *testing.T) {
 		{`<state id="a"><transition event="e" type="inner"/></state>`, `the type of <transition> is "inner"; write external or internal`},
 		{`<state id="a"><onentry><send id="s" event="e" delay="1s" delayexpr="x"/></onentry></state>`, "<send> has both the attribute delay and the attribute delayexpr"},
 		{`<state id="a"><onentry><send id="s"/></onentry></state>`, "a <send> has an event; this has none"},
-		{`<state id="a"><onentry><send event="e f"/></onentry></state>`, `"e f" is no event that can be sent`},
-		{`<state id="a"><onentry><send event="e" delay="1 second"/></onentry></state>`, `the delay of "e" is no time; write`},
-		{`<state id="a"><onentry><send event="e" delay="25d"/></onentry></state>`, `the delay of "e" is no time that can be taken over; write for example delay="500ms" or delay="2s", up to 24 days`},
+		{`<state id="a"><onentry><send event="e f"/></onentry></state>`, `"e f" is not an event that can be sent`},
+		{`<state id="a"><onentry><send event="e" delay="1 second"/></onentry></state>`, `the delay of "e" is not a time; write`},
+		{`<state id="a"><onentry><send event="e" delay="25d"/></onentry></state>`, `the delay of "e" is not a time that can be taken over; write for example delay="500ms" or delay="2s", up to 24 days`},
 		{`<state id="a"><onexit><cancel sendid="t"/></onexit></state>`, `there is no <send> with the id "t"`},
 		{`<state id="a"><onexit><cancel sendid="a"/></onexit></state>`, `there is no <send> with the id "a"`},
 		{`<state id="a"><onexit><cancel/></onexit></state>`, "a <cancel> says which <send> it takes back; this does not"},
@@ -318,7 +318,7 @@ func TestImportNamesWhatItCannotTake(t *testing.T) {
 	_, err := Import("c.scxml", []byte(`<scxml xmlns="http://www.w3.org/2005/07/scxml" name="a b" binding="lazy"><state id="a"/></scxml>`))
 	assert.ErrorContains(t, err, `<scxml> needs the attribute "version"`)
 	assert.ErrorContains(t, err, `the binding of <scxml> is "lazy"; write early or late`)
-	assert.ErrorContains(t, err, `"a b" is no name for a chart`)
+	assert.ErrorContains(t, err, `"a b" is not a name for a chart`)
 	for _, text := range []string{"", "x", "<html/>", "<scxml/>", `<scxml xmlns="http://www.w3.org/2005/07/scxml" version="1.0"/>`} {
 		_, err := Import("c.scxml", []byte(text))
 		assert.Error(t, err, text)

@@ -352,7 +352,7 @@ func explain(message, line string, column int) (wrong, advice string) {
 	case r == ';' && strings.Contains(message, "newline"):
 		return "a ; after a value", "give each key a line of its own"
 	case bare == "True" || bare == "False" || bare == "TRUE" || bare == "FALSE":
-		return fmt.Sprintf("%s is no value", bare), fmt.Sprintf("write %s = %s", key, strings.ToLower(bare))
+		return fmt.Sprintf("%s is not a value", bare), fmt.Sprintf("write %s = %s", key, strings.ToLower(bare))
 	case key != "" && bare != "" && !strings.ContainsAny(bare, `"'[]{}`) && quotable(message):
 		return fmt.Sprintf("%s is neither a number nor quoted", bare), fmt.Sprintf("write %s = %s", key, Quote(bare))
 	case key != "" && bare == "" && strings.Contains(message, "value"):

@@ -189,7 +189,7 @@ func (b *treeBuilder) header(path []keyPart, many bool, pos Pos, comments Commen
 		if e.Value.heads {
 			advice = fmt.Sprintf("write [[%s]]", dotted(path))
 		}
-		b.fault(part.pos, fmt.Sprintf("%q stands in the file twice, first in line %d", dotted(path), e.Pos.Line), advice)
+		b.fault(part.pos, fmt.Sprintf("%q is duplicated, first in line %d", dotted(path), e.Pos.Line), advice)
 	}
 }
 
@@ -212,7 +212,7 @@ func (b *treeBuilder) keyValue(t *Table, path []keyPart, v *Value, comments Comm
 	}
 	part := path[last]
 	if e := t.ByKey[part.name]; e != nil {
-		b.fault(part.pos, fmt.Sprintf("key %q stands here twice, first in line %d", part.name, e.Pos.Line), "keep one of them")
+		b.fault(part.pos, fmt.Sprintf("key %q is duplicated, first in line %d", part.name, e.Pos.Line), "keep one of them")
 		return
 	}
 	t.add(&Entry{Key: part.name, Pos: part.pos, Value: v, Comments: comments})

@@ -63,7 +63,7 @@ func vacant(name string) error {
 	case err != nil:
 		return err
 	case lost != nil:
-		return fmt.Errorf("there is a %s that was never saved; choose another name, or begin anew and bring it back", name)
+		return fmt.Errorf("there is a %s that was never saved; choose another name, or start again and bring it back", name)
 	}
 	return nil
 }

@@ -224,7 +224,7 @@ func (m *matrix) openRow() {
 		m.e.openDetails(model.Elem{Sort: model.SortState, Index: s})
 		return
 	}
-	m.e.say(m.row().from.String() + " is no state of its own")
+	m.e.say(m.row().from.String() + " is not a state of its own")
 }
 
 // matrixActions are the keys of the matrix.

@@ -68,7 +68,7 @@ func TestLearnFromSavedTimes(t *testing.T) {
 	s.keys("Enter").sees("which button will you press?", "» wake")
 	assert.Equal(t, "nec:0x31:0x01", codeOf(s, "sleep"))
 	s.keys("Enter").awaits("gives wake the code nec:0x31:0x02").sees(`the button "sleep" sends that already`)
-	s.keys("Enter", "'Two Words", "Enter").sees("is no name")
+	s.keys("Enter", "'Two Words", "Enter").sees("is not a name")
 	for range "Two Words" {
 		s.keys("Backspace")
 	}

@@ -71,7 +71,7 @@ func (v *play) ready() bool {
 		}
 		if err := v.player.Do(l.Act); err != nil {
 			v.power()
-			v.e.say("the design has changed, and what was done does not fit it any more: powered up anew")
+			v.e.say("the design has changed, and what was done does not fit it any more: powered up again")
 			return v.player != nil
 		}
 	}
@@ -315,7 +315,7 @@ func playActions() []action {
 		{"play-frame", []string{"."}, "let 20 ms pass", inPlay, "20 ms", inView((*play).frame)},
 		{"play-faster", []string{"+"}, "let the clock run faster", inPlay, "faster", inView(func(v *play) { v.clock.change(1) })},
 		{"play-slower", []string{"-"}, "let the clock run slower", inPlay, "slower", inView(func(v *play) { v.clock.change(-1) })},
-		{"play-anew", []string{"r"}, "power the prop up anew", inPlay, "power up", inView((*play).anew)},
+		{"play-anew", []string{"r"}, "power the prop up again", inPlay, "power up", inView((*play).anew)},
 		{"play-expect", []string{"e"}, "note for the script that the prop is to be in its present state", inPlay, "expect", inView((*play).expect)},
 		{"play-save", []string{"s"}, "save what was done as a script beside the design; it becomes a test", inPlay, "script", inView((*play).save)},
 	}

@@ -15,7 +15,7 @@ import (
 // runs in, until the user leaves. Where the file is not there, and with file
 // "", it begins a new design.
 //
-// The error is model.Faults where the file is no design, else it says why the
+// The error is model.Faults where the file is not a design, else it says why the
 // file or the terminal cannot be used.
 func Run(file string) error {
 	var b beginning

@@ -55,7 +55,7 @@ func TestGuidedDesignPassesTheRules(t *testing.T) {
 func TestGuide(t *testing.T) {
 	s := emptyScene(t, "")
 	s.sees("what shall we begin with?", "Servos pinch").keys("Esc").sees("choose a line")
-	s.keys("Enter").sees("1 of 6").keys("'My Bird", "Enter").sees("is no name").keys("Ctrl-U", "'my-bird", "Enter")
+	s.keys("Enter").sees("1 of 6").keys("'My Bird", "Enter").sees("is not a name").keys("Ctrl-U", "'my-bird", "Enter")
 	s.sees("2 of 6", "atmega328p").keys("Esc").sees("1 of 6", "my-bird").keys("Enter", "Enter")
 	s.sees("3 of 6").keys("Ctrl-U", "'off off on", "Enter").sees("stands there twice").keys("Ctrl-U", "'off on", "Enter").sees("three buttons at least")
 	s.keys("Ctrl-U", "'off on go extra", "Enter")

@@ -35,7 +35,7 @@ func TestUnreadLinesAreNotLost(t *testing.T) {
 	s := openScene(t, 80, 24, 16, text)
 	s.sees("a part of the file cannot be read", `has no key "plais"`, "a whole number is wanted", "✗ambiant").keys("Enter").checked()
 	s.sees("? watch", "3 unfinished") // a state of no kind is shown, too
-	s.keys("F7").sees("cannot be read: ", "a save leaves the line out", `"ambiant" is no kind of state`)
+	s.keys("F7").sees("cannot be read: ", "a save leaves the line out", `"ambiant" is not a kind of state`)
 	s.keys("Ctrl-S").sees("a save here would lose something", "plais", "» save under another name")
 	s.keys("Down", "Down", "Enter")
 	onDisk, err := os.ReadFile(s.file())

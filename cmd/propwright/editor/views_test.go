@@ -203,7 +203,7 @@ func TestErrorsUnderTheField(t *testing.T) {
 		s.keys("Down")
 	}
 	panelAt("over")(s)
-	s.keys("'fast", "Enter").sees(`"fast" is no time`, "over         fast") // it stays to be mended
+	s.keys("'fast", "Enter").sees(`"fast" is not a time`, "over         fast") // it stays to be mended
 	assert.Equal(t, "800ms", s.design().Value(model.Elem{Sort: model.SortState, Index: 1}, "over"))
 	for range 4 {
 		s.keys("Backspace")
@@ -215,7 +215,7 @@ func TestErrorsUnderTheField(t *testing.T) {
 // A name that cannot be a state's is refused, and what was written stays.
 func TestNewStateNeedsAName(t *testing.T) {
 	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("+", "'Big Bird", "Enter")
-	s.sees("is no name", "Big Bird")
+	s.sees("is not a name", "Big Bird")
 	s.keys("Esc", "+", "Ctrl-O").sees("Big Bird")
 }
 

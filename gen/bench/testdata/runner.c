@@ -96,7 +96,7 @@ static int pin_count;
 
 static avr_ioport_external_t driven[PORTS]; /* by the outside */
 
-static int drive_again; /* after a reset the outside takes up the pins again, which is no edge */
+static int drive_again; /* after a reset the outside takes up the pins again, which is not an edge */
 
 static void on_edge(struct avr_irq_t *irq, uint32_t value, void *param)
 {

@@ -133,7 +133,7 @@ func TestOpenTakesAnUnfinishedDesign(t *testing.T) {
 	require.ErrorIs(t, err, os.ErrNotExist)
 }
 
-// A file of another format, of which nothing is read, is no empty design.
+// A file of another format, of which nothing is read, is not an empty design.
 func TestOpenRefusesAnotherFormat(t *testing.T) {
 	name := filepath.Join(t.TempDir(), "later.prop.toml")
 	require.NoError(t, os.WriteFile(name, []byte("format = 2\n[prop]\nname = \"later\"\n"), 0o666))
@@ -239,7 +239,7 @@ func TestJournalIsRemovedWhenNothingIsUnsaved(t *testing.T) {
 	}
 }
 
-// Every journal that is cut short, or has a byte changed, is no offer.
+// Every journal that is cut short, or has a byte changed, is not an offer.
 func TestTornJournalIsNotTaken(t *testing.T) {
 	if testing.Short() {
 		t.Skip("goes through many cases; the whole run does it")
