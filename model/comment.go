@@ -23,7 +23,7 @@ func (d *Design) WithComment(e Elem, text string) (*Design, error) {
 	switch {
 	case !d.Has(e):
 		return nil, &ValueError{fmt.Sprintf("there is no such %s", e.Sort.Noun()), ""}
-	case e.Sort == SortPose || e.Sort == SortDrift:
+	case e.Sort.row().inline:
 		return nil, &ValueError{d.Title(e) + " has no comment of its own", "comment on its state"}
 	case strings.ContainsFunc(text, func(r rune) bool { return unicode.IsControl(r) && r != '\n' && r != '\t' }):
 		return nil, &ValueError{"a comment has no control characters", "leave them out"}

@@ -108,7 +108,7 @@ func poses(p *[]Pose, output func(string) *Output) codec {
 // pose reads one entry of a pose.
 func (r *reader) pose(p *Pose, e *entry) {
 	var o *Output
-	if r.known(e.Pos, e.Key, &r.outputs) {
+	if r.known(e.Pos, e.Key, r.names[SortOutput]) {
 		o = r.output(e.Key)
 		if o.Kind.Known() && !o.Kind.Poses() {
 			r.fault(e.Pos, fmt.Sprintf("output %q is %s and has nothing to hold in a pose", o.Name, o.Kind.Noun()), "use it in a routine's cue")
@@ -271,7 +271,7 @@ func froms(p *[]From) codec {
 					r.fault(item.Pos, `"back" is not a source`, "back is a target only: name the states")
 					return
 				default:
-					r.known(item.Pos, f.State, &r.states)
+					r.known(item.Pos, f.State, r.names[SortState])
 				}
 				if seen[f.String()] {
 					r.fault(item.Pos, fmt.Sprintf("source %q is duplicated", f), "keep one of them")
@@ -300,9 +300,9 @@ func triggers(p *[]Trigger) codec {
 				}
 				switch t.Kind {
 				case Press, Hold, Release:
-					r.known(item.Pos, t.Name, &r.buttons)
+					r.known(item.Pos, t.Name, r.names[SortButton])
 				case Rise, Fall:
-					r.known(item.Pos, t.Name, &r.inputs)
+					r.known(item.Pos, t.Name, r.names[SortInput])
 				}
 				switch t.Kind {
 				case Hold:
@@ -356,7 +356,7 @@ func oneOrList[T fmt.Stringer](all []T) string {
 
 // target is a state's name or "back".
 func target(p *string) codec {
-	c := reference(p, func(r *reader) *names { return &r.states })
+	c := reference(p, SortState)
 	known := c.read
 	c.read = func(r *reader, v *value) {
 		if v.Kind == tomltree.Text && v.Text == Back {
@@ -365,6 +365,8 @@ func target(p *string) codec {
 		}
 		known(r, v)
 	}
+	states := c.choices
+	c.choices = func(r *reader) []string { return append(states(r), Back) }
 	return c
 }
 

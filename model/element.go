@@ -2,7 +2,6 @@ package model
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 )
 
@@ -38,89 +37,32 @@ type Elem struct {
 	Part  int
 }
 
-// Parent is the sort of the element that a sort belongs to, "" where it
-// belongs to the design itself.
-func (s Sort) Parent() Sort {
-	switch s {
-	case SortMessage:
-		return SortOutput
-	case SortCue:
-		return SortRoutine
-	case SortPose, SortDrift:
-		return SortState
-	}
-	return ""
-}
-
-// Noun is the sort in a sentence, for example "button" or "cue".
-func (s Sort) Noun() string {
-	switch s {
-	case SortProp, SortRemote, SortSupply:
-		return string(s)
-	case SortRequire:
-		return "requirement"
-	}
-	return string(s[strings.LastIndexByte(string(s), '.')+1:])
-}
-
 // Len is the number of elements of a sort; for a part, of those of the
 // parent with the index given. Of prop, remote and supply there is one.
 func (d *Design) Len(s Sort, parent int) int {
-	switch s {
-	case SortProp, SortRemote, SortSupply:
-		return 1
-	case SortButton:
-		return len(d.Remote.Buttons)
-	case SortInput:
-		return len(d.Inputs)
-	case SortOutput:
-		return len(d.Outputs)
-	case SortTrack:
-		return len(d.Tracks)
-	case SortRoutine:
-		return len(d.Routines)
-	case SortState:
-		return len(d.States)
-	case SortTransition:
-		return len(d.Transitions)
-	case SortRequire:
-		return len(d.Requires)
-	}
-	if s.Parent() == "" || parent < 0 || parent >= d.Len(s.Parent(), 0) {
+	row := s.row()
+	if row.parent != "" && (parent < 0 || parent >= d.Len(row.parent, 0)) {
 		return 0
 	}
-	switch s {
-	case SortMessage:
-		return len(d.Outputs[parent].Messages)
-	case SortCue:
-		return len(d.Routines[parent].Cues)
-	case SortPose:
-		return len(d.States[parent].Pose)
-	default:
-		return len(d.States[parent].Drift)
-	}
+	return row.list.len(d, parent)
 }
 
 // Has reports whether the design has the element.
 func (d *Design) Has(e Elem) bool {
-	if e.Sort.Parent() != "" {
-		return 0 <= e.Part && e.Part < d.Len(e.Sort, e.Index)
-	}
-	return e.Part == 0 && 0 <= e.Index && e.Index < d.Len(e.Sort, 0)
+	parent, i := e.Place()
+	return e == e.Sort.At(parent, i) && 0 <= i && i < d.Len(e.Sort, parent)
 }
 
 // Find gives the element of a sort and a name; of messages those of all
 // outputs are looked at, the first found counts.
 func (d *Design) Find(s Sort, name string) (Elem, bool) {
-	for i := range max(d.Len(s, 0), d.Len(s.Parent(), 0)) {
-		if s.Parent() == "" {
-			if e := (Elem{Sort: s, Index: i}); d.Name(e) == name {
-				return e, true
-			}
-			continue
-		}
-		for j := range d.Len(s, i) {
-			if e := (Elem{s, i, j}); d.Name(e) == name {
+	parents := 1
+	if s.Parent() != "" {
+		parents = d.Len(s.Parent(), 0)
+	}
+	for parent := range parents {
+		for i := range d.Len(s, parent) {
+			if e := s.At(parent, i); d.Name(e) == name {
 				return e, true
 			}
 		}
@@ -134,27 +76,9 @@ func (d *Design) Name(e Elem) string {
 	if !d.Has(e) {
 		return ""
 	}
-	switch e.Sort {
-	case SortProp:
-		return d.Prop.Name
-	case SortButton:
-		return d.Remote.Buttons[e.Index].Name
-	case SortInput:
-		return d.Inputs[e.Index].Name
-	case SortOutput:
-		return d.Outputs[e.Index].Name
-	case SortMessage:
-		return d.Outputs[e.Index].Messages[e.Part].Name
-	case SortTrack:
-		return d.Tracks[e.Index].Name
-	case SortRoutine:
-		return d.Routines[e.Index].Name
-	case SortState:
-		return d.States[e.Index].Name
-	case SortPose:
-		return d.States[e.Index].Pose[e.Part].Output
-	case SortDrift:
-		return d.States[e.Index].Drift[e.Part].Output
+	parent, i := e.Place()
+	if name := e.Sort.row().list.nameOf(d, parent, i); name != nil {
+		return *name
 	}
 	return ""
 }
@@ -165,9 +89,10 @@ func (d *Design) Title(e Elem) string {
 	if !d.Has(e) {
 		return "no " + e.Sort.Noun()
 	}
-	switch e.Sort {
-	case SortProp, SortRemote, SortSupply:
+	if e.Sort.Single() {
 		return "the " + e.Sort.Noun()
+	}
+	switch e.Sort {
 	case SortCue:
 		r := &d.Routines[e.Index]
 		return fmt.Sprintf("the cue of %s at %s", r.Name, FormatDuration(r.Cues[e.Part].At))
@@ -215,44 +140,26 @@ func before(a, b Pos) bool {
 
 // each visits every element, parents before their parts.
 func (d *Design) each(visit func(Elem, *Source)) {
-	visit(Elem{Sort: SortProp}, &d.Prop.Source)
-	visit(Elem{Sort: SortRemote}, &d.Remote.Source)
-	for i := range d.Remote.Buttons {
-		visit(Elem{Sort: SortButton, Index: i}, &d.Remote.Buttons[i].Source)
-	}
-	visit(Elem{Sort: SortSupply}, &d.Supply.Source)
-	for i := range d.Inputs {
-		visit(Elem{Sort: SortInput, Index: i}, &d.Inputs[i].Source)
-	}
-	for i := range d.Outputs {
-		visit(Elem{Sort: SortOutput, Index: i}, &d.Outputs[i].Source)
-		for j := range d.Outputs[i].Messages {
-			visit(Elem{SortMessage, i, j}, &d.Outputs[i].Messages[j].Source)
+	r := d.named()
+	for _, row := range sorts {
+		if row.parent != "" {
+			continue
 		}
-	}
-	for i := range d.Tracks {
-		visit(Elem{Sort: SortTrack, Index: i}, &d.Tracks[i].Source)
-	}
-	for i := range d.Routines {
-		visit(Elem{Sort: SortRoutine, Index: i}, &d.Routines[i].Source)
-		for j := range d.Routines[i].Cues {
-			visit(Elem{SortCue, i, j}, &d.Routines[i].Cues[j].Source)
+		for i := range d.Len(row.sort, 0) {
+			e := row.sort.At(0, i)
+			s, _ := d.fieldsAt(e, r)
+			visit(e, s)
+			for _, part := range sorts {
+				if part.parent != row.sort {
+					continue
+				}
+				for j := range d.Len(part.sort, i) {
+					e := part.sort.At(i, j)
+					s, _ := d.fieldsAt(e, r)
+					visit(e, s)
+				}
+			}
 		}
-	}
-	for i := range d.States {
-		visit(Elem{Sort: SortState, Index: i}, &d.States[i].Source)
-		for j := range d.States[i].Pose {
-			visit(Elem{SortPose, i, j}, &d.States[i].Pose[j].Source)
-		}
-		for j := range d.States[i].Drift {
-			visit(Elem{SortDrift, i, j}, &d.States[i].Drift[j].Source)
-		}
-	}
-	for i := range d.Transitions {
-		visit(Elem{Sort: SortTransition, Index: i}, &d.Transitions[i].Source)
-	}
-	for i := range d.Requires {
-		visit(Elem{Sort: SortRequire, Index: i}, &d.Requires[i].Source)
 	}
 }
 
@@ -260,35 +167,73 @@ func (d *Design) each(visit func(Elem, *Source)) {
 // else is shared with d.
 func (d *Design) opened(e Elem) *Design {
 	c := *d
-	switch e.Sort {
-	case SortButton:
-		c.Remote.Buttons = slices.Clone(d.Remote.Buttons)
-	case SortInput:
-		c.Inputs = slices.Clone(d.Inputs)
-	case SortOutput, SortMessage:
-		c.Outputs = slices.Clone(d.Outputs)
-		if o := &c.Outputs[e.Index]; e.Sort == SortMessage {
-			o.Messages = slices.Clone(o.Messages)
-		}
-	case SortTrack:
-		c.Tracks = slices.Clone(d.Tracks)
-	case SortRoutine, SortCue:
-		c.Routines = slices.Clone(d.Routines)
-		if r := &c.Routines[e.Index]; e.Sort == SortCue {
-			r.Cues = slices.Clone(r.Cues)
-		}
-	case SortState, SortPose, SortDrift:
-		c.States = slices.Clone(d.States)
-		switch s := &c.States[e.Index]; e.Sort {
-		case SortPose:
-			s.Pose = slices.Clone(s.Pose)
-		case SortDrift:
-			s.Drift = slices.Clone(s.Drift)
-		}
-	case SortTransition:
-		c.Transitions = slices.Clone(d.Transitions)
-	case SortRequire:
-		c.Requires = slices.Clone(d.Requires)
+	row := e.Sort.row()
+	if row.parent != "" {
+		row.parent.row().list.open(&c, 0)
 	}
+	parent, _ := e.Place()
+	row.list.open(&c, parent)
 	return &c
+}
+
+// Inserted is the design with x, an element of the sort, at a place of its
+// list (its length: at the end).
+func (d *Design) Inserted(at Elem, x any) *Design {
+	c := d.opened(at)
+	parent, i := at.Place()
+	at.Sort.row().list.insert(c, parent, i, x)
+	return c
+}
+
+// Removed is the design without an element.
+func (d *Design) Removed(at Elem) *Design {
+	c := d.opened(at)
+	parent, i := at.Place()
+	at.Sort.row().list.remove(c, parent, i)
+	return c
+}
+
+// Moved is the design in which an element has another index in its list.
+func (d *Design) Moved(at Elem, to int) *Design {
+	c := d.opened(at)
+	parent, i := at.Place()
+	at.Sort.row().list.move(c, parent, i, to)
+	return c
+}
+
+// Doubled is the design with a copy of an element behind it, which has the
+// name given where others mention the sort by name. The copy and its parts
+// state the same keys and have no place in the file and no comments.
+func (d *Design) Doubled(at Elem, name string) (*Design, Elem) {
+	c := d.opened(at)
+	row := at.Sort.row()
+	parent, i := at.Place()
+	row.list.double(c, parent, i)
+	to := at.Sort.At(parent, i+1)
+	if row.named {
+		*row.list.nameOf(c, parent, i+1) = name
+	}
+	r := c.named()
+	s, _ := c.fieldsAt(to, r)
+	*s = s.Bare()
+	for _, part := range sorts {
+		if part.parent != at.Sort {
+			continue
+		}
+		part.list.open(c, to.Index)
+		for j := range part.list.len(c, to.Index) {
+			s, _ := part.list.keys(c, to.Index, j, r)
+			*s = s.Bare()
+		}
+	}
+	return c, to
+}
+
+// Bare is the source of a copy: the same keys, no place and no comment.
+func (s *Source) Bare() Source {
+	c := Source{}
+	for key := range s.Keys {
+		c.state(key)
+	}
+	return c
 }

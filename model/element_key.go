@@ -28,12 +28,15 @@ func (d *Design) Keys(e Elem) []KeyValue {
 		return nil
 	}
 	c := d.opened(e)
-	s, fields := c.fieldsAt(e, c.named())
+	r := c.named()
+	s, fields := c.fieldsAt(e, r)
 	kvs := make([]KeyValue, len(fields))
 	for i, f := range fields {
 		kv := &kvs[i]
 		kv.Key, kv.Need = f.key, f.need
-		kv.Choices = d.choices(e, f.key)
+		if f.choices != nil {
+			kv.Choices = f.choices(r)
+		}
 		if f.written(s) {
 			kv.Value = shown(f)
 		}
@@ -144,80 +147,26 @@ func (s *Source) unstate(key string) {
 
 // fieldsAt gives an element's fields, which write into d, and its source.
 func (d *Design) fieldsAt(e Elem, r *reader) (*Source, []field) {
-	switch e.Sort {
-	case SortProp:
-		return &d.Prop.Source, d.Prop.fields()
-	case SortRemote:
-		return &d.Remote.Source, d.Remote.fields()
-	case SortButton:
-		b := &d.Remote.Buttons[e.Index]
-		return &b.Source, b.fields()
-	case SortSupply:
-		return &d.Supply.Source, d.Supply.fields()
-	case SortInput:
-		in := &d.Inputs[e.Index]
-		return &in.Source, in.fields()
-	case SortOutput:
-		o := &d.Outputs[e.Index]
-		return &o.Source, o.fields()
-	case SortMessage:
-		m := &d.Outputs[e.Index].Messages[e.Part]
-		return &m.Source, m.fields()
-	case SortTrack:
-		t := &d.Tracks[e.Index]
-		return &t.Source, t.fields()
-	case SortRoutine:
-		rt := &d.Routines[e.Index]
-		return &rt.Source, rt.fields()
-	case SortCue:
-		c := &d.Routines[e.Index].Cues[e.Part]
-		return &c.Source, c.fields(r.output(c.Output))
-	case SortState:
-		s := &d.States[e.Index]
-		return &s.Source, s.fields(r.output)
-	case SortPose:
-		p := &d.States[e.Index].Pose[e.Part]
-		return &p.Source, p.Action.fields(r.output(p.Output))
-	case SortDrift:
-		dr := &d.States[e.Index].Drift[e.Part]
-		return &dr.Source, dr.fields(r.output(dr.Output))
-	case SortTransition:
-		t := &d.Transitions[e.Index]
-		return &t.Source, t.fields()
-	default:
-		q := &d.Requires[e.Index]
-		return &q.Source, q.fields()
-	}
+	parent, i := e.Place()
+	return e.Sort.row().list.keys(d, parent, i, r)
 }
 
 // named is a reader that knows the names of a design that stands.
 func (d *Design) named() *reader {
-	r := &reader{design: d, byName: d.outputs(), messages: map[*Output]*names{}}
-	r.buttons.what, r.inputs.what, r.outputs.what = "button", "input", "output"
-	r.tracks.what, r.routines.what, r.states.what = "track", "routine", "state"
-	for i := range d.Remote.Buttons {
-		r.buttons.note(d.Remote.Buttons[i].Name)
-	}
-	for i := range d.Inputs {
-		r.inputs.note(d.Inputs[i].Name)
+	r := newReader(d)
+	r.byName, r.messages = d.outputs(), map[*Output]*names{}
+	for s, ns := range r.names {
+		for i := range d.Len(s, 0) {
+			ns.note(d.Name(s.At(0, i)))
+		}
 	}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		r.outputs.note(o.Name)
 		ns := &names{what: fmt.Sprintf("message of %q", o.Name)}
 		for j := range o.Messages {
 			ns.note(o.Messages[j].Name)
 		}
 		r.messages[o] = ns
-	}
-	for i := range d.Tracks {
-		r.tracks.note(d.Tracks[i].Name)
-	}
-	for i := range d.Routines {
-		r.routines.note(d.Routines[i].Name)
-	}
-	for i := range d.States {
-		r.states.note(d.States[i].Name)
 	}
 	return r
 }
@@ -231,62 +180,4 @@ func (n *names) note(name string) {
 		n.line[name] = 0
 		n.list = append(n.list, name)
 	}
-}
-
-// choices lists what a key's value can be, nil where there is no list.
-func (d *Design) choices(e Elem, key string) []string {
-	of := func(s Sort, parent int) []string {
-		list := make([]string, d.Len(s, parent))
-		for i := range list {
-			if s.Parent() == "" {
-				list[i] = d.Name(Elem{Sort: s, Index: i})
-			} else {
-				list[i] = d.Name(Elem{s, parent, i})
-			}
-		}
-		return list
-	}
-	switch key {
-	case "board":
-		return Boards
-	case "stop":
-		return of(SortButton, 0)
-	case "pull":
-		return texts([]Pull{PullUp, PullNone})
-	case "active":
-		return texts([]Level{High, Low})
-	case "order":
-		return PixelOrders
-	case "ease":
-		return texts(Eases)
-	case "effect":
-		return texts(Effects)
-	case "output":
-		if e.Sort == SortDrift {
-			return slices.DeleteFunc(of(SortOutput, 0), func(name string) bool { return !d.Output(name).Kind.Drifts() })
-		}
-		return of(SortOutput, 0)
-	case "track":
-		return of(SortTrack, 0)
-	case "plays":
-		return of(SortRoutine, 0)
-	case "wires_pass", "loop", "start", "ignore", "defer", "fire", "set":
-		return []string{"false", "true"}
-	case "kind":
-		if e.Sort == SortState {
-			return texts(StateKinds)
-		}
-		return texts(OutputKinds)
-	case "to":
-		if e.Sort == SortTransition {
-			return append(of(SortState, 0), Back)
-		}
-	case "send":
-		if e.Sort == SortCue {
-			if o, ok := d.Find(SortOutput, d.Routines[e.Index].Cues[e.Part].Output); ok {
-				return of(SortMessage, o.Index)
-			}
-		}
-	}
-	return nil
 }

@@ -27,6 +27,9 @@ type codec struct {
 	unset func() bool               // whether the value is the default
 	read  func(r *reader, v *value) // a value that is wrong is a fault
 	write func() string             // as TOML
+
+	// choices lists what the value can be; nil: there is no such list.
+	choices func(r *reader) []string
 }
 
 // need marks a key that the file must state.
@@ -62,12 +65,14 @@ func wrongKind(v *value, want string, advice string) error {
 
 // yesNo is true or false, false by default.
 func yesNo(p *bool) codec {
-	return scalar(p, false, func(v *value) (bool, error) {
+	c := scalar(p, false, func(v *value) (bool, error) {
 		if v.Kind != tomltree.Boolean {
 			return false, wrongKind(v, "true or false", "write true or false, without quotes")
 		}
 		return v.Text == "true", nil
 	}, strconv.FormatBool)
+	c.choices = func(*reader) []string { return []string{"false", "true"} }
+	return c
 }
 
 // wholeNumber is an integer from lo to hi; a text with the unit is taken too
@@ -260,6 +265,7 @@ func oneOf[T ~string](p *T, normal T, all []T, what string) codec {
 		return word, &ValueError{fmt.Sprintf("%q is not %s", v.Text, withArticle(what)), adviseWord(v.Text, texts(all))}
 	}, func(word T) string { return tomltree.Quote(string(word)) })
 	c.unset = func() bool { return *p == normal || *p == "" }
+	c.choices = func(*reader) []string { return texts(all) }
 	return c
 }
 
@@ -360,8 +366,13 @@ func freeText(p *string, controls string) codec {
 	}, tomltree.Quote)
 }
 
-// reference is the name of an element that names gives.
-func reference(p *string, names func(*reader) *names) codec {
+// reference is the name of an element of a sort.
+func reference(p *string, s Sort) codec {
+	return oneName(p, func(r *reader) *names { return r.names[s] })
+}
+
+// oneName is one of the names that list gives.
+func oneName(p *string, list func(*reader) *names) codec {
 	return codec{
 		clear: func() { *p = "" },
 		unset: func() bool { return *p == "" },
@@ -371,8 +382,14 @@ func reference(p *string, names func(*reader) *names) codec {
 				return
 			}
 			*p = v.Text
-			r.known(v.Pos, v.Text, names(r))
+			r.known(v.Pos, v.Text, list(r))
 		},
 		write: func() string { return tomltree.Quote(*p) },
+		choices: func(r *reader) []string {
+			if n := list(r); n != nil {
+				return append([]string{}, n.list...)
+			}
+			return nil
+		},
 	}
 }

@@ -2,6 +2,7 @@ package model
 
 import (
 	"math"
+	"slices"
 	"time"
 
 	"propwright/model/board"
@@ -49,7 +50,7 @@ func (p *Prop) fields() []field {
 func (m *Remote) fields() []field {
 	return []field{
 		pin(&m.Pin),
-		need("stop", reference(&m.Stop, func(r *reader) *names { return &r.buttons })),
+		need("stop", reference(&m.Stop, SortButton)),
 		note(&m.Note),
 	}
 }
@@ -119,7 +120,7 @@ func (t *Track) fields() []field {
 
 func (p *Play) fields() []field {
 	return []field{
-		need("output", reference(&p.Output, func(r *reader) *names { return &r.outputs })),
+		need("output", reference(&p.Output, SortOutput)),
 		may("value", oneLine(&p.Value)),
 	}
 }
@@ -138,8 +139,8 @@ func (rt *Routine) fields() []field {
 func (c *Cue) fields(o *Output) []field {
 	fs := []field{
 		need("at", duration(&c.At, 0, 0)),
-		may("output", reference(&c.Output, func(r *reader) *names { return &r.outputs })),
-		may("track", reference(&c.Track, func(r *reader) *names { return &r.tracks })),
+		may("output", reference(&c.Output, SortOutput)),
+		may("track", reference(&c.Track, SortTrack)),
 	}
 	if c.Track == "" || c.Output != "" {
 		fs = append(fs, c.Action.fields(o)...)
@@ -157,7 +158,7 @@ func (s *State) fields(output func(string) *Output) []field {
 		need("kind", oneOf(&s.Kind, "", StateKinds, "kind of state")),
 		may("label", oneLine(&s.Label)),
 		may("start", yesNo(&s.Start)),
-		may("plays", reference(&s.Plays, func(r *reader) *names { return &r.routines })),
+		may("plays", reference(&s.Plays, SortRoutine)),
 		may("pose", poses(&s.Pose, output)),
 		may("over", duration(&s.Over, 0, 0)),
 		may("drift", drifts(&s.Drift, output)),
@@ -167,8 +168,12 @@ func (s *State) fields(output func(string) *Output) []field {
 
 // fields are those of a drift of o, nil where it is not known.
 func (dr *Drift) fields(o *Output) []field {
+	output := reference(&dr.Output, SortOutput)
+	output.choices = func(r *reader) []string {
+		return slices.DeleteFunc(slices.Clone(r.names[SortOutput].list), func(name string) bool { return !r.output(name).Kind.Drifts() })
+	}
 	return []field{
-		need("output", reference(&dr.Output, func(r *reader) *names { return &r.outputs })),
+		need("output", output),
 		need("between", between(&dr.Between, o)),
 		need("every", span(&dr.Every, time.Millisecond)),
 		need("over", span(&dr.Over, 0)),

@@ -14,57 +14,22 @@ import (
 // Read of what Format writes gives the same design, provided that it has no
 // faults; the text is valid TOML 1.0 in any case.
 func (d *Design) Format() []byte {
-	outputs := d.outputs()
-	w := &writer{output: func(name string) *Output { return outputs[name] }}
+	w := &writer{}
 	w.comments(d.Head)
 	fmt.Fprintf(&w.Buffer, "format = %d\n", FormatVersion)
-	w.element("[prop]", &d.Prop.Source, d.Prop.fields())
-	if d.Remote.isThere() {
-		w.element("[remote]", &d.Remote.Source, d.Remote.fields())
-	}
-	for i := range d.Remote.Buttons {
-		b := &d.Remote.Buttons[i]
-		w.element("[[remote.button]]", &b.Source, b.fields())
-	}
-	if d.Supply.isThere() {
-		w.element("[supply]", &d.Supply.Source, d.Supply.fields())
-	}
-	for i := range d.Inputs {
-		in := &d.Inputs[i]
-		w.element("[[input]]", &in.Source, in.fields())
-	}
-	for i := range d.Outputs {
-		o := &d.Outputs[i]
-		w.element("[[output]]", &o.Source, o.fields())
-		for j := range o.Messages {
-			m := &o.Messages[j]
-			w.element("[[output.message]]", &m.Source, m.fields())
+	r := &reader{design: d, byName: d.outputs()}
+	d.each(func(e Elem, _ *Source) {
+		row := e.Sort.row()
+		header := "[[" + string(e.Sort) + "]]"
+		if row.single {
+			header = "[" + string(e.Sort) + "]"
 		}
-	}
-	for i := range d.Tracks {
-		t := &d.Tracks[i]
-		w.element("[[track]]", &t.Source, t.fields())
-	}
-	for i := range d.Routines {
-		r := &d.Routines[i]
-		w.element("[[routine]]", &r.Source, r.fields())
-		for j := range r.Cues {
-			c := &r.Cues[j]
-			w.element("[[routine.cue]]", &c.Source, c.fields(w.output(c.Output)))
+		if row.inline || e.Sort == SortRemote && !d.Remote.isThere() || e.Sort == SortSupply && !d.Supply.isThere() {
+			return
 		}
-	}
-	for i := range d.States {
-		s := &d.States[i]
-		w.element("[[state]]", &s.Source, s.fields(w.output))
-	}
-	for i := range d.Transitions {
-		t := &d.Transitions[i]
-		w.element("[[transition]]", &t.Source, t.fields())
-	}
-	for i := range d.Requires {
-		q := &d.Requires[i]
-		w.element("[[require]]", &q.Source, q.fields())
-	}
+		s, fields := d.fieldsAt(e, r)
+		w.element(header, s, fields)
+	})
 	if len(d.Tail) > 0 {
 		w.WriteByte('\n')
 		w.comments(d.Tail)
@@ -83,10 +48,7 @@ func (s *Supply) isThere() bool {
 }
 
 // A writer writes elements.
-type writer struct {
-	bytes.Buffer
-	output func(name string) *Output
-}
+type writer struct{ bytes.Buffer }
 
 func (w *writer) element(header string, s *Source, fields []field) {
 	w.WriteByte('\n')

@@ -17,7 +17,7 @@ var message = outputKind{
 	parts: true,
 
 	action: func(a *Action, o *Output) []field {
-		return []field{need("send", reference(&a.Send, func(r *reader) *names { return r.messages[o] }))}
+		return []field{need("send", oneName(&a.Send, func(r *reader) *names { return r.messages[o] }))}
 	},
 	firstAction: func(a *Action, o *Output) {
 		if len(o.Messages) > 0 {

@@ -21,7 +21,7 @@ func Read(file string, data []byte) (*Design, error) {
 		return nil, Faults{*f}
 	}
 	d := &Design{File: file}
-	r := &reader{design: d}
+	r := newReader(d)
 	tree, faults := tomltree.Parse(file, data, "format")
 	r.faults = faults
 	if !tree.Whole {
@@ -101,8 +101,6 @@ func (r *reader) root(root *table) {
 		}
 		r.fault(e.Pos, fmt.Sprintf("a design has no %q", e.Key), advice)
 	}
-	r.buttons.what, r.inputs.what, r.outputs.what = "button", "input", "output"
-	r.tracks.what, r.routines.what, r.states.what = "track", "routine", "state"
 	r.prop(root)
 	r.remote(root)
 	d := r.design
@@ -112,14 +110,14 @@ func (r *reader) root(root *table) {
 	for _, t := range r.many(root, "input", "input") {
 		var in Input
 		r.element(t, &in.Source, shape{what: titled("input", t), fields: in.fields()})
-		r.enter(&r.inputs, in.Name, &in.Source)
+		r.enter(r.names[SortInput], in.Name, &in.Source)
 		d.Inputs = append(d.Inputs, in)
 	}
 	r.readOutputs(root)
 	for _, t := range r.many(root, "track", "track") {
 		var tr Track
 		r.element(t, &tr.Source, shape{what: titled("track", t), fields: tr.fields()})
-		r.enter(&r.tracks, tr.Name, &tr.Source)
+		r.enter(r.names[SortTrack], tr.Name, &tr.Source)
 		d.Tracks = append(d.Tracks, tr)
 	}
 	r.readRoutines(root)
@@ -167,7 +165,7 @@ func (r *reader) remote(root *table) {
 	for _, t := range r.many(t, "button", "remote.button") {
 		var b Button
 		r.element(t, &b.Source, shape{what: titled("button", t), fields: b.fields()})
-		r.enter(&r.buttons, b.Name, &b.Source)
+		r.enter(r.names[SortButton], b.Name, &b.Source)
 		d.Remote.Buttons = append(d.Remote.Buttons, b)
 	}
 	if len(d.Remote.Buttons) == 0 {

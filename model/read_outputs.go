@@ -24,7 +24,7 @@ func (r *reader) readOutputs(root *table) {
 		if kind.check != nil {
 			kind.check(r, &o, sh.what, have)
 		}
-		r.enter(&r.outputs, o.Name, &o.Source)
+		r.enter(r.names[SortOutput], o.Name, &o.Source)
 		d.Outputs = append(d.Outputs, o)
 	}
 	r.byName = d.outputs()

@@ -15,7 +15,7 @@ func (r *reader) readRoutines(root *table) {
 		if len(r.faults) == before {
 			r.lasts(&rt, what, have)
 		}
-		r.enter(&r.routines, rt.Name, &rt.Source)
+		r.enter(r.names[SortRoutine], rt.Name, &rt.Source)
 		d.Routines = append(d.Routines, rt)
 	}
 }

@@ -13,7 +13,7 @@ func (r *reader) readStates(root *table) {
 		if have["name"] && (s.Name == Any || s.Name == Back) {
 			r.fault(s.At("name"), fmt.Sprintf("%q cannot be a state's name", s.Name), "the word has its own meaning in from and to: choose another")
 		}
-		r.enter(&r.states, s.Name, &s.Source)
+		r.enter(r.names[SortState], s.Name, &s.Source)
 		d.States = append(d.States, s)
 	}
 	r.start()

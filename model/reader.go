@@ -21,11 +21,21 @@ type reader struct {
 	design *Design
 	faults Faults
 
-	buttons, inputs, outputs, tracks, routines, states names
+	names map[Sort]*names // of the sorts that belong to the design
 
 	byName   map[string]*Output
 	messages map[*Output]*names
 	compared int // names compared for advice so far
+}
+
+func newReader(d *Design) *reader {
+	r := &reader{design: d, names: map[Sort]*names{}}
+	for _, row := range sorts {
+		if row.named && row.parent == "" {
+			r.names[row.sort] = &names{what: row.noun}
+		}
+	}
+	return r
 }
 
 // names are the elements of one sort, which must all have different names.

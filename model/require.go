@@ -260,17 +260,17 @@ func requirement(p *string) codec {
 		}
 		for _, s := range []string{q.From, q.State} {
 			if s != "" {
-				r.known(v.Pos, s, &r.states)
+				r.known(v.Pos, s, r.names[SortState])
 			}
 		}
 		for _, b := range q.Press {
-			r.known(v.Pos, b, &r.buttons)
+			r.known(v.Pos, b, r.names[SortButton])
 		}
 		switch q.After.Kind {
 		case Press, Hold, Release:
-			r.known(v.Pos, q.After.Name, &r.buttons)
+			r.known(v.Pos, q.After.Name, r.names[SortButton])
 		case Rise, Fall:
-			r.known(v.Pos, q.After.Name, &r.inputs)
+			r.known(v.Pos, q.After.Name, r.names[SortInput])
 		}
 	}
 	return c

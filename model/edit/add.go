@@ -12,25 +12,6 @@ import (
 // A Key is one key of an element to be, as Draft.Set takes it.
 type Key struct{ Key, Value string }
 
-// needed lists the keys without which an element of a sort is not begun; of
-// a cue it is `output` or `track`, of a transition also `to` or `ignore`.
-var needed = map[model.Sort][]string{
-	model.SortButton:     {"name", "code"},
-	model.SortInput:      {"name", "pin"},
-	model.SortOutput:     {"name", "kind", "pin"},
-	model.SortMessage:    {"name", "bytes"},
-	model.SortTrack:      {"name", "length", "play"},
-	model.SortRoutine:    {"name"},
-	model.SortState:      {"name", "kind"},
-	model.SortPose:       {"output"},
-	model.SortDrift:      {"output"},
-	model.SortTransition: {"from", "on"},
-	model.SortRequire:    {"that"},
-}
-
-// Needed lists the keys that Add must be given for a sort of element.
-func Needed(s model.Sort) []string { return needed[s] }
-
 // Add adds an element at a place of its list (its length: at the end) with
 // the keys given; an output, a cue, a pose and a drift begin with values that
 // a maker can go on from. It returns the element's place.
@@ -45,7 +26,7 @@ func (f *Draft) Add(at model.Elem, keys ...Key) (model.Elem, error) {
 
 func with(d *model.Design, at model.Elem, keys []Key) (*model.Design, error) {
 	noun := at.Sort.Noun()
-	if needed[at.Sort] == nil && at.Sort != model.SortCue {
+	if at.Sort.Single() {
 		return nil, fmt.Errorf("every design has one %s; it cannot be added", noun)
 	}
 	if p := at.Sort.Parent(); p != "" && !d.Has(model.Elem{Sort: p, Index: at.Index}) {
@@ -62,7 +43,7 @@ func with(d *model.Design, at model.Elem, keys []Key) (*model.Design, error) {
 	for _, k := range keys {
 		given[k.Key] = strings.TrimSpace(k.Value)
 	}
-	for _, key := range needed[at.Sort] {
+	for _, key := range at.Sort.Needs() {
 		if given[key] == "" {
 			return nil, fmt.Errorf("the new %s needs %q", noun, key)
 		}
@@ -77,7 +58,7 @@ func with(d *model.Design, at model.Elem, keys []Key) (*model.Design, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := restate(d, at, listChange{insert: blank})
+	c := d.Inserted(at, blank)
 	// A kind or an output decides which other keys there are, so it is first.
 	keys = slices.Clone(keys)
 	slices.SortStableFunc(keys, func(a, b Key) int { return turn(a.Key) - turn(b.Key) })
@@ -177,13 +158,13 @@ func (f *Draft) Move(at model.Elem, to int) error {
 	switch n := d.Len(at.Sort, at.Index); {
 	case !d.Has(at):
 		return fmt.Errorf("there is no such %s", at.Sort.Noun())
-	case needed[at.Sort] == nil && at.Sort != model.SortCue:
+	case at.Sort.Single():
 		return fmt.Errorf("there is only one %s", at.Sort.Noun())
 	case to < 0 || to >= n:
 		return fmt.Errorf("there is no further to move %s", d.Title(at))
 	}
 	if i != to {
-		f.commit("move "+d.Title(at), restate(d, at, listChange{move: true, to: to}))
+		f.commit("move "+d.Title(at), d.Moved(at, to))
 	}
 	return nil
 }

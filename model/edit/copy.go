@@ -51,71 +51,23 @@ func (f *Draft) DuplicateWithUsers(at model.Elem) (model.Elem, error) {
 
 // doubled gives a design of which the list that at stands in is new.
 func doubled(d *model.Design, at model.Elem) (*model.Design, model.Elem, error) {
-	to := at
-	if at.Sort.Parent() != "" {
-		to.Part++
-	} else {
-		to.Index++
-	}
-	if !d.Has(at) {
-		return nil, to, fmt.Errorf("there is no such %s", at.Sort.Noun())
+	switch {
+	case !d.Has(at):
+		return nil, at, fmt.Errorf("there is no such %s", at.Sort.Noun())
+	case at.Sort.Single(), at.Sort == model.SortPose, at.Sort == model.SortDrift:
+		return nil, at, fmt.Errorf("there can only be one: %s cannot be duplicated", d.Title(at))
 	}
 	name := ""
-	if renamed(at.Sort) {
+	if at.Sort.Named() {
 		name = nextName(d, at)
 	}
-	var x any
-	switch at.Sort {
-	case model.SortButton:
-		b := d.Remote.Buttons[at.Index]
-		b.Source, b.Name = bare(b.Source), name
-		x = b
-	case model.SortInput:
-		in := d.Inputs[at.Index]
-		in.Source, in.Name = bare(in.Source), name
-		x = in
-	case model.SortOutput:
-		o := d.Outputs[at.Index]
-		o.Source, o.Name = bare(o.Source), name
-		o.Messages, _ = edited(o.Messages, func(m *model.Message) bool { m.Source = bare(m.Source); return true })
-		x = o
-	case model.SortMessage:
-		m := d.Outputs[at.Index].Messages[at.Part]
-		m.Source, m.Name = bare(m.Source), name
-		x = m
-	case model.SortTrack:
-		t := d.Tracks[at.Index]
-		t.Source, t.Name = bare(t.Source), name
-		x = t
-	case model.SortRoutine:
-		r := d.Routines[at.Index]
-		r.Source, r.Name = bare(r.Source), name
-		r.Cues, _ = edited(r.Cues, func(c *model.Cue) bool { c.Source = bare(c.Source); return true })
-		x = r
-	case model.SortCue:
-		c := d.Routines[at.Index].Cues[at.Part]
-		c.Source = bare(c.Source)
-		x = c
-	case model.SortState:
-		s := d.States[at.Index]
-		s.Source, s.Name, s.Start = bare(unstated(s.Source, "start")), name, false
-		s.Pose, _ = edited(s.Pose, func(p *model.Pose) bool { p.Source = bare(p.Source); return true })
-		s.Drift, _ = edited(s.Drift, func(dr *model.Drift) bool { dr.Source = bare(dr.Source); return true })
-		n := restate(d, to, listChange{insert: s})
+	n, to := d.Doubled(at, name)
+	if at.Sort == model.SortState {
+		s := &n.States[to.Index]
+		s.Source, s.Start = unstated(s.Source, "start"), false
 		n.Transitions = answering(n.Transitions, d.Name(at), name)
-		return n, to, nil
-	case model.SortTransition:
-		t := d.Transitions[at.Index]
-		t.Source = bare(t.Source)
-		x = t
-	case model.SortRequire:
-		q := d.Requires[at.Index]
-		q.Source = bare(q.Source)
-		x = q
-	default:
-		return nil, to, fmt.Errorf("there can only be one: %s cannot be duplicated", d.Title(at))
 	}
-	return restate(d, to, listChange{insert: x}), to, nil
+	return n, to, nil
 }
 
 // answering lets a new state answer triggers as another does.
@@ -134,23 +86,11 @@ func answering(all []model.Transition, name, copied string) []model.Transition {
 			continue
 		}
 		loop := t
-		loop.Source = bare(t.Source)
+		loop.Source = t.Source.Bare()
 		loop.From, loop.To = []model.From{from}, copied
 		out = append(out, t, loop)
 	}
 	return out
-}
-
-// bare is the source of a copy: the same keys, no place and no comment.
-func bare(s model.Source) model.Source {
-	c := model.Source{}
-	for key := range s.Keys {
-		if c.Keys == nil {
-			c.Keys = map[string]model.Key{}
-		}
-		c.Keys[key] = model.Key{}
-	}
-	return c
 }
 
 // nextName is an element's name with the first free number from 2 on.

@@ -40,10 +40,10 @@ func without(d *model.Design, at model.Elem) (*model.Design, []string, error) {
 		return nil, nil, fmt.Errorf("%s is the stop button; make another one the stop button first", d.Title(at))
 	}
 	w := &wake{d: d}
-	if renamed(at.Sort) && isMeant(d, at) {
+	if at.Sort.Named() && isMeant(d, at) {
 		w.lose(at.Sort, usedName(d, at))
 	}
-	n := restate(w.d, at, listChange{remove: true})
+	n := w.d.Removed(at)
 	return n, w.takes, nil
 }
 

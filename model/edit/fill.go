@@ -165,7 +165,7 @@ func split1(t model.Transition, row model.From, on model.Trigger) []model.Transi
 	if len(rest) > 0 {
 		x := t
 		if len(out) > 0 {
-			x.Source = bare(t.Source)
+			x.Source = t.Source.Bare()
 		}
 		x.From = kept(t.From, func(f *model.From) bool { return sameRow(*f, row) })
 		x.On = rest

@@ -111,7 +111,7 @@ func drawEdit(t *rapid.T, f *edit.Draft) error {
 		return f.Fill(drawRow(t, d), on, drawOutcome(t, d))
 	}
 	keys := []edit.Key{}
-	for _, k := range edit.Needed(at.Sort) {
+	for _, k := range at.Sort.Needs() {
 		keys = append(keys, edit.Key{Key: k, Value: rapid.SampledFrom(append(texts, choose(d, at, k)...)).Draw(t, k)})
 	}
 	if at.Sort == model.SortTransition {

@@ -11,7 +11,7 @@ import (
 // cues, tracks, the stop button and requirements.
 func (f *Draft) Rename(at model.Elem, name string) error {
 	d := f.design
-	if d.Has(at) && at.Sort != model.SortProp && !renamed(at.Sort) {
+	if d.Has(at) && at.Sort != model.SortProp && !at.Sort.Named() {
 		return fmt.Errorf("%s has no name of its own", d.Title(at))
 	}
 	n, err := d.With(at, "name", name)
@@ -22,7 +22,7 @@ func (f *Draft) Rename(at model.Elem, name string) error {
 	if err := free(d, at, now); err != nil {
 		return err
 	}
-	if renamed(at.Sort) && isMeant(d, at) {
+	if at.Sort.Named() && isMeant(d, at) {
 		n = renameMentions(n, d, at, old, now)
 	}
 	f.commit(fmt.Sprintf("rename %s %s to %s", at.Sort.Noun(), old, now), n)
@@ -34,7 +34,7 @@ func free(d *model.Design, at model.Elem, name string) error {
 	if at.Sort == model.SortState && (name == model.Any || name == model.Back) {
 		return fmt.Errorf("%q cannot be a state's name: the word has its own meaning; choose another", name)
 	}
-	if !renamed(at.Sort) {
+	if !at.Sort.Named() {
 		return nil
 	}
 	for i := range d.Len(at.Sort, at.Index) {

@@ -11,7 +11,7 @@ import (
 // An output that something uses cannot become one of another kind.
 func (f *Draft) Set(at model.Elem, key, value string) error {
 	d := f.design
-	if key == "name" && d.Has(at) && renamed(at.Sort) {
+	if key == "name" && d.Has(at) && at.Sort.Named() {
 		return f.Rename(at, value)
 	}
 	if at.Sort == model.SortOutput && key == "kind" && d.Has(at) && value != d.Value(at, key) {
@@ -40,13 +40,4 @@ func (f *Draft) Comment(at model.Elem, text string) error {
 	}
 	f.commit("comment on "+d.Title(at), n)
 	return nil
-}
-
-// renamed reports whether other elements mention a sort by name.
-func renamed(s model.Sort) bool {
-	switch s {
-	case model.SortButton, model.SortInput, model.SortOutput, model.SortMessage, model.SortTrack, model.SortRoutine, model.SortState:
-		return true
-	}
-	return false
 }

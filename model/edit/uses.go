@@ -88,7 +88,7 @@ func usedName(d *model.Design, at model.Elem) string {
 
 // Users lists the elements that mention one by name, in file order.
 func Users(d *model.Design, at model.Elem) []model.Elem {
-	if !d.Has(at) || !renamed(at.Sort) {
+	if !d.Has(at) || !at.Sort.Named() {
 		return nil
 	}
 	return usersOf(d, at.Sort, usedName(d, at))
