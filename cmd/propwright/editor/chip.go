@@ -14,7 +14,7 @@ import (
 // drawChip draws the board's pins as two rows, each with its number, what it
 // can be besides and who takes it.
 func (v *rig) drawChip(p pane.Pen) {
-	t, d := v.e.theme, v.e.desk.design()
+	t, d := v.theme, v.desk.design()
 	b, ok := board.ByName(d.Prop.Board)
 	if !ok {
 		p.Text(1, 0, t.Warning, "the board is not known: choose one")
@@ -69,7 +69,7 @@ func (v *rig) drawChip(p pane.Pen) {
 
 // drawPin draws a pin: its number inside the chip, who takes it outside.
 func (v *rig) drawPin(p pane.Pen, pin board.Pin, by []model.Elem, here model.Elem, y, side, x int, left bool) {
-	t, d := v.e.theme, v.e.desk.design()
+	t, d := v.theme, v.desk.design()
 	style, s := t.Dim, "free"
 	if len(by) > 0 {
 		style = t.Plain
@@ -157,7 +157,7 @@ func pinText(p board.Pin) string {
 
 // pinNotes says which pins cannot do what they are meant for.
 func (v *rig) pinNotes(b *board.Board, taken map[int][]model.Elem) []string {
-	d := v.e.desk.design()
+	d := v.desk.design()
 	var notes []string
 	for _, pin := range slices.Sorted(maps.Keys(taken)) {
 		for _, at := range taken[pin] {

@@ -6,36 +6,23 @@ import (
 
 	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
-	"propwright/model/edit"
 )
 
 // An Editor is one run of the editor on one design file.
 type Editor struct {
+	*workspace
 	app   *tview.Application
 	root  *root
-	theme theme
-	desk  *desk
-	edits edits
 	files files
-
-	grid    *grid           // of the design as it is now
-	further []model.Trigger // columns that no transition needs yet
-	review  review
 
 	view      viewID
 	before    viewID // where help was called from
 	views     map[viewID]view
 	panel     *panel
-	inPanel   bool         // the panel has the keys
-	panelOnly bool         // a narrow screen shows the panel in place of the view
-	over      pane.Dialogs // over the view
+	inPanel   bool // the panel has the keys
+	panelOnly bool // a narrow screen shows the panel in place of the view
 
-	learning *learning     // going on, or nil
-	filled   *edit.Outcome // how a cell of the matrix was filled last
-
-	message string // what the last action had to say
-	alarm   bool   // and whether it is bad news
-	width   int    // of the screen when it was last drawn
+	width   int // of the screen when it was last drawn
 	stopped bool
 }
 
@@ -67,14 +54,17 @@ type typist interface{ typed(r rune) }
 
 // newEditor sets an editor up on a desk. It draws nothing before Run.
 func newEditor(d *desk, t theme) *Editor {
-	e := &Editor{app: tview.NewApplication(), theme: t, desk: d, view: inMatrix}
-	e.edits, e.files = edits{e}, files{e}
+	e := &Editor{app: tview.NewApplication(), view: inMatrix}
+	e.workspace = &workspace{navigator: e, theme: t, desk: d}
+	e.queue = func(do func()) { e.app.QueueUpdateDraw(do) }
 	e.over = pane.Dialogs{Theme: t.Theme, Say: e.say}
+	e.review.judged = e.judged
+	e.files = files{e.workspace, e}
 	e.root = &root{Box: tview.NewBox(), e: e}
-	e.panel = &panel{e: e}
+	e.panel = &panel{workspace: e.workspace, host: e}
 	e.views = newViews(e)
 	e.app.SetRoot(e.root, true).EnableMouse(true).EnablePaste(true).SetInputCapture(keepCtrlC)
-	e.renew()
+	e.changed()
 	return e
 }
 
@@ -86,9 +76,9 @@ func keepCtrlC(ev *tcell.EventKey) *tcell.EventKey {
 	return ev
 }
 
-// renew works everything out anew that depends on the design.
-func (e *Editor) renew() {
-	e.grid = newGrid(e.desk.design(), e.further)
+// changed works everything out anew that depends on the design.
+func (e *Editor) changed() {
+	e.layOut()
 	for _, id := range viewOrder {
 		if v := e.views[id]; v != nil {
 			v.renew()
@@ -96,11 +86,29 @@ func (e *Editor) renew() {
 	}
 	e.panel.renew()
 	e.desk.record()
-	e.review.start(e)
+	e.review.start(e.workspace)
+}
+
+// judged shows what a check has found.
+func (e *Editor) judged() {
+	e.views[inFindings].renew()
+	e.follow()
+}
+
+// sit changes to another desk.
+func (e *Editor) sit(d *desk) {
+	e.playView().clock.stop()
+	e.desk, e.further, e.views = d, nil, newViews(e)
+	e.show(inMatrix)
+	e.changed()
+	e.follow()
 }
 
 // current is the view on the screen.
 func (e *Editor) current() view { return e.views[e.view] }
+
+// matrixView is the matrix, with the cursor's row and column.
+func (e *Editor) matrixView() *matrix { return e.views[inMatrix].(*matrix) }
 
 // show changes to a view.
 func (e *Editor) show(id viewID) {
@@ -108,14 +116,8 @@ func (e *Editor) show(id viewID) {
 		e.before = e.view
 	}
 	e.view, e.inPanel, e.panelOnly = id, false, false
-	e.panel.follow()
+	e.follow()
 }
-
-// say puts a message on the status line until the next key.
-func (e *Editor) say(s string) { e.message, e.alarm = s, false }
-
-// complain puts bad news on the status line until the next key.
-func (e *Editor) complain(err error) { e.message, e.alarm = err.Error(), true }
 
 // key does what a key says.
 func (e *Editor) key(ev *tcell.EventKey) {
@@ -130,17 +132,17 @@ func (e *Editor) key(ev *tcell.EventKey) {
 		return
 	}
 	if e.inPanel {
-		if e.panel.field != nil {
+		if f := e.panel.field; f != nil {
 			if a := find(name, inField); a != nil {
 				a.run(e)
-			} else if !e.panel.key(ev) {
+			} else if !f.takes(ev) {
 				e.refuse(name)
 			}
 			return
 		}
 		if a := find(name, inPanel, anywhere); a != nil {
 			a.run(e)
-			e.panel.follow()
+			e.follow()
 		} else if pane.IsTyped(ev) {
 			e.panel.typed(ev.Rune())
 		}
@@ -148,12 +150,12 @@ func (e *Editor) key(ev *tcell.EventKey) {
 	}
 	if a := find(name, e.view, inLists, anywhere); a != nil {
 		a.run(e)
-		e.panel.follow()
+		e.follow()
 		return
 	}
 	if t, ok := e.current().(typist); ok && pane.IsTyped(ev) {
 		t.typed(ev.Rune())
-		e.panel.follow()
+		e.follow()
 	}
 }
 
@@ -175,7 +177,55 @@ func (e *Editor) paste(text string) {
 	case o != nil:
 		o.Paste(text)
 	case e.inPanel && e.panel.field != nil:
-		e.panel.paste(text)
+		e.panel.field.paste(text)
+	}
+}
+
+// here is the element that keys like rename and delete mean.
+func (e *Editor) here() model.Elem {
+	if e.inPanel {
+		return e.panel.here()
+	}
+	if m, ok := e.current().(*matrix); ok { // the line, not the cell
+		if s := m.row().state; s >= 0 {
+			return model.Elem{Sort: model.SortState, Index: s}
+		}
+	}
+	return e.current().place()
+}
+
+// add adds what the view is about.
+func (e *Editor) add() {
+	if e.inPanel {
+		e.panel.addHere(e.panel.elem)
+		return
+	}
+	for i := range screens {
+		if s := &screens[i]; s.in == e.view && s.add != nil {
+			s.add(e)
+			return
+		}
+	}
+	e.matrixView().askState(func(name string) error {
+		at, _ := e.desk.design().Find(model.SortState, name)
+		e.show(inMatrix)
+		e.goTo(at)
+		return nil
+	})
+}
+
+// shiftHere moves an element in its list.
+func (e *Editor) shiftHere(by int) {
+	at := e.here()
+	switch to, ok := e.shift(at, by); {
+	case !ok:
+	case e.inPanel && e.panel.elem == at:
+		e.panel.elem = to
+		e.panel.renew()
+	case e.inPanel: // it is a line of what the panel shows
+		e.panel.move(by)
+	default:
+		e.goTo(to)
 	}
 }
 

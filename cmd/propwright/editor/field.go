@@ -13,6 +13,7 @@ import (
 
 // A field is one value being written.
 type field struct {
+	of      *panel
 	input   *pane.Field
 	elem    model.Elem
 	key     model.KeyValue
@@ -58,8 +59,8 @@ func (p *panel) write(text string) {
 	if kv == nil {
 		return
 	}
-	p.field = &field{input: pane.NewField(p.e.theme.Theme, flat(kv.Key, text)), elem: p.elem, key: *kv, was: kv.Value}
-	p.look()
+	p.field = &field{of: p, input: pane.NewField(p.theme.Theme, flat(kv.Key, text)), elem: p.elem, key: *kv, was: kv.Value}
+	p.field.look()
 }
 
 // A note and a comment may have several lines, and a list may; a field has one.
@@ -88,15 +89,12 @@ func (f *field) text() string {
 }
 
 // newLine writes what stands for a line's end.
-func (p *panel) newLine() {
-	e := p.e
-	f := e.panel.field
+func (f *field) newLine() {
 	if !hasLines(f.key.Key) {
-		e.say("only a note and a comment may have several lines")
+		f.of.say("only a note and a comment may have several lines")
 		return
 	}
-	f.input.Key(tcell.NewEventKey(tcell.KeyRune, []rune(newLine)[0], 0))
-	e.panel.look()
+	f.takes(tcell.NewEventKey(tcell.KeyRune, []rune(newLine)[0], 0))
 }
 
 // typed begins to write another value with its first character.
@@ -108,11 +106,11 @@ func (p *panel) typed(r rune) {
 }
 
 // look judges what is written so far.
-func (p *panel) look() {
-	f := p.field
+func (f *field) look() {
+	d := f.of.desk.design()
 	text := f.text()
 	f.choices, f.err = nil, nil
-	switch all := offers(p.e.desk.design(), f.elem.Sort, f.key.Key); {
+	switch all := offers(d, f.elem.Sort, f.key.Key); {
 	case text == f.was:
 		f.choices = f.key.Choices
 	case all != nil:
@@ -121,7 +119,7 @@ func (p *panel) look() {
 		f.choices = pane.Matches(text, f.key.Choices)
 	}
 	f.pick = slices.Index(f.choices, text)
-	switch d := p.e.desk.design(); {
+	switch {
 	case text == f.was:
 	case f.key.Key == commentKey:
 		_, f.err = d.WithComment(f.elem, text)
@@ -130,26 +128,26 @@ func (p *panel) look() {
 	}
 }
 
-// key takes a key that writes.
-func (p *panel) key(ev *tcell.EventKey) bool {
-	if !p.field.input.Key(ev) {
+// takes writes what a key says; it reports whether the text has changed.
+func (f *field) takes(ev *tcell.EventKey) bool {
+	if !f.input.Key(ev) {
 		return false
 	}
-	p.look()
+	f.look()
 	return true
 }
 
-func (p *panel) paste(text string) {
+func (f *field) paste(text string) {
 	line := pane.OneLine(text)
-	if hasLines(p.field.key.Key) {
+	if hasLines(f.key.Key) {
 		lines := strings.Split(strings.TrimSpace(text), "\n")
 		for i := range lines {
 			lines[i] = pane.OneLine(lines[i])
 		}
 		line = strings.Join(lines, newLine)
 	}
-	p.field.input.Paste(line)
-	p.look()
+	f.input.Paste(line)
+	f.look()
 }
 
 // choose moves to another choice.
@@ -161,8 +159,8 @@ func (f *field) choose(step int) {
 
 // accept puts what is written into the design. Where it does not fit the
 // field stays, with the reason below it.
-func (p *panel) accept() {
-	f := p.field
+func (f *field) accept() {
+	p := f.of
 	text := f.text()
 	if f.pick >= 0 && f.pick < len(f.choices) {
 		text = f.choices[f.pick]
@@ -171,22 +169,30 @@ func (p *panel) accept() {
 		p.field = nil
 		return
 	}
-	if err := p.e.edits.setKey(f.elem, f.key.Key, text); err != nil {
+	if err := p.setKey(f.elem, f.key.Key, text); err != nil {
 		f.err = err
 		return
 	}
 	p.field = nil
-	d := p.e.desk.design()
-	p.e.say(fmt.Sprintf("%s: %s is %s", d.Title(p.elem), f.key.Key, shownValue(pane.OneLine(valueOf(d, p.elem, f.key.Key)))))
+	d := p.desk.design()
+	p.say(fmt.Sprintf("%s: %s is %s", d.Title(p.elem), f.key.Key, shownValue(pane.OneLine(valueOf(d, p.elem, f.key.Key)))))
 }
 
 // abandon leaves the value as it was. What was written is kept, for recall.
-func (p *panel) abandon() {
-	if text := p.field.text(); text != p.field.was {
-		p.e.over.Dropped = text
-		p.e.say("left as it was; Ctrl-O in a field brings back what you wrote")
+func (f *field) abandon() {
+	p := f.of
+	if text := f.text(); text != f.was {
+		p.over.Dropped = text
+		p.say("left as it was; Ctrl-O in a field brings back what you wrote")
 	}
 	p.field = nil
+}
+
+// recall brings back what was written and then left.
+func (f *field) recall() {
+	if f.of.over.Recall(f.input) {
+		f.look()
+	}
 }
 
 func shownValue(s string) string {

@@ -10,17 +10,13 @@ import (
 	"propwright/model/edit"
 )
 
-// matrixView is the matrix, with the cursor's row and column.
-func (e *Editor) matrixView() *matrix { return e.views[inMatrix].(*matrix) }
-
 // fill makes the cell under the cursor say o.
 func (m *matrix) fill(o edit.Outcome) error {
-	e := m.e
 	from, on := m.row().from, m.trigger()
-	if err := e.did(e.desk.draft.Fill(from, on, o)); err != nil {
+	if err := m.did(m.desk.draft.Fill(from, on, o)); err != nil {
 		return err
 	}
-	e.filled = &o
+	m.filled = &o
 	m.goTo(from, &on)
 	return nil
 }
@@ -28,33 +24,31 @@ func (m *matrix) fill(o edit.Outcome) error {
 // tryFill is fill, with the error on the status line.
 func (m *matrix) tryFill(o edit.Outcome) {
 	if err := m.fill(o); err != nil {
-		m.e.complain(err)
+		m.complain(err)
 	}
 }
 
 func (m *matrix) ignore() { m.tryFill(edit.Outcome{Ignore: true}) }
 
 func (m *matrix) again() {
-	e := m.e
-	if e.filled == nil {
-		e.say("no cell has been filled yet")
+	if m.filled == nil {
+		m.say("no cell has been filled yet")
 		return
 	}
-	m.tryFill(*e.filled)
+	m.tryFill(*m.filled)
 }
 
 // empty takes away what the row itself says.
 func (m *matrix) empty() {
-	e := m.e
 	c := m.cell()
 	switch {
 	case c.transition == nil:
-		e.say("nothing is said here")
+		m.say("nothing is said here")
 	case c.inherited:
-		e.say(fmt.Sprintf("that is said by %s; go to its line to take it away, or say something else here", c.by))
+		m.say(fmt.Sprintf("that is said by %s; go to its line to take it away, or say something else here", c.by))
 	default:
 		from, on := m.row().from, m.trigger()
-		if e.try(e.desk.draft.Fill(from, on, edit.Outcome{})) {
+		if m.try(m.desk.draft.Fill(from, on, edit.Outcome{})) {
 			m.goTo(from, &on)
 		}
 	}
@@ -64,7 +58,7 @@ func (m *matrix) empty() {
 func (m *matrix) deferCell() {
 	c := m.cell()
 	if c.transition == nil || c.transition.Ignore {
-		m.e.say("first say where it leads: type a few letters of a state")
+		m.say("first say where it leads: type a few letters of a state")
 		return
 	}
 	m.tryFill(edit.Outcome{To: c.transition.To, Defer: !c.transition.Defer})
@@ -79,7 +73,7 @@ func (m *matrix) typed(r rune) {
 
 // askTarget asks where the cell's trigger leads.
 func (m *matrix) askTarget(text string) {
-	d := m.e.desk.design()
+	d := m.desk.design()
 	c := &pane.Dialog{
 		Title: fmt.Sprintf("%s, on %s, goes to", m.row().from, m.trigger()),
 		Hint:  "a few letters find it; a new name makes a state",
@@ -110,7 +104,7 @@ func (m *matrix) askTarget(text string) {
 			return m.askKind(text, func() error { return m.fill(edit.Outcome{To: text}) })
 		}}}
 	}
-	m.e.over.Choose(c, text)
+	m.over.Choose(c, text)
 }
 
 // newState asks for a new state's name, and lets the cell lead there.
@@ -120,8 +114,8 @@ func (m *matrix) newState() {
 
 // askState asks for a new state's name and kind.
 func (m *matrix) askState(then func(name string) error) {
-	d := m.e.desk.design()
-	m.e.over.Write(&pane.Dialog{
+	d := m.desk.design()
+	m.over.Write(&pane.Dialog{
 		Title: "a new state's name",
 		Hint:  "small letters, digits and -, for example looking-out",
 		Judge: func(s string) error { return newName(d, model.SortState, s) },
@@ -154,44 +148,42 @@ func newName(d *model.Design, sort model.Sort, name string) error {
 // askKind asks which kind a new state is of, and makes it; then is part of
 // the same edit.
 func (m *matrix) askKind(name string, then func() error) error {
-	e := m.e
-	if err := newName(e.desk.design(), model.SortState, name); err != nil {
+	if err := newName(m.desk.design(), model.SortState, name); err != nil {
 		return err
 	}
 	c := &pane.Dialog{Title: "state " + name + " is", Hint: "Enter takes the first"}
 	kinds := []model.StateKind{model.Performing, model.Ambient, model.Dormant}
-	if len(e.desk.design().States) == 0 {
+	if len(m.desk.design().States) == 0 {
 		slices.Reverse(kinds)
 	}
 	for _, kind := range kinds {
 		c.Offer(string(kind), kindMeaning[kind], func() error {
 			from, on := m.row().from, m.trigger()
-			err := e.desk.draft.Together("new state "+name, func() error {
+			err := m.desk.draft.Together("new state "+name, func() error {
 				keys := []edit.Key{{Key: "name", Value: name}, {Key: "kind", Value: string(kind)}}
-				if kind == model.Performing && e.desk.design().Routine(name) != nil {
+				if kind == model.Performing && m.desk.design().Routine(name) != nil {
 					keys = append(keys, edit.Key{Key: "plays", Value: name})
 				}
-				if _, err := e.desk.draft.Add(e.edits.last(model.SortState), keys...); err != nil {
+				if _, err := m.desk.draft.Add(m.last(model.SortState), keys...); err != nil {
 					return err
 				}
-				e.grid = newGrid(e.desk.design(), e.further)
+				m.layOut()
 				m.goTo(from, &on) // rows have moved
 				return then()
 			})
-			e.renew() // also where all is taken back: the grid is one of in between
+			m.changed() // also where all is taken back: the grid is one of in between
 			return err
 		})
 	}
-	e.over.Choose(c, "")
+	m.over.Choose(c, "")
 	return nil
 }
 
 // askTrigger asks for a trigger that gets a column of its own.
 func (m *matrix) askTrigger() {
-	e := m.e
-	d := e.desk.design()
+	d := m.desk.design()
 	judge := func(s string) error { return triggerError(d, s) }
-	e.over.Write(&pane.Dialog{
+	m.over.Write(&pane.Dialog{
 		Title: "a new trigger",
 		Hint:  `as in the file: "after 90s", "after 20s..40s", "hold BUTTON for 800ms", "release BUTTON"`,
 		Judge: judge,
@@ -200,10 +192,10 @@ func (m *matrix) askTrigger() {
 			if err != nil {
 				return err
 			}
-			e.further = append(e.further, on)
-			e.renew()
+			m.further = append(m.further, on)
+			m.changed()
 			m.goTo(m.row().from, &on)
-			e.say(on.String() + ": its column is here; it is written to the file once a cell says something")
+			m.say(on.String() + ": its column is here; it is written to the file once a cell says something")
 			return nil
 		},
 	}, "after ")
@@ -221,10 +213,10 @@ func triggerError(d *model.Design, s string) error {
 // openRow opens the details of the line's state.
 func (m *matrix) openRow() {
 	if s := m.row().state; s >= 0 {
-		m.e.openDetails(model.Elem{Sort: model.SortState, Index: s})
+		m.openDetails(model.Elem{Sort: model.SortState, Index: s})
 		return
 	}
-	m.e.say(m.row().from.String() + " is not a state of its own")
+	m.say(m.row().from.String() + " is not a state of its own")
 }
 
 // matrixActions are the keys of the matrix.

@@ -2,7 +2,6 @@ package editor
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"github.com/gdamore/tcell/v2"
@@ -15,29 +14,31 @@ const inFindings scope = "findings"
 
 // findings lists what the check has found.
 type findings struct {
-	e     *Editor
-	at    int
-	top   int
-	rows  int
-	lines []int // for each line of the screen the finding drawn there
+	*workspace
+	opener findingOpener
+	at     int
+	top    int
+	rows   int
+	lines  []int // for each line of the screen the finding drawn there
 }
 
-func (v *findings) all() []finding { return v.e.review.findings }
+// A findingOpener shows in other views what a finding is about.
+type findingOpener interface {
+	openFinding(finding)
+	// playWitness has the rehearsal ready to play the finding's witness.
+	playWitness(finding)
+}
+
+func (v *findings) all() []finding { return v.review.findings }
 
 func (v *findings) renew() { v.at = max(min(v.at, len(v.all())-1), 0) }
 
-// renewFindings is renew for when a check has ended.
-func (e *Editor) renewFindings() {
-	e.views[inFindings].renew()
-	e.panel.follow()
-}
-
 func (v *findings) draw(p pane.Pen, here bool) {
-	t := v.e.theme
+	t := v.theme
 	all := v.all()
 	if len(all) == 0 {
 		s := "Nothing is found: the design passes every rule."
-		if v.e.review.pending {
+		if v.review.pending {
 			s = "The design is being checked."
 		}
 		p.Text(2, 1, t.Good, s)
@@ -60,7 +61,7 @@ func (v *findings) draw(p pane.Pen, here bool) {
 		if f.rule != "" {
 			head += " " + f.rule
 		}
-		lines = append(lines, line{fmt.Sprintf("%s — %s", head, v.e.desk.design().Title(f.elem)), i, true})
+		lines = append(lines, line{fmt.Sprintf("%s — %s", head, v.desk.design().Title(f.elem)), i, true})
 		for _, s := range pane.Wrap(f.said, p.W-6) {
 			lines = append(lines, line{"    " + s, i, false})
 		}
@@ -100,7 +101,7 @@ func (v *findings) draw(p pane.Pen, here bool) {
 }
 
 func (v *findings) style(s severity) tcell.Style {
-	t := v.e.theme
+	t := v.theme
 	switch s {
 	case fault, wrong:
 		return t.Errs
@@ -152,38 +153,27 @@ func (v *findings) here() (finding, bool) {
 
 // goThere goes to the place that the finding is about.
 func (v *findings) goThere() {
-	e := v.e
 	f, ok := v.here()
 	if !ok {
 		return
 	}
-	for i := range screens {
-		if slices.Contains(screens[i].about, f.elem.Sort) {
-			e.show(screens[i].in)
-		}
-	}
-	e.goTo(f.elem)
-	e.panel.point(f)
+	v.opener.openFinding(f)
 	said := strings.TrimSuffix(f.said, ".")
 	if f.advice != "" {
 		said += ". What to do: " + f.advice
 	}
-	e.say(said)
+	v.say(said)
 }
 
 // showWitness plays a finding's witness step by step.
 func (v *findings) showWitness() {
-	e := v.e
 	f, ok := v.here()
 	if !ok || len(f.witness) == 0 {
-		e.say("this finding has nothing to play: it can be read off the design")
+		v.say("this finding has nothing to play: it can be read off the design")
 		return
 	}
-	p := e.playView()
-	p.powerDrawing(append([]uint32{}, f.draws...))
-	p.steps, p.told = f.witness, strings.TrimSuffix(f.said, ".")
-	e.show(inPlay)
-	e.say("n does the next step")
+	v.opener.playWitness(f)
+	v.say("n does the next step")
 }
 
 // findingsActions are the keys of the findings.

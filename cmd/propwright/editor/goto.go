@@ -1,6 +1,9 @@
 package editor
 
 import (
+	"slices"
+	"strings"
+
 	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 )
@@ -28,26 +31,27 @@ func (e *Editor) goTo(at model.Elem) {
 		e.openDetails(at)
 		return
 	}
-	e.panel.follow()
+	e.follow()
 }
 
-func (m *matrix) arrive(at model.Elem) bool {
-	d := m.e.desk.design()
-	if !d.Has(at) {
-		return false
-	}
-	switch at.Sort {
-	case model.SortState:
-		m.goTo(model.From{State: d.States[at.Index].Name}, nil)
-		return true
-	case model.SortTransition:
-		t := &d.Transitions[at.Index]
-		if len(t.From) > 0 && len(t.On) > 0 {
-			m.goTo(t.From[0], &t.On[0])
-			return true
+// openFinding puts the cursor on the element that a finding is about, and the
+// details' on its key.
+func (e *Editor) openFinding(f finding) {
+	for i := range screens {
+		if slices.Contains(screens[i].about, f.elem.Sort) {
+			e.show(screens[i].in)
 		}
 	}
-	return false
+	e.goTo(f.elem)
+	e.panel.point(f)
+}
+
+// playWitness changes to the rehearsal, powered up for a finding's witness.
+func (e *Editor) playWitness(f finding) {
+	p := e.playView()
+	p.powerDrawing(append([]uint32{}, f.draws...))
+	p.steps, p.told = f.witness, strings.TrimSuffix(f.said, ".")
+	e.show(inPlay)
 }
 
 // openProp opens the prop itself.

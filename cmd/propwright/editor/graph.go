@@ -13,7 +13,7 @@ const inGraph scope = "graph"
 // are from power-up, lines to the next layer, and beside each state what
 // leads elsewhere.
 type graph struct {
-	e         *Editor
+	*workspace
 	drawing   *drawing // nil: to be laid out when it is looked at
 	name      string   // of the state that the cursor was on
 	at        int      // the state under the cursor, as an index in drawing.nodes
@@ -31,7 +31,7 @@ func (v *graph) renew() {
 // laid is the drawing of the design as it is now.
 func (v *graph) laid() *drawing {
 	if v.drawing == nil {
-		v.drawing = newDrawing(v.e.desk.design(), v.e.grid)
+		v.drawing = newDrawing(v.desk.design(), v.grid)
 		v.at = 0
 		for i := range v.drawing.nodes {
 			if v.drawing.nodes[i].name == v.name {
@@ -43,7 +43,7 @@ func (v *graph) laid() *drawing {
 }
 
 func (v *graph) draw(p pane.Pen, here bool) {
-	t := v.e.theme
+	t := v.theme
 	g := v.laid()
 	if len(g.nodes) == 0 {
 		p.Text(2, 1, t.Plain, "There is no state yet. Ctrl-N makes one.")
@@ -78,7 +78,7 @@ func (v *graph) draw(p pane.Pen, here bool) {
 			mark += " ◂"
 		}
 		v.write(p, n.x+1, n.y+1, pane.Pad(" "+mark, n.w-2), style)
-		if v.e.review.marked(model.Elem{Sort: model.SortState, Index: n.state}) {
+		if v.review.marked(model.Elem{Sort: model.SortState, Index: n.state}) {
 			v.write(p, n.x, n.y+1, "▸", t.Errs)
 		}
 	}

@@ -12,7 +12,7 @@ const inHelp scope = "help"
 
 // help shows what every key does, made from the key table, and the cautions.
 type help struct {
-	e     *Editor
+	*workspace
 	top   int
 	lines []helpLine
 	rows  int
@@ -89,7 +89,7 @@ func helpTitle(s scope) string {
 }
 
 func (h *help) draw(p pane.Pen, _ bool) {
-	t := h.e.theme
+	t := h.theme
 	h.lines = helpText(actions, p.W-4)
 	h.rows = p.H
 	h.top = max(min(h.top, len(h.lines)-p.H), 0)

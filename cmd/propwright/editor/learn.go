@@ -20,8 +20,7 @@ import (
 // until it is left.
 type learning struct {
 	presses.Session
-	e       *Editor
-	v       *remote  // that it was begun in
+	*remote          // that it was begun in
 	waiting bool     // a press is being waited for on another goroutine
 	lesson  *lesson  // that the next press is for; nil: nobody asks
 	help    []string // where nothing is heard
@@ -42,7 +41,7 @@ func (v *remote) askLearn() {
 	c.Offer("a file of saved times", "of ir-ctl or mode2", func() error { v.askTimes(); return nil })
 	c.Offer("a keymap file", "of ir-keytable", func() error { v.askKeymap(); return nil })
 	c.Offer("first write the capture sketch", "for the board to listen", v.writeCapture)
-	v.e.over.Choose(c, "")
+	v.over.Choose(c, "")
 }
 
 // askPort asks for the port of a board that listens.
@@ -70,31 +69,30 @@ func (v *remote) askPort() {
 		}
 		return []pane.Item{{Text: "the port " + text, Run: listen(text)}}
 	}
-	v.e.over.Choose(c, "")
+	v.over.Choose(c, "")
 }
 
 // writeCapture writes the sketch for a board that listens beside the design.
 func (v *remote) writeCapture() error {
-	e := v.e
-	d := e.desk.design()
+	d := v.desk.design()
 	files, err := sketch.Capture(d.Prop.Board, d.Remote.Pin)
 	if err != nil {
 		return err
 	}
-	folder := e.desk.beside(sketch.CaptureFolder)
+	folder := v.desk.beside(sketch.CaptureFolder)
 	if _, err := gen.Write(folder, files); err != nil {
 		return err
 	}
-	e.say(fmt.Sprintf("the sketch is in %s: flash it onto the %s, with the receiver on pin %d; then l learns from that board", folder, d.Prop.Board, d.Remote.Pin))
+	v.say(fmt.Sprintf("the sketch is in %s: flash it onto the %s, with the receiver on pin %d; then l learns from that board", folder, d.Prop.Board, d.Remote.Pin))
 	return nil
 }
 
 func (v *remote) askTimes() {
-	v.e.over.Write(&pane.Dialog{
+	v.over.Write(&pane.Dialog{
 		Title: "the file of saved times",
 		Hint:  "marks and spaces in microseconds, as ir-ctl or mode2 write them",
 		Accept: func(s string) error {
-			text, err := os.ReadFile(v.e.desk.beside(s))
+			text, err := os.ReadFile(v.desk.beside(s))
 			if err != nil {
 				return err
 			}
@@ -111,18 +109,17 @@ func (v *remote) askTimes() {
 // learn begins to learn from presses; the first button is the one under the
 // cursor.
 func (v *remote) learn(from presses.Source) {
-	e := v.e
-	l := &learning{Session: presses.Session{Source: from, Draft: e.desk.draft}, e: e, v: v}
+	l := &learning{Session: presses.Session{Source: from, Draft: v.desk.draft}, remote: v}
 	if _, live := from.(*presses.Line); live {
-		l.help = []string{fmt.Sprintf("If nothing is heard: the board must run the capture sketch, and have an infrared receiver on pin %d.", e.desk.design().Remote.Pin)}
+		l.help = []string{fmt.Sprintf("If nothing is heard: the board must run the capture sketch, and have an infrared receiver on pin %d.", v.desk.design().Remote.Pin)}
 	}
-	e.learning = l
+	v.learning = l
 	l.askButton(v.selectedButton())
 }
 
 // selectedButton is the index of the button under the cursor.
 func (v *remote) selectedButton() int {
-	if at := v.e.current().place(); at.Sort == model.SortButton {
+	if at := v.place(); at.Sort == model.SortButton {
 		return at.Index
 	}
 	return 0
@@ -133,21 +130,21 @@ func (l *learning) end() {
 	if c, ok := l.Source.(io.Closer); ok {
 		c.Close() // it was only read
 	}
-	l.e.learning = nil
+	l.learning = nil
 	switch len(l.Learned) {
 	case 0:
-		l.e.say("nothing is learned")
+		l.say("nothing is learned")
 	case 1:
-		l.e.say("1 button is learned; Ctrl-Z takes it back")
+		l.say("1 button is learned; Ctrl-Z takes it back")
 	default:
-		l.e.say(fmt.Sprintf("%d buttons are learned; Ctrl-Z takes them back one by one", len(l.Learned)))
+		l.say(fmt.Sprintf("%d buttons are learned; Ctrl-Z takes them back one by one", len(l.Learned)))
 	}
 }
 
 // askButton asks which button is pressed next; the first offer is the button
 // with the index given.
 func (l *learning) askButton(first int) {
-	l.v.askButton("which button will you press?", first, l.end, func(name string) error {
+	l.remote.askButton("which button will you press?", first, l.end, func(name string) error {
 		l.listen(name)
 		return nil
 	})
@@ -155,7 +152,7 @@ func (l *learning) askButton(first int) {
 
 // askButton asks for a button of the design or a new one's name.
 func (v *remote) askButton(title string, first int, back func(), then func(name string) error) {
-	d := v.e.desk.design()
+	d := v.desk.design()
 	c := &pane.Dialog{Title: title, Hint: "letters find it; a new name makes a button; Esc ends", Back: back}
 	for i := range d.Remote.Buttons {
 		b := &d.Remote.Buttons[(first+i)%len(d.Remote.Buttons)]
@@ -172,13 +169,13 @@ func (v *remote) askButton(title string, first int, back func(), then func(name 
 			return then(text)
 		}}}
 	}
-	v.e.over.Choose(c, "")
+	v.over.Choose(c, "")
 }
 
 // listen waits for presses of a button.
 func (l *learning) listen(button string) {
 	l.lesson = &lesson{Button: l.Begin(button), of: l}
-	l.e.over.Open(&pane.Dialog{Title: "learn " + button, Heard: []scope{inLesson}, Body: l.lesson.draw})
+	l.over.Open(&pane.Dialog{Title: "learn " + button, Heard: []scope{inLesson}, Body: l.lesson.draw})
 	l.wait()
 }
 
@@ -191,9 +188,9 @@ func (l *learning) wait() {
 	l.waiting = true
 	go func() {
 		heard, err := l.Source.Next()
-		l.e.app.QueueUpdateDraw(func() {
+		l.queue(func() {
 			l.waiting = false
-			if l.e.learning == l && l.lesson != nil {
+			if l.learning == l && l.lesson != nil {
 				l.lesson.take(heard, err)
 			}
 		})
@@ -222,7 +219,7 @@ func (s *lesson) take(heard ir.Lesson, err error) {
 }
 
 func (s *lesson) draw(in pane.Pen) {
-	t := s.of.e.theme
+	t := s.of.theme
 	in.Text(1, 0, t.Strong, fmt.Sprintf("Press “%s” on the remote, and keep it down for a second.", s.Name))
 	said := s.said
 	if len(said) == 0 {
@@ -248,26 +245,26 @@ func (s *lesson) draw(in pane.Pen) {
 
 // accept gives the button its code and goes on to the next.
 func (s *lesson) accept() {
-	e := s.of.e
+	l := s.of
 	if s.Code == nil {
-		e.say("press the button on the remote")
+		l.say("press the button on the remote")
 		return
 	}
-	if err := e.did(s.of.Teach(ir.Named{Name: s.Name, Code: *s.Code})); err != nil {
-		e.complain(err)
+	if err := l.did(l.Teach(ir.Named{Name: s.Name, Code: *s.Code})); err != nil {
+		l.complain(err)
 		return
 	}
-	e.over.Close()
-	s.of.lesson = nil
-	at, _ := e.desk.design().Find(model.SortButton, s.Name)
-	e.goTo(at)
-	s.of.askButton(at.Index + 1)
+	l.over.Close()
+	l.lesson = nil
+	at, _ := l.desk.design().Find(model.SortButton, s.Name)
+	l.goTo(at)
+	l.askButton(at.Index + 1)
 }
 
 // repeat forgets what was understood, and listens again.
 func (s *lesson) repeat() {
 	if s.over {
-		s.of.e.say("no more presses come")
+		s.of.say("no more presses come")
 		return
 	}
 	s.Button, s.said = s.of.Begin(s.Name), nil
@@ -276,23 +273,23 @@ func (s *lesson) repeat() {
 
 // leave leaves the button as it was, and asks for another.
 func (s *lesson) leave() {
-	s.of.e.over.Close()
+	s.of.over.Close()
 	s.of.lesson = nil
 	if s.over {
 		s.of.end()
 		return
 	}
-	at, _ := s.of.e.desk.design().Find(model.SortButton, s.Name)
+	at, _ := s.of.desk.design().Find(model.SortButton, s.Name)
 	s.of.askButton(at.Index)
 }
 
 // askKeymap asks for a keymap file, and then which of its keys to take.
 func (v *remote) askKeymap() {
-	v.e.over.Write(&pane.Dialog{
+	v.over.Write(&pane.Dialog{
 		Title: "the keymap file",
 		Hint:  "a TOML file of ir-keytable, for example from /lib/udev/rc_keymaps",
 		Accept: func(s string) error {
-			text, err := os.ReadFile(v.e.desk.beside(s))
+			text, err := os.ReadFile(v.desk.beside(s))
 			if err != nil {
 				return err
 			}
@@ -311,17 +308,16 @@ func (v *remote) askKeymap() {
 
 // askKey asks for one of a keymap's keys after the other.
 func (v *remote) askKey(m *ir.Keymap) {
-	e := v.e
 	c := &pane.Dialog{Title: "take which key of the keymap?", Hint: "letters find it; Esc ends"}
 	if len(m.Refused) > 0 {
 		c.Hint = "not all can be taken over: " + m.Refused[0]
 	}
 	taught := func(buttons ...ir.Named) error {
-		if err := e.did(e.desk.draft.Teach(buttons...)); err != nil {
+		if err := v.did(v.desk.draft.Teach(buttons...)); err != nil {
 			return err
 		}
-		at, _ := e.desk.design().Find(model.SortButton, buttons[0].Name)
-		e.goTo(at)
+		at, _ := v.desk.design().Find(model.SortButton, buttons[0].Name)
+		v.goTo(at)
 		return nil
 	}
 	var all []ir.Named
@@ -329,7 +325,7 @@ func (v *remote) askKey(m *ir.Keymap) {
 		all = append(all, ir.Named(k))
 		c.Offer(k.Name, k.Code.String(), func() error {
 			first := v.selectedButton()
-			if i := slices.IndexFunc(e.desk.design().Remote.Buttons, func(b model.Button) bool { return b.Name == k.Name }); i >= 0 {
+			if i := slices.IndexFunc(v.desk.design().Remote.Buttons, func(b model.Button) bool { return b.Name == k.Name }); i >= 0 {
 				first = i
 			}
 			v.askButton(k.Name+" is for which button?", first, func() { v.askKey(m) }, func(name string) error {
@@ -343,7 +339,7 @@ func (v *remote) askKey(m *ir.Keymap) {
 		})
 	}
 	c.Offer(fmt.Sprintf("all %d keys", len(all)), "as buttons of their names", func() error { return taught(all...) })
-	e.over.Choose(c, "")
+	v.over.Choose(c, "")
 }
 
 // learnActions are the keys of the remote, and of a lesson.
@@ -351,8 +347,13 @@ func learnActions() []action {
 	return []action{
 		{"learn", []string{"l"}, "learn codes: from a board that listens, saved times or a keymap", inRemote, "learn", inView((*remote).askLearn)},
 
-		{"lesson-take", []string{"Enter"}, "give the button the code that was understood, and go on to the next", inLesson, "take it", func(e *Editor) { e.learning.lesson.accept() }},
-		{"lesson-again", []string{"r"}, "forget what was understood, and listen again", inLesson, "again", func(e *Editor) { e.learning.lesson.repeat() }},
-		{"lesson-leave", []string{"Esc"}, "leave the button as it is", inLesson, "leave it", func(e *Editor) { e.learning.lesson.leave() }},
+		{"lesson-take", []string{"Enter"}, "give the button the code that was understood, and go on to the next", inLesson, "take it", inThisLesson((*lesson).accept)},
+		{"lesson-again", []string{"r"}, "forget what was understood, and listen again", inLesson, "again", inThisLesson((*lesson).repeat)},
+		{"lesson-leave", []string{"Esc"}, "leave the button as it is", inLesson, "leave it", inThisLesson((*lesson).leave)},
 	}
+}
+
+// inThisLesson is what an action does to the lesson that is heard.
+func inThisLesson(do func(*lesson)) func(*Editor) {
+	return inView(func(v *remote) { do(v.learning.lesson) })
 }

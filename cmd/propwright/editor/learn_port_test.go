@@ -35,7 +35,7 @@ func TestLearnFromPort(t *testing.T) {
 	send(3)
 	require.Eventually(t, func() bool {
 		waiting := true
-		s.do(func() { waiting = s.e.learning.waiting })
+		s.do(func() { waiting = s.e.views[inRemote].(*remote).learning.waiting })
 		return !waiting
 	}, waitFor, tick)
 	s.keys("Enter").sees("listening")

@@ -8,16 +8,18 @@ import (
 
 	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
+	"propwright/model/edit"
 )
 
 const inMatrix scope = "matrix"
 
 // matrix is the home view: the state–event matrix.
 type matrix struct {
-	e          *Editor
-	r, c       int // the cursor
-	top, left  int // the first row and column on the screen
-	rows, cols int // how many of each were drawn last
+	*workspace
+	r, c       int           // the cursor
+	top, left  int           // the first row and column on the screen
+	rows, cols int           // how many of each were drawn last
+	filled     *edit.Outcome // how a cell was filled last
 }
 
 const (
@@ -27,13 +29,13 @@ const (
 )
 
 func (m *matrix) renew() {
-	m.r = min(max(m.r, 0), len(m.e.grid.rows)-1)
-	m.c = min(max(m.c, 0), len(m.e.grid.columns)-1)
+	m.r = min(max(m.r, 0), len(m.grid.rows)-1)
+	m.c = min(max(m.c, 0), len(m.grid.columns)-1)
 }
 
 // draw draws what fits; the cursor's row and column always do.
 func (m *matrix) draw(p pane.Pen, here bool) {
-	g, t := m.e.grid, m.e.theme
+	g, t := m.grid, m.theme
 	m.rows = max(p.H-headLines-1, 1)
 	m.top = pane.Scrolled(m.top, m.r, m.rows, len(g.rows))
 	m.scrollColumns(p.W - rowHead - moreColumns)
@@ -51,7 +53,7 @@ func (m *matrix) draw(p pane.Pen, here bool) {
 
 // scrollColumns makes the cursor's column fit into w columns of the screen.
 func (m *matrix) scrollColumns(w int) {
-	cols := m.e.grid.columns
+	cols := m.grid.columns
 	m.left = max(min(m.left, m.c), 0)
 	for {
 		x, last := 0, m.left
@@ -67,10 +69,10 @@ func (m *matrix) scrollColumns(w int) {
 }
 
 func (m *matrix) drawHeads(p pane.Pen, t theme) {
-	g := m.e.grid
+	g := m.grid
 	p.Fill(0, 0, p.W, t.Plain)
 	p.Fill(0, 1, p.W, t.Head)
-	p.Within(0, 0, rowHead-1, t.Head, pane.Pad(fmt.Sprintf(" %d states", len(m.e.desk.design().States)), rowHead-1))
+	p.Within(0, 0, rowHead-1, t.Head, pane.Pad(fmt.Sprintf(" %d states", len(m.desk.design().States)), rowHead-1))
 	arrow := " "
 	if m.left > 0 {
 		arrow = "‹ more"
@@ -94,7 +96,7 @@ func (m *matrix) drawHeads(p pane.Pen, t theme) {
 }
 
 func (m *matrix) drawRow(p pane.Pen, r, y int, here bool) {
-	e, g := m.e, m.e.grid
+	e, g := m.workspace, m.grid
 	t := e.theme
 	row := &g.rows[r]
 	style := t.kinds[row.kind]
@@ -140,9 +142,9 @@ func (m *matrix) rowHead(row *row) string {
 	if row.state < 0 {
 		return "  " + strings.ToUpper(row.from.String())
 	}
-	s := m.e.desk.design().States[row.state]
+	s := m.desk.design().States[row.state]
 	mark := kindMark(s.Kind)
-	if row.state == startState(m.e.desk.design()) {
+	if row.state == startState(m.desk.design()) {
 		return " " + mark + " " + s.Name + " ◂"
 	}
 	return " " + mark + " " + s.Name
@@ -166,7 +168,7 @@ func startState(d *model.Design) int {
 }
 
 func (m *matrix) cellStyle(c cell) tcell.Style {
-	t := m.e.theme
+	t := m.theme
 	switch {
 	case c.twice:
 		return t.Errs
@@ -177,18 +179,18 @@ func (m *matrix) cellStyle(c cell) tcell.Style {
 }
 
 func (m *matrix) move(dx, dy int) {
-	m.r = min(max(m.r+dy, 0), len(m.e.grid.rows)-1)
-	m.c = min(max(m.c+dx, 0), len(m.e.grid.columns)-1)
+	m.r = min(max(m.r+dy, 0), len(m.grid.rows)-1)
+	m.c = min(max(m.c+dx, 0), len(m.grid.columns)-1)
 }
 
 func (m *matrix) page(dy int) { m.move(0, dy*max(m.rows-1, 1)) }
-func (m *matrix) end(dx int)  { m.move(dx*len(m.e.grid.columns), 0) }
-func (m *matrix) far(dy int)  { m.move(0, dy*len(m.e.grid.rows)) }
+func (m *matrix) end(dx int)  { m.move(dx*len(m.grid.columns), 0) }
+func (m *matrix) far(dy int)  { m.move(0, dy*len(m.grid.rows)) }
 
 // row and trigger say where the cursor is; cell what is said there.
-func (m *matrix) row() *row              { return &m.e.grid.rows[m.r] }
-func (m *matrix) trigger() model.Trigger { return m.e.grid.columns[m.c].trigger }
-func (m *matrix) cell() cell             { return m.e.grid.at(m.r, m.c) }
+func (m *matrix) row() *row              { return &m.grid.rows[m.r] }
+func (m *matrix) trigger() model.Trigger { return m.grid.columns[m.c].trigger }
+func (m *matrix) cell() cell             { return m.grid.at(m.r, m.c) }
 
 // place is the transition in the cell, or the row's state.
 func (m *matrix) place() model.Elem {
@@ -204,13 +206,13 @@ func (m *matrix) place() model.Elem {
 
 // goTo puts the cursor on a row and a column of the design.
 func (m *matrix) goTo(f model.From, on *model.Trigger) {
-	if r, ok := m.e.grid.rowOf(f); ok {
+	if r, ok := m.grid.rowOf(f); ok {
 		m.r = r
 	}
 	if on == nil {
 		return
 	}
-	if c, ok := m.e.grid.columnOf(*on); ok {
+	if c, ok := m.grid.columnOf(*on); ok {
 		m.c = c
 	}
 }
@@ -248,17 +250,36 @@ func (m *matrix) click(x, y int) bool {
 	if y < headLines {
 		r = m.r
 	}
-	if r < 0 || r >= len(m.e.grid.rows) || y-headLines >= m.rows {
+	if r < 0 || r >= len(m.grid.rows) || y-headLines >= m.rows {
 		return false
 	}
 	m.r = r
 	at := rowHead
-	for c := m.left; c < m.left+m.cols && c < len(m.e.grid.columns); c++ {
-		next := at + m.e.grid.columns[c].width + 1
+	for c := m.left; c < m.left+m.cols && c < len(m.grid.columns); c++ {
+		next := at + m.grid.columns[c].width + 1
 		if x >= at && x < next {
 			m.c = c
 		}
 		at = next
 	}
 	return true
+}
+
+func (m *matrix) arrive(at model.Elem) bool {
+	d := m.desk.design()
+	if !d.Has(at) {
+		return false
+	}
+	switch at.Sort {
+	case model.SortState:
+		m.goTo(model.From{State: d.States[at.Index].Name}, nil)
+		return true
+	case model.SortTransition:
+		t := &d.Transitions[at.Index]
+		if len(t.From) > 0 && len(t.On) > 0 {
+			m.goTo(t.From[0], &t.On[0])
+			return true
+		}
+	}
+	return false
 }

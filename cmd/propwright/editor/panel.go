@@ -13,7 +13,8 @@ import (
 // panel shows one element in full, key by key, and lets each be written in
 // place, in the file's own notation.
 type panel struct {
-	e     *Editor
+	*workspace
+	host  panelHost
 	elem  model.Elem
 	above []panelPlace // where Esc leads back to
 	lines []panelLine
@@ -22,6 +23,12 @@ type panel struct {
 	shown int // lines drawn last
 	field *field
 	rows  []int // for each row of the screen the line drawn there, -1: none
+}
+
+// A panelHost gives the keys to its panel, and takes them back.
+type panelHost interface {
+	enterPanel()
+	leavePanel()
 }
 
 // A panelPlace is a line of an element's details.
@@ -42,17 +49,6 @@ type panelLine struct {
 // selectable reports whether the cursor stops at the line.
 func (l *panelLine) selectable() bool { return l.key != nil || l.open != nil || l.add != "" }
 
-// follow shows what is under the view's cursor, unless the panel is in use.
-func (p *panel) follow() {
-	if p.e.inPanel {
-		return
-	}
-	if v := p.e.current(); v != nil {
-		p.show(v.place())
-		p.above = nil
-	}
-}
-
 // show shows an element.
 func (p *panel) show(elem model.Elem) {
 	if elem != p.elem {
@@ -64,7 +60,7 @@ func (p *panel) show(elem model.Elem) {
 
 // renew lists the element's keys and parts as the design has them now.
 func (p *panel) renew() {
-	d := p.e.desk.design()
+	d := p.desk.design()
 	if !d.Has(p.elem) {
 		p.field = nil
 		p.lost(d)
@@ -92,9 +88,7 @@ func (p *panel) lost(d *model.Design) {
 		}
 	}
 	p.elem, p.above = model.Elem{Sort: model.SortProp}, nil
-	if p.e.inPanel {
-		p.e.leavePanel()
-	}
+	p.host.leavePanel()
 }
 
 // point puts the cursor on the key that a finding is about, where the element
@@ -105,6 +99,33 @@ func (p *panel) point(f finding) {
 			p.at = i
 		}
 	}
+}
+
+// here is the element that keys like rename and delete mean: the part on the
+// cursor's line, or else the element shown.
+func (p *panel) here() model.Elem {
+	if l := p.line(); l.open != nil && l.open.Sort != model.SortTransition {
+		return *l.open
+	}
+	return p.elem
+}
+
+// line is the line under the cursor, an empty one where there is none.
+func (p *panel) line() *panelLine {
+	if p.at < 0 || p.at >= len(p.lines) {
+		return &panelLine{}
+	}
+	return &p.lines[p.at]
+}
+
+// remove deletes an element. Where the panel shows it, it goes back then; else
+// it would show the one that comes after.
+func (p *panel) remove(at model.Elem) {
+	p.workspace.remove(at, func() {
+		if p.elem == at {
+			p.leave()
+		}
+	})
 }
 
 // settle moves the cursor on to a line where it can stop.
@@ -155,7 +176,7 @@ func (p *panel) parts(d *model.Design) {
 // ways lists the transitions out of a state and into it.
 func (p *panel) ways(d *model.Design) {
 	name := d.States[p.elem.Index].Name
-	g := p.e.grid
+	g := p.grid
 	r, ok := g.rowOf(model.From{State: name})
 	if !ok {
 		return
@@ -232,8 +253,8 @@ const keyColumn = 13
 
 // draw draws the panel.
 func (p *panel) draw(pn pane.Pen, here bool) {
-	t := p.e.theme
-	d := p.e.desk.design()
+	t := p.theme
+	d := p.desk.design()
 	title := t.Strong
 	if here {
 		title = t.Cursor
@@ -277,7 +298,7 @@ type shownLine struct {
 // layout breaks the panel's lines for the screen; at says which of them the
 // cursor's line takes.
 func (p *panel) layout(w int) (text []shownLine, at struct{ first, last int }) {
-	t := p.e.theme
+	t := p.theme
 	for i := range p.lines {
 		l := &p.lines[i]
 		if i == p.at {
@@ -318,7 +339,7 @@ func (p *panel) layout(w int) (text []shownLine, at struct{ first, last int }) {
 
 // keyLines are a key with its value: in full where the cursor is.
 func (p *panel) keyLines(kv *model.KeyValue, w int, full bool, put func(tcell.Style, bool, bool, string)) {
-	t := p.e.theme
+	t := p.theme
 	style, value := t.Plain, kv.Value
 	if value == "" {
 		style, value = t.Dim, "–"
@@ -361,7 +382,7 @@ func (p *panel) click(x, y int) {
 	if p.field != nil {
 		return
 	}
-	p.e.enterPanel()
+	p.host.enterPanel()
 	if y < 1 || y-1 >= len(p.rows) {
 		return
 	}
@@ -418,7 +439,7 @@ func (p *panel) leave() {
 		p.settle(-1)
 		return
 	}
-	p.e.leavePanel()
+	p.host.leavePanel()
 }
 
 // enterPanel gives the keys to the panel.
@@ -432,10 +453,21 @@ func (e *Editor) enterPanel() {
 
 // leavePanel gives them back to the view.
 func (e *Editor) leavePanel() {
+	if !e.inPanel {
+		return
+	}
 	e.inPanel, e.panelOnly = false, false
 	e.panel.field = nil
-	e.panel.above = nil
-	e.panel.follow()
+	e.follow()
+}
+
+// follow shows in the panel what is under the view's cursor, unless the panel
+// is in use.
+func (e *Editor) follow() {
+	if v := e.current(); v != nil && !e.inPanel {
+		e.panel.show(v.place())
+		e.panel.above = nil
+	}
 }
 
 // panelActions are the keys of the details, and of a field in them.
@@ -452,11 +484,11 @@ func panelActions() []action {
 		{"panel-clear", []string{"Del", "Backspace"}, "say nothing for this key any more; on a part: delete it", inPanel, "clear", func(e *Editor) { e.panel.clearLine() }},
 		{"panel-leave", []string{"Esc", "Left", "Tab"}, "back", inPanel, "back", func(e *Editor) { e.panel.leave() }},
 
-		{"accept", []string{"Enter"}, "take the value", inField, "take it", func(e *Editor) { e.panel.accept() }},
-		{"abandon", []string{"Esc"}, "leave the value as it was", inField, "leave it", func(e *Editor) { e.panel.abandon() }},
+		{"accept", []string{"Enter"}, "take the value", inField, "take it", func(e *Editor) { e.panel.field.accept() }},
+		{"abandon", []string{"Esc"}, "leave the value as it was", inField, "leave it", func(e *Editor) { e.panel.field.abandon() }},
 		{"choice-up", []string{"Up"}, "the choice above", inField, "", func(e *Editor) { e.panel.field.choose(-1) }},
 		{"choice-down", []string{"Down"}, "the choice below", inField, "choose", func(e *Editor) { e.panel.field.choose(1) }},
-		{"new-line", []string{"Ctrl-J"}, "begin another line, in a note or a comment: ¶ stands for it", inField, "", func(e *Editor) { e.panel.newLine() }},
-		{"recall", []string{"Ctrl-O"}, "bring back what was written and then left", inField, "bring back", func(e *Editor) { e.panel.recall() }},
+		{"new-line", []string{"Ctrl-J"}, "begin another line, in a note or a comment: ¶ stands for it", inField, "", func(e *Editor) { e.panel.field.newLine() }},
+		{"recall", []string{"Ctrl-O"}, "bring back what was written and then left", inField, "bring back", func(e *Editor) { e.panel.field.recall() }},
 	}
 }

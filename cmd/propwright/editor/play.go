@@ -17,7 +17,8 @@ const inPlay scope = "rehearsal"
 
 // play is the rehearsal: the remote, the clock and what the prop does.
 type play struct {
-	e      *Editor
+	*workspace
+	follow func()            // shows the state that the prop is in
 	player *rehearsal.Player // nil where the design cannot be rehearsed
 	why    error             // why not
 	of     *model.Design     // what the player was made of
@@ -39,7 +40,7 @@ type control struct {
 
 func (v *play) controls() []control {
 	var all []control
-	d := v.e.desk.design()
+	d := v.desk.design()
 	for i := range d.Remote.Buttons {
 		all = append(all, control{d.Remote.Buttons[i].Name, false})
 	}
@@ -56,7 +57,7 @@ func (v *play) renew() {
 // ready makes sure that the player plays the design of now. After an edit
 // what was done so far is done again to the changed prop.
 func (v *play) ready() bool {
-	d := v.e.desk.design()
+	d := v.desk.design()
 	if v.of == d {
 		return v.player != nil
 	}
@@ -71,11 +72,11 @@ func (v *play) ready() bool {
 		}
 		if err := v.player.Do(l.Act); err != nil {
 			v.power()
-			v.e.say("the design has changed, and what was done does not fit it any more: powered up again")
+			v.say("the design has changed, and what was done does not fit it any more: powered up again")
 			return v.player != nil
 		}
 	}
-	v.e.say("the design has changed: what was done so far was done again to the changed prop")
+	v.say("the design has changed: what was done so far was done again to the changed prop")
 	return true
 }
 
@@ -86,7 +87,7 @@ func (v *play) power() { v.powerDrawing(nil) }
 // longest that they can be, as model/check has it. Without draws they come
 // from the random sequence.
 func (v *play) powerDrawing(draws []uint32) {
-	v.of = v.e.desk.design()
+	v.of = v.desk.design()
 	v.clock.stop()
 	v.held, v.high, v.steps, v.told = "", map[string]bool{}, nil, ""
 	// The player is for a whole design: what a file could not hold is told here.
@@ -113,11 +114,11 @@ func (v *play) powerDrawing(draws []uint32) {
 // do does an act.
 func (v *play) do(a machine.Act) {
 	if !v.ready() {
-		v.e.say("the design cannot be rehearsed yet; F7 shows what is missing")
+		v.say("the design cannot be rehearsed yet; F7 shows what is missing")
 		return
 	}
 	if err := v.player.Do(a); err != nil {
-		v.e.complain(err)
+		v.complain(err)
 	}
 }
 
@@ -157,7 +158,7 @@ func (v *play) pressHere() {
 func (v *play) hold() {
 	all := v.controls()
 	if v.at >= len(all) || all[v.at].input {
-		v.e.say("only a button of the remote can be kept down")
+		v.say("only a button of the remote can be kept down")
 		return
 	}
 	name := all[v.at].name
@@ -172,9 +173,8 @@ func (v *play) hold() {
 
 // run lets the clock run, or stops it.
 func (v *play) run() {
-	e := v.e
 	if !v.ready() {
-		e.say("the design cannot be rehearsed yet; F7 shows what is missing")
+		v.say("the design cannot be rehearsed yet; F7 shows what is missing")
 		return
 	}
 	if v.clock.running {
@@ -182,10 +182,10 @@ func (v *play) run() {
 		return
 	}
 	v.clock.start(func(passed time.Duration) {
-		e.app.QueueUpdateDraw(func() {
+		v.queue(func() {
 			if v.clock.running && v.ready() {
 				v.player.Advance(passed)
-				e.panel.follow()
+				v.follow()
 			}
 		})
 	})
@@ -201,7 +201,6 @@ func (v *play) frame() {
 // next lets time pass until something happens by itself, or does the next
 // step of a witness.
 func (v *play) next() {
-	e := v.e
 	if !v.ready() {
 		return
 	}
@@ -209,50 +208,49 @@ func (v *play) next() {
 		a := v.steps[0]
 		v.steps = v.steps[1:]
 		v.do(a)
-		e.say(fmt.Sprintf("%s; %d more", a, len(v.steps)))
+		v.say(fmt.Sprintf("%s; %d more", a, len(v.steps)))
 		if len(v.steps) == 0 {
-			e.say(a.String() + " — this is what was found: " + v.told)
+			v.say(a.String() + " — this is what was found: " + v.told)
 		}
 		return
 	}
 	if !v.player.Step() {
-		e.say("nothing will happen any more by itself: press a button")
+		v.say("nothing will happen any more by itself: press a button")
 	}
 }
 
 func (v *play) anew() {
 	v.power()
-	v.e.say("powered up")
+	v.say("powered up")
 }
 
 // expect notes that the prop is to be in its present state.
 func (v *play) expect() {
 	if v.ready() {
 		v.player.Expect()
-		v.e.say("noted for the script: expect " + v.player.State())
+		v.say("noted for the script: expect " + v.player.State())
 	}
 }
 
 // save saves what was done as a script beside the design.
 func (v *play) save() {
-	e := v.e
 	if !v.ready() {
-		e.say("there is nothing to save yet")
+		v.say("there is nothing to save yet")
 		return
 	}
-	if e.desk.file == nil {
-		e.say("there is no design yet")
+	if v.desk.file == nil {
+		v.say("there is no design yet")
 		return
 	}
-	e.over.Write(&pane.Dialog{
+	v.over.Write(&pane.Dialog{
 		Title: "save the rehearsal as a script",
 		Hint:  "a title, for example greeting; `propwright rehearse` plays it, and it becomes a test of the built firmware",
 		Accept: func(title string) error {
 			if err := newName(&model.Design{}, model.SortState, title); err != nil {
 				return err
 			}
-			file := rehearsal.File(e.desk.file.Name(), title)
-			text := v.player.Script().Format("A rehearsal of " + e.desk.title() + ": " + title)
+			file := rehearsal.File(v.desk.file.Name(), title)
+			text := v.player.Script().Format("A rehearsal of " + v.desk.title() + ": " + title)
 			f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 			if errors.Is(err, fs.ErrExist) {
 				return fmt.Errorf("%s is there already; choose another title", file)
@@ -264,8 +262,8 @@ func (v *play) save() {
 			if err := errors.Join(err, f.Close()); err != nil {
 				return err
 			}
-			e.review.start(e) // it looks at the scripts, too
-			e.say(file + " is saved")
+			v.review.start(v.workspace) // it looks at the scripts, too
+			v.say(file + " is saved")
 			return nil
 		},
 	}, "")

@@ -30,7 +30,7 @@ func TestWitnessesAreSeen(t *testing.T) {
 		require.NoError(t, err)
 		defer k.close()
 		e := newEditor(nothing(), newTheme(16))
-		e.files.sit(k)
+		e.sit(k)
 		e.review.timer.Stop()
 		for i, f := range ofFindings(d, found) {
 			if len(f.witness) == 0 {

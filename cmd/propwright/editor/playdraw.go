@@ -19,7 +19,7 @@ const controlColumns = 20
 
 // draw draws the remote on the left, then what the prop does.
 func (v *play) draw(p pane.Pen, here bool) {
-	t := v.e.theme
+	t := v.theme
 	if !v.ready() {
 		p.Text(2, 1, t.Warning, "The design cannot be rehearsed yet:")
 		y := 3
@@ -48,7 +48,7 @@ func (v *play) draw(p pane.Pen, here bool) {
 }
 
 func (v *play) drawControls(p pane.Pen, here bool) {
-	t := v.e.theme
+	t := v.theme
 	p.Text(1, 0, t.Head, pane.Pad("remote and inputs", p.W-2))
 	all := v.controls()
 	rows := p.H - 1
@@ -80,7 +80,7 @@ func (v *play) drawControls(p pane.Pen, here bool) {
 			mark = " held"
 		case pressed && down == c.name:
 			mark = " ●"
-		case c.name == v.e.desk.design().Remote.Stop:
+		case c.name == v.desk.design().Remote.Stop:
 			mark = " ■"
 		}
 		p.Text(1, 1+y, style, key+" "+c.name+mark)
@@ -88,7 +88,7 @@ func (v *play) drawControls(p pane.Pen, here bool) {
 }
 
 func (v *play) drawState(p pane.Pen) {
-	t, pl := v.e.theme, v.player
+	t, pl := v.theme, v.player
 	how := "paused"
 	if v.clock.running {
 		how = "running"
@@ -274,7 +274,7 @@ func (v *play) lights(o *model.Output, w int) (string, []tcell.Style, string) {
 	var styles []tcell.Style
 	for i := range n {
 		l := v.player.Pixel(o.Name, i*o.Count/n)
-		r, style := v.e.theme.light(colourOf(l))
+		r, style := v.theme.light(colourOf(l))
 		b.WriteRune(r)
 		styles = append(styles, style)
 	}
@@ -307,7 +307,7 @@ func (t *theme) light(c model.Colour) (rune, tcell.Style) {
 }
 
 func (v *play) drawLog(p pane.Pen) {
-	t := v.e.theme
+	t := v.theme
 	p.Text(0, 0, t.Head, pane.Pad("log", p.W-1))
 	log := v.player.Log()
 	for y := 1; y < p.H; y++ {

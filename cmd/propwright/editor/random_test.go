@@ -43,7 +43,7 @@ func TestRandomKeys(t *testing.T) {
 			require.NoError(t, err)
 			before := string(d.Format())
 			e := newEditor(nothing(), newTheme(16))
-			e.files.sit(k)
+			e.sit(k)
 			screen := tcell.NewSimulationScreen("UTF-8")
 			require.NoError(t, screen.Init())
 			screen.SetSize([]int{80, 160, 40}[seed%3], []int{24, 50, 10}[seed%3])
@@ -63,7 +63,7 @@ func TestRandomKeys(t *testing.T) {
 					if n%50 == 0 { // a check ends
 						e.review.timer.Stop()
 						e.review.finish(e.desk.design(), inspect(e.desk.design()))
-						e.renewFindings()
+						e.judged()
 					}
 				}
 			}, "design %d, seed %d, keys %q", i, seed, pressed)

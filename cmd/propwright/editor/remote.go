@@ -13,12 +13,13 @@ const inRemote scope = "remote"
 
 // remote shows the buttons, their codes and what they do.
 type remote struct {
-	e *Editor
+	*workspace
 	sheet
+	learning *learning // going on, or nil
 }
 
 func (v *remote) renew() {
-	d := v.e.desk.design()
+	d := v.desk.design()
 	lines := []sheetLine{
 		{cells: []string{"the remote"}},
 		{model.Elem{Sort: model.SortRemote}, []string{"receiver", fmt.Sprintf("pin %d", d.Remote.Pin), "stop button: " + d.Remote.Stop}},
@@ -37,7 +38,7 @@ func (v *remote) renew() {
 
 // does says in short what a button does.
 func (v *remote) does(button string) string {
-	d := v.e.desk.design()
+	d := v.desk.design()
 	var words []string
 	ignored := "nothing yet"
 	for i := range d.Transitions {
@@ -63,27 +64,26 @@ func (v *remote) does(button string) string {
 	return strings.Join(words, "; ")
 }
 
-func (v *remote) draw(p pane.Pen, here bool) { v.sheet.draw(p, v.e, here, 18, 22) }
+func (v *remote) draw(p pane.Pen, here bool) { v.sheet.draw(p, v.workspace, here, 18, 22) }
 
 func (v *remote) where() string {
 	at, ok := v.elem()
 	if !ok {
 		return ""
 	}
-	if note := v.e.desk.design().Value(at, "note"); note != "" {
+	if note := v.desk.design().Value(at, "note"); note != "" {
 		return pane.OneLine(note)
 	}
 	if at.Sort == model.SortRemote {
 		return "the receiver; Enter changes its pin and the stop button, Ctrl-N adds a button"
 	}
-	return v.e.desk.design().Title(at) + "; l learns its code, Ctrl-N adds a button"
+	return v.desk.design().Title(at) + "; l learns its code, Ctrl-N adds a button"
 }
 
 // addButton asks for a button's name and code.
 func (v *remote) addButton() {
-	e := v.e
-	d := e.desk.design()
-	e.over.Write(&pane.Dialog{
+	d := v.desk.design()
+	v.over.Write(&pane.Dialog{
 		Title: "a new button: name and code",
 		Hint:  "for example: hush nec:0x04:0x09; without a code it gets one to begin with",
 		Accept: func(s string) error {
@@ -94,7 +94,7 @@ func (v *remote) addButton() {
 			if code == "" {
 				code = freeCode(d)
 			}
-			return e.edits.added(e.desk.draft.Add(e.edits.last(model.SortButton), edit.Key{Key: "name", Value: name}, edit.Key{Key: "code", Value: code}))
+			return v.added(v.desk.draft.Add(v.last(model.SortButton), edit.Key{Key: "name", Value: name}, edit.Key{Key: "code", Value: code}))
 		},
 	}, "")
 }

@@ -22,6 +22,7 @@ type review struct {
 	busy       sync.Mutex // held while a design is inspected: one at a time
 	pending    bool       // an edit is not yet checked
 	timer      *time.Timer
+	judged     func()        // is called when a check has ended
 	of         *model.Design // that the findings are about
 	findings   []finding
 	elems      map[model.Elem]bool // that findings are about
@@ -54,15 +55,15 @@ func (s severity) String() string { return [...]string{"unfinished", "error", "w
 
 // start checks the design of now, a little later and in the background. What
 // an older check has to say then is not heard.
-func (r *review) start(e *Editor) {
+func (r *review) start(w *workspace) {
 	generation := r.generation.Add(1)
 	r.pending = true
 	if r.timer != nil {
 		r.timer.Stop()
 	}
-	d, file := e.desk.design(), ""
-	if e.desk.file != nil {
-		file = e.desk.file.Name()
+	d, file := w.desk.design(), ""
+	if w.desk.file != nil {
+		file = w.desk.file.Name()
 	}
 	r.timer = time.AfterFunc(pause, func() {
 		r.busy.Lock()
@@ -71,11 +72,11 @@ func (r *review) start(e *Editor) {
 			return
 		}
 		found := append(inspect(d), inspectScripts(d, file)...)
-		e.app.QueueUpdateDraw(func() {
-			if generation == e.review.generation.Load() {
-				e.review.finish(d, append(ofUnread(e.desk.unread()), found...))
-				e.desk.look()
-				e.renewFindings()
+		w.queue(func() {
+			if generation == r.generation.Load() {
+				r.finish(d, append(ofUnread(w.desk.unread()), found...))
+				w.desk.look()
+				r.judged()
 			}
 		})
 	})

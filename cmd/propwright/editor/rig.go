@@ -15,13 +15,13 @@ const inRig scope = "rig"
 // rig shows the outputs, the inputs, the sounds, the supply, and the chip's
 // pins with who takes them.
 type rig struct {
-	e *Editor
+	*workspace
 	sheet
 	chipTop int // the first line of pins on the screen
 }
 
 func (v *rig) renew() {
-	d := v.e.desk.design()
+	d := v.desk.design()
 	lines := []sheetLine{{cells: []string{"output", "pin", "kind"}}}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
@@ -73,9 +73,9 @@ func supplyText(s *model.Supply) string {
 const rigList = 36
 
 func (v *rig) draw(p pane.Pen, here bool) {
-	v.sheet.draw(p.Part(0, 0, rigList, p.H), v.e, here, 14, 3)
+	v.sheet.draw(p.Part(0, 0, rigList, p.H), v.workspace, here, 14, 3)
 	for y := range p.H {
-		p.Set(rigList, y, '│', v.e.theme.Box)
+		p.Set(rigList, y, '│', v.theme.Box)
 	}
 	v.drawChip(p.Part(rigList+1, 0, p.W-rigList-1, p.H))
 }
@@ -87,7 +87,7 @@ func (v *rig) where() string {
 	if !ok {
 		return ""
 	}
-	d := v.e.desk.design()
+	d := v.desk.design()
 	s := d.Title(at)
 	if note := d.Value(at, "note"); note != "" {
 		s += ": " + pane.OneLine(note)
@@ -97,19 +97,18 @@ func (v *rig) where() string {
 
 // addToRig asks what is new in the rig.
 func (v *rig) addToRig() {
-	e := v.e
-	d := e.desk.design()
+	d := v.desk.design()
 	c := &pane.Dialog{Title: "what is new in the rig?", Hint: "a few letters find it"}
 	for _, kind := range model.OutputKinds {
 		c.Offer(string(kind), kindOfOutput[kind], func() error {
-			e.edits.askName(model.SortOutput, "a new "+string(kind)+"'s name", func(name string) []edit.Key {
+			v.askName(model.SortOutput, "a new "+string(kind)+"'s name", func(name string) []edit.Key {
 				return []edit.Key{{Key: "name", Value: name}, {Key: "kind", Value: string(kind)}, {Key: "pin", Value: firstPin(d, board.Use(kind))}}
 			})
 			return nil
 		})
 	}
 	c.Offer("input", "a switch or a sensor", func() error {
-		e.edits.askName(model.SortInput, "a new input's name", func(name string) []edit.Key {
+		v.askName(model.SortInput, "a new input's name", func(name string) []edit.Key {
 			return []edit.Key{{Key: "name", Value: name}, {Key: "pin", Value: firstPin(d, board.UseInput)}}
 		})
 		return nil
@@ -129,13 +128,13 @@ func (v *rig) addToRig() {
 			continue
 		}
 		c.Offer("sound on "+o.Name, "a track", func() error {
-			e.edits.askName(model.SortTrack, "a new sound's name", func(name string) []edit.Key {
+			v.askName(model.SortTrack, "a new sound's name", func(name string) []edit.Key {
 				return []edit.Key{{Key: "name", Value: name}, {Key: "length", Value: "1s"}, {Key: "play", Value: play}}
 			})
 			return nil
 		})
 	}
-	e.over.Choose(c, "")
+	v.over.Choose(c, "")
 }
 
 var kindOfOutput = map[model.OutputKind]string{

@@ -90,7 +90,7 @@ func (r *root) drawPanel() {
 		return
 	}
 	const upper = 14
-	below := panel{e: e}
+	below := panel{workspace: e.workspace, host: e}
 	below.show(model.Elem{Sort: model.SortState, Index: row.state})
 	below.at = -1 // no cursor
 	below.draw(r.panelAt.Part(0, upper, r.panelAt.W, r.panelAt.H-upper), false)
@@ -281,7 +281,7 @@ func (r *root) click(x, y int, twice bool) {
 		if y == s.y && x >= s.x && x < s.x+s.w {
 			e.say("")
 			s.action.run(e)
-			e.panel.follow()
+			e.follow()
 			return
 		}
 	}
@@ -297,7 +297,7 @@ func (r *root) click(x, y int, twice bool) {
 		return
 	}
 	if e.panel.field != nil {
-		e.panel.abandon()
+		e.panel.field.abandon()
 	}
 	if y == 1 {
 		r.clickTab(x)
@@ -306,7 +306,7 @@ func (r *root) click(x, y int, twice bool) {
 	if px, py, ok := r.viewAt.In(x, y); ok {
 		e.leavePanel()
 		open := e.current().click(px, py)
-		e.panel.follow()
+		e.follow()
 		if open && twice {
 			e.enterPanel()
 		}
@@ -337,6 +337,6 @@ func (r *root) wheel(x, y, dy int) {
 	}
 	if _, _, ok := r.viewAt.In(x, y); ok {
 		e.current().move(0, dy)
-		e.panel.follow()
+		e.follow()
 	}
 }

@@ -14,7 +14,7 @@ const inRoutines scope = "routines"
 
 // routines shows the routines, the cue sheet of one and its lanes in time.
 type routines struct {
-	e     *Editor
+	*workspace
 	list  sheet
 	cues  sheet
 	inCue bool // the cursor is in the cue sheet
@@ -28,7 +28,7 @@ const (
 )
 
 func (v *routines) renew() {
-	d := v.e.desk.design()
+	d := v.desk.design()
 	lines := []sheetLine{{cells: []string{"routine", "length"}}}
 	for i := range d.Routines {
 		r := &d.Routines[i]
@@ -44,7 +44,7 @@ func (v *routines) renew() {
 
 // listCues lists the cues of the routine under the cursor, in order of time.
 func (v *routines) listCues() {
-	d := v.e.desk.design()
+	d := v.desk.design()
 	at, ok := v.list.elem()
 	if !ok {
 		v.inCue = false
@@ -101,8 +101,8 @@ func cueCells(d *model.Design, at model.Elem) []string {
 }
 
 func (v *routines) draw(p pane.Pen, here bool) {
-	t, d := v.e.theme, v.e.desk.design()
-	v.list.draw(p.Part(0, 0, routineList, p.H), v.e, here && !v.inCue, 13)
+	t, d := v.theme, v.desk.design()
+	v.list.draw(p.Part(0, 0, routineList, p.H), v.workspace, here && !v.inCue, 13)
 	for y := range p.H {
 		p.Set(routineList, y, '│', t.Box)
 	}
@@ -118,7 +118,7 @@ func (v *routines) draw(p pane.Pen, here bool) {
 	lanes := newLanes(d, r)
 	n := min(len(r.Cues)+1, max(mostCues, right.H-len(lanes.lanes)-4))
 	v.cueY = 0
-	v.cues.draw(right.Part(0, 0, right.W, n), v.e, here && v.inCue, 7, 14)
+	v.cues.draw(right.Part(0, 0, right.W, n), v.workspace, here && v.inCue, 7, 14)
 	if !v.inCue && len(r.Cues) == 0 {
 		right.Text(1, 1, t.Plain, "no cue yet: Enter, then “add a cue”")
 	}
@@ -126,7 +126,7 @@ func (v *routines) draw(p pane.Pen, here bool) {
 	if at, ok := v.cues.elem(); ok && v.inCue {
 		cue = &r.Cues[at.Part]
 	}
-	lanes.draw(right.Part(0, n+1, right.W, right.H-n-1), v.e.theme, cue)
+	lanes.draw(right.Part(0, n+1, right.W, right.H-n-1), v.theme, cue)
 }
 
 // sheetHere is the list that the cursor is in.
@@ -187,7 +187,7 @@ func (v *routines) arrive(at model.Elem) bool {
 }
 
 func (v *routines) where() string {
-	d := v.e.desk.design()
+	d := v.desk.design()
 	at, ok := v.list.elem()
 	if !ok {
 		return ""
@@ -213,25 +213,24 @@ func (v *routines) where() string {
 // addRoutine asks for a routine's name. A performing state of that name that
 // plays nothing yet plays it.
 func (v *routines) addRoutine() {
-	e := v.e
-	d, at := e.desk.design(), e.edits.last(model.SortRoutine)
+	d, at := v.desk.design(), v.last(model.SortRoutine)
 	judge := func(name string) error { return newName(d, model.SortRoutine, name) }
-	e.over.Write(&pane.Dialog{
+	v.over.Write(&pane.Dialog{
 		Title: "a new routine's name",
 		Hint:  "small letters, digits and -; a performing state of that name will play it",
 		Judge: judge,
 		Accept: func(name string) error {
-			err := e.desk.draft.Together("add routine "+name, func() error {
-				if _, err := e.desk.draft.Add(at, edit.Key{Key: "name", Value: name}); err != nil {
+			err := v.desk.draft.Together("add routine "+name, func() error {
+				if _, err := v.desk.draft.Add(at, edit.Key{Key: "name", Value: name}); err != nil {
 					return err
 				}
 				state, ok := d.Find(model.SortState, name)
 				if !ok || d.States[state.Index].Kind != model.Performing || d.States[state.Index].Plays != "" {
 					return nil
 				}
-				return e.desk.draft.Set(state, "plays", name)
+				return v.desk.draft.Set(state, "plays", name)
 			})
-			return e.edits.added(at, err)
+			return v.added(at, err)
 		},
 	}, "")
 }

@@ -75,10 +75,9 @@ func begin(file string) (beginning, error) {
 
 // take sits down at what there is.
 func (f files) take(b beginning) {
-	e := f.e
-	f.sit(b.desk)
+	f.seat.sit(b.desk)
 	if b.desk.fresh {
-		e.say("brought back: it was never saved")
+		f.say("brought back: it was never saved")
 	}
 	f.tellUnread()
 	if b.lost != nil {
@@ -93,18 +92,17 @@ func nothing() *desk {
 
 // offer asks what to do with edits that were never saved.
 func (f files) offer(lost *store.Recovery) {
-	e := f.e
 	text := "The last run ended without saving. Its edits, of " + lost.At.Format(time.DateTime) + ", are still there."
 	if lost.Moved {
 		text += " The file has been changed by another program since; undo goes between the two."
 	}
-	e.over.Ask(&pane.Dialog{Title: "bring back what was not saved?", Text: text, Must: true, Items: []pane.Item{
+	f.over.Ask(&pane.Dialog{Title: "bring back what was not saved?", Text: text, Must: true, Items: []pane.Item{
 		{Text: "bring it back (undo gives the file as it is)", Run: func() error {
-			e.desk.draft.Replace("bring back what was not saved", lost.Design)
-			e.renew()
+			f.desk.draft.Replace("bring back what was not saved", lost.Design)
+			f.changed()
 			return nil
 		}},
-		{Text: "throw it away", Run: func() error { return store.Discard(e.desk.file.Name()) }},
+		{Text: "throw it away", Run: func() error { return store.Discard(f.desk.file.Name()) }},
 	}})
 }
 
@@ -120,7 +118,7 @@ func (f files) watchDisk(every time.Duration) (stop func()) {
 			case <-done:
 				return
 			case <-tick.C:
-				f.e.app.QueueUpdateDraw(func() { f.e.desk.look() })
+				f.queue(func() { f.desk.look() })
 			}
 		}
 	}()

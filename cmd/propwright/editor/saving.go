@@ -13,31 +13,39 @@ import (
 const designSuffix = ".prop.toml"
 
 // files opens, saves and leaves designs, and asks where something would be lost.
-type files struct{ e *Editor }
+type files struct {
+	*workspace
+	seat seat
+}
+
+// A seat is the editor as files know it.
+type seat interface {
+	sit(*desk) // works on another design
+	stop()     // ends the run
+}
 
 // save saves the design; a file that another hand changed is asked about.
 func (f files) save() { f.saveThen(nil) }
 
 // saveThen saves and then, if that has worked, goes on.
 func (f files) saveThen(then func()) {
-	e := f.e
-	if e.desk.file == nil {
-		e.say("there is no design yet")
+	if f.desk.file == nil {
+		f.say("there is no design yet")
 		return
 	}
-	first := e.desk.fresh
+	first := f.desk.fresh
 	save := func() error {
-		f.saved(e.desk.save(false), then)
-		if first && !e.desk.fresh {
-			e.say(fmt.Sprintf("%s is saved; `propwright build %[1]s` writes its sketch", e.desk.file.Name()))
+		f.saved(f.desk.save(false), then)
+		if first && !f.desk.fresh {
+			f.say(fmt.Sprintf("%s is saved; `propwright build %[1]s` writes its sketch", f.desk.file.Name()))
 		}
 		return nil
 	}
-	if e.desk.unread() == nil {
+	if f.desk.unread() == nil {
 		save()
 		return
 	}
-	e.over.Ask(&pane.Dialog{Title: "a save here would lose something", Text: "This cannot be read, so it would not be in the file any more:\n" + e.desk.unreadText(), Items: []pane.Item{
+	f.over.Ask(&pane.Dialog{Title: "a save here would lose something", Text: "This cannot be read, so it would not be in the file any more:\n" + f.desk.unreadText(), Items: []pane.Item{
 		{Text: "save under another name", Run: func() error { f.askFile(then); return nil }},
 		{Text: "save here, without it", Run: save},
 		{Text: "do nothing"},
@@ -45,17 +53,16 @@ func (f files) saveThen(then func()) {
 }
 
 func (f files) saved(err error, then func()) {
-	e := f.e
 	var other *store.ChangedError
 	switch {
 	case errors.As(err, &other):
 		f.askChanged(err, then)
 	case err != nil:
-		e.complain(err)
+		f.complain(err)
 	default:
-		e.desk.look()
-		e.review.start(e) // what the file says has changed
-		e.say(e.desk.file.Name() + " is saved")
+		f.desk.look()
+		f.review.start(f.workspace) // what the file says has changed
+		f.say(f.desk.file.Name() + " is saved")
 		if then != nil {
 			then()
 		}
@@ -64,29 +71,27 @@ func (f files) saved(err error, then func()) {
 
 // askChanged asks what to do with a file that another hand has changed.
 func (f files) askChanged(err error, then func()) {
-	e := f.e
 	other := pane.Item{Text: "save under another name", Run: func() error { f.askFile(then); return nil }}
 	take := pane.Item{Text: "take the file from disk (undo brings yours back)", Run: func() error {
-		if err := e.did(e.desk.reload()); err != nil {
+		if err := f.did(f.desk.reload()); err != nil {
 			return err
 		}
-		e.say("this is the file as it is on disk; Ctrl-Z brings back what was here")
+		f.say("this is the file as it is on disk; Ctrl-Z brings back what was here")
 		f.tellUnread()
 		return nil
 	}}
 	answers := []pane.Item{other, take}
-	if !e.desk.changed() {
+	if !f.desk.changed() {
 		answers = []pane.Item{take, other}
 	}
-	e.over.Ask(&pane.Dialog{Title: "the file has changed on disk", Text: err.Error() + ".", Items: append(answers,
-		pane.Item{Text: "overwrite it with what is on the screen", Run: func() error { f.saved(e.desk.save(true), then); return nil }},
+	f.over.Ask(&pane.Dialog{Title: "the file has changed on disk", Text: err.Error() + ".", Items: append(answers,
+		pane.Item{Text: "overwrite it with what is on the screen", Run: func() error { f.saved(f.desk.save(true), then); return nil }},
 		pane.Item{Text: "do nothing"})})
 }
 
 func (f files) askSaveAs() {
-	e := f.e
-	if e.desk.file == nil {
-		e.say("there is no design yet")
+	if f.desk.file == nil {
+		f.say("there is no design yet")
 		return
 	}
 	f.askFile(nil)
@@ -94,8 +99,7 @@ func (f files) askSaveAs() {
 
 // askFile asks for the name of a file to save to.
 func (f files) askFile(then func()) {
-	e := f.e
-	e.over.Write(&pane.Dialog{
+	f.over.Write(&pane.Dialog{
 		Title: "save as",
 		Hint:  "the file's name; it ends in " + designSuffix,
 		Accept: func(s string) error {
@@ -105,29 +109,28 @@ func (f files) askFile(then func()) {
 			if !strings.HasSuffix(s, designSuffix) {
 				s += designSuffix
 			}
-			if err := e.desk.saveAs(s); err != nil {
+			if err := f.desk.saveAs(s); err != nil {
 				return err
 			}
 			f.saved(nil, then)
 			return nil
 		},
-	}, filepath.Join(filepath.Dir(e.desk.file.Name()), e.desk.design().Prop.Name+designSuffix))
+	}, filepath.Join(filepath.Dir(f.desk.file.Name()), f.desk.design().Prop.Name+designSuffix))
 }
 
 // quit leaves; with changes it asks first.
 func (f files) quit() {
-	e := f.e
 	text := "There are changes that are not saved."
-	if e.desk.gone() {
+	if f.desk.gone() {
 		text = "The file is gone; what is on the screen is in no file."
-	} else if !e.desk.changed() {
-		e.stop()
+	} else if !f.desk.changed() {
+		f.seat.stop()
 		return
 	}
-	e.over.Ask(&pane.Dialog{Title: "leave?", Text: text, Items: []pane.Item{
-		{Text: "save them and leave", Run: func() error { f.saveThen(e.stop); return nil }},
+	f.over.Ask(&pane.Dialog{Title: "leave?", Text: text, Items: []pane.Item{
+		{Text: "save them and leave", Run: func() error { f.saveThen(f.seat.stop); return nil }},
 		{Text: "stay here"},
-		{Text: "leave without saving them", Run: func() error { e.stop(); return nil }},
+		{Text: "leave without saving them", Run: func() error { f.seat.stop(); return nil }},
 	}})
 }
 
@@ -142,11 +145,10 @@ func (k *desk) unreadText() string {
 
 // tellUnread says what of the file could not be read.
 func (f files) tellUnread() {
-	e := f.e
-	if e.desk.unread() == nil {
+	if f.desk.unread() == nil {
 		return
 	}
-	e.over.Ask(&pane.Dialog{Title: "a part of the file cannot be read", Text: e.desk.unreadText() + "\nThe file keeps it until you save. F7 says what to do.", Items: []pane.Item{
+	f.over.Ask(&pane.Dialog{Title: "a part of the file cannot be read", Text: f.desk.unreadText() + "\nThe file keeps it until you save. F7 says what to do.", Items: []pane.Item{
 		{Text: "look at the rest; a save asks first"},
 		{Text: "leave, and mend the file in a text editor", Run: func() error { f.quit(); return nil }},
 	}})

@@ -204,7 +204,7 @@ func (s *scene) at(from, on string) *scene {
 	s.do(func() {
 		s.e.show(inMatrix)
 		s.e.matrixView().goTo(f, &trigger)
-		s.e.panel.follow()
+		s.e.follow()
 	})
 	return s
 }

@@ -29,36 +29,36 @@ func init() { // the screens' functions use the tables, so they cannot be plain 
 	screens = []screen{
 		{
 			inMatrix, []string{"F2", "Alt-1"}, "the state–event matrix: what every state does on every trigger", "matrix",
-			func(e *Editor) view { return &matrix{e: e} }, matrixActions(), []model.Sort{model.SortState, model.SortTransition}, nil,
+			func(e *Editor) view { return &matrix{workspace: e.workspace} }, matrixActions(), []model.Sort{model.SortState, model.SortTransition}, nil,
 		},
 		{
 			inRemote, []string{"F3", "Alt-2"}, "the remote: its buttons and codes", "remote",
-			func(e *Editor) view { return &remote{e: e} }, learnActions(), []model.Sort{model.SortButton}, inView((*remote).addButton),
+			func(e *Editor) view { return &remote{workspace: e.workspace} }, learnActions(), []model.Sort{model.SortButton}, inView((*remote).addButton),
 		},
 		{
 			inRig, []string{"F4", "Alt-3"}, "the rig: outputs, inputs, sounds and the chip's pins", "rig",
-			func(e *Editor) view { return &rig{e: e} }, nil,
+			func(e *Editor) view { return &rig{workspace: e.workspace} }, nil,
 			[]model.Sort{model.SortInput, model.SortOutput, model.SortTrack, model.SortMessage}, inView((*rig).addToRig),
 		},
 		{
 			inRoutines, []string{"F5", "Alt-4"}, "the routines: cue sheets and their lanes in time", "routines",
-			func(e *Editor) view { return &routines{e: e} }, nil, []model.Sort{model.SortRoutine, model.SortCue}, inView((*routines).addRoutine),
+			func(e *Editor) view { return &routines{workspace: e.workspace} }, nil, []model.Sort{model.SortRoutine, model.SortCue}, inView((*routines).addRoutine),
 		},
 		{
 			inGraph, []string{"F6", "Alt-5"}, "the behaviour graph", "graph",
-			func(e *Editor) view { return &graph{e: e} }, nil, nil, nil,
+			func(e *Editor) view { return &graph{workspace: e.workspace} }, nil, nil, nil,
 		},
 		{
 			inFindings, []string{"F7", "Alt-6"}, "the findings of the check", "findings",
-			func(e *Editor) view { return &findings{e: e} }, findingsActions(), nil, nil,
+			func(e *Editor) view { return &findings{workspace: e.workspace, opener: e} }, findingsActions(), nil, nil,
 		},
 		{
 			inPlay, []string{"F8", "Alt-7"}, "the rehearsal: play the prop", "rehearse",
-			func(e *Editor) view { return &play{e: e} }, playActions(), nil, nil,
+			func(e *Editor) view { return &play{workspace: e.workspace, follow: e.follow} }, playActions(), nil, nil,
 		},
 		{
 			inHelp, []string{"F1", "Alt-0"}, "this help", "help",
-			func(e *Editor) view { return &help{e: e} }, helpActions(), nil, nil,
+			func(e *Editor) view { return &help{workspace: e.workspace} }, helpActions(), nil, nil,
 		},
 	}
 	var own []action

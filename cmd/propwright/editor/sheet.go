@@ -73,8 +73,8 @@ func (s *sheet) arrive(at model.Elem) bool {
 
 // draw draws the lines in columns of the widths given; the last column takes
 // what is left.
-func (s *sheet) draw(p pane.Pen, e *Editor, here bool, widths ...int) {
-	t := e.theme
+func (s *sheet) draw(p pane.Pen, ws *workspace, here bool, widths ...int) {
+	t := ws.theme
 	s.rows = p.H
 	s.top = pane.Scrolled(s.top, s.at, p.H, len(s.lines))
 	for y := 0; y < p.H && s.top+y < len(s.lines); y++ {
@@ -100,7 +100,7 @@ func (s *sheet) draw(p pane.Pen, e *Editor, here bool, widths ...int) {
 			p.Within(x, y, w, style, c)
 			x += w + 1
 		}
-		if l.elem.Sort != "" && e.review.marked(l.elem) {
+		if l.elem.Sort != "" && ws.review.marked(l.elem) {
 			p.Set(0, y, '▸', t.Errs)
 		}
 	}

@@ -25,7 +25,7 @@ func ourStroke(t testing.TB) stroke {
 	e.desk.draft.Replace("large", largeDesign(manyStates, manyTriggers))
 	d, err := newDesk(e.desk.design(), t.TempDir()+"/large.prop.toml")
 	require.NoError(t, err)
-	e.files.sit(d)
+	e.sit(d)
 	e.review.timer.Stop()
 	t.Cleanup(func() { d.close() })
 	require.Len(t, e.grid.columns, manyTriggers)

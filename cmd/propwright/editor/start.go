@@ -16,7 +16,6 @@ import (
 // askStart asks what to begin with, where there is no design yet; file is
 // what a new one is to be called, "" where that is open.
 func (f files) askStart(file string) {
-	e := f.e
 	c := &pane.Dialog{Title: "what shall we begin with?", Hint: "Down and Enter choose; letters find a line", Must: true, Heard: []scope{inStart, inChooser}}
 	newText, note := "a new design, step by step", "six short questions"
 	if file != "" {
@@ -33,8 +32,8 @@ func (f files) askStart(file string) {
 			c.Offer("open "+name, "in this folder", func() error { return f.openFile(name) })
 		}
 	}
-	c.Offer("leave", "Ctrl-Q", func() error { e.stop(); return nil })
-	e.over.Choose(c, "")
+	c.Offer("leave", "Ctrl-Q", func() error { f.seat.stop(); return nil })
+	f.over.Choose(c, "")
 }
 
 // drawWelcome is what lies around the first questions: above them, and from a
@@ -75,16 +74,6 @@ func lostDesigns() []string {
 	return lost
 }
 
-// sit changes to another desk.
-func (f files) sit(d *desk) {
-	e := f.e
-	e.playView().clock.stop()
-	e.desk, e.further, e.views = d, nil, newViews(e)
-	e.show(inMatrix)
-	e.renew()
-	e.panel.follow()
-}
-
 // openFile opens a design file, or what is left of one.
 func (f files) openFile(name string) error {
 	b, err := begin(name)
@@ -115,24 +104,23 @@ func (f files) openDemo() error {
 	if err != nil {
 		return err
 	}
-	f.sit(k)
-	f.e.say("the demo, as " + name + "; F8 plays it, F1 helps, Ctrl-S keeps it")
+	f.seat.sit(k)
+	f.say("the demo, as " + name + "; F8 plays it, F1 helps, Ctrl-S keeps it")
 	return nil
 }
 
 // takeDemo opens the demo from the first question.
 func (f files) takeDemo() {
-	e := f.e
 	if err := f.openDemo(); err != nil {
-		e.over.Top().Err = err
+		f.over.Top().Err = err
 		return
 	}
-	e.over.Close()
+	f.over.Close()
 }
 
 // A guide collects the answers for a new design.
 type guide struct {
-	e       *Editor
+	files
 	file    string
 	name    string
 	board   string
@@ -143,8 +131,7 @@ type guide struct {
 
 // guide asks for a new design step by step.
 func (f files) guide(file string) {
-	e := f.e
-	g := &guide{e: e, file: file, buttons: []string{"sleep", "wake", "one"}, states: []string{"rest", "idle", "show"}}
+	g := &guide{files: f, file: file, buttons: []string{"sleep", "wake", "one"}, states: []string{"rest", "idle", "show"}}
 	name := ""
 	if file != "" {
 		name = strings.TrimSuffix(filepath.Base(file), designSuffix)
@@ -153,7 +140,7 @@ func (f files) guide(file string) {
 }
 
 func (g *guide) askName(name string) {
-	g.e.over.Write(&pane.Dialog{
+	g.over.Write(&pane.Dialog{
 		Title: "1 of 6: what is the prop called?",
 		Hint:  "small letters, digits and -, for example harbour-heron; it names the file and the sketch",
 		Judge: func(s string) error { return newName(&model.Design{}, model.SortState, s) },
@@ -168,7 +155,7 @@ func (g *guide) askName(name string) {
 			g.askBoard()
 			return nil
 		},
-		Back: func() { g.e.files.askStart("") },
+		Back: func() { g.askStart("") },
 	}, name)
 }
 
@@ -178,11 +165,11 @@ func (g *guide) askBoard() {
 		c.Offer(b, boardText(b), func() error { g.board = b; g.askButtons(); return nil })
 	}
 	c.Back = func() { g.askName(g.name) }
-	g.e.over.Choose(c, "")
+	g.over.Choose(c, "")
 }
 
 func (g *guide) askButtons() {
-	g.e.over.Write(&pane.Dialog{
+	g.over.Write(&pane.Dialog{
 		Title: "3 of 6: which buttons of the remote?",
 		Hint:  "names with blanks between; the first is the stop button, which always brings the prop to rest; their codes can be put in later",
 		Accept: func(s string) error {
@@ -234,7 +221,7 @@ func (g *guide) askOutputs() {
 		})
 	}
 	c.Back = g.askButtons
-	g.e.over.Choose(c, "")
+	g.over.Choose(c, "")
 }
 
 func (g *guide) askOutput(kind model.OutputKind) {
@@ -245,7 +232,7 @@ func (g *guide) askOutput(kind model.OutputKind) {
 		}
 		return names
 	}
-	g.e.over.Write(&pane.Dialog{
+	g.over.Write(&pane.Dialog{
 		Title: "4 of 6: what is the " + string(kind) + " called?",
 		Hint:  "for example " + exampleOutput[kind],
 		Accept: func(s string) error {
@@ -271,7 +258,7 @@ var exampleOutput = map[model.OutputKind]string{
 }
 
 func (g *guide) askStates() {
-	g.e.over.Write(&pane.Dialog{
+	g.over.Write(&pane.Dialog{
 		Title: "5 of 6: its three first states",
 		Hint:  "names with blanks between: the one at rest, the idle one, the one that performs",
 		Accept: func(s string) error {
@@ -292,14 +279,14 @@ func (g *guide) askStates() {
 
 func (g *guide) askDone() {
 	d := g.design()
-	g.e.over.Ask(&pane.Dialog{Title: "6 of 6: this is what it will do", Text: g.summary(d), Items: []pane.Item{
+	g.over.Ask(&pane.Dialog{Title: "6 of 6: this is what it will do", Text: g.summary(d), Items: []pane.Item{
 		{Text: "make it", Run: func() error {
 			k, err := newDesk(d, g.file)
 			if err != nil {
 				return err
 			}
-			g.e.files.sit(k)
-			g.e.say("here is " + d.Prop.Name + "; F8 plays it, F4 has its pins, Ctrl-S saves it")
+			g.seat.sit(k)
+			g.say("here is " + d.Prop.Name + "; F8 plays it, F4 has its pins, Ctrl-S saves it")
 			return nil
 		}},
 		{Text: "begin again", Run: func() error { g.askName(g.name); return nil }},

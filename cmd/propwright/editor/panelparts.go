@@ -1,0 +1,129 @@
+package editor
+
+import (
+	"strings"
+
+	"propwright/cmd/propwright/editor/pane"
+	"propwright/model"
+	"propwright/model/edit"
+)
+
+// addHere adds a part to what the panel shows.
+func (p *panel) addHere(to model.Elem) {
+	sorts := map[model.Sort][]model.Sort{
+		model.SortState:   {model.SortPose, model.SortDrift},
+		model.SortRoutine: {model.SortCue},
+		model.SortCue:     {model.SortCue},
+		model.SortMessage: {model.SortMessage},
+		model.SortPose:    {model.SortPose},
+		model.SortDrift:   {model.SortDrift},
+	}[to.Sort]
+	d := p.desk.design()
+	if to.Sort == model.SortOutput && d.Outputs[to.Index].Kind == model.KindMessage {
+		sorts = []model.Sort{model.SortMessage}
+	}
+	if to.Sort == model.SortProp {
+		p.addRequire()
+		return
+	}
+	to.Part = 0
+	switch len(sorts) {
+	case 0:
+		p.say("nothing can be added to " + d.Title(to))
+	case 1:
+		if p := sorts[0].Parent(); p != "" {
+			to.Sort = p
+		}
+		p.addPart(to, sorts[0])
+	default:
+		c := &pane.Dialog{Title: "add to " + d.Title(to)}
+		for _, s := range sorts {
+			c.Offer("a "+s.Noun(), "", func() error { p.addPart(to, s); return nil })
+		}
+		p.over.Choose(c, "")
+	}
+}
+
+// addPart adds a pose, drift, cue or message to an element.
+func (p *panel) addPart(to model.Elem, sort model.Sort) {
+	d := p.desk.design()
+	added := func(keys ...edit.Key) error {
+		at, err := p.desk.draft.Add(model.Elem{Sort: sort, Index: to.Index, Part: d.Len(sort, to.Index)}, keys...)
+		if p.did(err) != nil {
+			return err
+		}
+		p.ascend(to)
+		p.descend(at)
+		p.host.enterPanel()
+		return nil
+	}
+	if sort == model.SortMessage {
+		p.over.Write(&pane.Dialog{Title: "a new message's name", Hint: "its bytes can be written next", Accept: func(s string) error {
+			return added(edit.Key{Key: "name", Value: s}, edit.Key{Key: "bytes", Value: "00"})
+		}}, "")
+		return
+	}
+	c := &pane.Dialog{Title: "a new " + sort.Noun() + ": of which output?", Hint: "a few letters find it"}
+	for i := range d.Outputs {
+		o := &d.Outputs[i]
+		c.Offer(o.Name, string(o.Kind), func() error { return added(p.cueKeys(to, sort, "output", o.Name)...) })
+	}
+	if sort == model.SortCue {
+		for i := range d.Tracks {
+			t := &d.Tracks[i]
+			c.Offer(t.Name, "sound", func() error { return added(p.cueKeys(to, sort, "track", t.Name)...) })
+		}
+	}
+	if len(c.Items) == 0 {
+		p.say("there is no output yet; F4 shows the rig, where Ctrl-N adds one")
+		return
+	}
+	p.over.Choose(c, "")
+}
+
+// cueKeys are the keys that a part begins with: a cue comes when its routine
+// has ended so far.
+func (p *panel) cueKeys(to model.Elem, sort model.Sort, key, name string) []edit.Key {
+	keys := []edit.Key{{Key: key, Value: name}}
+	if sort == model.SortCue {
+		d := p.desk.design()
+		at := d.RoutineLength(&d.Routines[to.Index])
+		keys = append(keys, edit.Key{Key: "at", Value: model.FormatDuration(at)})
+	}
+	return keys
+}
+
+// addRequire asks for a requirement.
+func (p *panel) addRequire() {
+	d, at := p.desk.design(), p.last(model.SortRequire)
+	p.over.Write(&pane.Dialog{
+		Title: "a new requirement",
+		Judge: func(s string) error {
+			_, err := edit.New(d).Add(at, edit.Key{Key: "that", Value: s})
+			return err
+		},
+		Hint: "one of: " + strings.Join(forms["that"], "; "),
+		Accept: func(s string) error {
+			return p.added(p.desk.draft.Add(at, edit.Key{Key: "that", Value: s}))
+		},
+	}, "")
+}
+
+// clearLine takes a key of the panel away, or a part.
+func (p *panel) clearLine() {
+	if p.at < 0 || p.at >= len(p.lines) {
+		return
+	}
+	switch l := &p.lines[p.at]; {
+	case l.key != nil && l.key.Value == "":
+		p.say(l.key.Key + " is not said")
+	case l.key != nil:
+		if err := p.setKey(p.elem, l.key.Key, ""); err != nil {
+			p.complain(err)
+		}
+	case l.open != nil && (l.open.Sort.Parent() != "" || l.open.Sort == model.SortRequire):
+		p.remove(*l.open)
+	default:
+		p.say("Enter opens it")
+	}
+}
