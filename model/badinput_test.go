@@ -49,8 +49,8 @@ func TestReadRefusesWhatIsNoDesign(t *testing.T) {
 }
 
 func TestReadRefusesLargeFile(t *testing.T) {
-	_, err := model.Read("f", bytes.Repeat([]byte("# ten MB\n"), 10_000_000/9))
-	require.EqualError(t, err, "f: the file has 9.5 MiB; a design file has at most 1 MiB: is this the right file?")
+	_, err := model.Read("f", bytes.Repeat([]byte("# 20 MB.\n"), 20_000_000/9))
+	require.EqualError(t, err, "f: the file has 19.1 MiB; a design file has at most 16 MiB: is this the right file?")
 }
 
 // small gives a sound file of the given states and transitions, below one

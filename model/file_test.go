@@ -67,7 +67,7 @@ func TestLoadSaysWhatIsWrong(t *testing.T) {
 	_, err = model.Load(dir)
 	require.ErrorContains(t, err, dir+" is a folder")
 
-	require.NoError(t, os.WriteFile(path, make([]byte, 10_000_000), 0o600))
+	require.NoError(t, os.WriteFile(path, make([]byte, 20_000_000), 0o600))
 	_, err = model.Load(path)
-	require.ErrorContains(t, err, path+": the file has 9.5 MiB")
+	require.ErrorContains(t, err, path+": the file has 19.1 MiB")
 }

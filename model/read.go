@@ -10,8 +10,10 @@ import (
 	"propwright/model/tomltree"
 )
 
-// MaxFileSize is the most bytes that a design file may have.
-const MaxFileSize = 1 << 20
+// MaxFileSize is the most bytes that a design file may have: room for some
+// 10,000 states with 20 transitions each, the largest designs that the check
+// is measured with.
+const MaxFileSize = 16 << 20
 
 // Read reads a design file; file is its name for messages. The error is nil
 // or Faults, all that are in the file, in file order. Beside faults Read
@@ -68,7 +70,7 @@ func tooLarge(file string, size int64) *Fault {
 	return &Fault{
 		Pos:    Pos{File: file},
 		Wrong:  fmt.Sprintf("the file has %.1f MiB", float64(size)/(1<<20)),
-		Advice: "a design file has at most 1 MiB: is this the right file?",
+		Advice: fmt.Sprintf("a design file has at most %d MiB: is this the right file?", MaxFileSize>>20),
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"propwright/cmd/propwright/store"
 	"propwright/model"
 	"propwright/model/edit"
 	"propwright/model/machine"
@@ -51,16 +52,11 @@ long as --length says: write its cues in the file or with propwright edit.`,
 			return completeDesign(cmd, args, part)
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			d, err := model.Load(args[0])
-			if err != nil {
+			if _, err := model.Load(args[0]); err != nil {
 				return err
 			}
 			r.name = args[1]
-			now, err := r.addTo(d)
-			if err != nil {
-				return err
-			}
-			if err := now.Save(args[0]); err != nil {
+			if _, err := store.Change(args[0], r.addTo); err != nil {
 				return err
 			}
 			fmt.Fprintf(cmd.OutOrStdout(), `%s: routine %s added; "%s" in %s starts it.

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 
 	"github.com/spf13/cobra"
 
@@ -51,7 +50,7 @@ and where the rule comes from.`,
 			switch isFaults := errors.As(err, &faults); {
 			case asSARIF && (err == nil || isFaults):
 				// Without its text, as of a file that is too large, columns stay as they are.
-				text, _ := os.ReadFile(args[0])
+				text, _ := model.ReadFile(args[0], model.MaxFileSize)
 				if e := printJSON(cmd.OutOrStdout(), newSARIF(text, faults, findings)); e != nil {
 					return e
 				}

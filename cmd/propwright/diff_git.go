@@ -56,7 +56,7 @@ func printFacts(w io.Writer, name string) error {
 	lines, err := v.facts()
 	var faults model.Faults
 	if errors.As(err, &faults) {
-		text, unread := os.ReadFile(name)
+		text, unread := model.ReadFile(name, model.MaxFileSize)
 		if unread != nil {
 			return err // a revision: nobody but a person asks for it
 		}

@@ -1,12 +1,11 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
-	"os"
 
 	"github.com/spf13/cobra"
 
+	"propwright/cmd/propwright/store"
 	"propwright/model"
 )
 
@@ -18,17 +17,10 @@ func fmtCommand() *cobra.Command {
 blanks, units. Comments stay with the element they stand above. A file that
 has faults is not touched.`,
 	}, func(cmd *cobra.Command, d *model.Design) error {
-		text, err := os.ReadFile(d.File)
-		if err != nil {
-			return err
+		written, err := store.Change(d.File, func(d *model.Design) (*model.Design, error) { return d, nil })
+		if written {
+			fmt.Fprintf(cmd.OutOrStdout(), "%s: rewritten in canonical form\n", d.File)
 		}
-		if bytes.Equal(d.Format(), text) {
-			return nil
-		}
-		if err := d.Save(d.File); err != nil {
-			return err
-		}
-		fmt.Fprintf(cmd.OutOrStdout(), "%s: rewritten in canonical form\n", d.File)
-		return nil
+		return err
 	})
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -23,7 +22,7 @@ func hookAdvice(d *model.Design, dir string, files gen.Report) []string {
 	if !slices.Contains(files.Kept, name) {
 		return nil
 	}
-	text, err := os.ReadFile(filepath.Join(dir, name))
+	text, err := model.ReadFile(filepath.Join(dir, name), model.MaxFileSize)
 	if err != nil {
 		return nil // what cannot be read needs no advice
 	}

@@ -5,13 +5,13 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
 
 	"propwright/cmd/propwright/presses"
+	"propwright/cmd/propwright/store"
 	"propwright/gen"
 	"propwright/gen/sketch"
 	"propwright/model"
@@ -65,15 +65,11 @@ as KEY or KEY=BUTTON.`,
 			case keymap != "":
 				err = l.fromKeymap(keymap, args[1:])
 			case from != "":
-				var text []byte
-				if text, err = os.ReadFile(from); err != nil {
+				var recording *presses.Recording
+				if recording, err = presses.FromFile(from); err != nil {
 					return err
 				}
-				var times []ir.Time
-				if times, err = ir.ParseTimes(string(text)); err != nil {
-					return fmt.Errorf("%s:%w", from, err)
-				}
-				err = l.ask(args[1:], presses.FromTimes(times))
+				err = l.ask(args[1:], recording)
 			case port != "":
 				var line *presses.Line
 				if line, err = presses.Open(port); err != nil {
@@ -84,7 +80,7 @@ as KEY or KEY=BUTTON.`,
 			default:
 				return fmt.Errorf("say where from: --port for a board with the capture sketch, --from for saved times, --keymap for a keymap; --sketch writes the capture sketch")
 			}
-			return errors.Join(err, l.save(), l.done())
+			return errors.Join(err, l.done())
 		},
 	}
 	cmd.Flags().StringVar(&sketchDir, "sketch", "", "write the capture sketch into a folder in `DIR`")
@@ -126,9 +122,10 @@ Next: flash it, then run
 // learning is one run of the command.
 type learning struct {
 	presses.Session
-	file string
-	in   *bufio.Scanner
-	out  io.Writer
+	file    string
+	learned int // buttons that got a code
+	in      *bufio.Scanner
+	out     io.Writer
 }
 
 func (l *learning) say(format string, args ...any) { fmt.Fprintf(l.out, format+"\n", args...) }
@@ -190,20 +187,19 @@ func (l *learning) button(name string) error {
 			continue
 		}
 		l.say("  %s = %q: %s", name, *b.Code, said)
-		return errors.Join(l.Teach(ir.Named{Name: name, Code: *b.Code}), l.save())
+		return l.teach(ir.Named{Name: name, Code: *b.Code})
 	}
 }
+
+// mostKeys is far more than the keys of any remote.
+const mostKeys = 256
 
 // fromKeymap takes over keys of a keymap: those asked for as KEY or KEY=BUTTON,
 // or all.
 func (l *learning) fromKeymap(file string, asked []string) error {
-	text, err := os.ReadFile(file)
+	m, err := presses.Keymap(file)
 	if err != nil {
 		return err
-	}
-	m, err := ir.ParseKeymap(text)
-	if err != nil {
-		return fmt.Errorf("%s: %w", file, err)
 	}
 	for _, why := range m.Refused {
 		l.say("Not taken over: %s.", why)
@@ -218,6 +214,9 @@ func (l *learning) fromKeymap(file string, asked []string) error {
 		names = append(names, k.Name)
 	}
 	if len(asked) == 0 {
+		if len(names) > mostKeys {
+			return fmt.Errorf("%s has %d keys, more than a remote; name those to take over", file, len(names))
+		}
 		asked = names
 	}
 	var wanted []ir.Named
@@ -228,7 +227,7 @@ func (l *learning) fromKeymap(file string, asked []string) error {
 		}
 		code, ok := byName[key]
 		if !ok {
-			advice := "it has " + strings.Join(names, ", ")
+			advice := "it has " + strings.Join(names[:min(len(names), mostKeys)], ", ")
 			if near := model.Nearest(key, names); near != "" {
 				advice = fmt.Sprintf("write %q", near)
 			}
@@ -239,7 +238,7 @@ func (l *learning) fromKeymap(file string, asked []string) error {
 		}
 		wanted = append(wanted, ir.Named{Name: button, Code: code})
 	}
-	if err := l.Teach(wanted...); err != nil {
+	if err := l.teach(wanted...); err != nil {
 		return err
 	}
 	for _, w := range wanted {
@@ -255,24 +254,28 @@ func buttonName(name string) error {
 	return fmt.Errorf("%q is not a name for a button: it takes 1 to 24 of a-z, 0-9 and -, a letter or digit first", name)
 }
 
-// save writes the design if it has changed.
-func (l *learning) save() error {
-	if !l.Draft.Changed() {
-		return nil
-	}
-	revision := l.Draft.Revision()
-	if err := l.Draft.Design().Save(l.file); err != nil {
+// teach gives buttons their codes in the file as it is now: minutes may have
+// passed since the last one, and another program may have saved it.
+func (l *learning) teach(buttons ...ir.Named) error {
+	_, err := store.Change(l.file, func(d *model.Design) (*model.Design, error) {
+		l.Draft = edit.New(d)
+		if err := l.Draft.Teach(buttons...); err != nil {
+			return nil, err
+		}
+		return l.Draft.Design(), nil
+	})
+	if err != nil {
 		return err
 	}
-	l.Draft.Saved(revision)
+	l.learned += len(buttons)
 	return nil
 }
 
 // done says what has been learned and what comes next.
 func (l *learning) done() error {
-	if len(l.Learned) == 0 {
+	if l.learned == 0 {
 		return nil
 	}
-	_, err := fmt.Fprintf(l.out, "%s: %s learned. Next: propwright check %[1]s\n", l.file, counted(len(l.Learned), "button"))
+	_, err := fmt.Fprintf(l.out, "%s: %s learned. Next: propwright check %[1]s\n", l.file, counted(l.learned, "button"))
 	return err
 }

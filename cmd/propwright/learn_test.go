@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -11,6 +12,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"propwright/cmd/propwright/store"
 	"propwright/model"
 	"propwright/model/ir"
 )
@@ -67,14 +69,7 @@ func TestLearnAsksForNames(t *testing.T) {
 	dir := t.TempDir()
 	file, times := filepath.Join(dir, "gull.prop.toml"), filepath.Join(dir, "times")
 	require.NoError(t, remoteDesign(t, []ir.Code{{Protocol: "nec", Address: 1, Command: 1}}).Save(file))
-	var b strings.Builder
-	for _, c := range []ir.Code{{Protocol: "nec", Address: 4, Command: 0x18}, {Protocol: "nec", Address: 4, Command: 0x19}} {
-		for i, us := range ir.Encode(c) {
-			fmt.Fprintf(&b, "%s %d\n", []string{"pulse", "space"}[i%2], us)
-		}
-		b.WriteString("space 500000\n")
-	}
-	require.NoError(t, os.WriteFile(times, []byte(b.String()), 0o644))
+	writeTimes(t, times, []ir.Code{{Protocol: "nec", Address: 4, Command: 0x18}, {Protocol: "nec", Address: 4, Command: 0x19}})
 
 	root := rootCommand()
 	var out bytes.Buffer
@@ -89,4 +84,68 @@ func TestLearnAsksForNames(t *testing.T) {
 	assert.Equal(t, "nec:0x04:0x18", d.Remote.Buttons[0].Code)
 	assert.Equal(t, "wave", d.Remote.Buttons[1].Name)
 	assert.Equal(t, "nec:0x04:0x19", d.Remote.Buttons[1].Code)
+}
+
+// A meanwhile is a user whose answers have something happen before them.
+type meanwhile struct {
+	answers []string
+	before  func(n int) // the n-th answer is read
+	asked   int
+}
+
+func (m *meanwhile) Read(p []byte) (int, error) {
+	if len(m.answers) == 0 {
+		return 0, io.EOF
+	}
+	m.before(m.asked)
+	m.asked++
+	n := copy(p, m.answers[0])
+	m.answers = m.answers[1:]
+	return n, nil
+}
+
+// Learning takes minutes. What another program saves in between is kept, and a
+// file that is taken away is not written again.
+func TestLearnKeepsWhatIsSavedMeanwhile(t *testing.T) {
+	dir := t.TempDir()
+	file, times := filepath.Join(dir, "gull.prop.toml"), filepath.Join(dir, "times")
+	codes := []ir.Code{{Protocol: "nec", Address: 4, Command: 0x18}, {Protocol: "nec", Address: 4, Command: 0x19}, {Protocol: "nec", Address: 4, Command: 0x1a}}
+	writeTimes(t, times, codes)
+	require.NoError(t, remoteDesign(t, []ir.Code{{Protocol: "nec", Address: 1, Command: 1}}).Save(file))
+	root := rootCommand()
+	root.SetArgs([]string{"learn", file, "--from", times})
+	root.SetOut(io.Discard)
+	root.SetIn(&meanwhile{answers: []string{"b0\n", "wave\n", "bow\n"}, before: func(n int) {
+		switch n {
+		case 1:
+			d, err := model.Load(file)
+			require.NoError(t, err)
+			d.Prop.Note = "written by another hand"
+			require.NoError(t, d.Save(file))
+		case 2:
+			require.NoError(t, os.Rename(file, file+".moved"))
+		}
+	}})
+	var gone *store.GoneError
+	require.ErrorAs(t, root.Execute(), &gone)
+	require.NoFileExists(t, file)
+	d, err := model.Load(file + ".moved")
+	require.NoError(t, err)
+	assert.Equal(t, "written by another hand", d.Prop.Note)
+	require.Len(t, d.Remote.Buttons, 2)
+	assert.Equal(t, "nec:0x04:0x18", d.Remote.Buttons[0].Code)
+	assert.Equal(t, "nec:0x04:0x19", d.Remote.Buttons[1].Code)
+}
+
+// writeTimes writes a file of saved times with one press of each code.
+func writeTimes(t *testing.T, file string, codes []ir.Code) {
+	t.Helper()
+	var b strings.Builder
+	for _, c := range codes {
+		for i, us := range ir.Encode(c) {
+			fmt.Fprintf(&b, "%s %d\n", []string{"pulse", "space"}[i%2], us)
+		}
+		b.WriteString("space 500000\n")
+	}
+	require.NoError(t, os.WriteFile(file, []byte(b.String()), 0o644))
 }

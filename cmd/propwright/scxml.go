@@ -1,9 +1,7 @@
 package main
 
 import (
-	"errors"
 	"fmt"
-	"io"
 	"os"
 
 	"github.com/spf13/cobra"
@@ -45,7 +43,7 @@ A design that is there already is not overwritten.`,
 		Example: "  propwright import gate.scxml -o gate.prop.toml",
 		Args:    named("CHART"),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			text, err := readChart(args[0])
+			text, err := model.ReadFile(args[0], model.MaxFileSize)
 			if err != nil {
 				return err
 			}
@@ -61,21 +59,4 @@ A design that is there already is not overwritten.`,
 	}
 	outFlag(cmd, &out, "the design file to write")
 	return cmd
-}
-
-// readChart reads a file no larger than a design may be.
-func readChart(name string) ([]byte, error) {
-	f, err := os.Open(name)
-	if errors.Is(err, os.ErrNotExist) {
-		return nil, fmt.Errorf("there is no file %s", name)
-	}
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	text, err := io.ReadAll(io.LimitReader(f, model.MaxFileSize+1))
-	if err == nil && len(text) > model.MaxFileSize {
-		err = fmt.Errorf("%s has more than 1 MiB: is this the right file?", name)
-	}
-	return text, err
 }

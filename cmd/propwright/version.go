@@ -25,7 +25,7 @@ func (v version) load() (*model.Design, error) {
 	if v.from != "" {
 		file = v.from
 	}
-	text, err := os.ReadFile(file)
+	text, err := model.ReadFile(file, model.MaxFileSize)
 	rev, path, isRev := strings.Cut(v.name, ":")
 	switch {
 	case err == nil && v.from != "":

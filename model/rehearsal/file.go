@@ -3,11 +3,12 @@ package rehearsal
 import (
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"slices"
 	"strings"
+
+	"propwright/model"
 )
 
 // Suffix ends the name of a script's file. The scripts of heron.prop.toml
@@ -31,14 +32,9 @@ func (s *Script) Title(design string) string {
 // Load reads the script in a file. The error is model.Faults, or says why the
 // file could not be read.
 func Load(file string) (*Script, error) {
-	f, err := os.Open(file)
+	text, err := model.ReadFile(file, maxScript)
 	if err != nil {
 		return nil, fmt.Errorf("the script cannot be read: %w", err)
-	}
-	defer f.Close()
-	text, err := io.ReadAll(io.LimitReader(f, maxScript+1))
-	if err != nil {
-		return nil, fmt.Errorf("the script %s cannot be read: %w", file, err)
 	}
 	return ParseScript(file, text)
 }

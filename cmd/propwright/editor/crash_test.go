@@ -11,7 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"propwright/cmd/propwright/editor/store"
+	"propwright/cmd/propwright/store"
 	"propwright/model/designs"
 )
 
@@ -23,12 +23,7 @@ func TestKilledInATerminal(t *testing.T) {
 	tm := openTerminal(t, 80, 24, dir, "edit", "heron.prop.toml")
 	tm.sees("no errors").keys("Right", "Right", "Right", "Right", "'wade", "Enter").sees("roost, press one: to wade")
 	time.Sleep(time.Second) // no more than the last second may be lost
-	pid := strings.TrimSpace(tm.tmux("display-message", "-p", "#{pane_pid}"))
-	children, err := os.ReadFile("/proc/" + pid + "/task/" + pid + "/children")
-	require.NoError(t, err)
-	fields := strings.Fields(string(children))
-	require.NotEmpty(t, fields)
-	require.NoError(t, exec.Command("kill", "-9", fields[len(fields)-1]).Run())
+	tm.signal("KILL")
 	tm.sees("left with 137")
 	text, err := os.ReadFile(file)
 	require.NoError(t, err)
@@ -40,6 +35,52 @@ func TestKilledInATerminal(t *testing.T) {
 	again.keys("Ctrl-S").sees("is saved").keys("Ctrl-Q").sees("left with 0")
 	_, err = os.Stat(store.JournalName(file))
 	assert.ErrorIs(t, err, os.ErrNotExist, "nothing is left to offer")
+}
+
+// signal sends a signal to the editor.
+func (tm *terminal) signal(name string) {
+	tm.t.Helper()
+	pid := strings.TrimSpace(tm.tmux("display-message", "-p", "#{pane_pid}"))
+	children, err := os.ReadFile("/proc/" + pid + "/task/" + pid + "/children")
+	require.NoError(tm.t, err)
+	fields := strings.Fields(string(children))
+	require.NotEmpty(tm.t, fields)
+	require.NoError(tm.t, exec.Command("kill", "-"+name, fields[len(fields)-1]).Run())
+}
+
+// Another program ends the editor: the terminal is as it was, what is typed next
+// shows, and what was edited a moment ago is offered by the next start.
+func TestEndedInATerminal(t *testing.T) {
+	for _, name := range []string{"TERM", "INT", "HUP"} {
+		t.Run(name, func(t *testing.T) {
+			dir := t.TempDir()
+			require.NoError(t, os.WriteFile(filepath.Join(dir, "heron.prop.toml"), designs.HarbourHeron, 0o644))
+			tm := openTerminal(t, 80, 24, dir, "heron.prop.toml").sees("no errors")
+			tm.keys("Right", "Right", "Right", "Right", "'wade", "Enter").sees("roost, press one: to wade")
+			tm.signal(name)
+			tm.sees("the editor was ended by another program", "left with 2")
+			assert.NotContains(t, tm.screen(), "[matrix]", "the screen from before the start is back")
+			tty := strings.TrimSpace(tm.tmux("display-message", "-p", "#{pane_tty}"))
+			modes, err := exec.Command("stty", "-F", tty, "-a").CombinedOutput()
+			require.NoError(t, err, "%s", modes)
+			assert.Contains(t, string(modes), " icanon")
+			assert.Contains(t, string(modes), " echo ")
+			openTerminal(t, 80, 24, dir, "heron.prop.toml").sees("bring back what was not saved?").keys("Enter").sees("not saved")
+		})
+	}
+}
+
+// A journal that a failing computer has damaged is kept, and told.
+func TestDamagedJournalIsKept(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "heron.prop.toml")
+	require.NoError(t, os.WriteFile(file, designs.HarbourHeron, 0o644))
+	require.NoError(t, os.WriteFile(store.JournalName(file), []byte("half of it"), 0o644))
+	tm := openTerminal(t, 80, 24, dir, "heron.prop.toml")
+	tm.sees("edits that cannot be brought back", "damaged-1").keys("Enter").sees("no errors").keys("Ctrl-Q").sees("left with 0")
+	text, err := os.ReadFile(store.JournalName(file) + ".damaged-1")
+	require.NoError(t, err)
+	assert.Equal(t, "half of it", string(text))
 }
 
 // With NO_COLOR the terminal is sent no colour, and without it some.

@@ -7,7 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"propwright/cmd/propwright/editor/store"
+	"propwright/cmd/propwright/store"
 	"propwright/model"
 	"propwright/model/edit"
 )
@@ -182,6 +182,16 @@ func (k *desk) close() error {
 	}
 	defer k.lock.Release()
 	return k.file.Close()
+}
+
+// leave ends the work without a decision on what is not saved: the journal
+// keeps it.
+func (k *desk) leave() error {
+	if k.file == nil {
+		return nil
+	}
+	defer k.lock.Release()
+	return k.file.Leave()
 }
 
 // beside is a file's name as the design's folder has it.

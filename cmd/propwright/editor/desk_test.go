@@ -8,7 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"propwright/cmd/propwright/editor/store"
+	"propwright/cmd/propwright/store"
 	"propwright/model"
 	"propwright/model/designs"
 )

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"slices"
 	"strings"
 
@@ -92,15 +91,11 @@ func (v *remote) askTimes() {
 		Title: "the file of saved times",
 		Hint:  "marks and spaces in microseconds, as ir-ctl or mode2 write them",
 		Accept: func(s string) error {
-			text, err := os.ReadFile(v.desk.beside(s))
+			recording, err := presses.FromFile(v.desk.beside(s))
 			if err != nil {
 				return err
 			}
-			times, err := ir.ParseTimes(string(text))
-			if err != nil {
-				return fmt.Errorf("%s:%w", s, err)
-			}
-			v.learn(presses.FromTimes(times))
+			v.learn(recording)
 			return nil
 		},
 	}, "")
@@ -289,13 +284,9 @@ func (v *remote) askKeymap() {
 		Title: "the keymap file",
 		Hint:  "a TOML file of ir-keytable, for example from /lib/udev/rc_keymaps",
 		Accept: func(s string) error {
-			text, err := os.ReadFile(v.desk.beside(s))
+			m, err := presses.Keymap(v.desk.beside(s))
 			if err != nil {
 				return err
-			}
-			m, err := ir.ParseKeymap(text)
-			if err != nil {
-				return fmt.Errorf("%s: %w", s, err)
 			}
 			if len(m.Keys) == 0 {
 				return fmt.Errorf("no code of %s can be taken over: %s", s, strings.Join(m.Refused, "; "))

@@ -2,11 +2,15 @@ package editor
 
 import (
 	"errors"
+	"fmt"
 	"io/fs"
+	"os"
+	"os/signal"
+	"syscall"
 	"time"
 
 	"propwright/cmd/propwright/editor/pane"
-	"propwright/cmd/propwright/editor/store"
+	"propwright/cmd/propwright/store"
 	"propwright/model"
 	"propwright/model/edit"
 )
@@ -39,38 +43,72 @@ func Run(file string) error {
 	} else {
 		e.files.take(b)
 	}
+	if b.kept != "" {
+		e.files.tellDamaged(b)
+	}
 	e.app.SetScreen(screen)
 	stop := e.files.watchDisk(2 * time.Second)
+	ended := e.endBySignal()
 	err = e.app.Run()
 	stop()
 	e.playView().clock.stop()
 	if e.stopped { // else the journal stays
-		err = errors.Join(err, e.desk.close())
+		return errors.Join(err, e.desk.close())
 	}
-	return err
+	return errors.Join(err, ended(), e.desk.leave())
+}
+
+// endBySignal gives the terminal back when another program or the system ends the
+// editor; asked afterwards, ended says what did. In the terminal Ctrl-C is a key.
+func (e *Editor) endBySignal() (ended func() error) {
+	signals := make(chan os.Signal, 1)
+	signal.Notify(signals, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
+	var by os.Signal
+	done := make(chan struct{})
+	go func() {
+		defer close(done)
+		if s, ok := <-signals; ok {
+			by = s
+			e.app.Stop()
+		}
+	}()
+	return func() error {
+		signal.Stop(signals)
+		close(signals)
+		<-done
+		if by == nil {
+			return nil
+		}
+		return fmt.Errorf("the editor was ended by another program (%v); the next start on the file offers what was not saved", by)
+	}
 }
 
 // A beginning is what there is of a design file.
 type beginning struct {
 	desk *desk           // nil where there is nothing
 	lost *store.Recovery // edits that were never saved, or nil
+	kept string          // what became of the journal where it is damaged
 }
 
 // begin looks for a design file and for what is left of one.
-func begin(file string) (beginning, error) {
-	lost, err := store.Recover(file)
-	if err != nil {
-		return beginning{}, err
+func begin(file string) (b beginning, err error) {
+	if b.lost, err = store.Recover(file); err != nil {
+		return b, err
 	}
-	d, err := openDesk(file)
-	if errors.Is(err, fs.ErrNotExist) {
-		err = nil
-		if lost != nil { // all that there ever was
-			d, err = newDesk(lost.Design, file)
-			lost = nil
+	if b.lost != nil && b.lost.Design == nil {
+		if b.kept, err = store.SetAside(file); err != nil {
+			return b, err
 		}
 	}
-	return beginning{d, lost}, err
+	b.desk, err = openDesk(file)
+	if errors.Is(err, fs.ErrNotExist) {
+		err = nil
+		if b.lost != nil && b.lost.Design != nil { // all that there ever was
+			b.desk, err = newDesk(b.lost.Design, file)
+			b.lost = nil
+		}
+	}
+	return b, err
 }
 
 // take sits down at what there is.
@@ -80,7 +118,7 @@ func (f files) take(b beginning) {
 		f.say("brought back: it was never saved")
 	}
 	f.tellUnread()
-	if b.lost != nil {
+	if b.lost != nil && b.kept == "" {
 		f.offer(b.lost)
 	}
 }
@@ -88,6 +126,16 @@ func (f files) take(b beginning) {
 // nothing is the desk before there is a design.
 func nothing() *desk {
 	return &desk{draft: edit.New(&model.Design{Prop: model.Prop{Board: model.Boards[0]}})}
+}
+
+// tellDamaged says that edits which were never saved cannot be brought back.
+func (f files) tellDamaged(b beginning) {
+	f.over.Ask(&pane.Dialog{
+		Title: "edits that cannot be brought back",
+		Text: "The last run ended without saving, and the record of its edits, of " + b.lost.At.Format(time.DateTime) +
+			", is damaged. It is kept as " + b.kept + ": a text editor may still show what is in it.",
+		Items: []pane.Item{{Text: "go on without them"}},
+	})
 }
 
 // offer asks what to do with edits that were never saved.

@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"propwright/cmd/propwright/editor/pane"
-	"propwright/cmd/propwright/editor/store"
+	"propwright/cmd/propwright/store"
 )
 
 const designSuffix = ".prop.toml"

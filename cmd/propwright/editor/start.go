@@ -8,7 +8,7 @@ import (
 	"strings"
 
 	"propwright/cmd/propwright/editor/pane"
-	"propwright/cmd/propwright/editor/store"
+	"propwright/cmd/propwright/store"
 	"propwright/model"
 	"propwright/model/designs"
 )
@@ -67,7 +67,7 @@ func lostDesigns() []string {
 	var lost []string
 	for _, j := range journals {
 		name := strings.TrimSuffix(strings.TrimPrefix(j, "."), strings.TrimPrefix(store.JournalName(""), "."))
-		if r, err := store.Recover(name); err == nil && r != nil && !slices.Contains(there, name) {
+		if r, err := store.Recover(name); err == nil && r != nil && r.Design != nil && !slices.Contains(there, name) {
 			lost = append(lost, name)
 		}
 	}

@@ -8,12 +8,14 @@ package presses
 
 import (
 	"bufio"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
 
 	"go.bug.st/serial"
 
+	"propwright/model"
 	"propwright/model/ir"
 )
 
@@ -34,6 +36,40 @@ type Recording struct {
 
 // FromTimes makes presses of times as ir.ParseTimes reads them.
 func FromTimes(times []ir.Time) *Recording { return &Recording{times: times} }
+
+// What a file of saved times and a keymap may have, in bytes: ten times what an
+// hour of presses takes, and ten times the largest keymap that is known. The
+// time that the library takes for a keymap grows with the square of its keys.
+const (
+	mostTimes  = 16 << 20
+	mostKeymap = 256 << 10
+)
+
+// FromFile makes presses of a file of saved times.
+func FromFile(path string) (*Recording, error) {
+	text, err := model.ReadFile(path, mostTimes)
+	if err != nil {
+		return nil, err
+	}
+	times, err := ir.ParseTimes(string(text))
+	if err != nil {
+		return nil, fmt.Errorf("%s:%w", path, err)
+	}
+	return FromTimes(times), nil
+}
+
+// Keymap reads a keymap file of ir-keytable.
+func Keymap(path string) (*ir.Keymap, error) {
+	text, err := model.ReadFile(path, mostKeymap)
+	if err != nil {
+		return nil, err
+	}
+	m, err := ir.ParseKeymap(text)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", path, err)
+	}
+	return m, nil
+}
 
 // Next is Source's.
 func (r *Recording) Next() (ir.Lesson, error) {
@@ -86,7 +122,10 @@ func (l *Line) Next() (ir.Lesson, error) {
 			}
 		}
 	}
-	if err := l.lines.Err(); err != nil {
+	switch err := l.lines.Err(); {
+	case errors.Is(err, bufio.ErrTooLong):
+		return ir.Lesson{}, errors.New("what comes from the port has no lines; is the capture sketch on that board?")
+	case err != nil:
 		return ir.Lesson{}, err
 	}
 	return ir.Lesson{}, io.EOF

@@ -13,7 +13,7 @@ import (
 	"testing"
 	"time"
 
-	"propwright/cmd/propwright/editor/store"
+	"propwright/cmd/propwright/store"
 	"propwright/model"
 	"propwright/model/designs"
 	"propwright/model/edit"

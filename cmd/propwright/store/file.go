@@ -133,6 +133,13 @@ func (f *File) Forget() { f.keep.hand(nil) }
 // could: then a crash would lose the edits.
 func (f *File) Trouble() error { return f.keep.trouble() }
 
+// Leave ends the work and keeps the journal, with all that was handed to it.
+func (f *File) Leave() error {
+	f.keep.stop()
+	f.keep.write()
+	return f.Trouble()
+}
+
 // Close ends the work on the file and removes the journal: what is not saved
 // by then is not wanted.
 func (f *File) Close() error {

@@ -7,7 +7,7 @@ import (
 	"testing"
 	"time"
 
-	"propwright/cmd/propwright/editor/store"
+	"propwright/cmd/propwright/store"
 	"propwright/model"
 	"propwright/model/designs"
 	"propwright/model/edit"
@@ -254,7 +254,8 @@ func TestTornJournalIsNotTaken(t *testing.T) {
 		require.NoError(t, os.WriteFile(store.JournalName(f.Name()), journal[:n], 0o666))
 		r, err := store.Recover(f.Name())
 		require.NoError(t, err)
-		require.Nil(t, r, "cut after %d bytes", n)
+		require.NotNil(t, r, "cut after %d bytes", n)
+		require.Nil(t, r.Design, "cut after %d bytes", n)
 	}
 	for n := 200; n < len(journal); n += 97 {
 		torn := append([]byte(nil), journal...)
@@ -262,13 +263,20 @@ func TestTornJournalIsNotTaken(t *testing.T) {
 		require.NoError(t, os.WriteFile(store.JournalName(f.Name()), torn, 0o666))
 		r, err := store.Recover(f.Name())
 		require.NoError(t, err)
-		require.Nil(t, r, "byte %d", n)
+		require.NotNil(t, r, "byte %d", n)
+		require.Nil(t, r.Design, "byte %d", n)
 	}
+	kept, err := store.SetAside(f.Name())
+	require.NoError(t, err)
+	require.FileExists(t, kept)
+	require.NoError(t, f.Close())
+	require.FileExists(t, kept, "closing removes the journal only")
 }
 
 func TestTroubleIsTold(t *testing.T) {
 	f, d := heron(t)
-	require.NoError(t, os.Mkdir(store.JournalName(f.Name())+".new", 0o777)) // stands in the way
+	inTheWay := filepath.Join(store.JournalName(f.Name())+".new", "a folder that is not empty")
+	require.NoError(t, os.MkdirAll(inTheWay, 0o777))
 	note(t, d, "x")
 	f.Record(d.Design())
 	require.Eventually(t, func() bool { return f.Trouble() != nil }, time.Second, 5*time.Millisecond)
@@ -286,4 +294,31 @@ func BenchmarkRecord(b *testing.B) {
 		worst = max(worst, time.Since(start))
 	}
 	b.ReportMetric(float64(worst.Nanoseconds()), "worst-ns")
+}
+
+// What has the name of the file that becomes the journal is not written to.
+func TestJournalFollowsNoLink(t *testing.T) {
+	f, d := heron(t)
+	other := filepath.Join(t.TempDir(), "letter.txt")
+	require.NoError(t, os.WriteFile(other, []byte("dear"), 0o666))
+	require.NoError(t, os.Symlink(other, store.JournalName(f.Name())+".new"))
+	note(t, d, "x")
+	f.Record(d.Design())
+	recovered(t, f.Name(), "x")
+	text, err := os.ReadFile(other)
+	require.NoError(t, err)
+	require.Equal(t, "dear", string(text))
+}
+
+// Leaving writes what was handed over a moment ago.
+func TestLeaveKeepsTheLastEdit(t *testing.T) {
+	f, d := heron(t)
+	for _, text := range []string{"x", "y", "z"} {
+		note(t, d, text)
+		f.Record(d.Design())
+	}
+	require.NoError(t, f.Leave())
+	r, err := store.Recover(f.Name())
+	require.NoError(t, err)
+	require.Equal(t, "z", r.Design.Prop.Note)
 }

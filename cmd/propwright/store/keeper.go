@@ -57,11 +57,11 @@ func (k *keeper) trouble() error {
 	return k.failed
 }
 
-// stop ends the goroutine; what it has not written is lost.
+// stop ends the goroutine; what it has not written is still pending.
 func (k *keeper) stop() {
 	k.mu.Lock()
 	quit, done := k.quit, k.done
-	k.wake, k.quit, k.pending = nil, nil, false
+	k.wake, k.quit = nil, nil
 	k.mu.Unlock()
 	if quit != nil {
 		close(quit)

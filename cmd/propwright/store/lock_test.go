@@ -7,7 +7,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
-	"propwright/cmd/propwright/editor/store"
+	"propwright/cmd/propwright/store"
 )
 
 func TestLock(t *testing.T) {

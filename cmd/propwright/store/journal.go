@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"io/fs"
 	"os"
@@ -16,8 +17,8 @@ import (
 // A journal is one file with the whole design as it was last seen: below a
 // line for people, a line with the digest of the file that the edits began
 // from, and one with the length and the digest of the design's text. It is
-// written beside and renamed, so what is there is whole; a torn one, left by
-// a computer that lost its power, is not taken.
+// written beside and renamed, so what is there is whole; a damaged one, left by
+// a computer that lost its power, is set aside and told.
 const journalTitle = "propwright: edits that were not saved"
 
 // JournalName is where a design file's journal is.
@@ -71,7 +72,7 @@ func sumFrom(s string) (out sum) {
 
 // A Recovery is what a journal offers.
 type Recovery struct {
-	Design *model.Design // with the faults that the maker left in it
+	Design *model.Design // with the faults that the maker left in it; nil where the journal is damaged
 	At     time.Time     // when it was last written
 	// Moved is whether the design file is not the one any more from which the
 	// edits began.
@@ -80,27 +81,28 @@ type Recovery struct {
 
 // Recover looks for edits of a design file that were never saved: nil where
 // there are none, or none that differ from the file. The file itself need not
-// be there. The journal stays until Discard, or until a File is closed.
+// be there. The journal stays until Discard, or until a File is closed: see
+// SetAside for a damaged one.
 func Recover(file string) (*Recovery, error) {
 	name := JournalName(file)
 	info, err := os.Stat(name)
 	if os.IsNotExist(err) {
 		return nil, nil
 	}
-	if err != nil {
-		return nil, fmt.Errorf("the edits that were not saved cannot be read: %w", err)
+	var data []byte
+	if err == nil {
+		data, err = model.ReadFile(name, model.MaxFileSize+headRoom)
 	}
-	data, err := os.ReadFile(name)
 	if err != nil {
 		return nil, fmt.Errorf("the edits that were not saved cannot be read: %w", err)
 	}
 	base, text, ok := decode(data)
-	if !ok {
-		return nil, nil
+	var d *model.Design
+	if ok {
+		d, _ = model.Read(file, text)
 	}
-	d, _ := model.Read(file, text)
 	if d == nil {
-		return nil, nil
+		return &Recovery{At: info.ModTime()}, nil
 	}
 	disk, err := digest(file)
 	if err != nil {
@@ -110,6 +112,24 @@ func Recover(file string) (*Recovery, error) {
 		return nil, nil
 	}
 	return &Recovery{Design: d, At: info.ModTime(), Moved: disk != base}, nil
+}
+
+// headRoom is more bytes than a journal has before the design's text.
+const headRoom = 1 << 10
+
+// SetAside renames the damaged journal of a design file, so that Discard leaves
+// it, and gives its new name, which nothing had before.
+func SetAside(file string) (kept string, err error) {
+	name := JournalName(file)
+	for n := 1; err == nil; n++ {
+		kept = fmt.Sprintf("%s.damaged-%d", name, n)
+		if _, err = os.Lstat(kept); os.IsNotExist(err) {
+			if err = os.Rename(name, kept); err == nil {
+				return kept, nil
+			}
+		}
+	}
+	return "", fmt.Errorf("%s is damaged, and cannot be renamed: %w", name, err)
 }
 
 // Discard removes a design file's journal.
@@ -125,24 +145,28 @@ func Discard(file string) error {
 
 // digest is the sum of a file's text, the zero sum where there is no file.
 func digest(file string) (sum, error) {
-	text, err := os.ReadFile(file)
-	if os.IsNotExist(err) {
+	text, err := model.ReadFile(file, model.MaxFileSize)
+	if errors.Is(err, fs.ErrNotExist) {
 		return sum{}, nil
 	}
 	if err != nil {
-		return sum{}, fmt.Errorf("%s cannot be read: %w", file, err)
+		return sum{}, err
 	}
 	return sumOf(text), nil
 }
 
 // beside ends the name of a journal that is being written. The name is always
-// the same, so that a crash leaves one such file at most.
+// the same, so that a crash leaves one such file at most. What has the name
+// already is removed, not written to: it may be a link to somebody's file.
 const beside = ".new"
 
 // write writes a journal, on the disk when it returns.
 func write(file string, base sum, text []byte) (err error) {
 	name := JournalName(file)
-	f, err := os.OpenFile(name+beside, os.O_WRONLY|os.O_CREATE|os.O_TRUNC, fs.FileMode(0o666))
+	if err := os.Remove(name + beside); err != nil && !os.IsNotExist(err) {
+		return err
+	}
+	f, err := os.OpenFile(name+beside, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
 	if err != nil {
 		return err
 	}

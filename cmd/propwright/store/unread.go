@@ -2,7 +2,6 @@ package store
 
 import (
 	"errors"
-	"os"
 	"slices"
 	"strings"
 
@@ -20,7 +19,7 @@ func load(name string) (*model.Design, model.Faults, error) {
 	if d.Prop.Name == "" && len(d.Remote.Buttons)+len(d.Outputs)+len(d.States) == 0 {
 		return nil, nil, err
 	}
-	text, readErr := os.ReadFile(name)
+	text, readErr := model.ReadFile(name, model.MaxFileSize)
 	if readErr != nil {
 		return nil, nil, readErr
 	}
