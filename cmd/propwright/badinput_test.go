@@ -69,7 +69,7 @@ func TestBadInput(t *testing.T) {
 		{"blank", "\n\n  \n", "empty"},
 		{"binary", "\x7fELF\x02\x01\x00\x00", "not a text file"},
 		{"latin-1", strings.Replace(starter, "Crow", "Kr\xe4he", 1), "not a text file in UTF-8"},
-		{"10-mb", strings.Repeat("# nothing\n", 1<<20), "MiB"},
+		{"20-mb", strings.Repeat("# nothing\n", 1<<21), "MiB"},
 		{"one-long-line", `format = "` + strings.Repeat("x", 1<<19) + `"`, "format"},
 		{"deep", "format = 1\nx = " + strings.Repeat("[", 1<<17) + strings.Repeat("]", 1<<17), ":2:"},
 		{"unknown-key", strings.Replace(starter, "board =", "bord =", 1), "write board"},

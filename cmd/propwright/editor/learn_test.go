@@ -111,7 +111,7 @@ protocol = "nec"
 func TestLearnFromNothing(t *testing.T) {
 	s := newScene(t, 80, 24, 16)
 	require.NoError(t, os.WriteFile(filepath.Join(s.dir, "times"), []byte("pulse 900\nspice 10\n"), 0o644))
-	s.keys("F3", "l", "Down", "Enter", "'nothing", "Enter").sees("nothing: no such").keys("Esc")
+	s.keys("F3", "l", "Down", "Enter", "'nothing", "Enter").sees("there is no file").keys("Esc")
 	s.keys("l", "Down", "Enter", "'times", "Enter").sees("times:2").keys("Esc")
 	s.keys("l", "Down", "Down", "Enter", "'times", "Enter").sees("not a keymap").keys("Esc")
 	s.keys("l", "Enter", "'no-such-port", "Enter").sees("the port no-such-port cannot be").keys("Esc")
