@@ -111,8 +111,8 @@ func TestReadTakesKeywordsAsNames(t *testing.T) {
 }
 
 func TestReadKeepsLabelsInUTF8(t *testing.T) {
-	const label = "Möwe 漢字 🦩 \u202e \\ \" # ' e\u0301" // right-to-left override, combining accent
-	d, err := model.Read("f", small(`label = "Möwe 漢字 🦩 \u202e \\ \" # ' \u0065\u0301"`+"\n"))
+	const label = "Möwe 漢字 🦩 \u200d \\ \" # ' e\u0301" // zero-width joiner, combining accent
+	d, err := model.Read("f", small(`label = "Möwe 漢字 🦩 \u200d \\ \" # ' \u0065\u0301"`+"\n"))
 	require.NoError(t, err)
 	assert.Equal(t, label, d.States[0].Label)
 	again, err := model.Read("f", d.Format())
@@ -171,5 +171,16 @@ func BenchmarkReadOfLargeDesigns(b *testing.B) {
 				require.Equal(b, name == "dangling", err != nil)
 			}
 		})
+	}
+}
+
+// A text whose characters act on a terminal, or turn the direction of writing, is
+// not shown to people.
+func TestReadRefusesControlCharacters(t *testing.T) {
+	for _, r := range []rune{0x1b, 0x7f, 0x9b, '\u2028', '\u2029', '\u200f', '\u202e', '\u2066', '\u061c'} {
+		for _, key := range []string{"label", "note"} {
+			_, err := model.Read("f", small(fmt.Sprintf("%s = \"a\\u%04x\"\n", key, r)))
+			require.ErrorContains(t, err, fmt.Sprintf("the text has the control character %U; leave it out", r))
+		}
 	}
 }

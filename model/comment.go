@@ -3,7 +3,6 @@ package model
 import (
 	"fmt"
 	"strings"
-	"unicode"
 )
 
 // Comment is what stands in the comments above an element, its lines joined
@@ -25,7 +24,7 @@ func (d *Design) WithComment(e Elem, text string) (*Design, error) {
 		return nil, &ValueError{fmt.Sprintf("there is no such %s", e.Sort.Noun()), ""}
 	case e.Sort.row().inline:
 		return nil, &ValueError{d.Title(e) + " has no comment of its own", "comment on its state"}
-	case strings.ContainsFunc(text, func(r rune) bool { return unicode.IsControl(r) && r != '\n' && r != '\t' }):
+	case strings.ContainsFunc(text, IsControl):
 		return nil, &ValueError{"a comment has no control characters", "leave them out"}
 	}
 	c := d.opened(e)

@@ -54,7 +54,7 @@ func TestWithReadsWhatIsTyped(t *testing.T) {
 		{prop, "label", `"\"two\""`, `"\"two\""`, ""},
 		{prop, "label", "a, b", "a, b", ""},
 		{prop, "label", "", "", ""},
-		{prop, "label", "a\tb", "", "the control character U+0009 stands in the text; leave it out: the text is shown to people"},
+		{prop, "label", "a\tb", "", "the text has the control character U+0009; leave it out: the text is shown to people"},
 		{prop, "note", "two\nlines", "two\nlines", ""},
 		{prop, "rest_within", "2.5s", "2.5s", ""},
 		{prop, "seed", "7", "7", ""},

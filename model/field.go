@@ -355,9 +355,9 @@ func freeText(p *string, controls string) codec {
 			return "", wrongKind(v, "a text", "put quotes around it")
 		}
 		for _, r := range v.Text {
-			if unicode.IsControl(r) && !strings.ContainsRune(controls, r) {
+			if (IsControl(r) || unicode.IsControl(r)) && !strings.ContainsRune(controls, r) {
 				return v.Text, &ValueError{
-					fmt.Sprintf("the control character %U stands in the text", r),
+					fmt.Sprintf("the text has the control character %U", r),
 					"leave it out: the text is shown to people",
 				}
 			}

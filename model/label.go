@@ -16,6 +16,21 @@ func LabelOf(name string) string {
 	return strings.Join(words, " ")
 }
 
+// IsControl reports whether a character acts on what shows it in place of being
+// seen: the control characters of Unicode (general category Cc) but for the end of
+// a line and the tab, the line and paragraph separators, and the characters that
+// turn the direction of writing (property Bidi_Control; Unicode Standard Annex 9,
+// section 2), with which a text can be shown as another one.
+func IsControl(r rune) bool {
+	switch r {
+	case '\n', '\t':
+		return false
+	case '\u2028', '\u2029':
+		return true
+	}
+	return unicode.IsControl(r) || unicode.Is(unicode.Bidi_Control, r)
+}
+
 // Visible leaves out of a text what cannot be seen, and puts it on one line
 // with single blanks.
 func Visible(text string) string {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"path/filepath"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/google/renameio/v2/maybe"
 	"github.com/spf13/cobra"
@@ -123,7 +124,11 @@ func formOf(form, out string) (chartForm, error) {
 // the standard output.
 func deliver(cmd *cobra.Command, out string, text []byte) error {
 	if out == "" || out == "-" {
-		_, err := cmd.OutOrStdout().Write(text)
+		w := cmd.OutOrStdout()
+		if !utf8.Valid(text) { // a picture or a PDF
+			w = unfiltered(w)
+		}
+		_, err := w.Write(text)
 		return err
 	}
 	if err := maybe.WriteFile(out, text, 0o666); err != nil {

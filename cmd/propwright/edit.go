@@ -73,7 +73,7 @@ func runEditor(cmd *cobra.Command, args []string) error {
 
 // onTerminal reports whether the command's output goes to a terminal.
 func onTerminal(cmd *cobra.Command) bool {
-	f, ok := cmd.OutOrStdout().(*os.File)
+	f, ok := unfiltered(cmd.OutOrStdout()).(*os.File)
 	if !ok {
 		return false
 	}

@@ -74,6 +74,7 @@ Exit codes: 0 fine; 1 the design has errors; 2 the call or the file is wrong.`,
 func run(args []string, stdout, stderr io.Writer) int {
 	root := rootCommand()
 	root.SetArgs(args)
+	stdout, stderr = &shown{Writer: stdout}, &shown{Writer: stderr}
 	root.SetOut(stdout)
 	root.SetErr(stderr)
 

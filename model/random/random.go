@@ -108,7 +108,7 @@ func (g *drawer) names(n int, what string) []string {
 
 // line draws any text of one line, without control characters.
 func (g *drawer) line(what string) string {
-	return rapid.StringOfN(rapid.RuneFrom([]rune("aZ09 \"\\#'=[]äß漢🦩\u202e\ufeff€")), 0, 10, -1).Draw(g.T, what)
+	return rapid.StringOfN(rapid.RuneFrom([]rune("aZ09 \"\\#'=[]äß漢🦩\u200d\ufeff€")), 0, 10, -1).Draw(g.T, what)
 }
 
 // note draws any text, with line breaks and tabs.

@@ -6,6 +6,8 @@ import (
 
 	"github.com/gdamore/tcell/v2"
 	"github.com/rivo/uniseg"
+
+	"propwright/model"
 )
 
 // A Pen draws text into a rectangle of the screen and nowhere else. Its
@@ -39,7 +41,7 @@ func (p Pen) Within(x, y, w int, style tcell.Style, s string) int {
 	if y < 0 || y >= p.H || w <= 0 {
 		return x
 	}
-	s = Fit(s, min(w, p.W-x))
+	s = Fit(seen(s), min(w, p.W-x))
 	for s != "" {
 		rest, width := p.screen.Put(p.X+x, p.Y+y, s, style)
 		if width == 0 { // a control or joining character by itself
@@ -49,6 +51,19 @@ func (p Pen) Within(x, y, w int, style tcell.Style, s string) int {
 		s, x = rest, x+width
 	}
 	return x
+}
+
+// seen has a mark in place of every character that would act on the terminal.
+func seen(s string) string {
+	if !strings.ContainsFunc(s, model.IsControl) {
+		return s
+	}
+	return strings.Map(func(r rune) rune {
+		if model.IsControl(r) {
+			return utf8.RuneError
+		}
+		return r
+	}, s)
 }
 
 // Fill puts a style and blanks on a stretch of a line.
