@@ -16,6 +16,11 @@ type File struct {
 	Path string // inside the prop's folder, with slashes: "machine.c", "harness/go.mod"
 	Text []byte // lines end in \n; Write seals it
 	Once bool   // the maker's from the first build on: written where it is missing, never overwritten
+
+	// Gate is set for a C header that every other source includes. While a
+	// build is changing a folder the header has an #error in place of its text:
+	// what a build that was killed leaves behind does not compile.
+	Gate bool
 }
 
 // Report says what Write did. Paths are as in File.Path, sorted.
@@ -35,7 +40,12 @@ type Report struct {
 // written and the error is a *BlockedError that names every such file. Then
 // it writes all new text beside the folder's files and renames it into place;
 // a folder that did not exist appears whole or not at all. A failure before
-// the renames leaves everything as it was.
+// the renames leaves everything as it was; from then on until the last one the
+// folder's Gate keeps it from being compiled. Two builds into one folder must
+// not run at the same time: the caller sees to it.
+//
+// A folder or a file that is a symbolic link is not written through: it would
+// lead the build to another place than the one that was named.
 //
 // Files of a former build, known by their marks, that this build does not
 // have are removed unless they were edited.
@@ -57,29 +67,31 @@ func Write(dir string, files []File) (Report, error) {
 
 // plan is what is to be done in a folder.
 type plan struct {
-	dir    string // links resolved
+	dir    string
 	fresh  bool   // there is no such folder yet
 	write  []File // sealed
+	gate   *File  // sealed; nil where the build has none
 	report Report
+
+	rename func(from, to string) error
 }
 
 // look compares the files with what is there and touches nothing.
 func look(dir string, files []File) (*plan, error) {
-	p := &plan{dir: dir}
-	switch info, err := os.Stat(dir); {
-	case errors.Is(err, fs.ErrNotExist):
-		if _, err := os.Lstat(dir); err == nil {
-			return nil, fmt.Errorf("%s is a link that leads nowhere: delete it, or build with another -o", dir)
+	p := &plan{dir: dir, rename: os.Rename}
+	for _, folder := range []string{filepath.Dir(dir), dir} {
+		if info, err := os.Lstat(folder); err == nil && info.Mode()&fs.ModeSymlink != 0 {
+			to, _ := os.Readlink(folder)
+			return nil, fmt.Errorf("%s is a symbolic link to %s, and a build follows none: delete it, or name the folder itself with -o", folder, to)
 		}
+	}
+	switch info, err := os.Lstat(dir); {
+	case errors.Is(err, fs.ErrNotExist):
 		p.fresh = true
 	case err != nil:
 		return nil, fmt.Errorf("cannot look at the prop's folder: %w", err)
 	case !info.IsDir():
 		return nil, fmt.Errorf("%s is a file, and the prop's folder would have its name: move the file away, or build with another -o", dir)
-	default:
-		if p.dir, err = filepath.EvalSymlinks(dir); err != nil {
-			return nil, err
-		}
 	}
 
 	var blocked BlockedError
@@ -91,6 +103,9 @@ func look(dir string, files []File) (*plan, error) {
 		mine[f.Path] = true
 		if !f.Once {
 			f.Text = Seal(f.Path, f.Text)
+		}
+		if f.Gate {
+			p.gate = &f
 		}
 		is, err := p.lookAt(f)
 		if err != nil {
@@ -235,30 +250,92 @@ func marked(name string) (string, error) {
 	return markedPath(head), err
 }
 
+// stagePrefix begins the name of the folder that a build's files are written
+// into before they are renamed. One that is there when a build begins was left
+// by a build that was killed.
+const stagePrefix = ".propwright-"
+
+// stage makes the folder for new files in another one, and removes what builds
+// before have left there.
+func stage(parent, prefix string) (string, error) {
+	left, err := filepath.Glob(filepath.Join(parent, prefix+"*"))
+	if err != nil {
+		left = nil // the folder's name has a character of patterns
+	}
+	for _, name := range left {
+		if info, err := os.Lstat(name); err == nil && info.IsDir() {
+			os.RemoveAll(name) // where it does not go, nothing is lost
+		}
+	}
+	name, err := os.MkdirTemp(parent, prefix)
+	if err != nil {
+		return "", fmt.Errorf("cannot write into %s: %w", parent, err)
+	}
+	return name, nil
+}
+
 // create makes the folder whole beside its place and renames it.
 func (p *plan) create() error {
-	parent := filepath.Dir(p.dir)
+	parent, base := filepath.Split(filepath.Clean(p.dir))
+	parent = filepath.Clean(parent)
 	if err := os.MkdirAll(parent, 0o777); err != nil {
 		return fmt.Errorf("cannot make the folder for the build: %w", err)
 	}
-	stage, err := os.MkdirTemp(parent, ".propwright-")
+	stage, err := stage(parent, stagePrefix+base+"-")
 	if err != nil {
-		return fmt.Errorf("cannot write into %s: %w", parent, err)
+		return err
 	}
 	defer os.RemoveAll(stage)
-	whole := filepath.Join(stage, filepath.Base(p.dir))
+	whole := filepath.Join(stage, base)
 	if err := writeAll(whole, p.write); err != nil {
 		return err
 	}
-	return os.Rename(whole, p.dir)
+	return p.rename(whole, p.dir)
+}
+
+// shut is the text of a Gate while the rest of the folder changes.
+func shut(path string) []byte {
+	return Seal(path, []byte("#error \"the build of this sketch was interrupted; run propwright build again\"\n"))
 }
 
 // update stages all new text inside the folder, so on the same disk, and
-// renames it file by file.
+// renames it file by file, the Gate first and last. Files of a former build go
+// while it is shut: some toolchains compile all that is in a folder.
 func (p *plan) update() error {
-	if len(p.write) > 0 {
-		if err := p.replace(); err != nil {
+	if len(p.write)+len(p.report.Removed) == 0 {
+		return nil
+	}
+	stage, err := stage(p.dir, stagePrefix)
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(stage)
+	from := func(part, name string) string { return filepath.Join(stage, part, filepath.FromSlash(name)) }
+	if err := writeAll(from("new", ""), p.write); err != nil {
+		return err
+	}
+	type move struct{ from, to string }
+	var moves []move
+	for _, f := range p.write {
+		if !f.Gate {
+			moves = append(moves, move{from("new", f.Path), p.at(f.Path)})
+		}
+	}
+	if p.gate != nil {
+		closed := *p.gate
+		closed.Text = shut(closed.Path)
+		if err := errors.Join(writeAll(from("shut", ""), []File{closed}), writeAll(from("open", ""), []File{*p.gate})); err != nil {
 			return err
+		}
+		moves = slices.Insert(moves, 0, move{from("shut", closed.Path), p.at(closed.Path)})
+	}
+	for i, m := range moves {
+		err := os.MkdirAll(filepath.Dir(m.to), 0o777)
+		if err == nil {
+			err = p.rename(m.from, m.to)
+		}
+		if err != nil {
+			return fmt.Errorf("%d of %d files are in place, then: %w; build again", i, len(moves), err)
 		}
 	}
 	for _, name := range p.report.Removed {
@@ -270,26 +347,8 @@ func (p *plan) update() error {
 			d = filepath.Dir(d)
 		}
 	}
-	return nil
-}
-
-func (p *plan) replace() error {
-	stage, err := os.MkdirTemp(p.dir, ".propwright-")
-	if err != nil {
-		return fmt.Errorf("cannot write into %s: %w", p.dir, err)
-	}
-	defer os.RemoveAll(stage)
-	if err := writeAll(stage, p.write); err != nil {
-		return err
-	}
-	for i, f := range p.write {
-		err := os.MkdirAll(filepath.Dir(p.at(f.Path)), 0o777)
-		if err == nil {
-			err = os.Rename(filepath.Join(stage, filepath.FromSlash(f.Path)), p.at(f.Path))
-		}
-		if err != nil {
-			return fmt.Errorf("%d of %d files are in place, then: %w; build again", i, len(p.write), err)
-		}
+	if p.gate != nil {
+		return p.rename(from("open", p.gate.Path), p.at(p.gate.Path))
 	}
 	return nil
 }

@@ -2,6 +2,7 @@ package gen
 
 import (
 	"bytes"
+	"errors"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -287,7 +288,7 @@ func TestWriteFolderInTheWay(t *testing.T) {
 	for _, c := range []struct{ dir, want string }{
 		{file, "is a file"},
 		{filepath.Join(file, "heron"), "not a directory"},
-		{filepath.Join(root, "loose"), "leads nowhere"},
+		{filepath.Join(root, "loose"), "is a symbolic link to nowhere"},
 		// root may write anywhere but here; proc is no place to make folders.
 		{"/proc/propwright/heron", "cannot make the folder"},
 	} {
@@ -297,14 +298,67 @@ func TestWriteFolderInTheWay(t *testing.T) {
 	assert.Equal(t, before, tree(t, root))
 }
 
-func TestWriteThroughALinkToTheFolder(t *testing.T) {
+// A link in place of the prop's folder, or of the folder that it is in, would
+// lead the build to another place than the one that was named.
+func TestWriteFollowsNoLinkToTheFolder(t *testing.T) {
 	dir := built(t)
-	link := filepath.Join(t.TempDir(), "sketchbook")
-	require.NoError(t, os.Symlink(dir, link))
-	report, err := Write(link, build("2"))
-	require.NoError(t, err)
-	assert.Contains(t, report.Written, "machine.c")
-	assert.Contains(t, tree(t, dir)["machine.c"], "// 2")
+	before := tree(t, filepath.Dir(dir))
+	links := t.TempDir()
+	require.NoError(t, os.Symlink(dir, filepath.Join(links, "heron")))
+	require.NoError(t, os.Symlink(filepath.Dir(dir), filepath.Join(links, "out")))
+	for _, link := range []string{filepath.Join(links, "heron"), filepath.Join(links, "out", "heron"), filepath.Join(links, "out", "egret")} {
+		_, err := Write(link, build("2"))
+		require.ErrorContains(t, err, "is a symbolic link to "+filepath.Dir(dir))
+		require.ErrorContains(t, err, "-o")
+	}
+	assert.Equal(t, before, tree(t, filepath.Dir(dir)))
+}
+
+// A build that is killed between two renames leaves a folder that does not
+// compile, and the next one makes it whole.
+func TestWriteKilledBetweenRenames(t *testing.T) {
+	gated := func(v string) []File {
+		return append(build(v), File{Path: "tables.h", Text: []byte("// tables " + v + "\n"), Gate: true}, File{Path: "more" + v + ".c"})
+	}
+	whole := func(v string) map[string]string {
+		dir := filepath.Join(t.TempDir(), "heron")
+		_, err := Write(dir, gated(v))
+		require.NoError(t, err)
+		return tree(t, dir)
+	}
+	before, after := whole("1"), whole("2")
+	killed := errors.New("killed")
+	for kill := 0; ; kill++ {
+		dir := filepath.Join(t.TempDir(), "heron")
+		_, err := Write(dir, gated("1"))
+		require.NoError(t, err)
+		p, err := look(dir, gated("2"))
+		require.NoError(t, err)
+		n := 0
+		p.rename = func(from, to string) error {
+			if n++; n > kill {
+				return killed
+			}
+			return os.Rename(from, to)
+		}
+		err = p.update()
+		got := tree(t, dir)
+		switch {
+		case err == nil:
+			require.Equal(t, after, got)
+			require.Greater(t, kill, 3)
+			return
+		case kill == 0:
+			require.Equal(t, before, got)
+		default:
+			require.Contains(t, got["tables.h"], "#error", "killed at rename %d", n)
+		}
+		require.ErrorIs(t, err, killed)
+		require.NoError(t, os.MkdirAll(filepath.Join(dir, ".propwright-7", "new"), 0o777)) // what is left where nothing could be tidied
+		_, err = Write(dir, gated("2"))
+		require.NoError(t, err)
+		require.Equal(t, after, tree(t, dir))
+	}
 }
 
 // A name longer than a file system takes (255 bytes on those in use) fails

@@ -3,10 +3,12 @@ package main
 import (
 	"errors"
 	"fmt"
+	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
 
+	"propwright/cmd/propwright/store"
 	"propwright/gen"
 	"propwright/gen/card"
 	"propwright/gen/chart"
@@ -140,5 +142,17 @@ func write(s *check.Study, dir string, scripts []*rehearsal.Script) (gen.Report,
 		}
 		files = append(files, more...)
 	}
+	if err := os.MkdirAll(filepath.Dir(dir), 0o777); err != nil {
+		return gen.Report{}, fmt.Errorf("cannot make the folder for the build: %w", err)
+	}
+	lock, err := store.Acquire(dir)
+	var busy *store.BusyError
+	if errors.As(err, &busy) {
+		return gen.Report{}, fmt.Errorf("another build is writing %s; wait for its end, then build again", dir)
+	}
+	if err != nil {
+		return gen.Report{}, err
+	}
+	defer lock.Release()
 	return gen.Write(dir, files)
 }

@@ -9,7 +9,7 @@ import (
 	"github.com/gofrs/flock"
 )
 
-// A Lock keeps a design file to one editor. It ends with the process, however
+// A Lock keeps a design file to one editor, or a prop's folder to one build. It ends with the process, however
 // that ends.
 type Lock struct{ file *flock.Flock }
 
@@ -23,7 +23,7 @@ func lockName(file string) string {
 // aMoment is more than a command takes to change a file: longer, an editor has it.
 const aMoment = time.Second
 
-// Acquire locks a design file, which need not be there. It is an error if
+// Acquire locks a file or a folder, which need not be there. It is a *BusyError if
 // another editor has it; a command that is changing it is waited for. Where nothing can be written beside the file, or the
 // system knows no such locks, the Lock holds nothing.
 func Acquire(file string) (*Lock, error) {
@@ -39,9 +39,16 @@ func Acquire(file string) (*Lock, error) {
 		}
 		f.Unlock()
 		if time.Now().After(end) {
-			return nil, fmt.Errorf("%s is open in another editor; go on there, or leave that one first", file)
+			return nil, &BusyError{file}
 		}
 	}
+}
+
+// BusyError is the error of a file that somebody else has.
+type BusyError struct{ File string }
+
+func (e *BusyError) Error() string {
+	return fmt.Sprintf("%s is open in another editor; go on there, or leave that one first", e.File)
 }
 
 // isAt reports whether the file that is locked still has its name: whoever
