@@ -6,7 +6,6 @@ require (
 	github.com/fogleman/gg v1.3.0
 	github.com/gdamore/tcell/v2 v2.13.10
 	github.com/go-pdf/fpdf v0.9.0
-	github.com/goccy/go-graphviz v0.2.10
 	github.com/gofrs/flock v0.13.2
 	github.com/google/renameio/v2 v2.0.2
 	github.com/pelletier/go-toml/v2 v2.4.3
@@ -24,14 +23,11 @@ require (
 )
 
 require (
-	github.com/disintegration/imaging v1.6.2 // indirect
-	github.com/flopp/go-findfont v0.1.0 // indirect
 	github.com/gdamore/encoding v1.0.1 // indirect
 	github.com/golang/freetype v0.0.0-20170609003504-e2365dfdc4a0 // indirect
 	github.com/inconshreveable/mousetrap v1.1.0 // indirect
 	github.com/lucasb-eyer/go-colorful v1.3.0 // indirect
 	github.com/spf13/pflag v1.0.9 // indirect
-	github.com/tetratelabs/wazero v1.10.1 // indirect
 	go.yaml.in/yaml/v3 v3.0.5 // indirect
 	golang.org/x/mod v0.42.0 // indirect
 	golang.org/x/sync v0.24.0 // indirect

@@ -31,7 +31,7 @@ var chartForms = []chartForm{
 	{name: "csv", ending: ".csv", list: (*chart.Table).CSV},
 }
 
-// deliver draws a chart where -o says, and tells of characters that stand as
+// deliver draws a chart where -o says, and names the characters that are
 // boxes in an image.
 func (f chartForm) deliver(cmd *cobra.Command, out string, c *chart.Chart) error {
 	text, err := f.draw(c)
@@ -63,7 +63,7 @@ with -o into a file, whose ending says what it is to be:
   matrix    .html   the state–event matrix as a page
   csv       .csv    the same for a spreadsheet
 
-What holds in every state, or in every state of a kind, stands once in a list
+What holds in every state, or in every state of a kind, is said once in a list
 of its own. A dashed arrow is taken when the routine ends.`,
 		Example: `  propwright chart heron.prop.toml -o heron.svg
   propwright chart heron.prop.toml --state watch -o watch.png

@@ -31,13 +31,10 @@ func TestMain(m *testing.M) {
 func TestScripts(t *testing.T) {
 	cache, err := os.UserCacheDir()
 	require.NoError(t, err)
-	temporary := os.TempDir()
 	testscript.Run(t, testscript.Params{
 		Dir: "../../testdata/script",
 		Setup: func(e *testscript.Env) error {
-			// What compiled core libraries and charts are kept in.
-			e.Setenv("XDG_CACHE_HOME", cache)
-			e.Setenv("TMPDIR", temporary)
+			e.Setenv("XDG_CACHE_HOME", cache) // where compiled core libraries are kept
 			return nil
 		},
 		Cmds: map[string]func(ts *testscript.TestScript, neg bool, args []string){

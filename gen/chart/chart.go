@@ -17,12 +17,8 @@ type Chart struct {
 	Boxes  []Box    // states in file order, then what holds in many states
 	Arrows []Arrow
 
-	// Follows asks for places: the second box of each pair is to stand
-	// further along than the first.
-	Follows [][2]string
-
-	dense bool // many arrows: their words stand in the boxes
-	rows  bool // no arrows: the boxes stand in rows, and Follows leads down
+	dense bool // many arrows: their words are in the boxes
+	rows  bool // no arrows: the boxes are in rows
 }
 
 // A Shape tells boxes apart.
@@ -70,7 +66,6 @@ type Arrow struct {
 	Waits   bool     // taken when the routine ends
 	Tooltip string
 	Mark    Mark
-	Back    bool // leads against the order of the places
 
 	text string // all of it as one line
 }
@@ -194,28 +189,10 @@ func (b *builder) every(f model.From, all []said) {
 		}
 		b.chart.Arrows = append(b.chart.Arrows, Arrow{
 			From: box.ID, Line: line, To: g.to, Waits: g.waits, Tooltip: g.tooltip(box.Head), Mark: g.mark,
-			Back: b.leadsBack(f, g.to),
 		})
-	}
-	for i := range b.design.States {
-		if s := &b.design.States[i]; f.Kind != "" && s.Kind == f.Kind {
-			b.chart.Follows = append(b.chart.Follows, [2]string{s.Name, box.ID})
-		}
 	}
 	box.Tooltip = tooltip(box.Head, "holds where a state says nothing of its own", "")
 	b.chart.Boxes = append(b.chart.Boxes, box)
-}
-
-// leadsBack reports whether a state stands before the box of a kind: boxes
-// of a kind stand behind the states of that kind, and these in the order of
-// the kinds.
-func (b *builder) leadsBack(f model.From, to string) bool {
-	for i := range b.design.States {
-		if s := &b.design.States[i]; s.Name == to {
-			return f.Kind != "" && slices.Index(model.StateKinds, s.Kind) <= slices.Index(model.StateKinds, f.Kind)
-		}
-	}
-	return false
 }
 
 func everyHead(f model.From) string {
@@ -225,7 +202,7 @@ func everyHead(f model.From) string {
 	return "every state"
 }
 
-// of are those that stand for one source.
+// of are those said for one source.
 func of(all []said, f model.From) []said {
 	var own []said
 	for _, s := range all {

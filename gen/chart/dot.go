@@ -20,13 +20,7 @@ var markSigns = [...]string{Same: "", Added: "+ ", Removed: "− "}
 
 // DOT writes the chart in Graphviz's language. Names are quoted and numbered,
 // so any text will do.
-func (c *Chart) DOT() []byte { return c.dot("") }
-
-// dot is DOT with a way of its own to draw arrows, as Graphviz's splines.
-func (c *Chart) dot(splines string) []byte {
-	if c.dense && splines == "" {
-		splines = "line"
-	}
+func (c *Chart) DOT() []byte {
 	direction, ranksep := "LR", "0.7"
 	if c.rows {
 		direction, ranksep = "TB", "0.3"
@@ -35,11 +29,8 @@ func (c *Chart) dot(splines string) []byte {
 	fmt.Fprintf(&b, "digraph %s {\n", quoted(c.Title))
 	b.WriteString("  rankdir=" + direction + "; nodesep=0.18; ranksep=" + ranksep + "; pad=0.2; bgcolor=white; tooltip=\" \";\n")
 	b.WriteString("  fontname=\"Helvetica\"; fontsize=11; labelloc=t; labeljust=l;\n")
-	if splines != "" {
-		fmt.Fprintf(&b, "  splines=%s;\n", splines)
-	}
 	if c.dense { // words cover the lines that pass under them
-		b.WriteString("  outputorder=edgesfirst; mclimit=0.1; nslimit=2; nslimit1=2;\n")
+		b.WriteString("  splines=line;\n  outputorder=edgesfirst; mclimit=0.1; nslimit=2; nslimit1=2;\n")
 	}
 	fmt.Fprintf(&b, "  label=<%s>;\n", c.heading())
 	b.WriteString("  node [fontname=\"Helvetica\", fontsize=11, margin=\"0.12,0.06\", color=\"#303030\"];\n")
@@ -51,17 +42,15 @@ func (c *Chart) dot(splines string) []byte {
 	for i, x := range c.Boxes {
 		number[x.ID] = i
 	}
-	for _, f := range c.Follows {
-		fmt.Fprintf(&b, "  b%d -> b%d [style=invis, weight=0];\n", number[f[0]], number[f[1]])
+	if c.rows {
+		for i, columns := 0, c.columns(); i+columns < len(c.Boxes); i++ {
+			fmt.Fprintf(&b, "  b%d -> b%d [style=invis, weight=0];\n", i, i+columns)
+		}
 	}
 	for i, a := range c.Arrows {
 		from := fmt.Sprintf("b%d", number[a.From])
 		if a.Line >= 0 {
-			side := "e"
-			if a.Back {
-				side = "w"
-			}
-			from += fmt.Sprintf(":l%d:%s", a.Line, side)
+			from += fmt.Sprintf(":l%d:e", a.Line)
 		}
 		fmt.Fprintf(&b, "  %s -> b%d [id=\"arrow%d\", tooltip=%s", from, number[a.To], i, quoted(a.Tooltip))
 		if label := a.label(); label != "" {
@@ -83,9 +72,6 @@ func (c *Chart) dot(splines string) []byte {
 		case a.Line >= 0:
 			b.WriteString(", color=\"#707070\"")
 		}
-		if a.Back {
-			b.WriteString(", constraint=false")
-		}
 		b.WriteString("];\n")
 	}
 	b.WriteString("}\n")
@@ -101,7 +87,7 @@ const (
 	labelWidth     = 28 // characters
 )
 
-// label is what stands at an arrow, with newlines. An arrow from a line has
+// label is the text at an arrow, with newlines. An arrow from a line has
 // its words there.
 func (a *Arrow) label() string {
 	if a.Line >= 0 {

@@ -24,7 +24,7 @@ type Table struct {
 type Row struct {
 	State, Kind, Plays, Note string
 
-	First bool // of its kind, where kinds stand together
+	First bool // of its kind, where kinds are together
 	Cells []Cell
 }
 

@@ -1,191 +1,103 @@
 package chart
 
 import (
-	"bytes"
 	"encoding/xml"
-	"errors"
 	"fmt"
-	"io"
 	"math"
-	"slices"
-	"strings"
+	"strconv"
 
 	"propwright/gen/letters"
 	"propwright/model"
 )
 
-// An element is one element of a picture in SVG.
-type element struct {
-	name     string
-	attrs    []xml.Attr // names without a namespace
-	text     string     // of an element without children
-	children []*element
+// A picture is a chart drawn: paths and text, in points from the upper left
+// corner. SVG and PNG show the same picture.
+type picture struct {
+	XMLName xml.Name `xml:"http://www.w3.org/2000/svg svg"`
+	W       float64  `xml:"-"`
+	H       float64  `xml:"-"`
+	Width   string   `xml:"width,attr"`
+	Height  string   `xml:"height,attr"`
+	ViewBox string   `xml:"viewBox,attr"`
+	Role    string   `xml:"role,attr"`
+	Label   string   `xml:"aria-label,attr"`
+	Fonts   string   `xml:"font-family,attr"`
+	Figures []figure `xml:"g"`
 }
 
-// readSVG reads what Graphviz writes; comments, the document type and
-// declarations are left out.
-func readSVG(svg []byte) (*element, error) {
-	d := xml.NewDecoder(bytes.NewReader(svg))
-	root := &element{}
-	open := []*element{root}
-	for {
-		token, err := d.Token()
-		if err == io.EOF {
-			break
-		}
-		if err != nil {
-			return nil, fmt.Errorf("the chart is not an SVG: %w", err)
-		}
-		top := open[len(open)-1]
-		switch t := token.(type) {
-		case xml.StartElement:
-			e := &element{name: t.Name.Local}
-			for _, a := range t.Attr {
-				if a.Name.Local == "xmlns" || a.Name.Space == "xmlns" {
-					continue
-				}
-				e.attrs = append(e.attrs, xml.Attr{Name: xml.Name{Local: a.Name.Local}, Value: a.Value})
-			}
-			top.children = append(top.children, e)
-			open = append(open, e)
-		case xml.EndElement:
-			open = open[:len(open)-1]
-		case xml.CharData:
-			if s := string(t); strings.TrimSpace(s) != "" {
-				top.text += s
-			}
-		}
-	}
-	if len(root.children) != 1 || root.children[0].name != "svg" {
-		return nil, errors.New("the chart is not an SVG")
-	}
-	return root.children[0], nil
+// A figure is a box, an arrow or the heading.
+type figure struct { // element g
+	ID     string `xml:"id,attr,omitempty"`
+	Title  string `xml:"title,omitempty"` // shown where the pointer rests
+	Shapes []any  // path or words
 }
 
-func (e *element) attr(name string) string {
-	for _, a := range e.attrs {
-		if a.Name.Local == name {
-			return a.Value
-		}
-	}
-	return ""
+// A path is a line or an area.
+type path struct {
+	XMLName xml.Name `xml:"path"`
+	D       outline  `xml:"d,attr"`
+	Fill    string   `xml:"fill,attr"`   // #rrggbb or none
+	Stroke  string   `xml:"stroke,attr"` // #rrggbb or none
+	Width   number   `xml:"stroke-width,attr,omitempty"`
+	Dashes  numbers  `xml:"stroke-dasharray,attr,omitempty"`
 }
 
-func (e *element) set(name, value string) {
-	for i := range e.attrs {
-		if e.attrs[i].Name.Local == name {
-			e.attrs[i].Value = value
-			return
-		}
-	}
-	e.attrs = append(e.attrs, xml.Attr{Name: xml.Name{Local: name}, Value: value})
+// Words are a line of text.
+type words struct {
+	XMLName xml.Name `xml:"text"`
+	X       number   `xml:"x,attr"`
+	Y       number   `xml:"y,attr"`                     // of the base line
+	Anchor  string   `xml:"text-anchor,attr,omitempty"` // middle, or from X on
+	Weight  string   `xml:"font-weight,attr,omitempty"`
+	Size    number   `xml:"font-size,attr"`
+	Fill    string   `xml:"fill,attr"`
+	Text    string   `xml:",chardata"`
 }
 
-// tidy turns the links that Graphviz makes of tooltips into titles, which
-// every viewer of SVG shows, drops those that only name Graphviz's nodes, and
-// names more fonts.
-func (e *element) tidy() {
-	var kept []*element
-	tip := ""
-	if e.attr("font-family") != "" {
-		e.set("font-family", letters.Families)
-	}
-	for _, c := range e.children {
-		c.tidy()
-		switch {
-		case c.name == "title":
-		case c.name == "g" && len(c.children) == 1 && c.children[0].name == "a":
-			if t := c.children[0].attr("title"); t != "" {
-				tip = t
-			}
-			for _, x := range c.children[0].children {
-				if x.name != "title" {
-					kept = append(kept, x)
-				}
-			}
-		default:
-			kept = append(kept, c)
-		}
-	}
-	if e.name == "g" && strings.TrimSpace(tip) != "" {
-		kept = slices.Insert(kept, 0, &element{name: "title", text: tip})
-	}
-	e.children = kept
+// An outline is the data of a path: the steps M, L, C and Z of SVG, with
+// absolute coordinates.
+type outline []step
+
+type step struct {
+	letter string
+	at     numbers // x and y in turn
 }
 
-// write appends an element's text, one element a line.
-func (e *element) write(b *bytes.Buffer) {
-	b.WriteByte('<')
-	b.WriteString(e.name)
-	for _, a := range e.attrs {
-		b.WriteString(" " + a.Name.Local + `="`)
-		xml.EscapeText(b, []byte(a.Value))
-		b.WriteByte('"')
+func (o outline) MarshalText() ([]byte, error) {
+	var b []byte
+	for _, s := range o {
+		b = s.at.appendTo(append(b, s.letter...))
 	}
-	switch {
-	case e.text != "":
-		b.WriteByte('>')
-		xml.EscapeText(b, []byte(e.text))
-		b.WriteString("</" + e.name + ">\n")
-	case e.children == nil:
-		b.WriteString("/>\n")
-	default:
-		b.WriteString(">\n")
-		for _, c := range e.children {
-			c.write(b)
-		}
-		b.WriteString("</" + e.name + ">\n")
-	}
+	return b, nil
 }
+
+// Numbers are lengths, written in tenths.
+type numbers []float64
+
+func (n numbers) MarshalText() ([]byte, error) { return n.appendTo(nil), nil }
+
+func (n numbers) appendTo(b []byte) []byte {
+	for i, x := range n {
+		if i > 0 {
+			b = append(b, ' ')
+		}
+		b = strconv.AppendFloat(b, math.Round(x*10)/10, 'f', -1, 64)
+	}
+	return b
+}
+
+// A number is a length, written in tenths.
+type number float64
+
+func (n number) MarshalText() ([]byte, error) { return numbers{float64(n)}.MarshalText() }
 
 // SVG draws the chart.
 func (c *Chart) SVG() ([]byte, error) {
-	svg, err := c.picture()
-	if err != nil {
-		return nil, err
-	}
-	var b bytes.Buffer
-	b.WriteString("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n")
-	svg.attrs = append([]xml.Attr{{Name: xml.Name{Local: "xmlns"}, Value: "http://www.w3.org/2000/svg"}}, svg.attrs...)
-	svg.set("role", "img")
-	svg.set("aria-label", model.Visible(c.Title)+": what leads from state to state")
-	svg.write(&b)
-	return b.Bytes(), nil
-}
-
-// picture lays the chart out. Graphviz's curves of long arrows sometimes
-// swing far past their ends and come back from nowhere; such a chart is laid
-// out anew with straight pieces, which cannot.
-func (c *Chart) picture() (*element, error) {
-	var svg *element
-	for _, splines := range []string{"", "polyline"} {
-		raw, err := layout(c.dot(splines))
-		if err != nil {
-			return nil, err
-		}
-		if svg, err = readSVG(raw); err != nil {
-			return nil, err
-		}
-		if !svg.swings() {
-			break
-		}
-	}
-	svg.tidy()
-	return svg, nil
-}
-
-// swings reports whether a curve in a picture has a handle much longer than
-// the way between its ends.
-func (e *element) swings() bool {
-	if e.name == "path" {
-		n := numbers(e.attr("d")) // x0 y0, then x1 y1 x2 y2 x y of each piece
-		for i := 0; i+7 < len(n); i += 6 {
-			way := math.Hypot(n[i+6]-n[i], n[i+7]-n[i+1])
-			handle := max(math.Hypot(n[i+2]-n[i], n[i+3]-n[i+1]), math.Hypot(n[i+4]-n[i+6], n[i+5]-n[i+7]))
-			if handle > 1.25*way+60 { // arrows to the same box are short and bulge
-				return true
-			}
-		}
-	}
-	return slices.ContainsFunc(e.children, (*element).swings)
+	p := c.picture()
+	p.Width, p.Height = fmt.Sprintf("%.0fpt", p.W), fmt.Sprintf("%.0fpt", p.H)
+	p.ViewBox = fmt.Sprintf("0 0 %.0f %.0f", p.W, p.H)
+	p.Role, p.Label = "img", model.Visible(c.Title)+": what leads from state to state"
+	p.Fonts = letters.Families
+	text, err := xml.MarshalIndent(p, "", " ")
+	return append([]byte(xml.Header), append(text, '\n')...), err
 }

@@ -6,17 +6,14 @@ import (
 	"strconv"
 )
 
-// Graphviz gives every word at an arrow a place of its own, and its time grows
-// with the square of these places and with the curves round them: 90 random
-// arrows take a quarter of a second, 220 take nine. Straight and without
-// words 300 arrows take a quarter of a second too. (Measured on charts drawn
-// at random; those of real designs are quicker.)
+// Charts with more arrows are drawn in a third of a second too; the limits are
+// what people can follow (looked at in pictures of random designs).
 const (
 	mostLabels = 120 // arrows with words at them
 	mostArrows = 400
 
 	// Where arrows with words are many for the boxes that they lead between,
-	// nobody can tell which words are whose (looked at in pictures).
+	// the words are found sooner in the boxes.
 	crowdedLabels = 40
 	labelsPerBox  = 2
 )
@@ -53,16 +50,14 @@ func (c *Chart) thin() {
 	}
 	c.Legend = append(c.Legend, fmt.Sprintf("%s arrows are too many to draw: each box lists its own; --state and --button draw a part", strconv.Itoa(len(c.Arrows))))
 	c.Arrows = nil
-	// Boxes without arrows stand in rows, to be read like a page.
+	// Boxes without arrows are in rows, to be read like a page.
 	c.rows = true
 	for i := range c.Boxes {
 		if x := &c.Boxes[i]; x.Start {
 			x.Lines = append(x.Lines, Line{Text: "power-up leads here"})
 		}
 	}
-	c.Follows = nil
-	wide := int(math.Ceil(math.Sqrt(float64(len(c.Boxes)) / 2)))
-	for i := wide; i < len(c.Boxes); i++ {
-		c.Follows = append(c.Follows, [2]string{c.Boxes[i-wide].ID, c.Boxes[i].ID})
-	}
 }
+
+// columns is how many boxes there are in a row.
+func (c *Chart) columns() int { return int(math.Ceil(math.Sqrt(float64(len(c.Boxes)) / 2))) }

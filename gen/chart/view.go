@@ -118,5 +118,4 @@ func (b *builder) prune() {
 	b.chart.Boxes = slices.DeleteFunc(b.chart.Boxes, func(x Box) bool {
 		return x.Shape != EveryShape && !touched[x.ID]
 	})
-	b.chart.Follows = slices.DeleteFunc(b.chart.Follows, func(f [2]string) bool { return !touched[f[0]] })
 }

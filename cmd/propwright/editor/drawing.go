@@ -10,12 +10,11 @@ import (
 
 // A drawing is the behaviour graph laid out on columns and lines.
 //
-// The layout is the editor's own. Of the libraries known here (from memory),
-// gonum's graph/layout places nodes by forces, without layers, and go-graphviz
-// brings the whole of Graphviz; both place points on a plane. Rounded to the
-// cells of a terminal their boxes and lines overlap, and what leads back would
-// be drawn across the states, where here it is a text beside its state. Steps
-// from power-up give the layers, and that is most of the work.
+// The layout is not that of the charts (gen/layered), which draws every arrow
+// as a curve: on the cells of a terminal curves are right angles, which need
+// columns of their own, and what leads back would be drawn across the states,
+// where here it is a text beside its state. Steps from power-up give the
+// layers, and that is most of the work.
 type drawing struct {
 	w, h  int
 	nodes []node

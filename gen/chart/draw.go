@@ -1,0 +1,417 @@
+package chart
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"golang.org/x/image/font"
+
+	"propwright/gen/layered"
+	"propwright/gen/letters"
+	"propwright/model"
+)
+
+// The measures of a chart, in points.
+const (
+	margin    = 14.0 // round the whole
+	headSize  = 11.0 // of type: names
+	smallSize = 9.0  // of type: everything else
+	leading   = 1.2  // from line to line, in sizes of type
+	padX      = 9.0  // from a box's text to its side
+	padY      = 5.0
+	corner    = 9.0  // the radius of an ambient state's corners
+	slant     = 12.0 // how far a performing state's sides point outwards
+	double    = 4.0  // between a dormant state's two lines
+	dotRadius = 3.0  // of power-up
+	labelLift = 2.5  // from a label to its arrow
+	headLong  = 7.0  // an arrow's head
+	headWide  = 5.0
+	greyInk   = "#505050"
+	labelInk  = "#202020"
+)
+
+// A textLine is a line of text in a box or at an arrow.
+type textLine struct {
+	text   string
+	bold   bool
+	size   float64
+	colour string
+	part   int // the line of the box it is a part of; -1: the head
+}
+
+// height is that of lines of text.
+func height(lines []textLine) (h float64) {
+	for _, l := range lines {
+		h += l.size * leading
+	}
+	return h
+}
+
+func (f faces) widest(lines []textLine) (w float64) {
+	for _, l := range lines {
+		w = max(w, f.width(l.text, l.bold, l.size))
+	}
+	return w
+}
+
+// Helvetica is narrower than the Go fonts, with which a PNG is written: the Go
+// fonts are some 6 % wider, and lines of long names with hyphens up to 10 %
+// (measured on this project's charts). In this part of their size they are as
+// wide.
+const narrower = 0.92
+
+type fontKey struct {
+	bold bool
+	size float64
+}
+
+// faces are the fonts in the sizes that one picture needs.
+type faces map[fontKey]font.Face
+
+func (f faces) face(bold bool, size float64) font.Face {
+	k := fontKey{bold, size}
+	if f[k] == nil {
+		f[k] = letters.Face(bold, size*narrower)
+	}
+	return f[k]
+}
+
+// width is a text's width in points. It is measured in a large size, so that
+// no rounding to dots counts.
+func (f faces) width(text string, bold bool, size float64) float64 {
+	const large = 64
+	return float64(font.MeasureString(f.face(bold, large), letters.Written(text))) / 64 / large * size
+}
+
+// lines are a box's lines of text, broken where they are long.
+func (x *Box) lines() []textLine {
+	all := []textLine{{model.Visible(markSigns[x.Mark] + x.Head), true, headSize, "#000000", -1}}
+	for i, l := range x.Lines {
+		for j, part := range wrappedText(markSigns[l.Mark]+l.Text, lineWidth) {
+			if j > 0 && x.Shape == EveryShape {
+				part = "\u00a0\u00a0" + part
+			}
+			all = append(all, textLine{model.Visible(part), false, smallSize, markColours[l.Mark], i})
+		}
+	}
+	return all
+}
+
+// picture draws the chart.
+func (c *Chart) picture() *picture {
+	d := drawing{chart: c, faces: faces{}}
+	d.measure()
+	if c.rows {
+		d.inRows()
+	} else {
+		d.graph.LayOut()
+	}
+	p := &picture{W: math.Ceil(d.graph.W + 2*margin)}
+	heading := d.heading(p)
+	p.H = math.Ceil(heading + d.graph.H + 2*margin)
+	d.dx, d.dy = margin, margin+heading
+	p.Figures = append([]figure{{Shapes: []any{path{D: polygon(0, 0, p.W, 0, p.W, p.H, 0, p.H), Fill: "#ffffff", Stroke: "none"}}}}, p.Figures...)
+	for i := range c.Boxes {
+		p.Figures = append(p.Figures, d.box(i))
+	}
+	p.Figures = append(p.Figures, d.powerUp()...)
+	for i := range c.Arrows {
+		p.Figures = append(p.Figures, d.arrow(i))
+	}
+	return p
+}
+
+type drawing struct {
+	chart  *Chart
+	faces  faces
+	lines  [][]textLine  // of each box
+	labels [][]textLine  // of each arrow
+	graph  layered.Graph // the boxes and power-up; the arrows and power-up's
+	dx, dy float64       // where the graph is
+}
+
+// measure makes the graph.
+func (d *drawing) measure() {
+	c := d.chart
+	number := map[string]int{}
+	start := -1
+	for i := range c.Boxes {
+		x := &c.Boxes[i]
+		number[x.ID] = i
+		lines := x.lines()
+		d.lines = append(d.lines, lines)
+		w, h := d.faces.widest(lines)+2*padX, height(lines)+2*padY
+		switch x.Shape {
+		case PerformingShape:
+			w += 2 * (slant - padX/2)
+		case DormantShape:
+			w, h = w+2*double, h+2*double
+		}
+		d.graph.Nodes = append(d.graph.Nodes, layered.Node{W: w, H: h})
+		if x.Start && !c.rows {
+			start = i
+		}
+	}
+	for i := range c.Arrows {
+		a := &c.Arrows[i]
+		e := layered.Edge{From: number[a.From], To: number[a.To]}
+		var label []textLine
+		if text := a.label(); text != "" {
+			colour := labelInk
+			if a.Mark != Same {
+				colour = markColours[a.Mark]
+			}
+			for _, l := range strings.Split(text, "\n") {
+				label = append(label, textLine{model.Visible(l), false, smallSize, colour, 0})
+			}
+		}
+		d.labels = append(d.labels, label)
+		if a.Line >= 0 {
+			e.Fixed, e.Leave = true, d.lineAt(e.From, a.Line)
+		}
+		d.addEdge(e, label)
+	}
+	if start >= 0 {
+		d.graph.Nodes = append(d.graph.Nodes, layered.Node{W: 2 * dotRadius, H: 2 * dotRadius})
+		d.addEdge(layered.Edge{From: len(c.Boxes), To: start}, powerUp)
+	}
+}
+
+var powerUp = []textLine{{"power-up", false, smallSize, labelInk, 0}}
+
+func (d *drawing) addEdge(e layered.Edge, label []textLine) {
+	if label != nil {
+		e.W, e.H = d.faces.widest(label), height(label)+labelLift
+	}
+	d.graph.Edges = append(d.graph.Edges, e)
+}
+
+// lineAt is how far below the middle of a box a line of it is.
+func (d *drawing) lineAt(box, line int) float64 {
+	y := -height(d.lines[box]) / 2
+	for _, l := range d.lines[box] {
+		if l.part == line {
+			return y + l.size*leading/2
+		}
+		y += l.size * leading
+	}
+	return 0
+}
+
+// inRows places boxes without arrows to be read like a page.
+func (d *drawing) inRows() {
+	g := &d.graph
+	columns := d.chart.columns()
+	wide := make([]float64, columns)
+	for i, n := range g.Nodes {
+		wide[i%columns] = max(wide[i%columns], n.W)
+	}
+	const gap = 18
+	for row := 0; row < len(g.Nodes); row += columns {
+		nodes := g.Nodes[row:min(row+columns, len(g.Nodes))]
+		high, x := 0.0, 0.0
+		for i := range nodes {
+			high = max(high, nodes[i].H)
+			nodes[i].X, nodes[i].Y = x+wide[i]/2, g.H+nodes[i].H/2
+			x += wide[i] + gap
+		}
+		g.W = max(g.W, x-gap)
+		g.H += high + gap
+	}
+}
+
+// heading writes what is above the graph and returns its height.
+func (d *drawing) heading(p *picture) float64 {
+	lines := []textLine{{text: model.Visible(d.chart.Title), bold: true, size: headSize, colour: "#000000"}}
+	for _, l := range d.chart.Legend {
+		lines = append(lines, textLine{text: model.Visible(l), size: smallSize, colour: greyInk})
+	}
+	p.Figures = append(p.Figures, figure{ID: "heading", Shapes: written(lines, margin, margin, "")})
+	p.W = max(p.W, math.Ceil(d.faces.widest(lines)+2*margin))
+	return height(lines) + margin
+}
+
+// written writes lines of text from y downwards.
+func written(lines []textLine, x, y float64, anchor string) (all []any) {
+	for _, l := range lines {
+		w := words{X: number(x), Y: number(y + l.size), Anchor: anchor, Size: number(l.size), Fill: l.colour, Text: l.text}
+		if l.bold {
+			w.Weight = "bold"
+		}
+		all = append(all, w)
+		y += l.size * leading
+	}
+	return all
+}
+
+// box draws a box at its node.
+func (d *drawing) box(i int) figure {
+	x, n := &d.chart.Boxes[i], d.graph.Nodes[i]
+	px, py := n.X+d.dx, n.Y+d.dy
+	p := path{D: x.outline(px, py, n.W, n.H), Fill: fills[x.Shape], Stroke: markColours[x.Mark], Width: 1}
+	if x.Mark != Same {
+		p.Width = 2
+	}
+	if x.Mark == Removed {
+		p.Dashes = dotted
+	}
+	g := figure{ID: "box" + strconv.Itoa(i), Title: x.Tooltip, Shapes: []any{p}}
+	if x.Shape == DormantShape {
+		p.D = x.outline(px, py, n.W-2*double, n.H-2*double)
+		g.Shapes = append(g.Shapes, p)
+	}
+	y := py - height(d.lines[i])/2
+	if x.Shape == EveryShape {
+		g.Shapes = append(g.Shapes, written(d.lines[i], px-n.W/2+padX, y, "")...)
+	} else {
+		g.Shapes = append(g.Shapes, written(d.lines[i], px, y, "middle")...)
+	}
+	return g
+}
+
+// outline is a box's border, of a width and height round x, y.
+func (x *Box) outline(px, py, w, h float64) outline {
+	l, r, t, b := px-w/2, px+w/2, py-h/2, py+h/2
+	switch x.Shape {
+	case PerformingShape:
+		return polygon(l, py, l+slant, t, r-slant, t, r, py, r-slant, b, l+slant, b)
+	case AmbientShape:
+		const c, k = corner, corner * (1 - arc)
+		return outline{
+			{"M", numbers{l + c, t}}, {"L", numbers{r - c, t}}, {"C", numbers{r - k, t, r, t + k, r, t + c}},
+			{"L", numbers{r, b - c}}, {"C", numbers{r, b - k, r - k, b, r - c, b}},
+			{"L", numbers{l + c, b}}, {"C", numbers{l + k, b, l, b - k, l, b - c}},
+			{"L", numbers{l, t + c}}, {"C", numbers{l, t + k, l + k, t, l + c, t}}, {letter: "Z"},
+		}
+	}
+	return polygon(l, t, r, t, r, b, l, b)
+}
+
+// arc is how far, in radii, the handles of a cubic curve are from its ends
+// where it comes near to a quarter of a circle: 4/3 (√2 − 1).
+const arc = 0.5523
+
+// inset is how far inside its node's side a box's border is, dy from the
+// middle.
+func (x *Box) inset(dy, h float64) float64 {
+	dy = math.Abs(dy)
+	switch over := dy - (h/2 - corner); {
+	case x.Shape == PerformingShape:
+		return slant * dy / (h / 2)
+	case x.Shape == AmbientShape && over > 0:
+		return corner - math.Sqrt(corner*corner-over*over)
+	}
+	return 0
+}
+
+func polygon(at ...float64) outline {
+	o := outline{{"M", at[:2]}}
+	for i := 2; i < len(at); i += 2 {
+		o = append(o, step{"L", at[i : i+2]})
+	}
+	return append(o, step{letter: "Z"})
+}
+
+// powerUp draws the dot and its arrow, if the chart has them.
+func (d *drawing) powerUp() []figure {
+	box := len(d.chart.Boxes)
+	if len(d.graph.Nodes) == box {
+		return nil
+	}
+	n := d.graph.Nodes[box]
+	x, y, r, k := n.X+d.dx, n.Y+d.dy, dotRadius, dotRadius*arc
+	dot := path{Fill: "#000000", Stroke: "none", D: outline{
+		{"M", numbers{x - r, y}}, {"C", numbers{x - r, y - k, x - k, y - r, x, y - r}}, {"C", numbers{x + k, y - r, x + r, y - k, x + r, y}},
+		{"C", numbers{x + r, y + k, x + k, y + r, x, y + r}}, {"C", numbers{x - k, y + r, x - r, y + k, x - r, y}}, {letter: "Z"},
+	}}
+	return []figure{
+		{ID: "start", Title: "power-up", Shapes: []any{dot}},
+		{ID: "power-up", Title: "power-up", Shapes: d.edge(len(d.chart.Arrows), path{Stroke: markColours[Same], Width: 1}, powerUp)},
+	}
+}
+
+// Lengths of strokes and gaps.
+var (
+	dashed = numbers{5, 3}
+	dotted = numbers{1.5, 3}
+)
+
+// arrow draws an arrow and its label.
+func (d *drawing) arrow(i int) figure {
+	a := &d.chart.Arrows[i]
+	p := path{Stroke: markColours[a.Mark], Width: 1}
+	switch {
+	case a.Mark != Same:
+		p.Width = 1.8
+	case a.Line >= 0:
+		p.Stroke = "#707070"
+	}
+	switch {
+	case a.Mark == Removed:
+		p.Dashes = dotted
+	case a.Waits:
+		p.Dashes = dashed
+	}
+	return figure{ID: "arrow" + strconv.Itoa(i), Title: a.Tooltip, Shapes: d.edge(i, p, d.labels[i])}
+}
+
+// edge draws an edge of the graph as p says.
+func (d *drawing) edge(i int, p path, label []textLine) []any {
+	e := &d.graph.Edges[i]
+	p.Fill = "none"
+	head := path{Fill: p.Stroke, Stroke: "none"}
+	if e.From == e.To {
+		x, y := e.LoopX+d.dx, d.graph.Nodes[e.To].Y+d.graph.Nodes[e.To].H/2+d.dy
+		l, r, low := x-layered.LoopW/2, x+layered.LoopW/2, y+layered.LoopH*4/3
+		p.D = outline{{"M", numbers{l, y}}, {"C", numbers{l, low, r, low, r, y + headLong}}}
+		head.D = polygon(r, y, r-headWide/2, y+headLong, r+headWide/2, y+headLong)
+	} else {
+		var tip, toLeft float64
+		p.D, tip, toLeft = d.line(e)
+		y := e.Runs[len(e.Runs)-1].Y + d.dy
+		base := tip + headLong*toLeft
+		head.D = polygon(tip, y, base, y-headWide/2, base, y+headWide/2)
+	}
+	return append([]any{p, head}, written(label, e.LabelX+d.dx, e.LabelY+d.dy-(height(label)+labelLift)/2, "middle")...)
+}
+
+// line is the way of an edge to the base of its head, whose tip is at x. The
+// head's base is to the left of the tip with toLeft -1, to the right with 1.
+func (d *drawing) line(e *layered.Edge) (o outline, tip, toLeft float64) {
+	runs := e.Runs
+	first, last := runs[0], runs[len(runs)-1]
+	forward := 1.0
+	if d.graph.Nodes[e.From].X > d.graph.Nodes[e.To].X {
+		forward = -1
+	}
+	first.X0 -= forward * d.inset(e.From, first.Y)
+	tip = last.X1 + forward*d.inset(e.To, last.Y) + d.dx
+	last.X1 = tip - d.dx - forward*headLong
+	for i, r := range runs {
+		if i == 0 {
+			r.X0 = first.X0
+			o = append(o, step{"M", numbers{r.X0 + d.dx, r.Y + d.dy}})
+		} else {
+			before := runs[i-1]
+			m := (before.X1+r.X0)/2 + d.dx
+			o = append(o, step{"C", numbers{m, before.Y + d.dy, m, r.Y + d.dy, r.X0 + d.dx, r.Y + d.dy}})
+		}
+		if i == len(runs)-1 {
+			r.X1 = last.X1
+		}
+		if r.X0 != r.X1 {
+			o = append(o, step{"L", numbers{r.X1 + d.dx, r.Y + d.dy}})
+		}
+	}
+	return o, tip, -forward
+}
+
+// inset is that of a node's border at the height y.
+func (d *drawing) inset(node int, y float64) float64 {
+	if node == len(d.chart.Boxes) {
+		return 0 // power-up
+	}
+	n := d.graph.Nodes[node]
+	return d.chart.Boxes[node].inset(y-n.Y, n.H)
+}

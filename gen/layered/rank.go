@@ -1,0 +1,102 @@
+package layered
+
+import "slices"
+
+// ranks gives each node the number of its layer so that an edge leads to a
+// higher one, or is to be drawn backwards.
+//
+// A node is further to the right the more steps it is from the nodes that no
+// edge leads to: an edge that leads nearer, or at the same distance to a node
+// of a lower index, is drawn backwards. The others give the layers: the longest
+// path to a node, as in Sugiyama. Then nodes move to where most of their edges
+// are shorter, which comes near to the shortest edges that Gansner's network
+// simplex finds, with less code.
+func ranks(g *Graph) []int {
+	n := len(g.Nodes)
+	steps := distances(g)
+	before := func(a, b int) bool { return steps[a] < steps[b] || steps[a] == steps[b] && a < b }
+	in, out := make([][]int, n), make([][]int, n)
+	for i := range g.Edges {
+		if a, b := g.Edges[i].From, g.Edges[i].To; before(a, b) {
+			out[a], in[b] = append(out[a], b), append(in[b], a)
+		} else if a != b {
+			out[b], in[a] = append(out[b], a), append(in[a], b)
+		}
+	}
+	sorted := make([]int, n)
+	for i := range sorted {
+		sorted[i] = i
+	}
+	slices.SortFunc(sorted, func(a, b int) int {
+		if before(a, b) {
+			return -1
+		}
+		return 1
+	})
+	rank := make([]int, n)
+	for _, v := range sorted {
+		for _, u := range in[v] {
+			rank[v] = max(rank[v], rank[u]+1)
+		}
+	}
+	for range n { // each round shortens an edge, and few are long
+		moved := false
+		for _, v := range slices.Backward(sorted) {
+			if len(out[v]) <= len(in[v]) {
+				continue
+			}
+			right := rank[out[v][0]]
+			for _, w := range out[v] {
+				right = min(right, rank[w])
+			}
+			moved = moved || rank[v] < right-1
+			rank[v] = right - 1
+		}
+		if !moved {
+			break
+		}
+	}
+	return rank
+}
+
+// distances counts the steps to each node from those that no edge leads to,
+// or, where none of them leads to it, from the first one in the order of
+// indices.
+func distances(g *Graph) []int {
+	n := len(g.Nodes)
+	next := make([][]int, n)
+	entered := make([]bool, n)
+	for i := range g.Edges {
+		if a, b := g.Edges[i].From, g.Edges[i].To; a != b {
+			next[a] = append(next[a], b)
+			entered[b] = true
+		}
+	}
+	steps := make([]int, n)
+	seen := make([]bool, n)
+	var queue []int
+	visit := func(v, at int) {
+		if !seen[v] {
+			seen[v], steps[v] = true, at
+			queue = append(queue, v)
+		}
+	}
+	follow := func() {
+		for ; len(queue) > 0; queue = queue[1:] {
+			for _, w := range next[queue[0]] {
+				visit(w, steps[queue[0]]+1)
+			}
+		}
+	}
+	for v := range n {
+		if !entered[v] {
+			visit(v, 0)
+		}
+	}
+	follow()
+	for v := range n {
+		visit(v, 0)
+		follow()
+	}
+	return steps
+}
