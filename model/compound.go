@@ -2,6 +2,7 @@ package model
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -59,9 +60,12 @@ func (t *Track) play() codec {
 				r.playable(&s, &t.Play)
 			}
 		},
-		write: func() string { return inlineFields(&Source{}, t.Play.fields()) },
+		write: func() string { return t.Play.String() },
 	}
 }
+
+// String is the play as a design file has it.
+func (p Play) String() string { return inlineFields(&Source{}, p.fields()) }
 
 // playable checks that an output can start a track.
 func (r *reader) playable(s *Source, p *Play) {
@@ -130,7 +134,7 @@ func (r *reader) pose(p *Pose, e *entry) {
 	p.Action = restingAction(nil)
 	probe := reader{design: r.design}
 	for _, f := range p.Action.fields(nil) {
-		if f.key != "to" && f.key != "speed" && f.key != "colour" && f.key != "set" {
+		if !slices.ContainsFunc(outputKinds, func(k *outputKind) bool { return k.pose == f.key }) {
 			continue
 		}
 		probe.faults = nil

@@ -97,17 +97,57 @@ func FirstOutput(kind OutputKind) Output {
 	return o
 }
 
-// FirstAction is what a cue asks of an output as one begins with it; o is nil
-// where the output is not known.
-func FirstAction(o *Output) Action {
+// RestAction is what takes an output to rest: off, or a servo to its Rest; o is
+// nil where the output is not known.
+func RestAction(o *Output) Action {
 	if o == nil {
 		return Action{}
 	}
 	a := restingAction(o)
-	if first := o.ofKind().firstAction; first != nil {
+	a.To = o.Rest
+	return a
+}
+
+// FirstAction is what a cue asks of an output as one begins with it; o is nil
+// where the output is not known.
+func FirstAction(o *Output) Action {
+	a := RestAction(o)
+	if first := o.ofKind().firstAction; first != nil && o != nil {
 		first(&a, o)
 	}
 	return a
+}
+
+// IdleAction is what the idle state of a first design asks of an output.
+func IdleAction(o *Output) Action {
+	a := FirstAction(o)
+	if idle := o.ofKind().idleAction; idle != nil {
+		idle(&a)
+	}
+	return a
+}
+
+// ShowAction is what the performance of a first design asks of an output.
+func ShowAction(o *Output) Action {
+	a := FirstAction(o)
+	if show := o.ofKind().showAction; show != nil {
+		show(&a, o)
+	}
+	return a
+}
+
+// FirstPlay is how a track on an output is started as one begins with it; ok
+// is false where no track can be played on it, or none yet: it has no message.
+func FirstPlay(o *Output) (p Play, ok bool) {
+	k := o.ofKind()
+	if !k.track || k.parts && len(o.Messages) == 0 {
+		return Play{}, false
+	}
+	p.Output = o.Name
+	if k.parts {
+		p.Value = o.Messages[0].Name
+	}
+	return p, true
 }
 
 // FirstDrift is a drift of an output as one begins with it: half of its way.

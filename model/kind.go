@@ -7,8 +7,12 @@ import "slices"
 // is a new file, its value in the list below and its members in Output and
 // Action.
 type outputKind struct {
-	kind OutputKind
-	noun string // in a sentence
+	kind    OutputKind
+	noun    string // in a sentence
+	purpose string // what a maker chooses it for
+	called  string // a name that suits one
+	// gist is what matters most of an output beside its kind; nil: nothing.
+	gist func(o *Output) string
 
 	fields func(o *Output) []field // its keys beside name, kind, pin and note
 	first  func(o *Output)         // sets what an output begins with where that is no default
@@ -17,10 +21,16 @@ type outputKind struct {
 	parts  bool // messages belong to it
 
 	action      func(a *Action, o *Output) []field // the keys of what a cue or a pose asks of it
-	firstAction func(a *Action, o *Output)
+	firstAction func(a *Action, o *Output)         // from RestAction's
+	idleAction  func(a *Action)                    // from FirstAction's, for a state in which nothing happens; nil: the same
+	showAction  func(a *Action, o *Output)         // from FirstAction's, to be noticed; nil: the same
 	checkAction func(r *reader, s *Source, a *Action, have got)
 
-	pose  string     // the key that a bare value in a pose gives; "": it holds nothing in a pose
+	says func(a *Action) string // an action in a word or two
+	pose string                 // the key that a bare value in a pose gives; "": it holds nothing in a pose
+	// scale is the least and the most that an action can ask for; nil: its
+	// values are not on a scale.
+	scale func(o *Output) (lo, hi float64)
 	drift *driftKind // nil: it does not drift
 	track bool       // a track can be played on it
 }
@@ -44,8 +54,8 @@ var OutputKinds = func() []OutputKind {
 	return list
 }()
 
-// unknownKind stands for a kind that is none, and for that of an output which
-// is not there: it has the keys of all kinds, none needed.
+// unknownKind is for a name that is not a kind's, and for an output that the
+// design does not have: it has the keys of all kinds, none needed.
 var unknownKind = outputKind{
 	noun: "of no known kind",
 	fields: func(o *Output) []field {
@@ -102,6 +112,46 @@ func (k OutputKind) Drifts() bool { return k.of().drift != nil }
 
 // Poses reports whether outputs of the kind can have a value in a pose.
 func (k OutputKind) Poses() bool { return k.of().pose != "" }
+
+// PoseKey is the key that a pose's bare value gives for outputs of the kind, ""
+// where they have no value in a pose.
+func (k OutputKind) PoseKey() string { return k.of().pose }
+
+// HasMessages reports whether messages belong to outputs of the kind.
+func (k OutputKind) HasMessages() bool { return k.of().parts }
+
+// Purpose says what a maker chooses the kind for, for example "a strip of lights".
+func (k OutputKind) Purpose() string { return k.of().purpose }
+
+// Called is a name that suits an output of the kind, for example "neck".
+func (k OutputKind) Called() string { return k.of().called }
+
+// Gist is an output's kind and what matters most of it, for example "servo
+// -30..45".
+func (o *Output) Gist() string {
+	if gist := o.ofKind().gist; gist != nil {
+		return string(o.Kind) + " " + gist(o)
+	}
+	return string(o.Kind)
+}
+
+// Says is what an action asks of the output in a word or two, for example
+// "20deg" or "on"; "" where that is clear from the output alone.
+func (o *Output) Says(a Action) string {
+	if says := o.ofKind().says; says != nil {
+		return says(&a)
+	}
+	return ""
+}
+
+// Scale is the least and the most that can be asked of an output whose values
+// are on a scale; others have none, and both are 0.
+func (o *Output) Scale() (lo, hi float64) {
+	if scale := o.ofKind().scale; scale != nil {
+		return scale(o)
+	}
+	return 0, 0
+}
 
 // PlaysTracks reports whether a track can be played on outputs of the kind.
 func (k OutputKind) PlaysTracks() bool { return k.of().track }

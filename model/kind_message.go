@@ -1,10 +1,15 @@
 package model
 
+import "fmt"
+
 // message is named byte strings on the hardware UART.
 var message = outputKind{
-	kind:   KindMessage,
-	noun:   "a message",
-	fields: func(o *Output) []field { return []field{need("baud", wholeNumber(&o.Baud, 0, 300, 1_000_000, ""))} },
+	kind:    KindMessage,
+	noun:    "a message",
+	purpose: "sends bytes to another board",
+	called:  "player",
+	gist:    func(o *Output) string { return fmt.Sprintf("%d Bd", o.Baud) },
+	fields:  func(o *Output) []field { return []field{need("baud", wholeNumber(&o.Baud, 0, 300, 1_000_000, ""))} },
 	first: func(o *Output) {
 		o.Baud = 9600
 		o.Messages = []Message{{Name: "one", Bytes: []byte{1}}}
@@ -25,5 +30,6 @@ var message = outputKind{
 		}
 	},
 
+	says:  func(a *Action) string { return a.Send },
 	track: true,
 }

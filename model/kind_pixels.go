@@ -1,6 +1,7 @@
 package model
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -8,8 +9,11 @@ import (
 
 // pixels is a strip of addressable lights.
 var pixels = outputKind{
-	kind: KindPixels,
-	noun: "pixels",
+	kind:    KindPixels,
+	noun:    "pixels",
+	purpose: "a strip of lights",
+	called:  "eyes",
+	gist:    func(o *Output) string { return fmt.Sprintf("×%d", o.Count) },
 	fields: func(o *Output) []field {
 		return []field{
 			need("count", wholeNumber(&o.Count, 0, 1, mostPixels, "")),
@@ -42,6 +46,13 @@ var pixels = outputKind{
 		}
 	},
 
+	idleAction: func(a *Action) {
+		a.Effect, a.Colour, a.Period = EffectBreathe, Colour{0x20, 0x40, 0xff}, 2*time.Second
+	},
+	showAction: func(a *Action, _ *Output) {
+		a.Effect, a.Colour, a.Period = EffectBreathe, Colour{0xff, 0xb0, 0x40}, 500*time.Millisecond
+	},
+	says: func(a *Action) string { return fmt.Sprint(cmp.Or(a.Effect, EffectSolid), " ", a.Colour) },
 	pose: "colour",
 }
 

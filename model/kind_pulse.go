@@ -4,8 +4,10 @@ import "time"
 
 // pulse is a pin that is held active for a while.
 var pulse = outputKind{
-	kind: KindPulse,
-	noun: "a pulse",
+	kind:    KindPulse,
+	noun:    "a pulse",
+	purpose: "starts a sound or a show board",
+	called:  "voice",
 	fields: func(o *Output) []field {
 		return []field{active(o), need("hold", duration(&o.Hold, 0, time.Millisecond))}
 	},

@@ -1,11 +1,17 @@
 package model
 
-import "fmt"
+import (
+	"fmt"
+	"time"
+)
 
 // servo is a positional hobby servo.
 var servo = outputKind{
-	kind: KindServo,
-	noun: "a servo",
+	kind:    KindServo,
+	noun:    "a servo",
+	purpose: "a joint that goes to an angle",
+	called:  "neck",
+	gist:    func(o *Output) string { return fmt.Sprintf("%v..%v", float64(o.Min), float64(o.Max)) },
 	fields: func(o *Output) []field {
 		return []field{
 			need("min", angle(&o.Min)),
@@ -31,9 +37,11 @@ var servo = outputKind{
 			may("ease", oneOf(&a.Ease, EaseSmooth, Eases, "ease")),
 		}
 	},
-	firstAction: func(a *Action, o *Output) { a.To = o.Rest },
+	showAction: func(a *Action, o *Output) { a.To, a.Over = o.Max/2, 500*time.Millisecond },
+	says:       func(a *Action) string { return a.To.String() },
 
-	pose: "to",
+	pose:  "to",
+	scale: func(o *Output) (lo, hi float64) { return float64(o.Min), float64(o.Max) },
 	drift: &driftKind{
 		end:     func(p *float64, _ *Output) codec { return angle((*Degrees)(p)) },
 		example: `["-40deg", "40deg"]`,

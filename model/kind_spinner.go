@@ -1,11 +1,17 @@
 package model
 
-import "fmt"
+import (
+	"fmt"
+	"time"
+)
 
 // spinner is a continuous-rotation servo.
 var spinner = outputKind{
-	kind: KindSpinner,
-	noun: "a spinner",
+	kind:    KindSpinner,
+	noun:    "a spinner",
+	purpose: "a joint that turns on and on",
+	called:  "wheel",
+	gist:    func(o *Output) string { return o.RevPerS.String() },
 	fields: func(o *Output) []field {
 		return []field{
 			pulseWidth("stop_us", &o.StopUs),
@@ -28,7 +34,10 @@ var spinner = outputKind{
 		return []field{need("speed", speed(&a.Speed, o)), over(a)}
 	},
 
-	pose: "speed",
+	showAction: func(a *Action, o *Output) { a.Speed, a.Over = o.RevPerS/2, 300*time.Millisecond },
+	says:       func(a *Action) string { return a.Speed.String() },
+	pose:       "speed",
+	scale:      func(o *Output) (lo, hi float64) { return -float64(o.RevPerS), float64(o.RevPerS) },
 	drift: &driftKind{
 		end:     func(p *float64, o *Output) codec { return speed((*RevPerS)(p), o) },
 		example: `["-0.5rev/s", "0.5rev/s"]`,

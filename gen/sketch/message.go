@@ -10,9 +10,9 @@ import (
 
 var messageKind = outputKind{
 	wire: func(b *builder, o *model.Output, _ place) { b.messages(o) },
-	cue: func(b *builder, _ *model.Output, a model.Action, c *cue) (string, bool) {
+	cue: func(b *builder, _ *model.Output, a model.Action, c *cue) bool {
 		c.What, c.Value = "PW_CUE_SEND", b.messageOf[a.Send]
-		return a.Send, true
+		return true
 	},
 }
 

@@ -1,6 +1,7 @@
 package sketch
 
 import (
+	"cmp"
 	"fmt"
 
 	"propwright/model"
@@ -14,10 +15,10 @@ var pixelsKind = outputKind{
 		b.PixelBytes += 3 * o.Count
 		b.timed(p, o)
 	},
-	cue: func(b *builder, o *model.Output, a model.Action, c *cue) (string, bool) {
+	cue: func(b *builder, o *model.Output, a model.Action, c *cue) bool {
 		c.What = "PW_CUE_LIGHT"
 		c.Output, c.Value, c.Frames = b.layer(o, a), b.light(o, a), frames(a.Over)
-		return fmt.Sprint(effectOf(a), " ", a.Colour), true
+		return true
 	},
 }
 
@@ -55,13 +56,6 @@ func (b *builder) stacked() bool {
 	return len(b.Layers) != len(b.Strips)
 }
 
-func effectOf(a model.Action) model.Effect {
-	if a.Effect == "" {
-		return model.EffectSolid
-	}
-	return a.Effect
-}
-
 // layer finds or adds the stretch of a strip that an action names.
 func (b *builder) layer(o *model.Output, a model.Action) int {
 	l := layer{Strip: b.numberOf[o.Name], First: a.First, Last: a.Last}
@@ -80,7 +74,7 @@ func (b *builder) layer(o *model.Output, a model.Action) int {
 
 // light finds or adds what an action shows.
 func (b *builder) light(o *model.Output, a model.Action) int {
-	e := effectOf(a)
+	e := cmp.Or(a.Effect, model.EffectSolid)
 	l := light{
 		Effect: effectNames[e], Colour: wire(o, a.Colour), Colour2: wire(o, a.Colour2),
 		Period: max(frames(a.Period), 1), Remark: fmt.Sprint(e, " ", a.Colour),

@@ -19,8 +19,8 @@ var pulseKind = outputKind{
 		b.Pulses = append(b.Pulses, pulse{o.Name, p, o.Active, machine.Millis(o.Hold)})
 		b.output(p, o, o.Active == model.Low)
 	},
-	cue: func(b *builder, o *model.Output, a model.Action, c *cue) (string, bool) {
+	cue: func(b *builder, o *model.Output, a model.Action, c *cue) bool {
 		c.What, c.Output = "PW_CUE_PULSE", b.numberOf[o.Name]
-		return "", a.Fire
+		return a.Fire
 	},
 }

@@ -11,9 +11,8 @@ import (
 // value in a file of its own.
 type outputKind struct {
 	wire func(b *builder, o *model.Output, p place)
-	// cue fills in what an action asks of an output and says it in a word or
-	// two; false where it asks nothing.
-	cue func(b *builder, o *model.Output, a model.Action, c *cue) (said string, ok bool)
+	// cue fills in what an action asks of an output; false where it asks nothing.
+	cue func(b *builder, o *model.Output, a model.Action, c *cue) bool
 }
 
 var outputKinds = map[model.OutputKind]outputKind{

@@ -108,11 +108,10 @@ func (b *builder) cue(o *model.Output, a model.Action, wait int, note string) {
 		return
 	}
 	c := cue{Wait: wait}
-	said, ok := k.cue(b, o, a, &c)
-	if !ok {
+	if !k.cue(b, o, a, &c) {
 		return
 	}
-	c.Remark = remark(o.Name+" "+said, note)
+	c.Remark = remark(o.Name+" "+o.Says(a), note)
 	b.Cues = append(b.Cues, c)
 }
 

@@ -12,7 +12,7 @@ import (
 // Servos, and spinners, which are servos to the firmware.
 var servoKind = outputKind{
 	wire: func(b *builder, o *model.Output, p place) { b.servo(o, p, b.positional(o)) },
-	cue: func(b *builder, o *model.Output, a model.Action, c *cue) (string, bool) {
+	cue: func(b *builder, o *model.Output, a model.Action, c *cue) bool {
 		c.What = moveNames[a.Ease]
 		if c.What == "" {
 			c.What = moveNames[model.EaseSmooth]
@@ -21,16 +21,16 @@ var servoKind = outputKind{
 		b.UsesIn = b.UsesIn || c.What == "PW_CUE_IN"
 		b.UsesOut = b.UsesOut || c.What == "PW_CUE_OUT"
 		b.moveTo(c, o, float64(a.To), a.Over)
-		return a.To.String(), true
+		return true
 	},
 }
 
 var spinnerKind = outputKind{
 	wire: func(b *builder, o *model.Output, p place) { b.servo(o, p, continuous(o)) },
-	cue: func(b *builder, o *model.Output, a model.Action, c *cue) (string, bool) {
+	cue: func(b *builder, o *model.Output, a model.Action, c *cue) bool {
 		c.What = "PW_CUE_LINEAR"
 		b.moveTo(c, o, float64(a.Speed), a.Over)
-		return a.Speed.String(), true
+		return true
 	},
 }
 

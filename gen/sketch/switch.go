@@ -8,12 +8,11 @@ var switchKind = outputKind{
 		b.Switches = append(b.Switches, pulse{o.Name, p, o.Active, 0})
 		b.output(p, o, o.Active == model.Low)
 	},
-	cue: func(b *builder, o *model.Output, a model.Action, c *cue) (string, bool) {
+	cue: func(b *builder, o *model.Output, a model.Action, c *cue) bool {
 		c.What, c.Output = "PW_CUE_SET", b.numberOf[o.Name]
-		if !a.Set {
-			return "off", true
+		if a.Set {
+			c.Value = 1
 		}
-		c.Value = 1
-		return "on", true
+		return true
 	},
 }

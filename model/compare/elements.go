@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"propwright/model"
+	"propwright/model/motion"
 )
 
 // A part is an element of an element, in words.
@@ -44,7 +45,7 @@ func parts(d *model.Design, e model.Elem) []part {
 				}
 				p.key, p.at = p.text, int64(c.At)
 			case model.SortPose:
-				p.text = poseText(d, &d.States[e.Index].Pose[j])
+				p.text = poseText(d, at)
 			}
 			ps = append(ps, p)
 		}
@@ -65,19 +66,15 @@ func parts(d *model.Design, e model.Elem) []part {
 }
 
 // poseText writes a pose alike whether the file has a bare value or a table.
-func poseText(d *model.Design, p *model.Pose) string {
+func poseText(d *model.Design, at model.Elem) string {
+	p := &d.States[at.Index].Pose[at.Part]
 	a := p.Action
 	o := d.Output(p.Output)
 	if o == nil {
 		return p.Output
 	}
-	switch o.Kind {
-	case model.KindServo:
-		return a.To.String()
-	case model.KindSpinner:
-		return a.Speed.String()
-	case model.KindSwitch:
-		return fmt.Sprint(a.Set)
+	if motion.FormOf(o) != motion.InLights {
+		return d.Value(at, o.Kind.PoseKey())
 	}
 	if a.Effect == model.EffectSolid || a.Effect == "" {
 		return a.Colour.String() + stretch(a)

@@ -21,7 +21,9 @@ func Entry(d *model.Design, st *model.State) []Call {
 		}
 		k := behaviours[o.Kind]
 		if st.Kind == model.Dormant && o.Kind.Poses() || k != nil && k.stops && !moved(d, st, o.Name) {
-			calls = append(calls, Call{Cue: -1, Output: o.Name, Action: model.Action{To: o.Rest, Over: st.Over, Last: -1}})
+			a := model.RestAction(o)
+			a.Over = st.Over
+			calls = append(calls, Call{Cue: -1, Output: o.Name, Action: a})
 		}
 	}
 	for i := range st.Pose {

@@ -1,15 +1,32 @@
 package motion
 
 import (
+	"fmt"
 	"time"
 
 	"propwright/model"
 )
 
+// A Form is which question tells what an output does, and so how that can be
+// shown. Several kinds have one form.
+type Form uint8
+
+const (
+	OnOff      Form = iota // Stage.Active; also of an unknown kind
+	OnScale                // Stage.Value, from one end of Output.Scale to the other
+	InLights               // Stage.Pixel
+	InMessages             // Stage.Sent
+)
+
 // A behaviour is what outputs of one kind do in time.
 type behaviour struct {
-	stops   bool // where a state neither poses nor moves it
-	start   func(p *played)
+	form  Form
+	stops bool // where a state neither poses nor moves it
+	start func(p *played)
+	// target is what an action asks for on the output's scale, and how it gets there.
+	target func(a model.Action) (float64, model.Ease)
+	// reading writes a value on the output's scale.
+	reading func(o *model.Output, value Range) string
 	perform func(p *played, a model.Action, at time.Duration)
 	// segment gives a lane's segment, of which Cue, Start and, the same, End
 	// are set, how long it takes and where it goes. It comes before perform.
@@ -17,9 +34,20 @@ type behaviour struct {
 }
 
 var behaviours = map[model.OutputKind]*behaviour{
-	model.KindServo:   {start: startCourse, perform: addMove, segment: moveSegment},
-	model.KindSpinner: {stops: true, start: startCourse, perform: addMove, segment: moveSegment},
+	model.KindServo: {
+		form: OnScale, start: startCourse, perform: addMove, segment: moveSegment,
+		target: func(a model.Action) (float64, model.Ease) { return float64(a.To), a.Ease },
+		reading: func(o *model.Output, value Range) string {
+			return fmt.Sprintf("%.0fdeg %.0fus", value.Lo, Width(o, value).Lo)
+		},
+	},
+	model.KindSpinner: {
+		form: OnScale, stops: true, start: startCourse, perform: addMove, segment: moveSegment,
+		target:  func(a model.Action) (float64, model.Ease) { return float64(a.Speed), model.EaseLinear },
+		reading: func(_ *model.Output, value Range) string { return fmt.Sprintf("%.2frev/s", value.Lo) },
+	},
 	model.KindPixels: {
+		form:    InLights,
 		perform: func(p *played, a model.Action, at time.Duration) { p.strip.put(p.Output, a, at) },
 		segment: func(_ *played, a model.Action, s *Segment) { s.End += Frames(a.Over) },
 	},
@@ -36,6 +64,7 @@ var behaviours = map[model.OutputKind]*behaviour{
 		},
 	},
 	model.KindMessage: {
+		form: InMessages,
 		perform: func(p *played, a model.Action, at time.Duration) {
 			for _, m := range p.Messages {
 				if m.Name == a.Send {
@@ -56,14 +85,31 @@ var behaviours = map[model.OutputKind]*behaviour{
 	},
 }
 
+// FormOf is how what an output does can be shown.
+func FormOf(o *model.Output) Form {
+	if b := behaviours[o.Kind]; b != nil {
+		return b.form
+	}
+	return OnOff
+}
+
+// Reading writes a value on an output's scale with its unit, for example
+// "20deg 1600us".
+func Reading(o *model.Output, value Range) string {
+	if b := behaviours[o.Kind]; b != nil && b.reading != nil {
+		return b.reading(o, value)
+	}
+	return ""
+}
+
 func startCourse(p *played) { p.course = course{atRest(p.Output)} }
 
 func addMove(p *played, a model.Action, at time.Duration) {
-	p.course = append(p.course, p.course.move(p.Output, a, at))
+	p.course = append(p.course, p.move(a, at))
 }
 
 func moveSegment(p *played, a model.Action, s *Segment) {
-	m := p.course.move(p.Output, a, s.Start)
+	m := p.move(a, s.Start)
 	s.End += m.over
 	s.From, s.To = m.from.Lo, m.to.Lo
 }

@@ -42,11 +42,9 @@ func (c course) at(t time.Duration) Range {
 }
 
 // move is the move that a pose or a cue asks for at a time.
-func (c course) move(o *model.Output, a model.Action, at time.Duration) move {
-	if o.Kind == model.KindSpinner {
-		return newMove(o, at, c.at(at), exactly(float64(a.Speed)), a.Over, model.EaseLinear)
-	}
-	return newMove(o, at, c.at(at), exactly(float64(a.To)), a.Over, a.Ease)
+func (p *played) move(a model.Action, at time.Duration) move {
+	to, ease := p.target(a)
+	return newMove(p.Output, at, p.course.at(at), exactly(to), a.Over, ease)
 }
 
 // newMove is the move that takes a servo or a spinner from where it is to a
@@ -60,20 +58,13 @@ func newMove(o *model.Output, start time.Duration, from, to Range, over time.Dur
 
 // atRest is the move with which a servo or a spinner begins: none.
 func atRest(o *model.Output) move {
-	rest := Range{}
-	if o.Kind == model.KindServo {
-		rest = within(o, exactly(float64(o.Rest)))
-	}
+	rest := within(o, exactly(float64(o.Rest)))
 	return move{from: rest, to: rest}
 }
 
-// within is the part of a range that a servo's travel or a spinner's speed
-// allows.
+// within is the part of a range that is on the output's scale.
 func within(o *model.Output, r Range) Range {
-	lo, hi := float64(o.Min), float64(o.Max)
-	if o.Kind == model.KindSpinner {
-		lo, hi = -float64(o.RevPerS), float64(o.RevPerS)
-	}
+	lo, hi := o.Scale()
 	return Range{min(max(r.Lo, lo), hi), min(max(r.Hi, lo), hi)}
 }
 

@@ -183,8 +183,7 @@ func (g *drawer) inputs() {
 func (g *drawer) tracks() {
 	var players []*model.Output
 	for i := range g.design.Outputs {
-		switch o := &g.design.Outputs[i]; o.Kind {
-		case model.KindPulse, model.KindMessage, model.KindSwitch:
+		if o := &g.design.Outputs[i]; o.Kind.PlaysTracks() {
 			players = append(players, o)
 		}
 	}
@@ -201,7 +200,7 @@ func (g *drawer) tracks() {
 			Latency: g.ms(0, 300, "latency"),
 			Note:    g.note(),
 		}
-		if o.Kind == model.KindMessage {
+		if o.Kind.HasMessages() {
 			tr.Play.Value = rapid.SampledFrom(o.Messages).Draw(g.T, "message").Name
 		}
 		g.design.Tracks = append(g.design.Tracks, tr)

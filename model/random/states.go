@@ -55,26 +55,21 @@ func (g *drawer) states() {
 
 // idle lets a state pose or move an output, or neither.
 func (g *drawer) idle(s *model.State, o *model.Output) {
-	posable := o.Kind != model.KindPulse && o.Kind != model.KindMessage
 	switch rapid.SampledFrom([]string{"leave", "pose", "table", "drift"}).Draw(g.T, "idle") {
 	case "pose":
-		if posable {
+		if o.Kind.Poses() {
 			s.Pose = append(s.Pose, model.Pose{Output: o.Name, Action: g.bare(o)})
 		}
 	case "table":
-		if posable {
+		if o.Kind.Poses() {
 			s.Pose = append(s.Pose, model.Pose{Output: o.Name, Action: g.action(o), Table: true})
 		}
 	case "drift":
-		var a, b float64
-		switch o.Kind {
-		case model.KindServo:
-			a, b = float64(g.within(o, "between")), float64(g.within(o, "and"))
-		case model.KindSpinner:
-			a, b = float64(g.speed(o, "between")), float64(g.speed(o, "and"))
-		default:
+		drift := drawings[o.Kind].drift
+		if drift == nil {
 			return
 		}
+		a, b := drift(g, o, "between"), drift(g, o, "and")
 		s.Drift = append(s.Drift, model.Drift{
 			Output:  o.Name,
 			Between: [2]float64{min(a, b), max(a, b)},

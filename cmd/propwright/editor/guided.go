@@ -58,28 +58,18 @@ func (g *guide) design() *model.Design {
 	ambient := model.State{Name: idle, Kind: model.Ambient, Over: time.Second}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		begin, end := model.FirstAction(o), model.FirstAction(o)
-		switch o.Kind {
-		case model.KindServo:
-			begin.To, begin.Over, end.Over = o.Max/2, 500*time.Millisecond, 500*time.Millisecond
-			end.To = o.Rest
-			ambient.Drift = append(ambient.Drift, model.FirstDrift(o))
-		case model.KindSpinner:
-			begin.Speed, end.Speed = o.RevPerS/2, 0
-			begin.Over, end.Over = 300*time.Millisecond, 300*time.Millisecond
-			ambient.Drift = append(ambient.Drift, model.FirstDrift(o))
-		case model.KindPixels:
-			begin.Effect, begin.Colour, begin.Period = model.EffectBreathe, model.Colour{R: 0x20, G: 0x40, B: 0xff}, 2*time.Second
-			ambient.Pose = append(ambient.Pose, model.Pose{Output: o.Name, Action: begin, Table: true})
-			begin.Colour, begin.Period = model.Colour{R: 0xff, G: 0xb0, B: 0x40}, 500*time.Millisecond
-			end.Colour = model.Colour{}
-		case model.KindSwitch:
-			end.Set = false
-			ambient.Pose = append(ambient.Pose, model.Pose{Output: o.Name, Action: begin})
+		show := model.ShowAction(o)
+		routine.Cues = append(routine.Cues, model.Cue{Output: o.Name, Action: show})
+		if o.Kind.Poses() {
+			rest := model.RestAction(o)
+			rest.Over = show.Over
+			routine.Cues = append(routine.Cues, model.Cue{At: 1500 * time.Millisecond, Output: o.Name, Action: rest})
 		}
-		routine.Cues = append(routine.Cues, model.Cue{Output: o.Name, Action: begin})
-		if o.Kind != model.KindPulse && o.Kind != model.KindMessage {
-			routine.Cues = append(routine.Cues, model.Cue{At: 1500 * time.Millisecond, Output: o.Name, Action: end})
+		switch {
+		case o.Kind.Drifts():
+			ambient.Drift = append(ambient.Drift, model.FirstDrift(o))
+		case o.Kind.Poses():
+			ambient.Pose = append(ambient.Pose, model.Pose{Output: o.Name, Action: model.IdleAction(o)})
 		}
 	}
 	d.Routines = []model.Routine{routine}

@@ -48,7 +48,7 @@ func newLanes(d *model.Design, r *model.Routine) lanes {
 			c := &r.Cues[j]
 			if c.Output == o.Name {
 				ln.at = append(ln.at, c.At)
-				ln.words = append(ln.words, cueWord(o, c))
+				ln.words = append(ln.words, outputForms[motion.FormOf(o)].word(o, c.Action))
 			}
 		}
 		if ln.at != nil {
@@ -69,21 +69,6 @@ func newLanes(d *model.Design, r *model.Routine) lanes {
 		}
 	}
 	return l
-}
-
-func cueWord(o *model.Output, c *model.Cue) string {
-	switch o.Kind {
-	case model.KindPixels:
-		return string(c.Effect)
-	case model.KindMessage:
-		return c.Send
-	case model.KindSwitch:
-		if c.Set {
-			return "on"
-		}
-		return "off"
-	}
-	return ""
 }
 
 const laneNames = 13
@@ -147,22 +132,16 @@ func (l *lanes) ruler(p pane.Pen, t theme, now time.Duration) {
 }
 
 func (l *lanes) drawLane(p pane.Pen, t theme, ln *lane) {
-	switch {
-	case ln.track != nil:
+	if ln.track != nil {
 		l.drawTrack(p, t, ln)
-	case ln.output.Kind == model.KindServo:
-		l.drawCurve(p, t, ln, float64(ln.output.Min), float64(ln.output.Max))
-	case ln.output.Kind == model.KindSpinner:
-		l.drawCurve(p, t, ln, -float64(ln.output.RevPerS), float64(ln.output.RevPerS))
-	case ln.output.Kind == model.KindPixels:
-		l.drawLight(p, t, ln)
-	default:
-		l.drawOnOff(p, t, ln)
+	} else {
+		outputForms[motion.FormOf(ln.output)].lane(l, p, t, ln)
 	}
 }
 
-// drawCurve draws a value between its limits as columns of eighths.
-func (l *lanes) drawCurve(p pane.Pen, t theme, ln *lane, lo, hi float64) {
+// drawCurve draws a value on its scale as columns of eighths.
+func (l *lanes) drawCurve(p pane.Pen, t theme, ln *lane) {
+	lo, hi := ln.output.Scale()
 	eighths := []rune(" ▁▂▃▄▅▆▇█")
 	for x := range p.W {
 		v := l.stage.Value(ln.output.Name, l.time(x, p.W))

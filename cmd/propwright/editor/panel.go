@@ -152,7 +152,7 @@ func (p *panel) parts(d *model.Design) {
 	case model.SortRoutine:
 		add(model.SortCue)
 	case model.SortOutput:
-		if d.Outputs[p.elem.Index].Kind == model.KindMessage {
+		if d.Outputs[p.elem.Index].Kind.HasMessages() {
 			add(model.SortMessage)
 		}
 	}

@@ -19,7 +19,7 @@ func (p *panel) addHere(to model.Elem) {
 		model.SortDrift:   {model.SortDrift},
 	}[to.Sort]
 	d := p.desk.design()
-	if to.Sort == model.SortOutput && d.Outputs[to.Index].Kind == model.KindMessage {
+	if to.Sort == model.SortOutput && d.Outputs[to.Index].Kind.HasMessages() {
 		sorts = []model.Sort{model.SortMessage}
 	}
 	if to.Sort == model.SortProp {

@@ -2,7 +2,6 @@ package editor
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 	"time"
@@ -198,31 +197,7 @@ func (v *play) outputs(w int, movedFirst bool) []outputLine {
 	var lines []outputLine
 	for _, o := range all {
 		l := outputLine{name: o.Name}
-		switch o.Kind {
-		case model.KindServo:
-			at := v.player.Value(o.Name)
-			l.gauge = gauge(float64(o.Min), float64(o.Max), at, room)
-			l.text = fmt.Sprintf("%.0fdeg %.0fus", at.Lo, v.player.Us(o.Name).Lo)
-		case model.KindSpinner:
-			at := v.player.Value(o.Name)
-			l.gauge = gauge(-float64(o.RevPerS), float64(o.RevPerS), at, room)
-			l.text = fmt.Sprintf("%.2frev/s", at.Lo)
-		case model.KindPixels:
-			l.gauge, l.lights, l.text = v.lights(o, room)
-		case model.KindPulse, model.KindSwitch:
-			l.gauge, l.text = "○", "off"
-			if v.player.Active(o.Name) {
-				l.gauge, l.text = "●", "ON"
-			}
-			l.text += v.sound(o)
-		case model.KindMessage:
-			if sent := v.player.Sent(o.Name); len(sent) > 0 {
-				last := sent[len(sent)-1]
-				l.text = fmt.Sprintf("%s at %s: % X", last.Message, clockText(last.At), last.Bytes)
-			} else {
-				l.text = "nothing sent yet"
-			}
-		}
+		outputForms[motion.FormOf(o)].gauge(v, o, room, &l)
 		lines = append(lines, l)
 	}
 	return lines
@@ -246,64 +221,6 @@ func (v *play) sound(o *model.Output) string {
 		}
 	}
 	return ""
-}
-
-// gauge is where a value lies between its limits.
-func gauge(lo, hi float64, at motion.Range, w int) string {
-	inner := []rune(strings.Repeat("─", max(w-2, 1)))
-	place := func(x float64) int {
-		if hi <= lo {
-			return 0
-		}
-		return max(min(int(math.Round((x-lo)/(hi-lo)*float64(len(inner)-1))), len(inner)-1), 0)
-	}
-	if lo < 0 && hi > 0 {
-		inner[place(0)] = '┼'
-	}
-	for i := place(at.Lo); i <= place(at.Hi); i++ {
-		inner[i] = '●'
-	}
-	return "├" + string(inner) + "┤"
-}
-
-// lights shows a strip: a character for each pixel, or for some where there
-// is no room for all.
-func (v *play) lights(o *model.Output, w int) (string, []tcell.Style, string) {
-	n := min(o.Count, w)
-	var b strings.Builder
-	var styles []tcell.Style
-	for i := range n {
-		l := v.player.Pixel(o.Name, i*o.Count/n)
-		r, style := v.theme.light(colourOf(l))
-		b.WriteRune(r)
-		styles = append(styles, style)
-	}
-	return b.String(), styles, colourOf(v.player.Pixel(o.Name, 0)).String()
-}
-
-func colourOf(l motion.Light) model.Colour {
-	mid := func(r motion.Range) uint8 { return uint8(math.Round((r.Lo + r.Hi) / 2)) }
-	return model.Colour{R: mid(l[0]), G: mid(l[1]), B: mid(l[2])}
-}
-
-// light shows a colour as a block, its brightness also by the character.
-func (t *theme) light(c model.Colour) (rune, tcell.Style) {
-	bright := (int(c.R)*3 + int(c.G)*6 + int(c.B)) / 10
-	r := '█'
-	switch {
-	case c == model.Colour{}:
-		return '·', t.Dim
-	case bright < 20:
-		r = '░'
-	case bright < 70:
-		r = '▒'
-	case bright < 140:
-		r = '▓'
-	}
-	if !t.Colours {
-		return r, t.Plain
-	}
-	return r, tcell.StyleDefault.Foreground(tcell.NewRGBColor(int32(c.R), int32(c.G), int32(c.B)))
 }
 
 func (v *play) drawLog(p pane.Pen) {

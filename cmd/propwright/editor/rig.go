@@ -25,7 +25,7 @@ func (v *rig) renew() {
 	lines := []sheetLine{{cells: []string{"output", "pin", "kind"}}}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		lines = append(lines, sheetLine{model.Elem{Sort: model.SortOutput, Index: i}, []string{o.Name, strconv.Itoa(o.Pin), outputText(o)}})
+		lines = append(lines, sheetLine{model.Elem{Sort: model.SortOutput, Index: i}, []string{o.Name, strconv.Itoa(o.Pin), o.Gist()}})
 	}
 	lines = append(lines, sheetLine{cells: []string{"input", "pin", "active"}})
 	for i := range d.Inputs {
@@ -46,21 +46,6 @@ func (v *rig) renew() {
 		sheetLine{model.Elem{Sort: model.SortSupply}, []string{"supply", "", supplyText(&d.Supply)}},
 		sheetLine{model.Elem{Sort: model.SortProp}, []string{"prop", "", d.Prop.Board}})
 	v.put(lines)
-}
-
-// outputText is an output's kind and what matters most of it.
-func outputText(o *model.Output) string {
-	switch o.Kind {
-	case model.KindServo:
-		return fmt.Sprintf("servo %v..%v", float64(o.Min), float64(o.Max))
-	case model.KindPixels:
-		return fmt.Sprintf("pixels ×%d", o.Count)
-	case model.KindSpinner:
-		return fmt.Sprintf("spinner %v", o.RevPerS)
-	case model.KindMessage:
-		return fmt.Sprintf("message %d Bd", o.Baud)
-	}
-	return string(o.Kind)
 }
 
 func supplyText(s *model.Supply) string {
@@ -100,7 +85,7 @@ func (v *rig) addToRig() {
 	d := v.desk.design()
 	c := &pane.Dialog{Title: "what is new in the rig?", Hint: "a few letters find it"}
 	for _, kind := range model.OutputKinds {
-		c.Offer(string(kind), kindOfOutput[kind], func() error {
+		c.Offer(string(kind), kind.Purpose(), func() error {
 			v.askName(model.SortOutput, "a new "+string(kind)+"'s name", func(name string) []edit.Key {
 				return []edit.Key{{Key: "name", Value: name}, {Key: "kind", Value: string(kind)}, {Key: "pin", Value: firstPin(d, board.Use(kind))}}
 			})
@@ -115,33 +100,16 @@ func (v *rig) addToRig() {
 	})
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		play := ""
-		switch o.Kind {
-		case model.KindPulse, model.KindSwitch:
-			play = fmt.Sprintf("{ output = %q }", o.Name)
-		case model.KindMessage:
-			if len(o.Messages) > 0 {
-				play = fmt.Sprintf("{ output = %q, value = %q }", o.Name, o.Messages[0].Name)
-			}
-		}
-		if play == "" {
+		play, ok := model.FirstPlay(o)
+		if !ok {
 			continue
 		}
 		c.Offer("sound on "+o.Name, "a track", func() error {
 			v.askName(model.SortTrack, "a new sound's name", func(name string) []edit.Key {
-				return []edit.Key{{Key: "name", Value: name}, {Key: "length", Value: "1s"}, {Key: "play", Value: play}}
+				return []edit.Key{{Key: "name", Value: name}, {Key: "length", Value: "1s"}, {Key: "play", Value: play.String()}}
 			})
 			return nil
 		})
 	}
 	v.over.Choose(c, "")
-}
-
-var kindOfOutput = map[model.OutputKind]string{
-	model.KindServo:   "a joint that goes to an angle",
-	model.KindSpinner: "a joint that turns on and on",
-	model.KindPixels:  "a strip of lights",
-	model.KindPulse:   "starts a sound or a show board",
-	model.KindMessage: "sends bytes to another board",
-	model.KindSwitch:  "a pin on or off",
 }

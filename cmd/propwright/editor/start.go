@@ -210,7 +210,7 @@ func (g *guide) askOutputs() {
 	}
 	c := &pane.Dialog{Title: title, Hint: "Enter adds one; what it is exactly can be put in later"}
 	for _, kind := range model.OutputKinds {
-		c.Offer(string(kind), kindOfOutput[kind], func() error { g.askOutput(kind); return nil })
+		c.Offer(string(kind), kind.Purpose(), func() error { g.askOutput(kind); return nil })
 	}
 	if n := len(g.outputs); n > 0 {
 		c.Items = slices.Insert(c.Items, 0, pane.Item{Text: "that is all", Note: "on to the states", Run: func() error { g.askStates(); return nil }})
@@ -234,7 +234,7 @@ func (g *guide) askOutput(kind model.OutputKind) {
 	}
 	g.over.Write(&pane.Dialog{
 		Title: "4 of 6: what is the " + string(kind) + " called?",
-		Hint:  "for example " + exampleOutput[kind],
+		Hint:  "for example " + kind.Called(),
 		Accept: func(s string) error {
 			if err := differ(model.SortOutput, append(taken(), s)); err != nil {
 				return err
@@ -250,11 +250,6 @@ func (g *guide) askOutput(kind model.OutputKind) {
 		},
 		Back: g.askOutputs,
 	}, "")
-}
-
-var exampleOutput = map[model.OutputKind]string{
-	model.KindServo: "neck", model.KindSpinner: "wheel", model.KindPixels: "eyes",
-	model.KindPulse: "voice", model.KindMessage: "player", model.KindSwitch: "lamp",
 }
 
 func (g *guide) askStates() {

@@ -1,0 +1,134 @@
+package random
+
+import (
+	"propwright/model"
+
+	"pgregory.net/rapid"
+)
+
+// A drawing is how outputs of one kind are drawn.
+type drawing struct {
+	output func(g *drawer, o *model.Output)
+	action func(g *drawer, o *model.Output) model.Action
+	bare   func(g *drawer, o *model.Output, a *model.Action) // nil: it holds nothing in a pose
+	drift  func(g *drawer, o *model.Output, what string) float64
+}
+
+var drawings = map[model.OutputKind]drawing{
+	model.KindServo: {
+		output: func(g *drawer, o *model.Output) {
+			o.Min = model.Degrees(rapid.IntRange(-180, 0).Draw(g.T, "min half degrees")) / 2
+			o.Max = model.Degrees(rapid.IntRange(1, 180).Draw(g.T, "max half degrees")) / 2
+			o.Rest = g.within(o, "rest")
+			o.UsAtMin = rapid.IntRange(500, 1400).Draw(g.T, "us_at_min")
+			o.UsAtMax = rapid.IntRange(1600, 2500).Draw(g.T, "us_at_max")
+			if g.flip("mirrored") {
+				o.UsAtMin, o.UsAtMax = o.UsAtMax, o.UsAtMin
+			}
+			o.MaxSpeed = model.DegPerS(rapid.IntRange(0, 400).Draw(g.T, "max_speed"))
+			o.MaxAccel = model.DegPerS2(rapid.IntRange(0, 4000).Draw(g.T, "max_accel"))
+			o.StallMA = rapid.IntRange(0, 1500).Draw(g.T, "stall_ma")
+		},
+		action: func(g *drawer, o *model.Output) model.Action {
+			return model.Action{
+				To:   g.within(o, "to"),
+				Over: g.ms(0, 2000, "over"),
+				Ease: rapid.SampledFrom(model.Eases).Draw(g.T, "ease"),
+			}
+		},
+		bare:  func(g *drawer, o *model.Output, a *model.Action) { a.To = g.within(o, "pose") },
+		drift: func(g *drawer, o *model.Output, what string) float64 { return float64(g.within(o, what)) },
+	},
+	model.KindSpinner: {
+		output: func(g *drawer, o *model.Output) {
+			o.StopUs = rapid.IntRange(1400, 1600).Draw(g.T, "stop_us")
+			o.FullUs = rapid.SampledFrom([]int{1000, 2000}).Draw(g.T, "full_us")
+			o.RevPerS = model.RevPerS(rapid.IntRange(1, 8).Draw(g.T, "quarter turns")) / 4
+			o.WiresPass = g.flip("wires pass")
+			o.MaxTurns = float64(rapid.IntRange(0, 12).Draw(g.T, "max half turns")) / 2
+			o.StallMA = rapid.IntRange(0, 1500).Draw(g.T, "stall_ma")
+		},
+		action: func(g *drawer, o *model.Output) model.Action {
+			return model.Action{Speed: g.speed(o, "speed"), Over: g.ms(0, 2000, "over")}
+		},
+		bare:  func(g *drawer, o *model.Output, a *model.Action) { a.Speed = g.speed(o, "pose") },
+		drift: func(g *drawer, o *model.Output, what string) float64 { return float64(g.speed(o, what)) },
+	},
+	model.KindPixels: {
+		output: func(g *drawer, o *model.Output) {
+			o.Count = rapid.IntRange(1, 30).Draw(g.T, "count")
+			o.Order = rapid.SampledFrom([]string{"rgb", "rbg", "grb", "gbr", "brg", "bgr"}).Draw(g.T, "order")
+			o.MaxMA = rapid.IntRange(0, 2000).Draw(g.T, "max_ma")
+			o.Brightness = model.Percent(rapid.IntRange(0, 100).Draw(g.T, "brightness"))
+		},
+		action: func(g *drawer, o *model.Output) (a model.Action) {
+			a.Effect = rapid.SampledFrom(model.Effects).Draw(g.T, "effect")
+			a.Colour = g.colour("colour")
+			a.Colour2 = g.colour("colour2")
+			switch a.Effect {
+			case model.EffectSolid, model.EffectFade:
+				a.Over = g.ms(0, 2000, "over")
+			default:
+				a.Period = g.ms(1, 5000, "period")
+			}
+			a.First = rapid.IntRange(0, o.Count-1).Draw(g.T, "first")
+			a.Last = -1
+			if g.flip("last is said") {
+				a.Last = rapid.IntRange(a.First, o.Count-1).Draw(g.T, "last")
+			}
+			return a
+		},
+		bare: func(g *drawer, _ *model.Output, a *model.Action) { a.Colour = g.colour("pose") },
+	},
+	model.KindPulse: {
+		output: func(g *drawer, o *model.Output) {
+			o.Active = g.level()
+			o.Hold = g.ms(1, 500, "hold")
+		},
+		action: func(*drawer, *model.Output) model.Action { return model.Action{Fire: true} },
+	},
+	model.KindMessage: {
+		output: func(g *drawer, o *model.Output) {
+			o.Pin = 1
+			o.Baud = rapid.SampledFrom([]int{9600, 19200, 115200}).Draw(g.T, "baud")
+			for _, m := range g.names(rapid.IntRange(1, 3).Draw(g.T, "messages"), "message") {
+				o.Messages = append(o.Messages, model.Message{
+					Name:  m,
+					Bytes: rapid.SliceOfN(rapid.Byte(), 1, 10).Draw(g.T, "bytes"),
+					Note:  g.note(),
+				})
+			}
+		},
+		action: func(g *drawer, o *model.Output) model.Action {
+			return model.Action{Send: rapid.SampledFrom(o.Messages).Draw(g.T, "send").Name}
+		},
+	},
+	model.KindSwitch: {
+		output: func(g *drawer, o *model.Output) { o.Active = g.level() },
+		action: func(g *drawer, _ *model.Output) model.Action { return model.Action{Set: g.flip("set")} },
+		bare:   func(g *drawer, _ *model.Output, a *model.Action) { a.Set = g.flip("pose") },
+	},
+}
+
+func (g *drawer) level() model.Level {
+	return rapid.SampledFrom([]model.Level{model.High, model.Low}).Draw(g.T, "level")
+}
+
+// within draws an angle that the servo's linkage can take.
+func (g *drawer) within(o *model.Output, what string) model.Degrees {
+	return model.Degrees(rapid.IntRange(int(2*o.Min), int(2*o.Max)).Draw(g.T, what)) / 2
+}
+
+// speed draws a speed that the spinner can turn at.
+func (g *drawer) speed(o *model.Output, what string) model.RevPerS {
+	most := int(8 * o.RevPerS)
+	return model.RevPerS(rapid.IntRange(-most, most).Draw(g.T, what)) / 8
+}
+
+func (g *drawer) colour(what string) model.Colour {
+	return model.Colour{
+		R: rapid.Byte().Draw(g.T, what+" red"),
+		G: rapid.Byte().Draw(g.T, what+" green"),
+		B: rapid.Byte().Draw(g.T, what+" blue"),
+	}
+}
