@@ -7,7 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 
-	"github.com/google/renameio/v2"
+	"github.com/google/renameio/v2/maybe"
 )
 
 // A cache keeps a file in a folder of the user's. The name is prefix, which
@@ -44,7 +44,7 @@ func (c cache) keep(file string) {
 	if err != nil || c.dir == "" || os.MkdirAll(c.dir, 0o700) != nil {
 		return
 	}
-	renameio.WriteFile(filepath.Join(c.dir, c.name(text)), text, 0o600)
+	maybe.WriteFile(filepath.Join(c.dir, c.name(text)), text, 0o600)
 }
 
 func (c cache) name(text []byte) string {
