@@ -68,6 +68,15 @@ func decimal(f float64) string {
 	return strconv.FormatFloat(f, 'f', -1, 64)
 }
 
+// FormatCount writes a number of things with a comma before every three digits.
+func FormatCount(n int) string {
+	s := strconv.Itoa(n)
+	for i := len(s) - 3; i > 0 && s[i-1] != '-'; i -= 3 {
+		s = s[:i] + "," + s[i:]
+	}
+	return s
+}
+
 // A ValueError says what is wrong with a written value.
 type ValueError struct {
 	Wrong  string

@@ -162,3 +162,9 @@ func TestNearest(t *testing.T) {
 	}
 	assert.Equal(t, "", model.Nearest("press", []string{"press"}), "what is there is no slip")
 }
+
+func TestFormatCount(t *testing.T) {
+	for n, want := range map[int]string{0: "0", 999: "999", 1000: "1,000", 8106: "8,106", 32256: "32,256", 1048576: "1,048,576", -999: "-999", -1000: "-1,000"} {
+		assert.Equal(t, want, model.FormatCount(n))
+	}
+}

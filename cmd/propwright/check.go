@@ -19,7 +19,8 @@ func checkCommand() *cobra.Command {
 		Use:   "check FILE | --explain RULE",
 		Short: "Show what is wrong with a design",
 		Long: `Show what is wrong with a design: where, the shortest way to see it, and what
-to do. Errors stop a build; warnings and notes don't.
+to do. Errors stop a build; warnings and notes don't. What is the same for more
+than eight states is said once; --json and --sarif list all their names.
 
 With --explain, show what a rule means on a bench, an example, how to mend it,
 and where the rule comes from.`,

@@ -10,6 +10,7 @@ import (
 
 	"propwright/gen/chart"
 	"propwright/gen/sketch"
+	"propwright/model"
 	"propwright/model/check"
 	"propwright/model/compare"
 )
@@ -172,8 +173,8 @@ func (d *difference) print(w io.Writer) error {
 	printRest(&b, d.OldRest, d.NewRest)
 	if d.OldSize != d.NewSize && d.OldSize.Flash > 0 && d.NewSize.Flash > 0 {
 		fmt.Fprintf(&b, "\nSize, estimated\n  flash %s → %s bytes (%+d), SRAM %s → %s (%+d)\n",
-			thousands(d.OldSize.Flash), thousands(d.NewSize.Flash), d.NewSize.Flash-d.OldSize.Flash,
-			thousands(d.OldSize.SRAM), thousands(d.NewSize.SRAM), d.NewSize.SRAM-d.OldSize.SRAM)
+			model.FormatCount(d.OldSize.Flash), model.FormatCount(d.NewSize.Flash), d.NewSize.Flash-d.OldSize.Flash,
+			model.FormatCount(d.OldSize.SRAM), model.FormatCount(d.NewSize.SRAM), d.NewSize.SRAM-d.OldSize.SRAM)
 	}
 	_, err := io.WriteString(w, b.String())
 	return err

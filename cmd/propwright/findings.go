@@ -11,6 +11,7 @@ import (
 
 	"propwright/model"
 	"propwright/model/check"
+	"propwright/model/machine"
 )
 
 // severities in the order they are shown.
@@ -60,11 +61,7 @@ func printFindings(w io.Writer, file string, findings check.Findings) error {
 func printFinding(b *strings.Builder, f check.Finding) {
 	fmt.Fprintf(b, "%s: %s %s: %s\n", f.Pos, f.Severity, f.Rule, f.Message)
 	if len(f.Witness) > 0 {
-		acts := make([]string, len(f.Witness))
-		for i, a := range f.Witness {
-			acts[i] = a.String()
-		}
-		fmt.Fprintf(b, "    to see it: %s\n", strings.Join(acts, ", "))
+		fmt.Fprintf(b, "    to see it: %s\n", machine.Tell(f.Witness))
 	}
 	if f.Advice != "" {
 		fmt.Fprintf(b, "    what to do: %s\n", f.Advice)

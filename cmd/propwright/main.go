@@ -49,7 +49,6 @@ var commands = []func() *cobra.Command{
 	exportCommand,
 	importCommand,
 	fmtCommand,
-	licencesCommand,
 }
 
 func rootCommand() *cobra.Command {

@@ -70,9 +70,11 @@ type sarifRegion struct {
 	StartColumn int `json:"startColumn"`
 }
 
-// sarifProperties is what the format leaves to each tool: how to see it.
+// sarifProperties is what the format leaves to each tool: how to see it, and
+// all states that it is about where these are many.
 type sarifProperties struct {
-	Witness []string `json:"witness"`
+	Witness []string `json:"witness,omitempty"`
+	States  []string `json:"states,omitempty"`
 }
 
 // fileRule stands for the faults of a file, which no rule of model/check finds.
@@ -113,8 +115,8 @@ func newSARIF(text []byte, faults model.Faults, findings check.Findings) sarifLo
 	}
 	for _, f := range findings {
 		r := result(f.Rule, f.Severity, f.Message, f.Advice, f.Pos)
-		if len(f.Witness) > 0 {
-			r.Properties = &sarifProperties{}
+		if len(f.Witness) > 0 || len(f.States) > 0 {
+			r.Properties = &sarifProperties{States: f.States}
 		}
 		for _, a := range f.Witness {
 			r.Properties.Witness = append(r.Properties.Witness, a.String())

@@ -172,13 +172,5 @@ To test it on this computer first: cd %s && go test
 
 // share is "8,106 of 32,256 bytes (25 %)".
 func share(n, of int) string {
-	return fmt.Sprintf("%s of %s bytes (%d %%)", thousands(n), thousands(of), (100*n+of-1)/max(of, 1))
-}
-
-// thousands writes a number below a million with a comma.
-func thousands(n int) string {
-	if n < 1000 {
-		return fmt.Sprint(n)
-	}
-	return fmt.Sprintf("%d,%03d", n/1000, n%1000)
+	return fmt.Sprintf("%s of %s bytes (%d %%)", model.FormatCount(n), model.FormatCount(of), (100*n+of-1)/max(of, 1))
 }

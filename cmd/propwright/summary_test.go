@@ -12,6 +12,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/gen/avr"
+	"propwright/model"
 	"propwright/model/designs"
 )
 
@@ -47,8 +48,8 @@ func TestSummary(t *testing.T) {
 	assert.Equal(t, []string{"hooks.cpp"}, s.Files.Kept)
 	assert.Empty(t, s.Files.Written)
 	assert.Empty(t, s.Memory.WhyEstimated)
-	assert.Contains(t, said, thousands(s.Memory.Flash)+" of")
-	assert.Contains(t, said, thousands(s.Memory.SRAM)+" of")
+	assert.Contains(t, said, model.FormatCount(s.Memory.Flash)+" of")
+	assert.Contains(t, said, model.FormatCount(s.Memory.SRAM)+" of")
 }
 
 func TestSummaryWithoutCompiler(t *testing.T) {
@@ -74,12 +75,6 @@ func TestSummaryWithBrokenHooks(t *testing.T) {
 	said := build(t)
 	assert.Contains(t, said, "estimated: ")
 	assert.Contains(t, said, "hooks.cpp:1")
-}
-
-func TestThousands(t *testing.T) {
-	for n, want := range map[int]string{0: "0", 999: "999", 1000: "1,000", 8106: "8,106", 32256: "32,256"} {
-		assert.Equal(t, want, thousands(n))
-	}
 }
 
 // Of a portable board's chip nothing is known, and its part of the firmware is

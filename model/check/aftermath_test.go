@@ -33,7 +33,7 @@ func TestRequirementOnTooMuch(t *testing.T) {
 		a.most = c.most
 		r.inTime(a)
 		got := ""
-		for _, f := range r.findings {
+		for _, f := range r.findings() {
 			got += f.Message
 		}
 		assert.Equal(t, c.want, got)

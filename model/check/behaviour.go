@@ -3,7 +3,6 @@ package check
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"propwright/model"
 	"propwright/model/machine"
@@ -60,11 +59,11 @@ func deadEnd(p *Pass) {
 	for i, dead := range deadEnds(p.explored) {
 		if dead {
 			s := &p.Design.States[i]
-			p.Report(p.at(Finding{
+			p.reportIn(Finding{
 				Pos: s.Pos, State: s.Name,
 				Message: fmt.Sprintf("no event leads out of state %q", s.Name),
 				Advice:  "add a transition from it: on a button, on done or after a while",
-			}))
+			})
 		}
 	}
 }
@@ -73,48 +72,26 @@ func trap(p *Pass) {
 	x := p.explored
 	dead := deadEnds(x)
 	caught := notLeadingTo(x.all, func(i int) bool { return x.modes[x.all.configurations[i].state].kind == model.Dormant })
-	seen := map[string]bool{}
-	for _, c := range components(len(x.all.configurations), func(i int, f func(int)) {
-		for _, e := range x.all.next(i) {
-			f(e.to)
-		}
-	}) {
+	seen := stateSets{}
+	for _, c := range components(len(x.all.configurations), x.all.next, func(edge) bool { return true }) {
 		if !caught[c[0]] || !closed(x.all, c) {
 			continue
 		}
 		states := statesOf(x.all, c)
-		if key := fmt.Sprint(states); seen[key] || len(states) == 1 && dead[states[0]] {
+		if len(states) == 1 && dead[states[0]] || !seen.add(states) {
 			continue
-		} else {
-			seen[key] = true
 		}
 		first := slices.Min(c)
 		s := x.all.configurations[first].state
-		f := Finding{
-			Pos: p.Design.States[states[0]].Pos, State: p.Program.Name(s),
-			Message: fmt.Sprintf("from %s no dormant state can be reached", p.list(states)),
-			Advice:  "add a transition from one of them that leads to rest in the end",
-		}
-		f.reach(x, first)
-		p.Report(f)
+		p.reportAmong(states, report{
+			Finding: Finding{
+				Pos: p.Design.States[states[0]].Pos, State: p.Program.Name(s),
+				Message: fmt.Sprintf("from %s no dormant state can be reached", p.list(states)),
+				Advice:  "add a transition from one of them that leads to rest in the end",
+			},
+			show: func(f *Finding) { f.reach(x, first) },
+		})
 	}
-}
-
-// list names states for people.
-func (p *Pass) list(states []machine.StateID) string {
-	names := make([]string, len(states))
-	for i, s := range states {
-		names[i] = fmt.Sprintf("%q", p.Program.Name(s))
-	}
-	return list(names)
-}
-
-// list joins words as in a sentence.
-func list(words []string) string {
-	if len(words) < 2 {
-		return strings.Join(words, "")
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
 }
 
 func ambiguousTrigger(p *Pass) {
@@ -145,41 +122,34 @@ func ambiguousTrigger(p *Pass) {
 		}
 		if best >= 0 {
 			f.State = p.Program.Name(p.explored.all.configurations[best].state)
-			f = p.at(f)
 		}
 		f.Message = fmt.Sprintf("two transitions wait for %q in %s: the other is in line %d", on, where, first.Pos.Line)
 		f.Advice = "remove one, or let one name the state and the other say any"
-		p.Report(f)
+		p.reportIn(f)
 	}
 }
 
 func instantLoop(p *Pass) {
 	x := p.explored
-	for _, c := range components(len(x.all.configurations), func(i int, f func(int)) {
-		for _, e := range x.all.next(i) {
-			if e.instant {
-				f(e.to)
-			}
-		}
-	}) {
-		loops := len(c) > 1
-		for _, e := range x.all.next(c[0]) {
-			loops = loops || e.instant && e.to == c[0]
-		}
-		if !loops {
+	seen := stateSets{}
+	instant := func(e edge) bool { return e.instant }
+	for _, c := range components(len(x.all.configurations), x.all.next, instant) {
+		if !circular(c, x.all.next, instant) {
 			continue
 		}
 		states := statesOf(x.all, c)
 		first := slices.Min(c)
-		f := Finding{
-			Pos: p.Design.States[states[0]].Pos, State: p.Program.Name(x.all.configurations[first].state),
-			Message: fmt.Sprintf("the prop can go around through %s in no time", p.list(states)),
-			Advice:  "let one of their timers take longer than 0s, or give one of their routines a length",
+		if !seen.add(states) {
+			continue
 		}
-		f.reach(x, first)
-		if !p.reported(f.Message) {
-			p.Report(f)
-		}
+		p.reportAmong(states, report{
+			Finding: Finding{
+				Pos: p.Design.States[states[0]].Pos, State: p.Program.Name(x.all.configurations[first].state),
+				Message: fmt.Sprintf("the prop can go around through %s in no time", p.list(states)),
+				Advice:  "let one of their timers take longer than 0s, or give one of their routines a length",
+			},
+			show: func(f *Finding) { f.reach(x, first) },
+		})
 	}
 }
 
@@ -187,7 +157,7 @@ func unfinishedPerformance(p *Pass) {
 	waits := p.waitingForEnd()
 	for i := range p.Design.States {
 		if f, ok := p.unfinished(machine.StateID(i), waits[i]); ok {
-			p.Report(p.at(f))
+			p.reportIn(f)
 		}
 	}
 }
@@ -313,11 +283,14 @@ func shadowedTimer(p *Pass) {
 		if len(silent[k]) > 1 {
 			where = "states"
 		}
-		p.Report(p.at(Finding{
-			Pos: on.Pos, State: p.Program.Name(silent[k][0]),
-			Message: fmt.Sprintf("%q never comes in %s %s: something else always happens before", on, where, p.list(silent[k])),
-			Advice:  "make it shorter, or remove it",
-		}))
+		p.reportAmong(silent[k], report{
+			Finding: Finding{
+				Pos: on.Pos, State: p.Program.Name(silent[k][0]),
+				Message: fmt.Sprintf("%q never comes in %s %s: something else always happens before", on, where, p.list(silent[k])),
+				Advice:  "make it shorter, or remove it",
+			},
+			show: p.showState,
+		})
 	}
 }
 
@@ -346,11 +319,11 @@ func unhandledButton(p *Pass) {
 			continue
 		}
 		s := &p.Design.States[i]
-		p.Report(p.at(Finding{
+		p.reportIn(Finding{
 			Pos: s.Pos, State: s.Name,
 			Message: fmt.Sprintf("state %q says nothing about %s", s.Name, list(silent)),
 			Advice:  "add transitions, with ignore = true where silence is meant",
-		}))
+		})
 	}
 }
 
@@ -444,6 +417,6 @@ func silentState(p *Pass) {
 			f.Message = fmt.Sprintf("state %q plays %q, which has no cue, and moves and poses nothing: nobody can see that the prop is in it", s.Name, r.Name)
 			f.Advice = "give the routine a cue, or the state a drift or a pose"
 		}
-		p.Report(p.at(f))
+		p.reportIn(f)
 	}
 }

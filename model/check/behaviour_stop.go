@@ -20,88 +20,92 @@ func noStop(p *Pass) {
 		return
 	}
 	s := x.stopper(stop)
-	reported := make([]bool, len(x.modes))
-	for i := range x.all.configurations {
-		state := x.all.configurations[i].state
-		if reported[state] {
-			continue
+	worst := s.stops()
+	var failing, roots []int // states
+	for i, w := range worst {
+		if w.roams || w.deaf {
+			failing = append(failing, i)
 		}
-		o, ok := s.press(i)
-		if !ok {
-			continue
+		if w.heard {
+			roots = append(roots, w.failing.root)
 		}
-		for _, root := range s.roots(o) {
-			if !reported[state] && !s.surelyRests(root) {
-				reported[state] = true
-				p.Report(p.restless(s, i, o, root))
-			}
-		}
-		if !reported[state] && s.isDeaf(i) {
-			reported[state] = true
-			p.Report(p.deafTo(s, i, o))
+	}
+	slices.SortFunc(failing, func(i, j int) int { return worst[i].failing.configuration - worst[j].failing.configuration })
+	lost := s.astray(roots)
+	for _, i := range failing {
+		if w := &worst[i]; w.heard {
+			p.restless(lost, w.failing)
+		} else {
+			p.deafTo(s, w.failing)
 		}
 	}
 }
 
-// deafTo is the finding that stop does nothing in configuration i: that the prop
-// would come to rest by itself some time is not a stopping.
-func (p *Pass) deafTo(s *stopper, i int, o outcome) Finding {
+// deafTo reports that stop does nothing in a configuration: that the prop would
+// come to rest by itself some time is not a stopping.
+func (p *Pass) deafTo(s *stopper, at pressed) {
 	x := p.explored
-	state := &p.Design.States[x.all.configurations[i].state]
+	n := &x.all.configurations[at.configuration]
+	state := &p.Design.States[n.state]
 	button := p.Design.Remote.Stop
 	f := Finding{
 		Pos: state.Pos, State: state.Name,
 		Message: fmt.Sprintf("the stop button %q does nothing in state %q", button, state.Name),
-		Advice:  p.stopAdvice(x.all.configurations[i].state),
+		Advice:  p.stopAdvice(n.state),
 	}
-	if n := &x.all.configurations[i]; n.ended && s.answers(n.state, true) {
+	if n.ended && s.answers(n.state, true) {
 		f.Message += ", once its routine has ended"
 	}
-	// A state that is left by itself at once is shown without the press.
-	for _, hs := range [][]step{append(x.path(i), o.via), x.path(i)} {
-		if _, ok := f.witness(x, hs); ok {
-			f.Claim = Claim{State: state.Name}
-			if f.Replay(p.Program) == nil {
-				break
+	p.report(report{Finding: f, show: func(f *Finding) {
+		// A state that is left by itself at once is shown without the press.
+		path := x.path(at.configuration)
+		for _, hs := range [][]step{append(path, at.via), path} {
+			if _, ok := f.witness(x, hs); ok {
+				f.Claim = Claim{State: f.State}
+				if f.Replay(p.Program) == nil {
+					break
+				}
 			}
 		}
-	}
-	return f
+	}})
 }
 
-// restless is the finding that stop, pressed in configuration i, does not do.
-func (p *Pass) restless(s *stopper, i int, o outcome, root int) Finding {
+// restless reports that stop, pressed in a configuration, does not lead to rest.
+func (p *Pass) restless(lost *astray, at pressed) {
 	x := p.explored
-	state := &p.Design.States[x.all.configurations[i].state]
-	way, lap := s.roaming(root)
-	hs := append(x.path(i), o.via)
-	hs = append(hs, way...)
-	last := p.Program.Name(hs[len(hs)-1].state)
-	f := Finding{Pos: state.Pos, State: state.Name}
+	id := x.all.configurations[at.configuration].state
+	state := &p.Design.States[id]
 	button := p.Design.Remote.Stop
-	switch {
-	case lap > 0:
-		var states []machine.StateID
-		for _, h := range way[len(way)-lap:] {
-			if !slices.Contains(states, h.state) {
+	r := report{Finding: Finding{Pos: state.Pos, State: state.Name, Advice: p.stopAdvice(id)}}
+	end := lost.end(at.root)
+	last := p.Program.Name(lost.quiet.configurations[end].state)
+	if lap := lost.round[end]; lap > 0 {
+		r.same = fmt.Sprint("goes around ", lost.circle[end])
+	} else if last == state.Name {
+		r.Message = fmt.Sprintf("the stop button %q does not lead out of state %q", button, state.Name)
+	} else {
+		r.Message = fmt.Sprintf("the stop button %q, pressed in state %q, leads to state %q and not to rest", button, state.Name, last)
+	}
+	r.show = func(f *Finding) {
+		hs := append(x.path(at.configuration), at.via)
+		way, lap := lost.way(at.root)
+		hs = append(hs, way...)
+		if lap > 0 {
+			var states []machine.StateID
+			for _, h := range way[len(way)-lap:] {
 				states = append(states, h.state)
 			}
+			slices.Sort(states)
+			f.Message = fmt.Sprintf("the stop button %q, pressed in state %q, need not lead to rest: the prop can go on and on through %s", button, state.Name, p.list(slices.Compact(states)))
 		}
-		slices.Sort(states)
-		f.Message = fmt.Sprintf("the stop button %q, pressed in state %q, need not lead to rest: the prop can go on and on through %s", button, state.Name, p.list(states))
-	case last == state.Name:
-		f.Message = fmt.Sprintf("the stop button %q does not lead out of state %q", button, state.Name)
-	default:
-		f.Message = fmt.Sprintf("the stop button %q, pressed in state %q, leads to state %q and not to rest", button, state.Name, last)
-	}
-	f.Advice = p.stopAdvice(x.all.configurations[i].state)
-	if upTo, ok := f.witness(x, hs); ok {
-		f.Claim = Claim{State: last, Still: lap == 0}
-		if lap > 0 {
-			f.Claim.Lap = len(f.Witness) - upTo[len(hs)-lap]
+		if upTo, ok := f.witness(x, hs); ok {
+			f.Claim = Claim{State: p.Program.Name(hs[len(hs)-1].state), Still: lap == 0}
+			if lap > 0 {
+				f.Claim.Lap = len(f.Witness) - upTo[len(hs)-lap]
+			}
 		}
 	}
-	return f
+	p.report(r)
 }
 
 // stopAdvice is how to let the stop button lead to rest from a state.

@@ -1,37 +1,37 @@
 package check
 
 import (
+	"fmt"
 	"slices"
 
 	"propwright/model/machine"
 )
 
-// components gives the strongly connected components of a graph of n nodes,
-// in order of their least node, each in order.
+// components gives the strongly connected components of a graph of n nodes and
+// of those of its edges that are to be used, in order of their least node, each
+// in order.
 //
 // R. Tarjan, "Depth-first search and linear graph algorithms", SIAM Journal on
 // Computing 1(2), 1972; without recursion.
-func components(n int, next func(i int, f func(to int))) [][]int {
+func components(n int, next func(i int) []edge, use func(edge) bool) [][]int {
 	var (
-		number = make([]int, n) // in order of discovery from 1, 0: not yet
-		low    = make([]int, n)
+		number = make([]int32, n) // in order of discovery from 1, 0: not yet
+		low    = make([]int32, n)
 		on     = make([]bool, n)
 		stack  []int
-		count  int
+		count  int32
 		out    [][]int
 	)
 	type call struct {
-		configuration int
-		to            []int
+		node int
+		to   []edge // still to be followed
 	}
 	var calls []call
 	visit := func(i int) {
 		count++
 		number[i], low[i], on[i] = count, count, true
 		stack = append(stack, i)
-		c := call{configuration: i}
-		next(i, func(to int) { c.to = append(c.to, to) })
-		calls = append(calls, c)
+		calls = append(calls, call{i, next(i)})
 	}
 	for root := range n {
 		if number[root] != 0 {
@@ -41,25 +41,30 @@ func components(n int, next func(i int, f func(to int))) [][]int {
 		for len(calls) > 0 {
 			c := &calls[len(calls)-1]
 			if len(c.to) > 0 {
-				to := c.to[0]
+				e := c.to[0]
 				c.to = c.to[1:]
-				if number[to] == 0 {
+				switch to := e.to; {
+				case !use(e):
+				case number[to] == 0:
 					visit(to)
-				} else if on[to] {
-					low[c.configuration] = min(low[c.configuration], number[to])
+				case on[to]:
+					low[c.node] = min(low[c.node], number[to])
 				}
 				continue
 			}
-			i := c.configuration
+			i := c.node
 			calls = calls[:len(calls)-1]
 			if len(calls) > 0 {
-				up := calls[len(calls)-1].configuration
+				up := calls[len(calls)-1].node
 				low[up] = min(low[up], low[i])
 			}
 			if low[i] != number[i] {
 				continue
 			}
-			k := slices.Index(stack, i)
+			k := len(stack) - 1
+			for stack[k] != i {
+				k--
+			}
 			for _, j := range stack[k:] {
 				on[j] = false
 			}
@@ -69,6 +74,12 @@ func components(n int, next func(i int, f func(to int))) [][]int {
 	}
 	slices.SortFunc(out, func(a, b []int) int { return a[0] - b[0] })
 	return out
+}
+
+// circular reports whether one can go around in a component of those edges.
+func circular(component []int, next func(i int) []edge, use func(edge) bool) bool {
+	i := component[0]
+	return len(component) > 1 || slices.ContainsFunc(next(i), func(e edge) bool { return e.to == i && use(e) })
 }
 
 // notLeadingTo marks the configurations from which none of the wanted ones can be
@@ -131,4 +142,15 @@ func statesOf(g *graph, set []int) []machine.StateID {
 	}
 	slices.Sort(states)
 	return slices.Compact(states)
+}
+
+// stateSets are sets of states, each in file order.
+type stateSets map[string]bool
+
+// add reports whether a set is new.
+func (ss stateSets) add(states []machine.StateID) bool {
+	key := fmt.Sprint(states)
+	had := ss[key]
+	ss[key] = true
+	return !had
 }

@@ -14,14 +14,14 @@ func TestComponentsAgainstGonum(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 20).Draw(t, "nodes")
 		node := rapid.IntRange(0, n-1)
-		to := make([][]int, n)
+		to := make([][]edge, n)
 		g := simple.NewDirectedGraph()
 		for i := range n {
 			g.AddNode(simple.Node(i))
 		}
 		for range rapid.IntRange(0, 40).Draw(t, "edges") {
 			a, b := node.Draw(t, "from"), node.Draw(t, "to")
-			to[a] = append(to[a], b)
+			to[a] = append(to[a], edge{to: b})
 			if a != b {
 				g.SetEdge(simple.Edge{F: simple.Node(a), T: simple.Node(b)})
 			}
@@ -36,11 +36,7 @@ func TestComponentsAgainstGonum(t *testing.T) {
 			want = append(want, c)
 		}
 		slices.SortFunc(want, func(a, b []int) int { return a[0] - b[0] })
-		got := components(n, func(i int, f func(int)) {
-			for _, j := range to[i] {
-				f(j)
-			}
-		})
+		got := components(n, func(i int) []edge { return to[i] }, func(edge) bool { return true })
 		require.Equal(t, want, got)
 	})
 }

@@ -33,11 +33,11 @@ func overCurrent(p *Pass) {
 		if at > 0 {
 			when = fmt.Sprintf("%s after state %q was entered", model.FormatDuration(at), s.Name)
 		}
-		p.Report(p.at(Finding{
+		p.reportIn(Finding{
 			Pos: s.Pos, State: s.Name,
 			Message: fmt.Sprintf("%s everything together may draw %.0f mA, and the supply gives %.0f mA: %s", when, math.Ceil(sum), most, p.parts(draws)),
 			Advice:  "move and light less at a time, or use a stronger supply, with thicker wires and its fuse to match",
-		}))
+		})
 	}
 }
 

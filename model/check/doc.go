@@ -24,6 +24,9 @@
 // what to do to a prop, from power-up, to see it. A witness can be played in
 // model/machine, and Finding.Replay does.
 //
+// What a rule says of many states is one finding: its message and its witness are
+// about one of them, the first in the file, or the worst; Finding.States has all.
+//
 // What the exploration takes for granted: two acts never meet in one
 // millisecond; a button kept down sends its frames at its code's period, none
 // is lost; an input may become active, or inactive, at any time; where one of

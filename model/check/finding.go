@@ -36,8 +36,13 @@ type Finding struct {
 	Severity Severity
 	Pos      model.Pos
 	State    string // the state that it is about, or ""
-	Message  string // what is wrong
-	Advice   string // what to do
+
+	// States are all states that it is about, in file order and State among
+	// them, where these are more than the message names.
+	States []string
+
+	Message string // what is wrong
+	Advice  string // what to do
 
 	// Witness is a shortest sequence of acts from power-up that shows it: none
 	// other has fewer steps. Draws are the numbers to draw for deadlines
@@ -46,6 +51,8 @@ type Finding struct {
 	Witness []machine.Act
 	Draws   []uint32
 	Claim   Claim
+
+	said string // the message about State alone
 }
 
 // A Claim says what is to be seen when a witness has been played; the zero
@@ -80,7 +87,8 @@ type Claim struct {
 	Event  uint32 `json:"event_ms,omitempty"`
 }
 
-// MarshalJSON writes a finding flat, with its acts as text.
+// MarshalJSON writes a finding flat, with its acts as text, each by itself as
+// machine.ParseAct reads it, and all its states.
 func (f Finding) MarshalJSON() ([]byte, error) {
 	return json.Marshal(struct {
 		Rule     string        `json:"rule"`
@@ -89,12 +97,13 @@ func (f Finding) MarshalJSON() ([]byte, error) {
 		Line     int           `json:"line,omitempty"`
 		Column   int           `json:"column,omitempty"`
 		State    string        `json:"state,omitempty"`
+		States   []string      `json:"states,omitempty"`
 		Message  string        `json:"message"`
 		Advice   string        `json:"advice"`
 		Witness  []machine.Act `json:"witness,omitempty"`
 		Draws    []uint32      `json:"draws,omitempty"`
 		Claim    Claim         `json:"claim,omitzero"`
-	}{f.Rule, f.Severity, f.Pos.File, f.Pos.Line, f.Pos.Column, f.State, f.Message, f.Advice, f.Witness, f.Draws, f.Claim})
+	}{f.Rule, f.Severity, f.Pos.File, f.Pos.Line, f.Pos.Column, f.State, f.States, f.Message, f.Advice, f.Witness, f.Draws, f.Claim})
 }
 
 // Findings are what the rules found, in file order.

@@ -41,13 +41,13 @@ func holdWithoutRepeat(p *Pass) {
 			if on.Kind != model.Hold || !ok || c.RepeatPeriod() > 0 {
 				continue
 			}
-			p.Report(p.at(Finding{
+			p.reportIn(Finding{
 				Pos:   on.Pos,
 				State: p.waits(*on),
 				Message: fmt.Sprintf("%q never happens: the remote sends the code of %q (%s, line %d) once a press and not again while the button is down",
 					on, b.Name, c, b.At("code").Line),
 				Advice: "use a press instead, or another button; if the remote does repeat, learn it again and keep the button down",
-			}))
+			})
 		}
 	}
 }
@@ -64,13 +64,13 @@ func togglePress(p *Pass) {
 			if known, _ := c.Known(); known.Wave.Repeat != ir.RepeatToggle {
 				continue
 			}
-			p.Report(p.at(Finding{
+			p.reportIn(Finding{
 				Pos:   on.Pos,
 				State: p.waits(*on),
 				Message: fmt.Sprintf("%q is told from a button kept down by the toggle bit of %s; a remote that learned the code from another may send the same bit every time, and then a press within %d ms of another one is missed",
 					on, c.Protocol, machine.ReleaseAfter(c)),
 				Advice: "press twice in a row with the very remote that will be used; if the second press is missed, leave more time between presses",
-			}))
+			})
 			return
 		}
 	}

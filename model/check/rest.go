@@ -53,21 +53,22 @@ func ms(n int64) time.Duration { return time.Duration(n) * time.Millisecond }
 // greatest reading of its clock, if that counted on. The clock is held while a
 // press is going on, which in a quiet graph is that of the stop button and as
 // old as everything that came of it, and else since. way is the number of the
-// edge to it, counted in the configuration's own.
+// edge to it, counted in the configuration's own; -1 at rest.
 func (s *stopper) latest(i int) (at int64, way int) {
 	if s.dormant(i) {
 		return 0, -1
 	}
-	if l, ok := s.late[i]; ok {
-		return l.at, l.way
-	}
+	return s.fate(i).at, s.fate(i).way
+}
+
+// late works latest out, which is known of all that the configuration leads to.
+func (s *stopper) late(i int) (at int64, way int) {
 	way = -1
 	for k, e := range s.ways(i) {
 		if t := s.lateBy(i, k, e.to); way < 0 || t > at {
 			at, way = t, k
 		}
 	}
-	s.late[i] = lateness{at, way}
 	return at, way
 }
 
@@ -103,30 +104,54 @@ func (s *stopper) slowness(root int) int64 {
 
 // A stopping is the worst that can come of stop in one state.
 type stopping struct {
+	slowest pressed // to rest, of those that lead there
+	took    int64
+	roams   bool // it need not lead to rest
+	deaf    bool // it does nothing
+
+	// failing is the first that roams or is deaf; of the two in one
+	// configuration the first.
+	failing pressed
+	heard   bool // failing is not deaf
+}
+
+// pressed is stop, pressed in a configuration, and one that it leads to in
+// quiet.
+type pressed struct {
 	configuration, root int
-	via                 step // the press
-	took                int64
-	roams               bool // it need not lead to rest
+	via                 step
 }
 
 // stops gives the worst of each state.
 func (s *stopper) stops() []stopping {
-	worst := make([]stopping, len(s.x.modes))
+	if s.worst != nil {
+		return s.worst
+	}
+	s.worst = make([]stopping, len(s.x.modes))
 	for i := range s.x.all.configurations {
 		o, ok := s.press(i)
 		if !ok {
 			continue
 		}
-		w := &worst[s.x.all.configurations[i].state]
+		w := &s.worst[s.x.all.configurations[i].state]
+		failed := w.roams || w.deaf
 		for _, root := range s.roots(o) {
+			p := pressed{i, root, o.via}
 			if !s.surelyRests(root) {
-				w.roams = true
+				if w.roams = true; !failed {
+					w.failing, w.heard, failed = p, true, true
+				}
 			} else if took := s.slowness(root); took > w.took {
-				*w = stopping{i, root, o.via, took, w.roams}
+				w.slowest, w.took = p, took
+			}
+		}
+		if s.isDeaf(i) {
+			if w.deaf = true; !failed {
+				w.failing = pressed{i, -1, o.via}
 			}
 		}
 	}
-	return worst
+	return s.worst
 }
 
 // slowest is the way of latest from a root, each step as late as that
@@ -262,19 +287,14 @@ func (s *stopper) via(from, to int) step {
 // circles gives the sets of configurations that the prop can go around in for
 // ever, left alone; those it can go around in no time only if instant.
 func (l *lonely) circles(instant bool) [][]int {
-	awake := func(i int, f func(int)) {
+	awake := func(i int) []edge {
 		if l.dormant(i) {
-			return
+			return nil
 		}
-		for _, e := range l.quiet.next(i) {
-			if e.instant || !instant {
-				f(e.to)
-			}
-		}
+		return l.quiet.next(i)
 	}
-	return slices.DeleteFunc(components(len(l.quiet.configurations), awake), func(c []int) bool {
-		circle := len(c) > 1
-		awake(c[0], func(to int) { circle = circle || to == c[0] })
-		return !circle
+	use := func(e edge) bool { return e.instant || !instant }
+	return slices.DeleteFunc(components(len(l.quiet.configurations), awake, use), func(c []int) bool {
+		return !circular(c, awake, use)
 	})
 }

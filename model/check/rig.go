@@ -141,11 +141,11 @@ func outputContest(p *Pass) {
 		for j := range s.Drift {
 			d := &s.Drift[j]
 			if at, both := line[d.Output]; both {
-				p.Report(p.at(Finding{
+				p.reportIn(Finding{
 					Pos: d.Pos, State: s.Name,
 					Message: fmt.Sprintf("the output %q is moved by the drift of state %q and by its routine %q (line %d)", d.Output, s.Name, r.Name, at),
 					Advice:  "leave the drift out, or play a routine without it",
-				}))
+				})
 			}
 		}
 	}

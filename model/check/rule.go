@@ -22,30 +22,25 @@ type Pass struct {
 	*Study
 	rule     *Rule
 	explored *exploration
-	findings Findings
-	said     map[string]bool // messages
+	reports  []report
 }
 
-// Report adds a finding of the rule, whose name and severity it fills in.
-func (p *Pass) Report(f Finding) {
-	f.Rule, f.Severity = p.rule.ID, p.rule.Severity
-	p.findings = append(p.findings, f)
-	if p.said == nil {
-		p.said = map[string]bool{}
-	}
-	p.said[f.Message] = true
-}
+// Report adds a finding of the rule, whose name and severity are filled in.
+func (p *Pass) Report(f Finding) { p.report(report{Finding: f}) }
 
-// reported reports whether the rule has said this before.
-func (p *Pass) reported(message string) bool { return p.said[message] }
+// reportIn is Report for a finding that the shortest witness for its State
+// shows, if that can be reached.
+func (p *Pass) reportIn(f Finding) { p.report(report{Finding: f, show: p.showState}) }
 
-// at gives a finding the shortest witness for its State, if that can be
-// reached.
-func (p *Pass) at(f Finding) Finding {
+func (p *Pass) showState(f *Finding) {
 	if s, ok := p.Program.State(f.State); ok {
 		if n, ok := p.explored.first(s); ok {
 			f.reach(p.explored, n)
 		}
 	}
-	return f
+}
+
+func (p *Pass) report(r report) {
+	r.Rule, r.Severity = p.rule.ID, p.rule.Severity
+	p.reports = append(p.reports, r)
 }

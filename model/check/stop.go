@@ -1,6 +1,8 @@
 package check
 
 import (
+	"slices"
+
 	"propwright/model"
 	"propwright/model/machine"
 )
@@ -8,18 +10,18 @@ import (
 // A stopper finds out what comes of pressing the stop button and then doing
 // nothing.
 type stopper struct {
-	x       *exploration
-	stop    machine.EventID
-	quiet   *graph
-	verdict map[int]verdict // of configurations in quiet
-	rounds  map[int][]int
-	late    map[int]lateness
+	x     *exploration
+	stop  machine.EventID
+	quiet *graph
+	fates []fate // of configurations in quiet, as far as they are known
+	worst []stopping
 }
 
-// A lateness is what latest gives.
-type lateness struct {
-	at  int64
-	way int
+// A fate is what becomes of a configuration in quiet.
+type fate struct {
+	verdict verdict
+	at      int64 // see latest
+	way     int
 }
 
 type verdict uint8
@@ -33,7 +35,7 @@ const (
 func newStopper(x *exploration, stop int) *stopper {
 	quiet := newGraph(x, true)
 	quiet.resting = true
-	return &stopper{x: x, stop: machine.EventID(stop), quiet: quiet, verdict: map[int]verdict{}, rounds: map[int][]int{}, late: map[int]lateness{}}
+	return &stopper{x: x, stop: machine.EventID(stop), quiet: quiet}
 }
 
 // stopper is the one that all rules share.
@@ -111,111 +113,65 @@ func (s *stopper) answers(state machine.StateID, live bool) bool {
 	return false
 }
 
-// deaf tells for each state whether stop does nothing in one of its configurations.
-func (s *stopper) deaf() []bool {
-	deaf := make([]bool, len(s.x.modes))
-	for i := range s.x.all.configurations {
-		if _, ok := s.press(i); ok && s.isDeaf(i) {
-			deaf[s.x.all.configurations[i].state] = true
-		}
+// fate is what is known of a configuration in quiet.
+func (s *stopper) fate(i int) *fate {
+	if n := len(s.quiet.configurations); len(s.fates) < n {
+		s.fates = append(s.fates, make([]fate, n-len(s.fates))...)
 	}
-	return deaf
+	return &s.fates[i]
 }
 
 // surelyRests reports whether every way on from a configuration comes to a
 // dormant state. A circle of states does not, even where chance may leave it:
 // it need not.
-func (s *stopper) surelyRests(i int) bool {
-	if v := s.verdict[i]; v != 0 {
-		return v == rests
-	}
-	if s.dormant(i) {
-		s.verdict[i] = rests
-		return true
-	}
-	s.verdict[i] = looking
-	ways := s.ways(i)
-	ok := len(ways) > 0
-	for _, e := range ways {
-		ok = ok && s.surelyRests(e.to)
-	}
-	s.verdict[i] = roams
-	if ok {
-		s.verdict[i] = rests
-	}
-	return ok
-}
-
-// roaming gives the shortest way from a configuration that does not surely rest to
-// one in which nothing happens any more, or to the end of a first round of a
-// circle; lap is how many of the steps go around.
-func (s *stopper) roaming(root int) (way []step, lap int) {
-	reach := s.search(root, -1)
-	var best []int
-	for _, i := range reach.order {
-		if best != nil && reach.depth[i] >= len(best) {
-			break
+func (s *stopper) surelyRests(root int) bool {
+	// Depth first, without recursion: there can be a million on the way.
+	type call struct{ configuration, way int }
+	calls := []call{{root, 0}}
+	for len(calls) > 0 {
+		c := &calls[len(calls)-1]
+		i, v := c.configuration, s.fate(c.configuration).verdict
+		switch {
+		case c.way == 0 && v != 0: // looking: the way goes around
+		case s.dormant(i):
+			v = rests
+		case len(s.ways(i)) == 0, c.way > 0 && s.fate(s.ways(i)[c.way-1].to).verdict != rests:
+			v = roams
+		case c.way == len(s.ways(i)):
+			v = rests
+			s.fate(i).at, s.fate(i).way = s.late(i)
+		default:
+			s.fate(i).verdict = looking
+			c.way++
+			calls = append(calls, call{s.ways(i)[c.way-1].to, 0})
+			continue
 		}
-		to := reach.way(i)
-		if len(s.ways(i)) == 0 {
-			best, lap = to, 0 // no circle found so far is shorter
-			break
-		}
-		if round := s.round(i); round != nil && (best == nil || len(to)+len(round) < len(best)) {
-			best, lap = append(to, round...), len(round)
-		}
+		s.fate(i).verdict = v
+		calls = calls[:len(calls)-1]
 	}
-	for from := root; len(best) > 0; best = best[1:] {
-		way = append(way, s.via(from, best[0]))
-		from = best[0]
-	}
-	return way, lap
+	return s.fate(root).verdict == rests
 }
 
-// round is the shortest way from a configuration back to it, nil where there is
-// none.
-func (s *stopper) round(i int) []int {
-	if r, ok := s.rounds[i]; ok {
-		return r
-	}
-	s.rounds[i] = s.search(i, i).closed
-	return s.rounds[i]
-}
-
-// A searched is a breadth-first search through configurations that do not rest.
-type searched struct {
-	order  []int
-	depth  map[int]int
-	parent map[int]int
-	closed []int // the way to the configuration looked for, if there is one
-}
-
-// search looks from a configuration on for another, by one step at least, or
-// for all there are.
-func (s *stopper) search(from, wanted int) searched {
-	f := searched{order: []int{from}, depth: map[int]int{from: 0}, parent: map[int]int{}}
-	for k := 0; k < len(f.order); k++ {
-		i := f.order[k]
+// loop is the shortest way from a configuration back to it through some others,
+// nil where there is none, and how many edges were looked at for it.
+func (s *stopper) loop(from int, through func(int) bool) (way []int, looked int) {
+	order, parent := []int{from}, map[int]int{}
+	for k := 0; k < len(order); k++ {
+		i := order[k]
 		for _, e := range s.ways(i) {
-			if e.to == wanted {
-				f.closed = append(f.way(i), e.to)
-				return f
+			looked++
+			if e.to == from {
+				for way = []int{from}; i != from; i = parent[i] {
+					way = append(way, i)
+				}
+				slices.Reverse(way)
+				return way, looked
 			}
-			if _, seen := f.depth[e.to]; seen || s.dormant(e.to) {
-				continue
+			if _, seen := parent[e.to]; !seen && through(e.to) {
+				parent[e.to] = i
+				order = append(order, e.to)
 			}
-			f.depth[e.to], f.parent[e.to] = f.depth[i]+1, i
-			f.order = append(f.order, e.to)
 		}
 	}
-	return f
-}
-
-// way gives the configurations on the way to i, without the first.
-func (f *searched) way(i int) []int {
-	way := make([]int, f.depth[i])
-	for k := len(way) - 1; k >= 0; k-- {
-		way[k], i = i, f.parent[i]
-	}
-	return way
+	return nil, looked
 }

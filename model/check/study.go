@@ -84,6 +84,6 @@ func (s *Study) look(r *Rule, x *exploration) Findings {
 	}
 	p := &Pass{Study: s, rule: r, explored: x}
 	r.Run(p)
-	s.found[r] = p.findings
-	return p.findings
+	s.found[r] = p.findings()
+	return s.found[r]
 }

@@ -205,7 +205,7 @@ func (p *Pass) windUp(o *model.Output) {
 			continue
 		}
 		fine = false
-		p.Report(p.at(f))
+		p.reportIn(f)
 	}
 	if fine {
 		p.windUpByRepeating(o, all)
@@ -273,7 +273,7 @@ func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
 			f.Message = fmt.Sprintf("state %q has turned %q by %s when %q ends it, and the prop can come to it again without turning back: wires pass through it", s.Name, o.Name, turnsOf(turns), ended)
 			f.Advice = "turn it back before, or let it come after that"
 		}
-		p.Report(p.at(f))
+		p.reportIn(f)
 	}
 	for s := range x.modes {
 		itself := false

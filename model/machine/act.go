@@ -45,6 +45,27 @@ func (a Act) String() string {
 	return actWords[a.Kind] + " " + a.Name
 }
 
+// Tell writes acts for people, with commas between them. One that comes three
+// times in a row or more is written once: "press next, 9,998 times".
+func Tell(acts []Act) string {
+	var words []string
+	for len(acts) > 0 {
+		n := 1
+		for n < len(acts) && acts[n] == acts[0] {
+			n++
+		}
+		word := acts[0].String()
+		if n < 3 {
+			n = 1
+		} else {
+			word += fmt.Sprintf(", %s times", model.FormatCount(n))
+		}
+		words = append(words, word)
+		acts = acts[n:]
+	}
+	return strings.Join(words, ", ")
+}
+
 // MarshalText is String.
 func (a Act) MarshalText() ([]byte, error) { return []byte(a.String()), nil }
 

@@ -3,6 +3,7 @@ package machine_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 	"time"
 
@@ -457,4 +458,18 @@ func TestRule10RandomSequence(t *testing.T) {
 	s = machine.Seed(1)
 	assert.Equal(t, uint32(5), s.Draw(5, 5))
 	assert.Equal(t, machine.Seed(1), s, "nothing is drawn for one value")
+}
+
+func TestTell(t *testing.T) {
+	next, wait := machine.Act{Kind: machine.ActPress, Name: "next"}, machine.Act{Kind: machine.ActWait, For: time.Second}
+	for _, c := range []struct {
+		acts []machine.Act
+		want string
+	}{
+		{nil, ""},
+		{[]machine.Act{next, next, wait, next}, "press next, press next, wait 1s, press next"},
+		{slices.Concat([]machine.Act{wait}, slices.Repeat([]machine.Act{next}, 9998), []machine.Act{wait}), "wait 1s, press next, 9,998 times, wait 1s"},
+	} {
+		assert.Equal(t, c.want, machine.Tell(c.acts))
+	}
 }

@@ -8,6 +8,7 @@ import (
 
 	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
+	"propwright/model/machine"
 )
 
 const inFindings scope = "findings"
@@ -72,7 +73,7 @@ func (v *findings) draw(p pane.Pen, here bool) {
 				}
 			}
 			if len(f.witness) > 0 {
-				for _, s := range pane.Wrap("Seen by: "+list(f.witness), p.W-6) {
+				for _, s := range pane.Wrap("Seen by: "+machine.Tell(f.witness), p.W-6) {
 					lines = append(lines, line{"    " + s, i, false})
 				}
 			}

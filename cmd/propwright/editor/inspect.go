@@ -97,12 +97,21 @@ func ofUnread(faults model.Faults) []finding {
 
 func ofFindings(read *model.Design, all check.Findings) []finding {
 	var found []finding
+	numberOf := map[string]int{}
+	for i := range read.States {
+		numberOf[read.States[i].Name] = i
+	}
 	for i := range all {
 		f := &all[i]
+		var states []model.Elem
+		for _, name := range f.States {
+			states = append(states, model.Elem{Sort: model.SortState, Index: numberOf[name]})
+		}
 		found = append(found, finding{
 			severity: severityOf(f.Severity),
 			rule:     f.Rule,
 			elem:     elemAt(read, f.Pos),
+			states:   states,
 			pos:      f.Pos,
 			said:     f.Message,
 			advice:   f.Advice,

@@ -34,8 +34,9 @@ type finding struct {
 	severity severity
 	rule     string
 	elem     model.Elem
-	pos      model.Pos // in the design's canonical text
-	key      string    // that stands there; "" or something else where none does
+	states   []model.Elem // of which it says the same; nil but for many
+	pos      model.Pos    // in the design's canonical text
+	key      string       // that stands there; "" or something else where none does
 	said     string
 	advice   string
 	witness  []machine.Act // what shows it, from power-up; may be nil
@@ -93,6 +94,9 @@ func (r *review) finish(d *model.Design, found []finding) {
 			continue
 		}
 		r.elems[f.elem] = true
+		for _, s := range f.states {
+			r.elems[s] = true
+		}
 		if f.elem.Sort != model.SortTransition || !d.Has(f.elem) {
 			continue
 		}
