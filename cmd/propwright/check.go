@@ -48,24 +48,36 @@ and where the rule comes from.`,
 				findings, err = study.Check(sketch.Rules())
 			}
 			var faults model.Faults
-			switch isFaults := errors.As(err, &faults); {
-			case asSARIF && (err == nil || isFaults):
+			isFaults, tooLarge := errors.As(err, &faults), errors.Is(err, check.ErrTooLarge)
+			var printed error
+			switch {
+			case asSARIF && (err == nil || isFaults || tooLarge):
 				// Without its text, as of a file that is too large, columns stay as they are.
 				text, _ := model.ReadFile(args[0], model.MaxFileSize)
-				if e := printJSON(cmd.OutOrStdout(), newSARIF(text, faults, findings)); e != nil {
-					return e
+				log := newSARIF(text, faults, findings)
+				if tooLarge {
+					log.incomplete(err)
 				}
+				printed = printJSON(cmd.OutOrStdout(), log)
 				if isFaults {
-					return errShown
+					err = errShown
 				}
-			case err != nil:
+			case err != nil && !tooLarge:
 				return showFaults(cmd, asJSON, err)
 			case asJSON:
-				err = printJSON(cmd.OutOrStdout(), newReport(nil, findings))
-			default:
-				if err = printFindings(cmd.OutOrStdout(), args[0], findings); err == nil {
-					err = printTimes(cmd.OutOrStdout(), study)
+				r := newReport(nil, findings)
+				if tooLarge {
+					r.NotVerified = err.Error()
 				}
+				printed = printJSON(cmd.OutOrStdout(), r)
+			default:
+				printed = printFindings(cmd.OutOrStdout(), args[0], findings)
+				if err == nil && printed == nil {
+					printed = printTimes(cmd.OutOrStdout(), study)
+				}
+			}
+			if printed != nil {
+				return printed
 			}
 			if err == nil && findings.Count(check.Error) > 0 {
 				err = errDesign

@@ -73,6 +73,9 @@ func printFinding(b *strings.Builder, f check.Finding) {
 type report struct {
 	Faults   []fault        `json:"faults"`
 	Findings check.Findings `json:"findings"`
+
+	// NotVerified says which rules were not applied and why; "" where all were.
+	NotVerified string `json:"not_verified,omitempty"`
 }
 
 type fault struct {

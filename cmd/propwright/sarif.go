@@ -24,8 +24,26 @@ type sarifRun struct {
 	Tool struct {
 		Driver sarifDriver `json:"driver"`
 	} `json:"tool"`
-	ColumnKind string        `json:"columnKind"`
-	Results    []sarifResult `json:"results"`
+	ColumnKind  string            `json:"columnKind"`
+	Results     []sarifResult     `json:"results"`
+	Invocations []sarifInvocation `json:"invocations,omitempty"`
+}
+
+type sarifInvocation struct {
+	Successful    bool                `json:"executionSuccessful"`
+	Notifications []sarifNotification `json:"toolExecutionNotifications"`
+}
+
+type sarifNotification struct {
+	Level   string       `json:"level"`
+	Message sarifMessage `json:"message"`
+}
+
+// incomplete says in the log that not all rules were applied, and why.
+func (l *sarifLog) incomplete(err error) {
+	l.Runs[0].Invocations = []sarifInvocation{{
+		Notifications: []sarifNotification{{Level: check.Error.String(), Message: sarifMessage{Text: err.Error()}}},
+	}}
 }
 
 type sarifDriver struct {

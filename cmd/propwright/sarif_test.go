@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"net/url"
 	"os"
 	"path/filepath"
@@ -146,4 +147,21 @@ func TestExplain(t *testing.T) {
 		assert.Empty(t, out.String())
 		assert.Contains(t, errs.String(), c.says)
 	}
+}
+
+// What was not verified is said, and that there are results does not hide it.
+func TestSARIFOfTooLarge(t *testing.T) {
+	log := newSARIF(nil, nil, check.Findings{{Rule: "pin-clash", Message: "two"}})
+	log.incomplete(fmt.Errorf("not verified: %w", check.ErrTooLarge))
+	text, err := json.Marshal(log)
+	require.NoError(t, err)
+	var got object
+	require.NoError(t, json.Unmarshal(text, &got))
+	one := must[[]any](t, got, "runs", "3.13.4")[0].(object)
+	assert.Len(t, must[[]any](t, one, "results", "3.14.23"), 1)
+	i := must[[]any](t, one, "invocations", "3.14.11")[0].(object)
+	assert.False(t, must[bool](t, i, "executionSuccessful", "3.20.14"))
+	n := must[[]any](t, i, "toolExecutionNotifications", "3.20.21")[0].(object)
+	assert.Equal(t, "not verified: too many situations", must[string](t, must[object](t, n, "message", "3.58.5"), "text", "3.11.8"))
+	requireLevel(t, n)
 }

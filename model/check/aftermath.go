@@ -187,7 +187,7 @@ func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 			return a.settle(o, c, when)
 		}
 		if grip := &x.grips[e]; grip.release >= 0 {
-			c.button = int(e)
+			c.button = int32(e)
 			s := sequel{location: c, clocks: clocksAt(when), releaseLo: grip.lasting, releaseHi: grip.lasting}
 			s.restart(heldClock)
 			o.root(a, s)
@@ -196,7 +196,7 @@ func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 		return a.settle(o, c, when)
 	case model.Hold:
 		b, _ := x.program.Button(on.Name)
-		if n.button != b || n.fired == len(x.grips[b].frames) {
+		if int(n.button) != b || int(n.fired) == len(x.grips[b].frames) {
 			return nil
 		}
 		grip := &x.grips[b]
@@ -216,7 +216,7 @@ func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 		o.root(a, s)
 		return []occurrence{o}
 	case model.Release:
-		if b, _ := x.program.Button(on.Name); n.button != b || x.grips[b].release < 0 {
+		if b, _ := x.program.Button(on.Name); int(n.button) != b || x.grips[b].release < 0 {
 			return nil
 		}
 		return a.released(i)
@@ -350,7 +350,7 @@ func (a *aftermath) settle(o occurrence, c location, when bounds) []occurrence {
 	if c.fired > 0 {
 		first = grip.frames[c.fired-1].at
 	}
-	if c.fired < len(grip.frames) {
+	if int(c.fired) < len(grip.frames) {
 		last = grip.frameBefore(grip.frames[c.fired].at)
 	}
 	if when.heldHi == far { // beyond this nothing is known but that it is down

@@ -35,7 +35,7 @@ func (s *stopper) astray(roots []int) *astray {
 	}
 	for k := 0; k < len(order); k++ {
 		for _, e := range s.ways(order[k]) {
-			visit(e.to)
+			visit(int(e.to))
 		}
 	}
 	n := len(s.quiet.configurations)
@@ -46,8 +46,8 @@ func (s *stopper) astray(roots []int) *astray {
 	var ends [][]int         // by the steps of their ways: those at which ways can end
 	for _, i := range order {
 		for _, e := range s.ways(i) {
-			if in[e.to] {
-				from[e.to] = append(from[e.to], i)
+			if to := int(e.to); in[to] {
+				from[to] = append(from[to], i)
 			}
 		}
 		if r := a.round[i]; r > 0 || len(s.ways(i)) == 0 {
@@ -94,7 +94,7 @@ func (a *astray) rounds(in map[int]bool) {
 		}
 		return a.ways(i)
 	}
-	use := func(e edge) bool { return in[e.to] }
+	use := func(e edge) bool { return in[int(e.to)] }
 	for k, c := range components(len(a.total), next, use) {
 		if !circular(c, next, use) {
 			continue
@@ -126,7 +126,7 @@ func (a *astray) around(i int) (way []int, looked int) {
 // it.
 func (a *astray) isRing(c []int) bool {
 	for _, i := range c {
-		next := -1
+		next := int32(-1)
 		for _, e := range a.ways(i) {
 			if a.circle[e.to] != a.circle[i] {
 				continue
@@ -147,7 +147,7 @@ func (a *astray) on(i int) int {
 	}
 	for _, e := range a.ways(i) {
 		if a.total[e.to] == a.total[i]-1 && a.before[e.to] == a.before[i]-1 {
-			return e.to
+			return int(e.to)
 		}
 	}
 	return -1

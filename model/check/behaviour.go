@@ -9,21 +9,21 @@ import (
 )
 
 var behaviourRules = []*Rule{
-	{"unreachable-state", "no sequence of events leads to a state", Error, unreachableState},
-	{"dead-end", "no event leads out of a state", Error, deadEnd},
-	{"trap", "no dormant state can be reached from a set of states", Error, trap},
-	{"no-stop", "the stop button does not surely lead to rest", Error, noStop},
-	{"slow-stop", "the stop button can take longer than rest_within to bring the prop to rest", Warning, slowStop},
-	{"ambiguous-trigger", "two transitions of one rank wait for the same event in the same state", Error, ambiguousTrigger},
-	{"instant-loop", "the prop can go around a circle of states in no time", Error, instantLoop},
-	{"unfinished-performance", "a performance waits for an end that does not come", Error, unfinishedPerformance},
-	{"shadowed-timer", "another event always comes before a timer", Warning, shadowedTimer},
-	{"never-rests", "left alone, the prop need not come to rest", Warning, neverRests},
-	{"unhandled-button", "a state says nothing about a button", Note, unhandledButton},
-	{"unused-button", "no transition names a button", Warning, unusedButton},
-	{"unused-routine", "no state plays a routine", Warning, unusedRoutine},
-	{"unused-output", "nothing ever moves an output", Warning, unusedOutput},
-	{"silent-state", "a state that is not dormant does nothing", Warning, silentState},
+	{"unreachable-state", "no sequence of events leads to a state", Error, unreachableState, explores},
+	{"dead-end", "no event leads out of a state", Error, deadEnd, explores},
+	{"trap", "no dormant state can be reached from a set of states", Error, trap, explores},
+	{"no-stop", "the stop button does not surely lead to rest", Error, noStop, explores},
+	{"slow-stop", "the stop button can take longer than rest_within to bring the prop to rest", Warning, slowStop, explores},
+	{"ambiguous-trigger", "two transitions of one rank wait for the same event in the same state", Error, ambiguousTrigger, reads},
+	{"instant-loop", "the prop can go around a circle of states in no time", Error, instantLoop, explores},
+	{"unfinished-performance", "a performance waits for an end that does not come", Error, unfinishedPerformance, reads},
+	{"shadowed-timer", "another event always comes before a timer", Warning, shadowedTimer, explores},
+	{"never-rests", "left alone, the prop need not come to rest", Warning, neverRests, explores},
+	{"unhandled-button", "a state says nothing about a button", Note, unhandledButton, explores},
+	{"unused-button", "no transition names a button", Warning, unusedButton, reads},
+	{"unused-routine", "no state plays a routine", Warning, unusedRoutine, reads},
+	{"unused-output", "nothing ever moves an output", Warning, unusedOutput, reads},
+	{"silent-state", "a state that is not dormant does nothing", Warning, silentState, reads},
 }
 
 func unreachableState(p *Pass) {
@@ -247,7 +247,7 @@ func shadowedTimer(p *Pass) {
 	for i := range x.all.configurations {
 		for _, e := range x.all.next(i) {
 			if e.kind == afterHappens {
-				fires[timer{x.all.configurations[i].state, e.timer}] = true
+				fires[timer{x.all.configurations[i].state, int(e.timer)}] = true
 			}
 		}
 	}

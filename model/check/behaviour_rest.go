@@ -52,7 +52,12 @@ func neverRests(p *Pass) {
 	lost := notLeadingTo(x.all, func(i int) bool { return x.modes[x.all.configurations[i].state].kind == model.Dormant })
 	hopeless := func(i int) bool {
 		n := &l.quiet.configurations[i]
-		return slices.ContainsFunc(x.all.index[n.location], func(k int) bool { return lost[k] && x.all.configurations[k].covers(n.zone) })
+		for k := range x.all.of(n.location) {
+			if lost[k] && x.all.configurations[k].covers(n.zone) {
+				return true
+			}
+		}
+		return false
 	}
 	waits := p.waitingForEnd()
 	stays := make([]bool, len(x.modes)) // reported

@@ -43,7 +43,7 @@ func components(n int, next func(i int) []edge, use func(edge) bool) [][]int {
 			if len(c.to) > 0 {
 				e := c.to[0]
 				c.to = c.to[1:]
-				switch to := e.to; {
+				switch to := int(e.to); {
 				case !use(e):
 				case number[to] == 0:
 					visit(to)
@@ -79,25 +79,27 @@ func components(n int, next func(i int) []edge, use func(edge) bool) [][]int {
 // circular reports whether one can go around in a component of those edges.
 func circular(component []int, next func(i int) []edge, use func(edge) bool) bool {
 	i := component[0]
-	return len(component) > 1 || slices.ContainsFunc(next(i), func(e edge) bool { return e.to == i && use(e) })
+	return len(component) > 1 || slices.ContainsFunc(next(i), func(e edge) bool { return int(e.to) == i && use(e) })
 }
 
 // notLeadingTo marks the configurations from which none of the wanted ones can be
 // reached.
 func notLeadingTo(g *graph, wanted func(i int) bool) []bool {
 	n := len(g.configurations)
-	start := make([]int, n+1) // reversed edges, by the node they lead to
-	for _, e := range g.edges {
-		start[e.to+1]++
+	start := make([]int32, n+1) // reversed edges, by the node they lead to
+	for i := range n {
+		for _, e := range g.next(i) {
+			start[e.to+1]++
+		}
 	}
 	for i := range n {
 		start[i+1] += start[i]
 	}
-	from := make([]int, len(g.edges))
+	from := make([]int32, start[n])
 	fill := slices.Clone(start)
 	for i := range n {
 		for _, e := range g.next(i) {
-			from[fill[e.to]] = i
+			from[fill[e.to]] = int32(i)
 			fill[e.to]++
 		}
 	}
@@ -115,7 +117,7 @@ func notLeadingTo(g *graph, wanted func(i int) bool) []bool {
 		for _, f := range from[start[i]:start[i+1]] {
 			if lost[f] {
 				lost[f] = false
-				todo = append(todo, f)
+				todo = append(todo, int(f))
 			}
 		}
 	}
@@ -126,7 +128,7 @@ func notLeadingTo(g *graph, wanted func(i int) bool) []bool {
 func closed(g *graph, set []int) bool {
 	for _, i := range set {
 		for _, e := range g.next(i) {
-			if _, in := slices.BinarySearch(set, e.to); !in {
+			if _, in := slices.BinarySearch(set, int(e.to)); !in {
 				return false
 			}
 		}

@@ -21,7 +21,7 @@ func TestComponentsAgainstGonum(t *testing.T) {
 		}
 		for range rapid.IntRange(0, 40).Draw(t, "edges") {
 			a, b := node.Draw(t, "from"), node.Draw(t, "to")
-			to[a] = append(to[a], edge{to: b})
+			to[a] = append(to[a], edge{to: int32(b)})
 			if a != b {
 				g.SetEdge(simple.Edge{F: simple.Node(a), T: simple.Node(b)})
 			}

@@ -3,19 +3,21 @@ package check
 import (
 	"errors"
 	"fmt"
+	"iter"
 	"slices"
+	"strings"
+	"unsafe"
 
 	"propwright/model"
 	"propwright/model/machine"
 )
 
-// ErrTooLarge is the error of a design with more configurations than can be
-// looked through.
+// ErrTooLarge is the error of a design of which more can come about than there
+// is memory for.
 var ErrTooLarge = errors.New("too many situations")
 
-// mostConfigurations is a matter of memory: some 300 bytes each, and up to 16
-// ways on of 32 bytes.
-const mostConfigurations = 1 << 20
+// mostBytes is how much memory an exploration may take, as it counts it itself.
+const mostBytes = 1 << 30
 
 // An exploration is everything that can come about.
 type exploration struct {
@@ -24,18 +26,21 @@ type exploration struct {
 	grips   []grip
 	all     *graph
 	firsts  []int // [state] its first configuration in all, -1: none
+	kept    int   // bytes, of all graphs
+	most    int
 
 	stopping *stopper // see stopper
 	leaving  *lonely  // see lonely
 }
 
 // A graph holds configurations, numbered in the order in which they were found:
-// of two the earlier one takes no more steps to get to.
+// of two the earlier one takes no more steps to get to. Of a way on it keeps where
+// it leads; the step itself is worked out again where a witness asks for it.
 type graph struct {
 	x              *exploration
 	configurations []configuration
-	edges          []edge
-	index          map[location][]int // numbers of those with the location
+	index          map[location]int32 // the first configuration with the location
+	block          []edge             // the last of the blocks that edges are kept in
 
 	// quiet: nobody does anything, and a button that is down is let go.
 	quiet bool
@@ -43,24 +48,33 @@ type graph struct {
 	// resting: nothing happens by itself in a dormant state.
 	resting bool
 
-	vias []step // of edges; kept where quiet only
+	known []int     // room for add
+	edges []edge    // room for expand
+	room  []outcome // room for act
 }
 
 type configuration struct {
 	location
 	zone
-	parent int // number of the one before, -1: none
-	via    step
-	edges  [2]int // from, to in graph.edges; equal before the configuration was explored
+	parent int32  // number of the one before, -1: none
+	next   int32  // number of the next one with the same location, -1: none
+	edges  []edge // nil before the configuration was explored
 }
 
 // An edge is one way on from a configuration.
 type edge struct {
-	to      int
+	to      int32
+	timer   int32 // of afterHappens
 	kind    stepKind
-	timer   int  // of afterHappens
 	instant bool // can take no time
 }
+
+const (
+	edgeBytes          = int(unsafe.Sizeof(edge{}))
+	configurationBytes = int(unsafe.Sizeof(configuration{}))
+	locationBytes      = 2 * int(unsafe.Sizeof(location{})+unsafe.Sizeof(int32(0))) // in an index, which is half empty
+	blockEdges         = 1 << 14
+)
 
 // A step is what leads from one configuration to the next.
 type step struct {
@@ -89,21 +103,19 @@ const (
 func (k stepKind) outside() bool { return k <= releaseHappens }
 
 // explore finds all configurations of a program. Buttons whose codes do not tell
-// it send a frame every period milliseconds while they are down.
-// More than most of them are an error that wraps ErrTooLarge.
+// it send a frame every period milliseconds while they are down. Where they take
+// more than most bytes the error wraps ErrTooLarge, and the exploration is of
+// those found by then.
 func explore(p *machine.Program, period uint32, most int) (*exploration, error) {
 	x := &exploration{
-		program: p, modes: modes(p), grips: grips(p, period),
+		program: p, modes: modes(p), grips: grips(p, period), most: most,
 	}
 	x.all = newGraph(x, false)
 	start := location{state: p.Start, back: nowhere, deferred: nowhere, button: -1}
 	// Power-up is before the first step: what is due at once waits for it.
 	start.arrival = x.arrive(p.Start, byAfter)
-	x.all.add(start, entry, -1, step{})
-	for i := 0; i < len(x.all.configurations); i++ {
-		if i >= most || len(x.all.edges) > 16*most {
-			return nil, fmt.Errorf("the design has %w (over %d) to look through: use fewer states that perform, or fewer transitions that defer or hold", ErrTooLarge, most)
-		}
+	x.all.add(start, entry, -1)
+	for i := 0; i < len(x.all.configurations) && !x.full(); i++ {
 		x.all.expand(i)
 	}
 	x.firsts = slices.Repeat([]int{-1}, len(x.modes))
@@ -112,78 +124,150 @@ func explore(p *machine.Program, period uint32, most int) (*exploration, error) 
 			x.firsts[s] = i
 		}
 	}
-	return x, nil
+	return x, x.tooLarge(nil)
 }
 
+// tooLarge is the error of an exploration that is full, nil else; unverified are
+// the rules that would have had to know all of it.
+func (x *exploration) tooLarge(unverified []string) error {
+	if !x.full() {
+		return nil
+	}
+	reached, most := 0, 0
+	of := make([]int, len(x.modes)) // configurations
+	for i := range x.all.configurations {
+		s := x.all.configurations[i].state
+		if of[s]++; of[s] == 1 {
+			reached++
+		}
+		if of[s] > of[most] {
+			most = int(s)
+		}
+	}
+	not := ""
+	if unverified != nil {
+		not = fmt.Sprintf("; not verified: %s; what the other rules say is verified", strings.Join(unverified, ", "))
+	}
+	return fmt.Errorf("the design has %w: %s of them take %d MiB of memory, and only %d of %d states have been reached%s; "+
+		"use fewer transitions that defer or lead back, and fewer buttons with a hold or a release: begin with state %q, which is in %s of the situations",
+		ErrTooLarge, model.FormatCount(len(x.all.configurations)), x.kept>>20, reached, len(of), not,
+		x.program.Name(machine.StateID(most)), model.FormatCount(of[most]))
+}
+
+func (x *exploration) full() bool { return x.kept > x.most }
+
 func newGraph(x *exploration, quiet bool) *graph {
-	return &graph{x: x, quiet: quiet, index: map[location][]int{}}
+	return &graph{x: x, quiet: quiet, index: map[location]int32{}}
 }
 
 // add gives the numbers of the configurations that a location with a zone is made
-// of. Where configurations known already have a part of it, only the rest is new;
-// but in a quiet graph every zone stays whole, so that every way through the
-// graph can be gone.
-func (g *graph) add(c location, z zone, parent int, via step) []int {
-	if g.quiet {
-		for _, i := range g.index[c] {
-			if g.configurations[i].zone == z {
-				return []int{i}
-			}
-		}
-		g.configurations = append(g.configurations, configuration{location: c, zone: z, parent: parent, via: via})
-		g.index[c] = append(g.index[c], len(g.configurations)-1)
-		return []int{len(g.configurations) - 1}
-	}
-	var known []int
+// of; they are good until the next add. Where configurations known already have a
+// part of it, only the rest is new; but in a quiet graph every zone stays whole,
+// so that every way through the graph can be gone.
+func (g *graph) add(c location, z zone, parent int) []int {
+	g.known = g.known[:0]
+	last := int32(-1)
 	rest := []zone{z}
-	for _, i := range g.index[c] {
-		had := len(known)
+	for i := range g.of(c) {
+		last = int32(i)
+		switch n := &g.configurations[i]; {
+		case g.quiet && n.zone != z:
+			continue
+		case g.quiet, len(g.known) == 0 && n.covers(z):
+			return append(g.known, i)
+		}
+		had := len(g.known)
 		for k := 0; k < len(rest); k++ {
 			left, covered := g.configurations[i].cut(rest[k])
 			if !covered {
 				continue
 			}
-			if len(known) == had {
-				known = append(known, i)
+			if len(g.known) == had {
+				g.known = append(g.known, i)
 			}
 			rest = slices.Replace(rest, k, k+1, left...)
 			k += len(left) - 1
 		}
 		if len(rest) == 0 {
-			return known
+			return g.known
 		}
 	}
 	for _, z := range rest {
 		i := len(g.configurations)
-		g.configurations = append(g.configurations, configuration{location: c, zone: z, parent: parent, via: via})
-		g.index[c] = append(g.index[c], i)
-		known = append(known, i)
+		g.configurations = append(g.configurations, configuration{location: c, zone: z, parent: int32(parent), next: -1})
+		if last >= 0 {
+			g.configurations[last].next = int32(i)
+		} else {
+			g.index[c] = int32(i)
+			g.x.kept += locationBytes
+		}
+		last = int32(i)
+		g.x.kept += configurationBytes
+		g.known = append(g.known, i)
 	}
-	return known
+	return g.known
+}
+
+// of are the numbers of the configurations with a location.
+func (g *graph) of(c location) iter.Seq[int] {
+	return func(yield func(int) bool) {
+		i, ok := g.index[c]
+		for ok && i >= 0 && yield(int(i)) {
+			i = g.configurations[i].next
+		}
+	}
 }
 
 // expand finds the ways on from a configuration.
 func (g *graph) expand(i int) {
-	from := len(g.edges)
-	if !g.quiet {
-		g.outside(i)
+	g.edges = g.edges[:0]
+	if !g.x.full() {
+		g.outcomes(i, func(o outcome, instant bool) bool {
+			for _, to := range g.add(o.location, o.zone, i) {
+				g.edges = append(g.edges, edge{int32(to), int32(o.via.timer), o.via.kind, instant})
+			}
+			return true
+		})
 	}
-	g.button(i)
-	if !g.resting || g.x.modes[g.configurations[i].state].kind != model.Dormant {
-		g.inside(i)
+	if free := cap(g.block) - len(g.block); g.block == nil || free < len(g.edges) {
+		size := max(len(g.edges), min(2*cap(g.block)+16, blockEdges))
+		g.block = make([]edge, 0, size)
+		g.x.kept += size * edgeBytes
 	}
-	g.configurations[i].edges = [2]int{from, len(g.edges)}
+	from := len(g.block)
+	g.block = append(g.block, g.edges...)
+	g.configurations[i].edges = g.block[from:len(g.block):len(g.block)]
 }
 
 // next are the ways on from an explored configuration.
-func (g *graph) next(i int) []edge {
-	return g.edges[g.configurations[i].edges[0]:g.configurations[i].edges[1]]
+func (g *graph) next(i int) []edge { return g.configurations[i].edges }
+
+// vias are the steps of the ways on from a configuration of a quiet graph.
+func (g *graph) vias(i int) (vias []step) {
+	g.outcomes(i, func(o outcome, _ bool) bool {
+		vias = append(vias, o.via)
+		return true
+	})
+	return vias
+}
+
+// via is the step that a configuration other than the first was found by.
+func (g *graph) via(i int) (via step) {
+	n := &g.configurations[i]
+	g.outcomes(int(n.parent), func(o outcome, _ bool) bool {
+		if o.location != n.location || !o.zone.covers(n.zone) {
+			return true
+		}
+		via = o.via
+		return false
+	})
+	return via
 }
 
 // path are the numbers of the configurations from the first one to number i.
 func (g *graph) path(i int) []int {
 	var path []int
-	for ; i >= 0; i = g.configurations[i].parent {
+	for ; i >= 0; i = int(g.configurations[i].parent) {
 		path = append(path, i)
 	}
 	slices.Reverse(path)
@@ -239,7 +323,7 @@ func (g *graph) letGoBy(n *configuration) int64 {
 	switch {
 	case g.quiet:
 		return grip.lasting
-	case n.fired == len(grip.frames):
+	case int(n.fired) == len(grip.frames):
 		return far
 	case grip.release < 0:
 		return grip.frames[n.fired].at

@@ -12,112 +12,130 @@ type outcome struct {
 	via step
 }
 
-// lead adds outcomes of configuration i to the graph.
-func (g *graph) lead(i int, instant bool, outcomes ...outcome) {
-	for _, o := range outcomes {
-		if !o.via.enters && o.location == g.configurations[i].location && g.configurations[i].covers(o.zone) {
-			continue // nothing has changed
+// outcomes gives what can come of configuration i, until yield returns false,
+// and whether it can take no time.
+func (g *graph) outcomes(i int, yield func(o outcome, instant bool) bool) {
+	n := g.configurations[i]
+	going := true
+	lead := func(o outcome, instant bool) {
+		if !o.via.enters && o.location == n.location && n.covers(o.zone) {
+			return // nothing has changed
 		}
 		o.via.state = o.state
-		for _, to := range g.add(o.location, o.zone, i, o.via) {
-			g.edges = append(g.edges, edge{to, o.via.kind, o.via.timer, instant})
-			if g.quiet {
-				g.vias = append(g.vias, o.via)
-			}
-		}
+		going = going && yield(o, instant)
+	}
+	if !g.quiet {
+		g.outside(&n, lead)
+	}
+	if going {
+		g.button(&n, lead)
+	}
+	if going && !(g.resting && g.x.modes[n.state].kind == model.Dormant) {
+		g.inside(&n, lead)
 	}
 }
 
-// outside adds what a hand at the remote or an input can do.
-func (g *graph) outside(i int) {
-	x, n := g.x, g.configurations[i]
-	when, ok := n.within(g.soon(&n, false))
+// outside gives what a hand at the remote or an input can do.
+func (g *graph) outside(n *configuration, lead func(o outcome, instant bool)) {
+	x := g.x
+	when, ok := n.within(g.soon(n, false))
 	// A press ends the one going on, at the latest when that is due to end.
-	press, pressed := n.within(g.soon(&n, true))
-	answered := make([]bool, len(x.grips))
-	for _, a := range x.modes[n.state].acts {
+	press, pressed := n.within(g.soon(n, true))
+	act := func(e machine.EventID, when bounds) {
+		g.room = x.act(n, e, when, g.room[:0])
+		for _, o := range g.room {
+			lead(o, false)
+		}
+	}
+	acts := x.modes[n.state].acts
+	next := 0 // of acts, presses first, in order of their events
+	for _, a := range acts {
 		switch x.program.Events[a.event].Kind {
 		case model.Press:
-			answered[a.event] = true
 			if pressed {
-				g.lead(i, false, x.act(&n, a.event, press)...)
+				act(a.event, press)
 			}
 		case model.Rise, model.Fall:
 			if ok {
-				g.lead(i, false, x.act(&n, a.event, when)...)
+				act(a.event, when)
 			}
 		}
 	}
 	// A press that says nothing may become a hold, and releases another.
 	releases := n.button >= 0 && x.grips[n.button].release >= 0
 	for b := range x.grips {
-		if pressed && !answered[b] && (x.grips[b].matters() || releases) {
-			g.lead(i, false, x.act(&n, machine.EventID(b), press)...)
+		if next < len(acts) && int(acts[next].event) == b {
+			next++
+			continue
+		}
+		if pressed && (x.grips[b].matters() || releases) {
+			act(machine.EventID(b), press)
 		}
 	}
 }
 
-// act gives the configurations that a press, or a change of an input, can lead to
+// act adds to outcomes what a press, or a change of an input, can lead to
 // within the constraint: two where it may become a hold that nobody need notice;
 // then the second is that of a tap.
-func (x *exploration) act(n *configuration, e machine.EventID, when bounds) []outcome {
+func (x *exploration) act(n *configuration, e machine.EventID, when bounds, outcomes []outcome) []outcome {
 	c, press := n.location, int(e) < len(x.grips)
-	events := []machine.EventID{e}
+	var events []machine.EventID
 	if press {
-		events = append(x.letGo(&c), e)
+		events = x.letGo(&c)
 	}
+	events = append(events, e)
 	via := step{kind: actHappens, event: e, when: when.constraint}
 	via.enters, via.through = x.events(&c, events)
 	tap := outcome{c, x.clocks(&c, when, via.enters), via}
 	if !press || !x.grips[e].matters() {
-		return []outcome{tap}
+		return append(outcomes, tap)
 	}
 	kept := tap
-	kept.button, kept.fired = int(e), 0
+	kept.button, kept.fired = int32(e), 0
 	kept.zone = zone{0, 0, 0, 0}
 	if !via.enters {
 		kept.zone = zone{when.sinceLo, 0, bound(-when.sinceHi), -when.sinceLo}
 	}
 	if x.grips[e].release >= 0 {
-		return []outcome{kept}
+		return append(outcomes, kept)
 	}
-	return []outcome{kept, tap}
+	return append(outcomes, kept, tap)
 }
 
-// button adds what comes of the press going on.
-func (g *graph) button(i int) {
-	x, n := g.x, g.configurations[i]
+// button gives what comes of the press going on.
+func (g *graph) button(n *configuration, lead func(o outcome, instant bool)) {
+	x := g.x
 	if n.button < 0 {
 		return
 	}
 	grip := &x.grips[n.button]
-	if n.fired < len(grip.frames) && !g.quiet {
+	if int(n.fired) < len(grip.frames) && !g.quiet {
 		f := grip.frames[n.fired]
-		if when, ok := n.within(g.soon(&n, true).heldAt(f.at)); ok {
+		if when, ok := n.within(g.soon(n, true).heldAt(f.at)); ok {
 			c, via := n.location, step{kind: holdHappens, event: f.events[0], when: when.constraint}
 			via.enters, via.through = x.events(&c, f.events)
 			c.fired++
 			z := x.clocks(&c, when, via.enters)
-			g.lead(i, false, outcome{c, z, via})
+			lead(outcome{c, z, via}, false)
 			if grip.release < 0 && c.button >= 0 { // it may be let go before the next hold
 				c.button, c.fired = -1, 0
 				z = x.clocks(&c, when, via.enters)
-				g.lead(i, false, outcome{c, z, via})
+				lead(outcome{c, z, via}, false)
 			}
 		}
 	}
 	if grip.release < 0 {
 		return
 	}
-	soon := g.soon(&n, true)
+	soon := g.soon(n, true)
 	if n.held > -far {
-		soon = soon.heldAt(x.firstRelease(&n))
+		soon = soon.heldAt(x.firstRelease(n))
 	}
 	if when, ok := n.within(soon); ok {
 		c, via := n.location, step{kind: releaseHappens, event: grip.release, when: when.constraint}
 		via.enters, via.through = x.events(&c, x.letGo(&c))
 		z := x.clocks(&c, when, via.enters)
-		g.lead(i, false, outcome{c, z, via})
+		lead(outcome{c, z, via}, false)
 	}
 }
 
@@ -133,11 +151,11 @@ func (x *exploration) firstRelease(n *configuration) int64 {
 	return grip.frameFrom(max(last, n.held+1-grip.lasting)) + grip.lasting
 }
 
-// inside adds what happens by itself.
-func (g *graph) inside(i int) {
-	x, n := g.x, g.configurations[i]
+// inside gives what happens by itself.
+func (g *graph) inside(n *configuration, lead func(o outcome, instant bool)) {
+	x := g.x
 	r := &x.modes[n.state]
-	limits := g.limits(&n)
+	limits := g.limits(n)
 	due := n.due(r)
 	if due < far {
 		if when, ok := n.within(limits.sinceAt(due)); ok {
@@ -147,7 +165,7 @@ func (g *graph) inside(i int) {
 			// A routine's end that changes nothing takes no time where it does
 			// not keep a timer waiting.
 			instant := r.length == 0 || !enters && due <= n.soonest()
-			g.lead(i, instant, outcome{c, z, step{kind: doneHappens, when: when.constraint, enters: enters}})
+			lead(outcome{c, z, step{kind: doneHappens, when: when.constraint, enters: enters}}, instant)
 		}
 	}
 	for j := range r.timers {
@@ -160,7 +178,7 @@ func (g *graph) inside(i int) {
 			c := n.location
 			enters := x.goesOff(&c, j)
 			z := x.clocks(&c, when, enters)
-			g.lead(i, t.Lo == 0, outcome{c, z, step{kind: afterHappens, timer: j, drawn: uint32(hi), when: when.constraint, enters: enters}})
+			lead(outcome{c, z, step{kind: afterHappens, timer: j, drawn: uint32(hi), when: when.constraint, enters: enters}}, t.Lo == 0)
 		}
 	}
 }
@@ -305,7 +323,7 @@ func (x *exploration) arrive(s machine.StateID, how arrival) arrival {
 // without beginning a press. A press of which no more is known than that it
 // can be released at any time is forgotten if nobody waits for that.
 func (x *exploration) clocks(c *location, when bounds, enters bool) zone {
-	if c.button >= 0 && c.fired == len(x.grips[c.button].frames) && x.grips[c.button].release < 0 {
+	if c.button >= 0 && int(c.fired) == len(x.grips[c.button].frames) && x.grips[c.button].release < 0 {
 		c.button, c.fired = -1, 0
 	}
 	if c.button < 0 || when.heldLo == -far {
@@ -318,7 +336,7 @@ func (x *exploration) clocks(c *location, when bounds, enters bool) zone {
 	if enters {
 		z = zone{0, when.heldLo, when.heldLo, when.heldHi}
 	}
-	if fs := x.grips[c.button].frames; c.fired == len(fs) {
+	if fs := x.grips[c.button].frames; int(c.fired) == len(fs) {
 		last := int64(0)
 		if c.fired > 0 {
 			last = fs[c.fired-1].at

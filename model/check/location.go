@@ -13,14 +13,14 @@ import (
 // them, what happens next. What decides nothing any more is left out, so that
 // configurations that go on alike are one.
 type location struct {
+	spent    uint64 // bit i: timer i has been deferred
 	state    machine.StateID
 	back     machine.StateID // nowhere where it cannot matter
 	deferred machine.StateID // the target to take at the routine's end, BackTarget, or nowhere
+	button   int32           // whose press is going on and matters, -1: none
+	fired    int32           // how many of its frames with holds have come
 	ended    bool            // the routine has ended
-	spent    uint64          // bit i: timer i has been deferred
 	arrival  arrival
-	button   int // whose press is going on and matters, -1: none
-	fired    int // how many of its frames with holds have come
 }
 
 const nowhere machine.StateID = -2

@@ -504,7 +504,7 @@ func TestExplorationAgainstOracle(t *testing.T) {
 		d := size.Design(t)
 		brief(t, d)
 		p := machine.Compile(d)
-		x, err := explore(p, oraclePeriod, mostConfigurations)
+		x, err := explore(p, oraclePeriod, mostBytes)
 		require.NoError(t, err)
 		o := newOracle(p, false)
 		o.explore(o.start())
@@ -534,7 +534,7 @@ func TestExplorationAgainstOracle(t *testing.T) {
 		for i := range x.all.configurations {
 			for _, e := range x.all.next(i) {
 				if e.kind == afterHappens {
-					fires[[2]int{int(x.all.configurations[i].state), e.timer}] = true
+					fires[[2]int{int(x.all.configurations[i].state), int(e.timer)}] = true
 				}
 			}
 		}
@@ -572,7 +572,7 @@ func TestExplorationAgainstOracle(t *testing.T) {
 				g := &x.grips[n.button]
 				// Not decided: neither to let go nor, where nobody waits for that,
 				// to hold on.
-				stays = stays && g.release >= 0 && (n.fired == len(g.frames) || n.held < g.frames[n.fired].at)
+				stays = stays && g.release >= 0 && (int(n.fired) == len(g.frames) || n.held < g.frames[n.fired].at)
 			}
 			if stays && lost[i] {
 				require.True(t, caught[int(n.state)], "caught in %s%s", p.Name(n.state), text())

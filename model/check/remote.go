@@ -8,10 +8,10 @@ import (
 )
 
 var remoteRules = []*Rule{
-	{"code-clash", "two buttons send the same code", Error, codeClash},
-	{"alias-clash", "two buttons' codes may be taken for each other", Error, aliasClash},
-	{"hold-without-repeat", "a hold of a button whose remote sends its code only once", Error, holdWithoutRepeat},
-	{"toggle-press", "presses of a code with a toggle bit, which some remotes do not toggle", Note, togglePress},
+	{"code-clash", "two buttons send the same code", Error, codeClash, reads},
+	{"alias-clash", "two buttons' codes may be taken for each other", Error, aliasClash, reads},
+	{"hold-without-repeat", "a hold of a button whose remote sends its code only once", Error, holdWithoutRepeat, reads},
+	{"toggle-press", "presses of a code with a toggle bit, which some remotes do not toggle", Note, togglePress, reads},
 }
 
 func codeClash(p *Pass) {

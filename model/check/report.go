@@ -20,7 +20,7 @@ const (
 // mostActs is how many acts the witnesses of one rule have together, about:
 // what comes after that is counted and not told. In a ring of n states they
 // would have n²/2.
-const mostActs = 1 << 16
+const mostActs = 1 << 14
 
 // A report is a finding as a rule makes it. What costs much to make waits until
 // it is known that it will be told.

@@ -9,7 +9,7 @@ import (
 )
 
 var requireRules = []*Rule{
-	{"requirement", "a requirement of the design is broken", Error, requirements},
+	{"requirement", "a requirement of the design is broken", Error, requirements, explores},
 }
 
 func requirements(p *Pass) {

@@ -60,7 +60,7 @@ func (r *required) press(quiet *graph, now []pressing, button string) []pressing
 	}
 	for _, p := range now {
 		when, _ := p.within(x.all.soon(&p.configuration, true)) // it stays as long
-		os := x.act(&p.configuration, machine.EventID(b), when)
+		os := x.act(&p.configuration, machine.EventID(b), when, nil)
 		o := os[len(os)-1] // a tap
 		o.via.state = o.state
 		hs := append(slices.Clone(p.hs), o.via)
@@ -78,7 +78,7 @@ func (r *required) press(quiet *graph, now []pressing, button string) []pressing
 // atOnce gives the configurations that the prop can be in after what follows an
 // outcome in no time.
 func (r *required) atOnce(quiet *graph, o outcome, hs []step) []pressing {
-	root := quiet.add(o.location, o.zone, -1, step{})[0]
+	root := quiet.add(o.location, o.zone, -1)[0]
 	ways := map[int][]step{root: hs}
 	var found []pressing
 	todo := []int{root}
@@ -87,14 +87,15 @@ func (r *required) atOnce(quiet *graph, o outcome, hs []step) []pressing {
 		todo = todo[1:]
 		n := quiet.configurations[i]
 		found = append(found, pressing{configuration: configuration{location: n.location, zone: n.zone}, hs: ways[i]})
-		if quiet.configurations[i].edges == [2]int{} {
+		if quiet.configurations[i].edges == nil {
 			quiet.expand(i)
 		}
-		first := quiet.configurations[i].edges[0]
+		vias := quiet.vias(i)
 		for k, e := range quiet.next(i) {
-			if _, seen := ways[e.to]; e.instant && !seen {
-				ways[e.to] = append(slices.Clone(ways[i]), quiet.vias[first+k])
-				todo = append(todo, e.to)
+			to := int(e.to)
+			if _, seen := ways[to]; e.instant && !seen {
+				ways[to] = append(slices.Clone(ways[i]), vias[k])
+				todo = append(todo, to)
 			}
 		}
 	}

@@ -31,7 +31,8 @@ var rest = NewPart(func(s *Study) (Times, error) {
 	if err != nil {
 		return Times{}, err
 	}
-	return x.rest(), nil
+	t := x.rest()
+	return t, x.tooLarge(nil)
 })
 
 func (x *exploration) rest() (t Times) {
@@ -64,18 +65,17 @@ func (s *stopper) latest(i int) (at int64, way int) {
 // late works latest out, which is known of all that the configuration leads to.
 func (s *stopper) late(i int) (at int64, way int) {
 	way = -1
+	vias := s.quiet.vias(i)
 	for k, e := range s.ways(i) {
-		if t := s.lateBy(i, k, e.to); way < 0 || t > at {
+		if t := s.lateBy(i, &vias[k], int(e.to)); way < 0 || t > at {
 			at, way = t, k
 		}
 	}
 	return at, way
 }
 
-// lateBy is latest, the prop going on by its k-th way, which leads to another
-// configuration.
-func (s *stopper) lateBy(i, k, to int) int64 {
-	via := s.quiet.vias[s.quiet.configurations[i].edges[0]+k]
+// lateBy is latest, the prop going on to another configuration by a step.
+func (s *stopper) lateBy(i int, via *step, to int) int64 {
 	from, next := &s.quiet.configurations[i], &s.quiet.configurations[to]
 	pressed, stillPressed := from.button >= 0, next.button >= 0
 	on, _ := s.latest(to)
@@ -164,8 +164,8 @@ func (s *stopper) slowest(press step, root int) []step {
 	hs := []step{press}
 	for i := root; !s.dormant(i); {
 		_, k := s.latest(i)
-		to := s.ways(i)[k].to
-		h := s.quiet.vias[s.quiet.configurations[i].edges[0]+k]
+		to := int(s.ways(i)[k].to)
+		h := s.quiet.vias(i)[k]
 		from, next := &s.quiet.configurations[i], &s.quiet.configurations[to]
 		switch {
 		case from.button >= 0 && next.button >= 0 && !s.dormant(to):
@@ -215,7 +215,7 @@ func newLonely(x *exploration) *lonely {
 		}
 		l.roots[i] = -1
 		if n.button < 0 {
-			l.roots[i] = l.quiet.add(n.location, n.zone, -1, step{})[0]
+			l.roots[i] = l.quiet.add(n.location, n.zone, -1)[0]
 		}
 	}
 	// Breadth first from all of them, each beginning at its own depth.
@@ -240,7 +240,7 @@ func newLonely(x *exploration) *lonely {
 		l.order = append(l.order, now...)
 		for _, i := range now {
 			for _, e := range l.ways(i) {
-				visit(e.to, i)
+				visit(int(e.to), i)
 			}
 		}
 	}
@@ -280,8 +280,8 @@ func (l *lonely) way(i int) []step {
 
 // via is what leads from a configuration to the next.
 func (s *stopper) via(from, to int) step {
-	k := slices.IndexFunc(s.ways(from), func(e edge) bool { return e.to == to })
-	return s.quiet.vias[s.quiet.configurations[from].edges[0]+k]
+	k := slices.IndexFunc(s.ways(from), func(e edge) bool { return int(e.to) == to })
+	return s.quiet.vias(from)[k]
 }
 
 // circles gives the sets of configurations that the prop can go around in for

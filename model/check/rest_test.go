@@ -95,7 +95,7 @@ func TestRestAgainstStopwatch(t *testing.T) {
 			}
 		}
 		p := machine.Compile(d)
-		x, err := explore(p, oraclePeriod, mostConfigurations)
+		x, err := explore(p, oraclePeriod, mostBytes)
 		require.NoError(t, err)
 		o := newOracle(p, false)
 		o.explore(o.start())

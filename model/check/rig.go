@@ -9,15 +9,15 @@ import (
 )
 
 var rigRules = []*Rule{
-	{"pin-clash", "two elements use the same pin", Error, pinClash},
-	{"pin-cannot", "a pin cannot do what it is used for", Error, pinCannot},
-	{"update-blocks", "a strip is so long that timers and messages wait while it is sent", Warning, updateBlocks},
-	{"output-contest", "an output is moved by both the routine and the drift of a state", Error, outputContest},
-	{"over-travel", "a cue, a pose or a drift sends a servo out of its travel", Error, overTravel},
-	{"too-fast", "a cue asks for more speed or acceleration than a mechanism stands", Error, tooFast},
-	{"wind-up", "a joint with wires through it is turned further than it may, or without end", Error, windUp},
-	{"over-current", "everything together may draw more than the supply gives", Warning, overCurrent},
-	{"sound-overrun", "a track sounds longer than its routine lasts", Warning, soundOverrun},
+	{"pin-clash", "two elements use the same pin", Error, pinClash, reads},
+	{"pin-cannot", "a pin cannot do what it is used for", Error, pinCannot, reads},
+	{"update-blocks", "a strip is so long that timers and messages wait while it is sent", Warning, updateBlocks, reads},
+	{"output-contest", "an output is moved by both the routine and the drift of a state", Error, outputContest, reads},
+	{"over-travel", "a cue, a pose or a drift sends a servo out of its travel", Error, overTravel, reads},
+	{"too-fast", "a cue asks for more speed or acceleration than a mechanism stands", Error, tooFast, reads},
+	{"wind-up", "a joint with wires through it is turned further than it may, or without end", Error, windUp, explores},
+	{"over-current", "everything together may draw more than the supply gives", Warning, overCurrent, reads},
+	{"sound-overrun", "a track sounds longer than its routine lasts", Warning, soundOverrun, reads},
 }
 
 // A wire is one element at one pin.

@@ -8,7 +8,15 @@ type Rule struct {
 	Doc      string // what is wrong when the rule speaks, in one line
 	Severity Severity
 	Run      func(*Pass)
+
+	// Explores is whether it has to know everything that can come about.
+	Explores bool
 }
+
+const (
+	explores = true
+	reads    = false // the design alone, and what can come about for witnesses
+)
 
 // Rules lists the rules of this package in the order of their families:
 // behaviour, requirements, remote, rig. gen/sketch has more, which look at the

@@ -2,16 +2,20 @@ package check
 
 import (
 	"fmt"
+	"maps"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"propwright/model"
+	"propwright/model/designs/many"
 	"propwright/model/machine"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
@@ -57,6 +61,21 @@ func large(n, buttons int, back bool) *model.Design {
 	return d
 }
 
+// As many states, as many situations: none of the shapes has more for each state
+// in a larger design.
+func TestSituationsOfMany(t *testing.T) {
+	for _, shape := range many.Shapes {
+		of := func(n int) int {
+			x, err := explore(machine.Compile(shape.Design(n)), machine.RepeatPeriodNEC, mostBytes)
+			require.NoError(t, err)
+			return len(x.all.configurations)
+		}
+		small, large := of(100), of(1000)
+		assert.GreaterOrEqual(t, small, 10, shape.Name)
+		assert.LessOrEqual(t, large, 11*small, shape.Name)
+	}
+}
+
 // What checking a design costs by all rules: time, and memory allocated, over
 // configurations and ways between them should stay the same from size to size.
 func BenchmarkCheck(b *testing.B) {
@@ -68,9 +87,12 @@ func BenchmarkCheck(b *testing.B) {
 			b.Run(fmt.Sprintf("back=%t/states=%d/buttons=20", back, n), func(b *testing.B) {
 				d := large(n, 20, back)
 				p := machine.Compile(d)
-				x, err := explore(p, machine.RepeatPeriodNEC, mostConfigurations)
+				x, err := explore(p, machine.RepeatPeriodNEC, mostBytes)
 				require.NoError(b, err)
-				work := len(x.all.configurations) + len(x.all.edges) + len(d.Transitions)
+				work := len(x.all.configurations) + len(d.Transitions)
+				for i := range x.all.configurations {
+					work += len(x.all.next(i))
+				}
 				x = nil
 				b.ReportAllocs()
 				for b.Loop() {
@@ -82,6 +104,30 @@ func BenchmarkCheck(b *testing.B) {
 				b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(work), "ns/work")
 			})
 		}
+	}
+}
+
+// BenchmarkMany checks the shapes that cost the most.
+func BenchmarkMany(b *testing.B) {
+	designs := map[string]*model.Design{"deep/60×60×60": many.Defers(1, 60, 60)}
+	for _, shape := range many.Shapes {
+		for _, n := range []int{1000, 10_000} {
+			designs[fmt.Sprintf("%s/%d", shape.Name, n)] = shape.Design(n)
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(designs)) {
+		b.Run(name, func(b *testing.B) {
+			b.ReportAllocs()
+			for b.Loop() {
+				s := NewStudy(designs[name])
+				if _, err := s.Check(Rules()); err != nil {
+					b.Fatal(err)
+				}
+				x, _ := explored.Of(s)
+				b.ReportMetric(float64(len(x.all.configurations)), "situations")
+				b.ReportMetric(float64(x.kept), "B/kept")
+			}
+		})
 	}
 }
 

@@ -15,6 +15,7 @@ type stopper struct {
 	quiet *graph
 	fates []fate // of configurations in quiet, as far as they are known
 	worst []stopping
+	room  []outcome // for press
 }
 
 // A fate is what becomes of a configuration in quiet.
@@ -54,18 +55,18 @@ func (s *stopper) press(i int) (outcome, bool) {
 	if !ok {
 		return outcome{}, false
 	}
-	os := s.x.act(&n, s.stop, when)
-	o := os[len(os)-1]
+	s.room = s.x.act(&n, s.stop, when, s.room[:0])
+	o := s.room[len(s.room)-1]
 	o.via.state = o.state
 	return o, true
 }
 
 // roots enters the configurations that the stop button leads to.
-func (s *stopper) roots(o outcome) []int { return s.quiet.add(o.location, o.zone, -1, step{}) }
+func (s *stopper) roots(o outcome) []int { return slices.Clone(s.quiet.add(o.location, o.zone, -1)) }
 
 // ways are the ways on from a configuration.
 func (s *stopper) ways(i int) []edge {
-	if s.quiet.configurations[i].edges == [2]int{} {
+	if s.quiet.configurations[i].edges == nil {
 		s.quiet.expand(i)
 	}
 	return s.quiet.next(i)
@@ -135,7 +136,7 @@ func (s *stopper) surelyRests(root int) bool {
 		case c.way == 0 && v != 0: // looking: the way goes around
 		case s.dormant(i):
 			v = rests
-		case len(s.ways(i)) == 0, c.way > 0 && s.fate(s.ways(i)[c.way-1].to).verdict != rests:
+		case len(s.ways(i)) == 0, c.way > 0 && s.fate(int(s.ways(i)[c.way-1].to)).verdict != rests:
 			v = roams
 		case c.way == len(s.ways(i)):
 			v = rests
@@ -143,7 +144,7 @@ func (s *stopper) surelyRests(root int) bool {
 		default:
 			s.fate(i).verdict = looking
 			c.way++
-			calls = append(calls, call{s.ways(i)[c.way-1].to, 0})
+			calls = append(calls, call{int(s.ways(i)[c.way-1].to), 0})
 			continue
 		}
 		s.fate(i).verdict = v
@@ -160,16 +161,17 @@ func (s *stopper) loop(from int, through func(int) bool) (way []int, looked int)
 		i := order[k]
 		for _, e := range s.ways(i) {
 			looked++
-			if e.to == from {
+			to := int(e.to)
+			if to == from {
 				for way = []int{from}; i != from; i = parent[i] {
 					way = append(way, i)
 				}
 				slices.Reverse(way)
 				return way, looked
 			}
-			if _, seen := parent[e.to]; !seen && through(e.to) {
-				parent[e.to] = i
-				order = append(order, e.to)
+			if _, seen := parent[to]; !seen && through(to) {
+				parent[to] = i
+				order = append(order, to)
 			}
 		}
 	}

@@ -18,6 +18,7 @@ type Study struct {
 	Program *machine.Program
 
 	period uint32 // of buttons whose codes do not tell it, milliseconds
+	most   int    // bytes that an exploration may take
 	found  map[*Rule]Findings
 	parts  map[any]any // by *Part[T], func() (T, error)
 }
@@ -28,7 +29,7 @@ func NewStudy(d *model.Design) *Study { return newStudy(d, RepeatPeriod(d)) }
 // newStudy is NewStudy for a remote of which the buttons whose codes do not
 // tell it send a frame every period milliseconds.
 func newStudy(d *model.Design, period uint32) *Study {
-	return &Study{Design: d, Program: machine.Compile(d), period: period, found: map[*Rule]Findings{}, parts: map[any]any{}}
+	return &Study{Design: d, Program: machine.Compile(d), period: period, most: mostBytes, found: map[*Rule]Findings{}, parts: map[any]any{}}
 }
 
 // A Part is something that is worked out of a study once. Packages that this
@@ -51,22 +52,33 @@ func (p *Part[T]) Of(s *Study) (T, error) {
 	return once()
 }
 
-// explored is everything that can come about. The error wraps ErrTooLarge.
+// explored is everything that can come about. The error wraps ErrTooLarge; then
+// it is what was found until there was no memory left.
 var explored = NewPart(func(s *Study) (*exploration, error) {
-	return explore(s.Program, s.period, mostConfigurations)
+	return explore(s.Program, s.period, s.most)
 })
 
 // Check applies rules and gives the findings in file order. A rule that has
-// looked at the study does not look again. The error wraps ErrTooLarge.
+// looked at the study does not look again. The error wraps ErrTooLarge and says
+// what is not verified; the findings are then those of the rules that explore
+// nothing.
 func (s *Study) Check(rules []*Rule) (Findings, error) {
-	x, err := explored.Of(s)
-	if err != nil {
-		return nil, err
+	x, _ := explored.Of(s)
+	found := make([]Findings, len(rules))
+	for i, r := range rules {
+		if !r.Explores || !x.full() {
+			found[i] = s.look(r, x)
+		}
 	}
-	var all Findings
-	for _, r := range rules {
-		all = append(all, s.look(r, x)...)
+	// Rules explore too what follows the stop button and other events.
+	var unverified []string
+	for i, r := range rules {
+		if r.Explores && x.full() {
+			unverified = append(unverified, r.ID)
+			found[i] = nil
+		}
 	}
+	all := slices.Concat(found...)
 	slices.SortStableFunc(all, func(a, b Finding) int {
 		return cmp.Or(
 			cmp.Compare(a.Pos.Line, b.Pos.Line),
@@ -74,7 +86,10 @@ func (s *Study) Check(rules []*Rule) (Findings, error) {
 			cmp.Compare(a.Severity, b.Severity),
 		)
 	})
-	return all, nil
+	if unverified == nil {
+		return all, nil
+	}
+	return all, x.tooLarge(unverified)
 }
 
 // look is what one rule finds.

@@ -295,14 +295,14 @@ func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
 			timed := e.kind == afterHappens && !x.modes[state].timers[e.timer].Defer
 			switch {
 			case timed:
-				there += cut(i, e.timer)
+				there += cut(i, int(e.timer))
 			case x.all.configurations[e.to].state != state:
 				there += net(state)
 			}
 			switch {
 			case !seen[e.to]:
 				seen[e.to], at[e.to] = true, there
-				order = append(order, e.to)
+				order = append(order, int(e.to))
 			case math.Abs(at[e.to]-there) > level:
 				again(p.winder(order, net, cut))
 				return
@@ -340,7 +340,7 @@ func (p *Pass) winder(order []int, net func(machine.StateID) float64, cut func(i
 			if e.kind != afterHappens || x.modes[state].timers[e.timer].Defer {
 				continue
 			}
-			if turns := cut(i, e.timer); turns != 0 {
+			if turns := cut(i, int(e.timer)); turns != 0 {
 				t := &x.modes[state].timers[e.timer]
 				return state, turns, p.Design.Transitions[t.Transition].On[t.Trigger].String()
 			}

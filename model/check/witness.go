@@ -22,7 +22,7 @@ func (x *exploration) path(i int) []step { return x.all.steps(i) }
 func (g *graph) steps(i int) []step {
 	var hs []step
 	for _, i := range g.path(i)[1:] {
-		hs = append(hs, g.configurations[i].via)
+		hs = append(hs, g.via(i))
 	}
 	return hs
 }

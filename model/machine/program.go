@@ -5,13 +5,13 @@ import (
 )
 
 // StateID is a state's index in file order.
-type StateID int
+type StateID int32
 
 // BackTarget as a Move.Target is the state that `back` holds.
 const BackTarget StateID = -1
 
 // EventID is an outside event's index in Program.Events.
-type EventID int
+type EventID int32
 
 // Rank says how specific the `from` of a transition is.
 type Rank uint8

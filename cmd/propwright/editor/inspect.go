@@ -33,11 +33,12 @@ func inspectText(file string, text []byte) []finding {
 	if errors.As(err, &faults) {
 		return ofFaults(read, faults)
 	}
-	found, err := check.NewStudy(read).Check(sketch.Rules())
+	all, err := check.NewStudy(read).Check(sketch.Rules())
+	found := ofFindings(read, all)
 	if err != nil {
-		return []finding{{severity: warn, elem: model.Elem{Sort: model.SortProp}, said: err.Error()}}
+		found = append(found, finding{severity: wrong, elem: model.Elem{Sort: model.SortProp}, said: err.Error()})
 	}
-	return ofFindings(read, found)
+	return found
 }
 
 // inspectScripts says which rehearsals beside a design's file do not fit the
