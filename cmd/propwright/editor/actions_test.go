@@ -88,7 +88,7 @@ func spoiled(s *scene) {
 	s.do(func() {
 		for i, f := range s.e.review.findings {
 			if len(f.witness) > 0 {
-				s.e.views[inFindings].(*findings).at = i
+				s.e.views[inFindings].(*findings).At = i
 				return
 			}
 		}

@@ -33,13 +33,13 @@ type viewID = scope
 // count from the view's own corner.
 type view interface {
 	draw(p pane.Pen, here bool)
-	// move moves the cursor by columns and lines.
-	move(dx, dy int)
-	// page moves it by screens, end to the first (-1) or last (1) place of
-	// a line, far to the first or last line.
-	page(dy int)
-	end(dx int)
-	far(dy int)
+	// Move moves the cursor by columns and lines.
+	Move(dx, dy int)
+	// Page moves it by screens, End to the first (-1) or last (1) place of
+	// a line, Far to the first or last line.
+	Page(dy int)
+	End(dx int)
+	Far(dy int)
 	// place is the element under the cursor, for the details beside it.
 	place() model.Elem
 	// click puts the cursor under the mouse; it reports whether there is

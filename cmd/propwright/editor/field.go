@@ -23,23 +23,17 @@ type field struct {
 	err     error    // what is wrong with what is written
 }
 
-// A fieldLine is a line under a field.
-type fieldLine struct {
-	text  string
-	plain bool // no error
-}
-
-// below is what stands under the field: the error, and what could be written.
+// below puts what stands under the field: the error, and what could be written.
 // Forms are there to be read, choices to be taken.
-func (f *field) below(w int) []fieldLine {
-	var lines []fieldLine
+func (f *field) below(w int, put func(style tcell.Style, head bool, s string)) {
+	t := f.of.theme
 	if f.err != nil {
 		for _, s := range pane.Wrap(f.err.Error(), w) {
-			lines = append(lines, fieldLine{s, false})
+			put(t.Errs, false, "  "+s)
 		}
 	}
 	for _, form := range forms[f.key.Key] {
-		lines = append(lines, fieldLine{form, true})
+		put(t.Dim, false, "  "+form)
 	}
 	const most = 6
 	first := max(min(f.pick-most/2, len(f.choices)-most), 0)
@@ -48,9 +42,8 @@ func (f *field) below(w int) []fieldLine {
 		if i == f.pick {
 			mark = "» "
 		}
-		lines = append(lines, fieldLine{mark + f.choices[i], true})
+		put(t.Dim, false, "  "+mark+f.choices[i])
 	}
-	return lines
 }
 
 // write starts writing the key on the cursor's line.

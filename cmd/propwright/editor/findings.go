@@ -16,11 +16,10 @@ const inFindings scope = "findings"
 // findings lists what the check has found.
 type findings struct {
 	*workspace
-	opener findingOpener
-	at     int
-	top    int
-	rows   int
-	lines  []int // for each line of the screen the finding drawn there
+	opener    findingOpener
+	pane.List // of the findings
+	rows      pane.Rows
+	shown     int // lines of the screen
 }
 
 // A findingOpener shows in other views what a finding is about.
@@ -32,7 +31,7 @@ type findingOpener interface {
 
 func (v *findings) all() []finding { return v.review.findings }
 
-func (v *findings) renew() { v.at = max(min(v.at, len(v.all())-1), 0) }
+func (v *findings) renew() { v.Put(len(v.all()), nil) }
 
 func (v *findings) draw(p pane.Pen, here bool) {
 	t := v.theme
@@ -45,60 +44,30 @@ func (v *findings) draw(p pane.Pen, here bool) {
 		p.Text(2, 1, t.Good, s)
 		return
 	}
-	v.lines = v.lines[:0]
-	type line struct {
-		text string
-		of   int
-		head bool
-	}
-	var lines []line
-	first, last := 0, 0
+	v.shown = p.H
+	var rows []pane.Row
 	for i := range all {
 		f := &all[i]
-		if i == v.at {
-			first = len(lines)
-		}
 		head := f.severity.String()
 		if f.rule != "" {
 			head += " " + f.rule
 		}
-		lines = append(lines, line{fmt.Sprintf("%s — %s", head, v.desk.design().Title(f.elem)), i, true})
-		for _, s := range pane.Wrap(f.said, p.W-6) {
-			lines = append(lines, line{"    " + s, i, false})
+		rows = append(rows, pane.Row{Of: i, Style: v.style(f.severity), Text: fmt.Sprintf(" %s — %s", head, v.desk.design().Title(f.elem)), Head: true})
+		said := []string{f.said}
+		if i == v.At && f.advice != "" {
+			said = append(said, "What to do: "+f.advice)
 		}
-		if i == v.at {
-			if f.advice != "" {
-				for _, s := range pane.Wrap("What to do: "+f.advice, p.W-6) {
-					lines = append(lines, line{"    " + s, i, false})
-				}
+		if i == v.At && len(f.witness) > 0 {
+			said = append(said, "Seen by: "+machine.Tell(f.witness))
+		}
+		for _, s := range said {
+			for _, s := range pane.Wrap(s, p.W-6) {
+				rows = append(rows, pane.Row{Of: i, Style: t.Plain, Text: "     " + s})
 			}
-			if len(f.witness) > 0 {
-				for _, s := range pane.Wrap("Seen by: "+machine.Tell(f.witness), p.W-6) {
-					lines = append(lines, line{"    " + s, i, false})
-				}
-			}
-			last = len(lines) - 1
 		}
 	}
-	v.rows = p.H
-	v.top = min(pane.Scrolled(v.top, last, p.H, len(lines)), first)
-	for y := 0; y < p.H && v.top+y < len(lines); y++ {
-		l := lines[v.top+y]
-		v.lines = append(v.lines, l.of)
-		style := t.Plain
-		if l.head {
-			style = v.style(all[l.of].severity)
-			if l.of == v.at {
-				style = t.CursorIdle
-				if here {
-					style = t.Cursor
-				}
-				p.Fill(0, y, p.W, style)
-			}
-		}
-		p.Text(1, y, style, l.text)
-	}
-	p.More(t.Strong, v.top > 0, v.top+p.H < len(lines))
+	above, below := v.rows.Draw(p, rows, v.At, t.CursorOf(here), 0)
+	p.More(t.Strong, above, below)
 }
 
 func (v *findings) style(s severity) tcell.Style {
@@ -112,21 +81,19 @@ func (v *findings) style(s severity) tcell.Style {
 	return t.Notes
 }
 
-func (v *findings) move(_, dy int) { v.at = max(min(v.at+dy, len(v.all())-1), 0) }
-func (v *findings) page(dy int)    { v.move(0, dy*max(v.rows/3, 1)) }
-func (v *findings) end(dx int)     { v.far(dx) }
-func (v *findings) far(dy int)     { v.move(0, dy*len(v.all())) }
+// Page moves by the findings that fit a screen, about.
+func (v *findings) Page(dy int) { v.Move(0, dy*max(v.shown/3, 1)) }
 
 func (v *findings) place() model.Elem {
-	if v.at < len(v.all()) {
-		return v.all()[v.at].elem
+	if v.At < len(v.all()) {
+		return v.all()[v.At].elem
 	}
 	return model.Elem{Sort: model.SortProp}
 }
 
 func (v *findings) click(_, y int) bool {
-	if y < len(v.lines) {
-		v.at = v.lines[y]
+	if i, ok := v.rows.Item(y); ok {
+		v.At = i
 	}
 	return true
 }
@@ -137,8 +104,8 @@ func (v *findings) where() string {
 	if n == 0 {
 		return ""
 	}
-	s := fmt.Sprintf("%d of %d", v.at+1, n)
-	if all[v.at].witness != nil {
+	s := fmt.Sprintf("%d of %d", v.At+1, n)
+	if all[v.At].witness != nil {
 		s += "; p plays what shows it, step by step, in rehearsal"
 	}
 	return s
@@ -146,10 +113,10 @@ func (v *findings) where() string {
 
 // here is the finding under the cursor.
 func (v *findings) here() (finding, bool) {
-	if v.at >= len(v.all()) {
+	if v.At >= len(v.all()) {
 		return finding{}, false
 	}
-	return v.all()[v.at], true
+	return v.all()[v.At], true
 }
 
 // goThere goes to the place that the finding is about.

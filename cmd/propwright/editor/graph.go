@@ -68,10 +68,7 @@ func (v *graph) draw(p pane.Pen, here bool) {
 		n := &g.nodes[i]
 		style := t.kinds[n.kind]
 		if i == v.at {
-			style = t.CursorIdle
-			if here {
-				style = t.Cursor
-			}
+			style = t.CursorOf(here)
 		}
 		mark := kindMark(n.kind) + " " + n.name
 		if n.start {
@@ -100,8 +97,8 @@ func panned(left, from, to, shown, all int) int {
 	return max(min(left, all-shown), 0)
 }
 
-// move goes to the nearest state on a side.
-func (v *graph) move(dx, dy int) {
+// Move goes to the nearest state on a side.
+func (v *graph) Move(dx, dy int) {
 	g := v.laid()
 	if len(g.nodes) == 0 {
 		return
@@ -138,21 +135,21 @@ func sign(n int) int {
 
 func abs(n int) int { return max(n, -n) }
 
-func (v *graph) page(dy int) {
+func (v *graph) Page(dy int) {
 	for range 5 {
-		v.move(0, dy)
+		v.Move(0, dy)
 	}
 }
 
-func (v *graph) end(dx int) {
+func (v *graph) End(dx int) {
 	for range len(v.laid().nodes) {
-		v.move(dx, 0)
+		v.Move(dx, 0)
 	}
 }
 
-func (v *graph) far(dy int) {
+func (v *graph) Far(dy int) {
 	for range len(v.laid().nodes) {
-		v.move(0, dy)
+		v.Move(0, dy)
 	}
 }
 

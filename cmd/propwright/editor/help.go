@@ -13,9 +13,7 @@ const inHelp scope = "help"
 // help shows what every key does, made from the key table, and the cautions.
 type help struct {
 	*workspace
-	top   int
-	lines []helpLine
-	rows  int
+	pane.List // its cursor is at the first line shown
 }
 
 type helpLine struct {
@@ -90,23 +88,19 @@ func helpTitle(s scope) string {
 
 func (h *help) draw(p pane.Pen, _ bool) {
 	t := h.theme
-	h.lines = helpText(actions, p.W-4)
-	h.rows = p.H
-	h.top = max(min(h.top, len(h.lines)-p.H), 0)
-	for y := 0; y < p.H && h.top+y < len(h.lines); y++ {
+	lines := helpText(actions, p.W-4)
+	h.Put(len(lines), nil)
+	h.At = max(min(h.At, len(lines)-p.H), 0)
+	for y, i := range h.Lines(p.H) {
 		style := t.Plain
-		if h.lines[h.top+y].head {
+		if lines[i].head {
 			style = t.Head.Bold(true)
 		}
-		p.Text(2, y, style, h.lines[h.top+y].text)
+		p.Text(2, y, style, lines[i].text)
 	}
-	p.More(t.Strong, h.top > 0, h.top+p.H < len(h.lines))
+	h.More(p, t.Strong)
 }
 
-func (h *help) move(_, dy int)      { h.top = max(h.top+dy, 0) }
-func (h *help) page(dy int)         { h.move(0, dy*max(h.rows-1, 1)) }
-func (h *help) end(dx int)          { h.far(dx) }
-func (h *help) far(dy int)          { h.move(0, dy*len(h.lines)) }
 func (h *help) place() model.Elem   { return model.Elem{Sort: model.SortProp} }
 func (h *help) click(int, int) bool { return false }
 func (h *help) renew()              {}

@@ -117,10 +117,7 @@ func (m *matrix) drawRow(p pane.Pen, r, y int, here bool) {
 		s := cl.text()
 		style := m.cellStyle(cl)
 		if r == m.r && c == m.c {
-			style = t.CursorIdle
-			if here {
-				style = t.Cursor
-			}
+			style = t.CursorOf(here)
 			if s == "" {
 				s = " "
 			}
@@ -178,14 +175,14 @@ func (m *matrix) cellStyle(c cell) tcell.Style {
 	return t.Plain
 }
 
-func (m *matrix) move(dx, dy int) {
+func (m *matrix) Move(dx, dy int) {
 	m.r = min(max(m.r+dy, 0), len(m.grid.rows)-1)
 	m.c = min(max(m.c+dx, 0), len(m.grid.columns)-1)
 }
 
-func (m *matrix) page(dy int) { m.move(0, dy*max(m.rows-1, 1)) }
-func (m *matrix) end(dx int)  { m.move(dx*len(m.grid.columns), 0) }
-func (m *matrix) far(dy int)  { m.move(0, dy*len(m.grid.rows)) }
+func (m *matrix) Page(dy int) { m.Move(0, dy*max(m.rows-1, 1)) }
+func (m *matrix) End(dx int)  { m.Move(dx*len(m.grid.columns), 0) }
+func (m *matrix) Far(dy int)  { m.Move(0, dy*len(m.grid.rows)) }
 
 // row and trigger say where the cursor is; cell what is said there.
 func (m *matrix) row() *row              { return &m.grid.rows[m.r] }

@@ -19,10 +19,9 @@ type panel struct {
 	above []panelPlace // where Esc leads back to
 	lines []panelLine
 	at    int // the cursor's line
-	top   int
 	shown int // lines drawn last
 	field *field
-	rows  []int // for each row of the screen the line drawn there, -1: none
+	rows  pane.Rows
 }
 
 // A panelHost gives the keys to its panel, and takes them back.
@@ -52,7 +51,7 @@ func (l *panelLine) selectable() bool { return l.key != nil || l.open != nil || 
 // show shows an element.
 func (p *panel) show(elem model.Elem) {
 	if elem != p.elem {
-		p.at, p.top = 0, 0
+		p.at, p.rows = 0, pane.Rows{}
 	}
 	p.elem = elem
 	p.renew()
@@ -261,84 +260,42 @@ func (p *panel) draw(pn pane.Pen, here bool) {
 	}
 	in := pn.Frame(t.Box, title, d.Title(p.elem))
 	p.shown = in.H
-	p.rows = p.rows[:0]
-	text, at := p.layout(in.W)
-	p.top = pane.Scrolled(p.top, at.last, in.H, len(text))
-	p.top = min(p.top, at.first)
-	for y := 0; y < in.H && p.top+y < len(text); y++ {
-		l := text[p.top+y]
-		p.rows = append(p.rows, l.line)
-		style := l.style
-		if l.line == p.at && l.first {
-			style = t.CursorIdle
-			if here && p.field == nil {
-				style = t.Cursor
-			}
-			in.Fill(0, y, in.W, style)
-		}
-		if p.field != nil && l.line == p.at && l.field {
-			p.field.input.Draw(in.Part(keyColumn, y, in.W-keyColumn, 1))
-			in.Within(0, y, keyColumn-1, t.Strong, l.text)
-			continue
-		}
-		in.Text(0, y, style, l.text)
-	}
-	pn.Part(0, 0, pn.W-3, pn.H).More(t.Strong, p.top > 0, p.top+in.H < len(text))
+	above, below := p.rows.Draw(in, p.layout(in.W), p.at, t.CursorOf(here && p.field == nil), keyColumn)
+	pn.Part(0, 0, pn.W-3, pn.H).More(t.Strong, above, below)
 }
 
-// A shownLine is a line of the panel on the screen.
-type shownLine struct {
-	line  int
-	text  string
-	style tcell.Style
-	first bool // of its panelLine
-	field bool // holds the field
-}
-
-// layout breaks the panel's lines for the screen; at says which of them the
-// cursor's line takes.
-func (p *panel) layout(w int) (text []shownLine, at struct{ first, last int }) {
+// layout breaks the panel's lines for the screen.
+func (p *panel) layout(w int) []pane.Row {
 	t := p.theme
+	var rows []pane.Row
 	for i := range p.lines {
 		l := &p.lines[i]
-		if i == p.at {
-			at.first = len(text)
-		}
-		put := func(style tcell.Style, first, field bool, s string) {
-			text = append(text, shownLine{i, s, style, first, field})
+		put := func(style tcell.Style, head bool, s string) {
+			rows = append(rows, pane.Row{Of: i, Style: style, Text: s, Head: head})
 		}
 		switch {
 		case l.head:
-			put(t.Head, false, false, l.text)
+			put(t.Head, false, l.text)
 		case l.key != nil && p.field != nil && i == p.at:
-			put(t.Strong, true, true, l.key.Key)
-			for _, s := range p.field.below(w - 2) {
-				style := t.Dim
-				if !s.plain {
-					style = t.Errs
-				}
-				put(style, false, false, "  "+s.text)
-			}
+			rows = append(rows, pane.Row{Of: i, Style: t.Strong, Text: l.key.Key, Head: true, Field: p.field.input})
+			p.field.below(w-2, put)
 		case l.key != nil:
 			p.keyLines(l.key, w, i == p.at, put)
 		case l.add != "":
-			put(t.Dim, true, false, " + "+l.text)
+			put(t.Dim, true, " + "+l.text)
 		case l.open != nil:
-			put(t.Plain, true, false, " "+l.text)
+			put(t.Plain, true, " "+l.text)
 		default:
 			for _, s := range pane.Wrap(l.text, w-1) {
-				put(t.Plain, false, false, " "+s)
+				put(t.Plain, false, " "+s)
 			}
 		}
-		if i == p.at {
-			at.last = len(text) - 1
-		}
 	}
-	return text, at
+	return rows
 }
 
 // keyLines are a key with its value: in full where the cursor is.
-func (p *panel) keyLines(kv *model.KeyValue, w int, full bool, put func(tcell.Style, bool, bool, string)) {
+func (p *panel) keyLines(kv *model.KeyValue, w int, full bool, put func(tcell.Style, bool, string)) {
 	t := p.theme
 	style, value := t.Plain, kv.Value
 	if value == "" {
@@ -357,9 +314,9 @@ func (p *panel) keyLines(kv *model.KeyValue, w int, full bool, put func(tcell.St
 	if !full && len(lines) > 1 {
 		lines = []string{pane.Fit(lines[0]+" …", w-keyColumn)}
 	}
-	put(style, true, false, pane.Pad(kv.Key, keyColumn-1)+" "+lines[0])
+	put(style, true, pane.Pad(kv.Key, keyColumn-1)+" "+lines[0])
 	for _, s := range lines[1:] {
-		put(style, false, false, strings.Repeat(" ", keyColumn)+s)
+		put(style, false, strings.Repeat(" ", keyColumn)+s)
 	}
 }
 
@@ -383,11 +340,8 @@ func (p *panel) click(x, y int) {
 		return
 	}
 	p.host.enterPanel()
-	if y < 1 || y-1 >= len(p.rows) {
-		return
-	}
-	i := p.rows[y-1]
-	if i < 0 || !p.lines[i].selectable() {
+	i, ok := p.rows.Item(y - 1)
+	if !ok || !p.lines[i].selectable() {
 		return
 	}
 	if i == p.at {

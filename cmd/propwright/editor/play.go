@@ -18,18 +18,16 @@ const inPlay scope = "rehearsal"
 // play is the rehearsal: the remote, the clock and what the prop does.
 type play struct {
 	*workspace
-	follow func()            // shows the state that the prop is in
-	player *rehearsal.Player // nil where the design cannot be rehearsed
-	why    error             // why not
-	of     *model.Design     // what the player was made of
-	at     int               // the cursor among buttons and inputs
-	top    int
-	held   string          // the button that is kept down
-	high   map[string]bool // inputs that are active
-	clock  clock
-	steps  []machine.Act // of a witness, still to be played
-	told   string        // what the witness shows
-	first  int           // the screen's line of the first button
+	follow    func()            // shows the state that the prop is in
+	player    *rehearsal.Player // nil where the design cannot be rehearsed
+	why       error             // why not
+	of        *model.Design     // what the player was made of
+	pane.List                   // of the buttons and inputs
+	held      string            // the button that is kept down
+	high      map[string]bool   // inputs that are active
+	clock     clock
+	steps     []machine.Act // of a witness, still to be played
+	told      string        // what the witness shows
 }
 
 // A control is a button or an input.
@@ -51,7 +49,7 @@ func (v *play) controls() []control {
 }
 
 func (v *play) renew() {
-	v.at = max(min(v.at, len(v.controls())-1), 0)
+	v.Put(len(v.controls()), nil)
 }
 
 // ready makes sure that the player plays the design of now. After an edit
@@ -140,8 +138,8 @@ func (v *play) press(c control) {
 // typed presses the button of a digit.
 func (v *play) typed(r rune) {
 	if all := v.controls(); r >= '1' && r <= '9' && int(r-'1') < len(all) {
-		v.at = int(r - '1')
-		v.press(all[v.at])
+		v.At = int(r - '1')
+		v.press(all[v.At])
 	}
 }
 
@@ -149,19 +147,19 @@ func (v *play) typed(r rune) {
 func (e *Editor) playView() *play { return e.views[inPlay].(*play) }
 
 func (v *play) pressHere() {
-	if all := v.controls(); v.at < len(all) {
-		v.press(all[v.at])
+	if all := v.controls(); v.At < len(all) {
+		v.press(all[v.At])
 	}
 }
 
 // hold keeps the button down, or lets it go.
 func (v *play) hold() {
 	all := v.controls()
-	if v.at >= len(all) || all[v.at].input {
+	if v.At >= len(all) || all[v.At].input {
 		v.say("only a button of the remote can be kept down")
 		return
 	}
-	name := all[v.at].name
+	name := all[v.At].name
 	if v.held == name {
 		v.do(machine.Act{Kind: machine.ActLetGo, Name: name})
 		v.held = ""
@@ -269,10 +267,8 @@ func (v *play) save() {
 	}, "")
 }
 
-func (v *play) move(dx, dy int) { v.at = max(min(v.at+dx+dy, len(v.controls())-1), 0) }
-func (v *play) page(dy int)     { v.move(0, dy*5) }
-func (v *play) end(dx int)      { v.far(dx) }
-func (v *play) far(dy int)      { v.move(0, dy*len(v.controls())) }
+func (v *play) Move(dx, dy int) { v.List.Move(0, dx+dy) }
+func (v *play) Page(dy int)     { v.Move(0, dy*5) }
 
 // place is the state that the prop is in.
 func (v *play) place() model.Elem {
@@ -285,9 +281,8 @@ func (v *play) place() model.Elem {
 }
 
 func (v *play) click(x, y int) bool {
-	if x < controlColumns && y >= v.first && v.top+y-v.first < len(v.controls()) {
-		v.at = v.top + y - v.first
-		v.press(v.controls()[v.at])
+	if x < controlColumns && v.Click(y-1) { // below the heading
+		v.pressHere()
 	}
 	return false
 }

@@ -21,18 +21,12 @@ func (v *play) draw(p pane.Pen, here bool) {
 	t := v.theme
 	if !v.ready() {
 		p.Text(2, 1, t.Warning, "The design cannot be rehearsed yet:")
-		y := 3
-		for _, s := range pane.Wrap(v.why.Error(), p.W-4) {
-			p.Text(2, y, t.Plain, s)
-			y++
-		}
+		p.Lines(2, 3, t.Plain, pane.Wrap(v.why.Error(), p.W-4))
 		return
 	}
-	v.drawControls(p.Part(0, 0, controlColumns-1, p.H), here)
-	for y := range p.H {
-		p.Set(controlColumns-1, y, '│', t.Box)
-	}
-	right := p.Part(controlColumns+1, 0, p.W-controlColumns-1, p.H)
+	left, right := p.Split(controlColumns-1, t.Box)
+	v.drawControls(left, here)
+	right = right.Part(1, 0, right.W-1, right.H)
 	v.drawState(right.Part(0, 0, right.W, 3))
 	n := min(len(v.of.Outputs), max(right.H-3-6, 3))
 	outputs := v.outputs(right.W, n < len(v.of.Outputs))
@@ -50,19 +44,12 @@ func (v *play) drawControls(p pane.Pen, here bool) {
 	t := v.theme
 	p.Text(1, 0, t.Head, pane.Pad("remote and inputs", p.W-2))
 	all := v.controls()
-	rows := p.H - 1
-	v.first = 1
-	v.top = pane.Scrolled(v.top, v.at, rows, len(all))
 	down, pressed := v.player.Down()
-	for y := 0; y < rows && v.top+y < len(all); y++ {
-		i := v.top + y
+	for y, i := range v.Lines(p.H - 1) {
 		c := all[i]
 		style := t.Plain
-		if i == v.at {
-			style = t.CursorIdle
-			if here {
-				style = t.Cursor
-			}
+		if i == v.At {
+			style = t.CursorOf(here)
 			p.Fill(0, 1+y, p.W, style)
 		}
 		key := " "

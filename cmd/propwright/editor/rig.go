@@ -58,11 +58,9 @@ func supplyText(s *model.Supply) string {
 const rigList = 36
 
 func (v *rig) draw(p pane.Pen, here bool) {
-	v.sheet.draw(p.Part(0, 0, rigList, p.H), v.workspace, here, 14, 3)
-	for y := range p.H {
-		p.Set(rigList, y, '│', v.theme.Box)
-	}
-	v.drawChip(p.Part(rigList+1, 0, p.W-rigList-1, p.H))
+	list, chip := p.Split(rigList, v.theme.Box)
+	v.sheet.draw(list, v.workspace, here, 14, 3)
+	v.drawChip(chip)
 }
 
 func (v *rig) click(x, y int) bool { return x < rigList && v.sheet.click(x, y) }

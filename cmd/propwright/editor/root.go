@@ -336,7 +336,7 @@ func (r *root) wheel(x, y, dy int) {
 		return
 	}
 	if _, _, ok := r.viewAt.In(x, y); ok {
-		e.current().move(0, dy)
+		e.current().Move(0, dy)
 		e.follow()
 	}
 }

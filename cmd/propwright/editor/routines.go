@@ -52,7 +52,7 @@ func (v *routines) listCues() {
 		return
 	}
 	if at.Index != v.of {
-		v.cues.at, v.of = 0, at.Index
+		v.cues.At, v.of = 0, at.Index
 	}
 	r := &d.Routines[at.Index]
 	order := make([]int, len(r.Cues))
@@ -102,16 +102,11 @@ func cueCells(d *model.Design, at model.Elem) []string {
 
 func (v *routines) draw(p pane.Pen, here bool) {
 	t, d := v.theme, v.desk.design()
-	v.list.draw(p.Part(0, 0, routineList, p.H), v.workspace, here && !v.inCue, 13)
-	for y := range p.H {
-		p.Set(routineList, y, '│', t.Box)
-	}
-	right := p.Part(routineList+1, 0, p.W-routineList-1, p.H)
+	left, right := p.Split(routineList, t.Box)
+	v.list.draw(left, v.workspace, here && !v.inCue, 13)
 	at, ok := v.list.elem()
 	if !ok {
-		for i, s := range pane.Wrap("There is no routine yet. Ctrl-N makes one; its cues move servos, change lights and play sounds.", right.W-2) {
-			right.Text(1, 1+i, t.Plain, s)
-		}
+		right.Lines(1, 1, t.Plain, pane.Wrap("There is no routine yet. Ctrl-N makes one; its cues move servos, change lights and play sounds.", right.W-2))
 		return
 	}
 	r := &d.Routines[at.Index]
@@ -137,18 +132,18 @@ func (v *routines) sheetHere() *sheet {
 	return &v.list
 }
 
-func (v *routines) move(dx, dy int) {
+func (v *routines) Move(dx, dy int) {
 	if dx != 0 {
 		v.inCue = dx > 0 && len(v.cues.lines) > 1
 		return
 	}
-	v.sheetHere().step(dy)
+	v.sheetHere().Move(0, dy)
 	v.listCues()
 }
 
-func (v *routines) page(dy int) { v.move(0, dy*max(v.sheetHere().rows-1, 1)) }
-func (v *routines) end(dx int)  { v.move(dx, 0) }
-func (v *routines) far(dy int)  { v.move(0, dy*len(v.sheetHere().lines)) }
+func (v *routines) Page(dy int) { v.sheetHere().Page(dy); v.listCues() }
+func (v *routines) End(dx int)  { v.Move(dx, 0) }
+func (v *routines) Far(dy int)  { v.sheetHere().Far(dy); v.listCues() }
 
 func (v *routines) place() model.Elem {
 	return v.sheetHere().place()
@@ -161,7 +156,7 @@ func (v *routines) click(x, y int) bool {
 		v.listCues()
 		return ok
 	}
-	if y-v.cueY < v.cues.rows && v.cues.click(x, y-v.cueY) {
+	if v.cues.click(x, y-v.cueY) {
 		v.inCue = true
 		return true
 	}

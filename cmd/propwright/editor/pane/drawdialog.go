@@ -67,9 +67,7 @@ func (d *Dialog) drawChooser(p Pen) Pen {
 	switch {
 	case d.Err != nil:
 		last = in.H - len(wrong)
-		for i, s := range wrong {
-			in.Text(1, last+i, t.Errs, s)
-		}
+		in.Lines(1, last, t.Errs, wrong)
 	case len(d.found) == 0 && d.Input.Text() != "":
 		in.Text(1, last, t.Warning, "nothing of that name")
 	default:
@@ -100,9 +98,7 @@ func (d *Dialog) drawPrompt(p Pen) Pen {
 	}
 	box, in := d.box(p, w, len(lines)+3)
 	d.Input.Draw(in.Part(1, 0, in.W-2, 1))
-	for i, s := range lines {
-		in.Text(1, 1+i, style, s)
-	}
+	in.Lines(1, 1, style, lines)
 	return box
 }
 

@@ -111,6 +111,24 @@ func (p Pen) Frame(style, titleStyle tcell.Style, title string) Pen {
 	return p.Part(1, 1, p.W-2, p.H-2)
 }
 
+// Lines writes a text's lines one below the other, and returns the line below
+// them.
+func (p Pen) Lines(x, y int, style tcell.Style, lines []string) int {
+	for i, s := range lines {
+		p.Text(x, y+i, style, s)
+	}
+	return y + len(lines)
+}
+
+// Split draws a line from top to bottom at a column, and returns the pens of
+// the two sides.
+func (p Pen) Split(x int, style tcell.Style) (left, right Pen) {
+	for y := range p.H {
+		p.Set(x, y, '│', style)
+	}
+	return p.Part(0, 0, x, p.H), p.Part(x+1, 0, p.W-x-1, p.H)
+}
+
 // More marks at the right side that lines above or below are not shown.
 func (p Pen) More(style tcell.Style, above, below bool) {
 	if above {

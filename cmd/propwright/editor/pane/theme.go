@@ -22,6 +22,14 @@ type Theme struct {
 	Colours              bool        // any colour can be shown
 }
 
+// CursorOf is the style of a cursor that has the keys, or of one that has not.
+func (t *Theme) CursorOf(keys bool) tcell.Style {
+	if keys {
+		return t.Cursor
+	}
+	return t.CursorIdle
+}
+
 // Colourless reports whether the user asked for no colour (no-color.org).
 func Colourless() bool { return os.Getenv("NO_COLOR") != "" }
 
