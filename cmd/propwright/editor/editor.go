@@ -107,6 +107,9 @@ func (e *Editor) sit(d *desk) {
 // current is the view on the screen.
 func (e *Editor) current() view { return e.views[e.view] }
 
+// playView is the rehearsal.
+func (e *Editor) playView() *play { return e.views[inPlay].(*play) }
+
 // matrixView is the matrix, with the cursor's row and column.
 func (e *Editor) matrixView() *matrix { return e.views[inMatrix].(*matrix) }
 
@@ -197,7 +200,7 @@ func (e *Editor) here() model.Elem {
 // add adds what the view is about.
 func (e *Editor) add() {
 	if e.inPanel {
-		e.panel.addHere(e.panel.elem)
+		e.panel.addHere()
 		return
 	}
 	for i := range screens {

@@ -116,24 +116,19 @@ func (w *workspace) remove(at model.Elem, then func()) {
 }
 
 // shift moves an element in its list and says where it is then.
-func (w *workspace) shift(at model.Elem, by int) (to model.Elem, ok bool) {
-	to = at
-	i := &to.Index
-	if at.Sort.Parent() != "" {
-		i = &to.Part
-	}
-	*i += by
-	if !w.try(w.desk.draft.Move(at, *i)) {
+func (w *workspace) shift(at model.Elem, by int) (moved model.Elem, ok bool) {
+	parent, i := at.Place()
+	if !w.try(w.desk.draft.Move(at, i+by)) {
 		return at, false
 	}
-	d := w.desk.design()
-	w.say(fmt.Sprintf("%s is now number %d of %d", d.Title(to), *i+1, d.Len(to.Sort, to.Index)))
+	d, to := w.desk.design(), at.Sort.At(parent, i+by)
+	w.say(fmt.Sprintf("%s is now number %d of %d", d.Title(to), i+by+1, d.Len(to.Sort, parent)))
 	return to, true
 }
 
 // last is where a new element of a sort goes.
 func (w *workspace) last(s model.Sort) model.Elem {
-	return model.Elem{Sort: s, Index: w.desk.design().Len(s, 0)}
+	return s.At(0, w.desk.design().Len(s, 0))
 }
 
 // added shows a new element.

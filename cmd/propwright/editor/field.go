@@ -48,10 +48,7 @@ func (f *field) below(w int, put func(style tcell.Style, head bool, s string)) {
 
 // write starts writing the key on the cursor's line.
 func (p *panel) write(text string) {
-	kv := p.lines[p.at].key
-	if kv == nil {
-		return
-	}
+	kv := p.line().key
 	p.field = &field{of: p, input: pane.NewField(p.theme.Theme, flat(kv.Key, text)), elem: p.elem, key: *kv, was: kv.Value}
 	p.field.look()
 }
@@ -92,10 +89,9 @@ func (f *field) newLine() {
 
 // typed begins to write another value with its first character.
 func (p *panel) typed(r rune) {
-	if p.at < 0 || p.at >= len(p.lines) || p.lines[p.at].key == nil {
-		return
+	if p.line().key != nil {
+		p.write(string(r))
 	}
-	p.write(string(r))
 }
 
 // look judges what is written so far.

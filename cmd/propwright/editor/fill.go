@@ -1,7 +1,6 @@
 package editor
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 
@@ -10,8 +9,14 @@ import (
 	"propwright/model/edit"
 )
 
+// cellEdits says what is to happen in the cell under a cursor.
+type cellEdits struct {
+	gridCursor
+	filled *edit.Outcome // how a cell was filled last
+}
+
 // fill makes the cell under the cursor say o.
-func (m *matrix) fill(o edit.Outcome) error {
+func (m *cellEdits) fill(o edit.Outcome) error {
 	from, on := m.row().from, m.trigger()
 	if err := m.did(m.desk.draft.Fill(from, on, o)); err != nil {
 		return err
@@ -22,15 +27,15 @@ func (m *matrix) fill(o edit.Outcome) error {
 }
 
 // tryFill is fill, with the error on the status line.
-func (m *matrix) tryFill(o edit.Outcome) {
+func (m *cellEdits) tryFill(o edit.Outcome) {
 	if err := m.fill(o); err != nil {
 		m.complain(err)
 	}
 }
 
-func (m *matrix) ignore() { m.tryFill(edit.Outcome{Ignore: true}) }
+func (m *cellEdits) ignore() { m.tryFill(edit.Outcome{Ignore: true}) }
 
-func (m *matrix) again() {
+func (m *cellEdits) again() {
 	if m.filled == nil {
 		m.say("no cell has been filled yet")
 		return
@@ -39,7 +44,7 @@ func (m *matrix) again() {
 }
 
 // empty takes away what the row itself says.
-func (m *matrix) empty() {
+func (m *cellEdits) empty() {
 	c := m.cell()
 	switch {
 	case c.transition == nil:
@@ -55,7 +60,7 @@ func (m *matrix) empty() {
 }
 
 // deferCell turns a target into one for when the routine has ended, or back.
-func (m *matrix) deferCell() {
+func (m *cellEdits) deferCell() {
 	c := m.cell()
 	if c.transition == nil || c.transition.Ignore {
 		m.say("first say where it leads: type a few letters of a state")
@@ -65,14 +70,14 @@ func (m *matrix) deferCell() {
 }
 
 // typed begins to choose a target with its first letter.
-func (m *matrix) typed(r rune) {
+func (m *cellEdits) typed(r rune) {
 	if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' {
 		m.askTarget(string(r))
 	}
 }
 
 // askTarget asks where the cell's trigger leads.
-func (m *matrix) askTarget(text string) {
+func (m *cellEdits) askTarget(text string) {
 	d := m.desk.design()
 	c := &pane.Dialog{
 		Title: fmt.Sprintf("%s, on %s, goes to", m.row().from, m.trigger()),
@@ -93,61 +98,27 @@ func (m *matrix) askTarget(text string) {
 		c.Offer("when ended", "only after the routine, or at once again", func() error { m.deferCell(); return nil })
 	}
 	c.Offer("say nothing", "empty the cell", func() error { m.empty(); return nil })
-	c.Free = func(text string) []pane.Item {
-		if text == "" {
-			return nil
-		}
-		if _, there := d.Find(model.SortState, text); there {
-			return nil
-		}
-		return []pane.Item{{Text: fmt.Sprintf("new state “%s”", text), Note: "is made on the spot", Run: func() error {
-			return m.askKind(text, func() error { return m.fill(edit.Outcome{To: text}) })
-		}}}
-	}
+	m.offerNew(c, model.SortState, "is made on the spot", func(name string) error {
+		return m.askKind(name, func() error { return m.fill(edit.Outcome{To: name}) })
+	})
 	m.over.Choose(c, text)
 }
 
 // newState asks for a new state's name, and lets the cell lead there.
-func (m *matrix) newState() {
+func (m *cellEdits) newState() {
 	m.askState(func(name string) error { return m.fill(edit.Outcome{To: name}) })
 }
 
 // askState asks for a new state's name and kind.
-func (m *matrix) askState(then func(name string) error) {
-	d := m.desk.design()
-	m.over.Write(&pane.Dialog{
-		Title: "a new state's name",
-		Hint:  "small letters, digits and -, for example looking-out",
-		Judge: func(s string) error { return newName(d, model.SortState, s) },
-		Accept: func(s string) error {
-			return m.askKind(s, func() error { return then(s) })
-		},
-	}, "")
-}
-
-// newName says what is wrong with a name for a new element.
-func newName(d *model.Design, sort model.Sort, name string) error {
-	if name == "" {
-		return errors.New("give it a name")
-	}
-	if _, there := d.Find(sort, name); there {
-		return fmt.Errorf("%s %s is there already; choose another name", sort.Noun(), name)
-	}
-	if sort == model.SortState && (name == model.Any || name == model.Back) {
-		return fmt.Errorf("%q cannot be a state's name: the word has its own meaning; choose another", name)
-	}
-	probe := &model.Design{States: []model.State{{}}, Remote: model.Remote{Buttons: []model.Button{{}}}}
-	at := model.Elem{Sort: model.SortState}
-	if sort == model.SortButton || sort == model.SortMessage { // these may be numbers
-		at.Sort = model.SortButton
-	}
-	_, err := probe.With(at, "name", name)
-	return err
+func (m *cellEdits) askState(then func(name string) error) {
+	m.askName(model.SortState, "a new state's name", "small letters, digits and -, for example looking-out", func(name string) error {
+		return m.askKind(name, func() error { return then(name) })
+	})
 }
 
 // askKind asks which kind a new state is of, and makes it; then is part of
 // the same edit.
-func (m *matrix) askKind(name string, then func() error) error {
+func (m *cellEdits) askKind(name string, then func() error) error {
 	if err := newName(m.desk.design(), model.SortState, name); err != nil {
 		return err
 	}
@@ -180,7 +151,7 @@ func (m *matrix) askKind(name string, then func() error) error {
 }
 
 // askTrigger asks for a trigger that gets a column of its own.
-func (m *matrix) askTrigger() {
+func (m *cellEdits) askTrigger() {
 	d := m.desk.design()
 	judge := func(s string) error { return triggerError(d, s) }
 	m.over.Write(&pane.Dialog{
@@ -201,6 +172,15 @@ func (m *matrix) askTrigger() {
 	}, "after ")
 }
 
+// openRow opens the details of the line's state.
+func (m *cellEdits) openRow() {
+	if s := m.row().state; s >= 0 {
+		m.openDetails(model.Elem{Sort: model.SortState, Index: s})
+		return
+	}
+	m.say(m.row().from.String() + " is not a state of its own")
+}
+
 // triggerError says what is wrong with a trigger in a design.
 func triggerError(d *model.Design, s string) error {
 	c := *d
@@ -208,15 +188,6 @@ func triggerError(d *model.Design, s string) error {
 	c.Transitions = append(slices.Clone(d.Transitions), model.Transition{From: []model.From{{State: "x"}}, To: "x"})
 	_, err := c.With(model.Elem{Sort: model.SortTransition, Index: len(c.Transitions) - 1}, "on", s)
 	return err
-}
-
-// openRow opens the details of the line's state.
-func (m *matrix) openRow() {
-	if s := m.row().state; s >= 0 {
-		m.openDetails(model.Elem{Sort: model.SortState, Index: s})
-		return
-	}
-	m.say(m.row().from.String() + " is not a state of its own")
 }
 
 // matrixActions are the keys of the matrix.

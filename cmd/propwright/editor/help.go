@@ -91,6 +91,7 @@ func (h *help) draw(p pane.Pen, _ bool) {
 	lines := helpText(actions, p.W-4)
 	h.Put(len(lines), nil)
 	h.At = max(min(h.At, len(lines)-p.H), 0)
+	h.Top = h.At
 	for y, i := range h.Lines(p.H) {
 		style := t.Plain
 		if lines[i].head {

@@ -153,17 +153,12 @@ func (v *remote) askButton(title string, first int, back func(), then func(name 
 		b := &d.Remote.Buttons[(first+i)%len(d.Remote.Buttons)]
 		c.Offer(b.Name, b.Code, func() error { return then(b.Name) })
 	}
-	c.Free = func(text string) []pane.Item {
-		if _, there := d.Find(model.SortButton, text); there || text == "" {
-			return nil
+	v.offerNew(c, model.SortButton, "", func(name string) error {
+		if err := newName(d, model.SortButton, name); err != nil {
+			return err
 		}
-		return []pane.Item{{Text: fmt.Sprintf("new button “%s”", text), Run: func() error {
-			if err := newName(d, model.SortButton, text); err != nil {
-				return err
-			}
-			return then(text)
-		}}}
-	}
+		return then(name)
+	})
 	v.over.Choose(c, "")
 }
 
@@ -316,8 +311,8 @@ func (v *remote) askKey(m *ir.Keymap) {
 		all = append(all, ir.Named(k))
 		c.Offer(k.Name, k.Code.String(), func() error {
 			first := v.selectedButton()
-			if i := slices.IndexFunc(v.desk.design().Remote.Buttons, func(b model.Button) bool { return b.Name == k.Name }); i >= 0 {
-				first = i
+			if at, ok := v.desk.design().Find(model.SortButton, k.Name); ok {
+				first = at.Index
 			}
 			v.askButton(k.Name+" is for which button?", first, func() { v.askKey(m) }, func(name string) error {
 				if err := taught(ir.Named{Name: name, Code: k.Code}); err != nil {

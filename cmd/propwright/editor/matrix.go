@@ -8,18 +8,15 @@ import (
 
 	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
-	"propwright/model/edit"
 )
 
 const inMatrix scope = "matrix"
 
 // matrix is the home view: the state–event matrix.
 type matrix struct {
-	*workspace
-	r, c       int           // the cursor
-	top, left  int           // the first row and column on the screen
-	rows, cols int           // how many of each were drawn last
-	filled     *edit.Outcome // how a cell was filled last
+	cellEdits
+	top, left  int // the first row and column on the screen
+	rows, cols int // how many of each were drawn last
 }
 
 const (
@@ -27,11 +24,6 @@ const (
 	rowHead     = 17 // columns of the row headings
 	moreColumns = 5  // of the screen, for how many triggers are further to the right
 )
-
-func (m *matrix) renew() {
-	m.r = min(max(m.r, 0), len(m.grid.rows)-1)
-	m.c = min(max(m.c, 0), len(m.grid.columns)-1)
-}
 
 // draw draws what fits; the cursor's row and column always do.
 func (m *matrix) draw(p pane.Pen, here bool) {
@@ -175,72 +167,9 @@ func (m *matrix) cellStyle(c cell) tcell.Style {
 	return t.Plain
 }
 
-func (m *matrix) Move(dx, dy int) {
-	m.r = min(max(m.r+dy, 0), len(m.grid.rows)-1)
-	m.c = min(max(m.c+dx, 0), len(m.grid.columns)-1)
-}
-
 func (m *matrix) Page(dy int) { m.Move(0, dy*max(m.rows-1, 1)) }
 func (m *matrix) End(dx int)  { m.Move(dx*len(m.grid.columns), 0) }
 func (m *matrix) Far(dy int)  { m.Move(0, dy*len(m.grid.rows)) }
-
-// row and trigger say where the cursor is; cell what is said there.
-func (m *matrix) row() *row              { return &m.grid.rows[m.r] }
-func (m *matrix) trigger() model.Trigger { return m.grid.columns[m.c].trigger }
-func (m *matrix) cell() cell             { return m.grid.at(m.r, m.c) }
-
-// place is the transition in the cell, or the row's state.
-func (m *matrix) place() model.Elem {
-	c, state := m.cell(), m.row().state
-	if c.transition != nil && (!c.inherited || state < 0) {
-		return model.Elem{Sort: model.SortTransition, Index: c.index}
-	}
-	if state >= 0 {
-		return model.Elem{Sort: model.SortState, Index: state}
-	}
-	return model.Elem{Sort: model.SortProp}
-}
-
-// goTo puts the cursor on a row and a column of the design.
-func (m *matrix) goTo(f model.From, on *model.Trigger) {
-	if r, ok := m.grid.rowOf(f); ok {
-		m.r = r
-	}
-	if on == nil {
-		return
-	}
-	if c, ok := m.grid.columnOf(*on); ok {
-		m.c = c
-	}
-}
-
-// where says the cell under the cursor in words.
-func (m *matrix) where() string {
-	c, row := m.cell(), m.row()
-	s := row.from.String() + ", " + m.trigger().String() + ": "
-	t := c.transition
-	switch {
-	case t == nil && row.state < 0:
-		return s + "nothing is said"
-	case t == nil:
-		return s + "nothing is said; type a state's name, or . to ignore it"
-	case t.Ignore:
-		s += "ignored on purpose"
-	case t.Defer:
-		s += "to " + t.To + " when the routine has ended"
-	case t.To == model.Back:
-		s += "back to where the performance began"
-	default:
-		s += "to " + t.To
-	}
-	if c.inherited {
-		s += " — said by " + c.by.String()
-	}
-	if c.twice {
-		s += " — but a second transition says something too: ambiguous"
-	}
-	return s
-}
 
 func (m *matrix) click(x, y int) bool {
 	r := m.top + y - headLines
@@ -260,23 +189,4 @@ func (m *matrix) click(x, y int) bool {
 		at = next
 	}
 	return true
-}
-
-func (m *matrix) arrive(at model.Elem) bool {
-	d := m.desk.design()
-	if !d.Has(at) {
-		return false
-	}
-	switch at.Sort {
-	case model.SortState:
-		m.goTo(model.From{State: d.States[at.Index].Name}, nil)
-		return true
-	case model.SortTransition:
-		t := &d.Transitions[at.Index]
-		if len(t.From) > 0 && len(t.On) > 0 {
-			m.goTo(t.From[0], &t.On[0])
-			return true
-		}
-	}
-	return false
 }

@@ -132,42 +132,46 @@ func (p *panel) settle(step int) {
 	p.at = pane.Settled(p.at, step, len(p.lines), func(i int) bool { return p.lines[i].selectable() })
 }
 
-// parts lists what belongs to the element: poses and drifts, cues, messages,
-// and for a state what leads out of it and into it.
+// partsOf lists the sorts of which an element can have parts; the prop has
+// the requirements among its own.
+func partsOf(d *model.Design, at model.Elem) []model.Sort {
+	switch at.Sort {
+	case model.SortState:
+		return []model.Sort{model.SortPose, model.SortDrift}
+	case model.SortRoutine:
+		return []model.Sort{model.SortCue}
+	case model.SortOutput:
+		if d.Outputs[at.Index].Kind.HasMessages() {
+			return []model.Sort{model.SortMessage}
+		}
+	case model.SortProp:
+		return []model.Sort{model.SortRequire}
+	}
+	return nil
+}
+
+// parts lists what belongs to the element: its parts, for a state what leads
+// out of it and into it, for a transition what it means.
 func (p *panel) parts(d *model.Design) {
-	add := func(s model.Sort) {
-		p.lines = append(p.lines, panelLine{text: plural(s.Noun()), head: true})
+	head := func(text string) { p.lines = append(p.lines, panelLine{text: text, head: true}) }
+	for _, s := range partsOf(d, p.elem) {
+		head(s.Noun() + "s")
 		for j := range d.Len(s, p.elem.Index) {
-			part := model.Elem{Sort: s, Index: p.elem.Index, Part: j}
+			part := s.At(p.elem.Index, j)
 			p.lines = append(p.lines, panelLine{open: &part, text: partText(d, part)})
 		}
 		p.lines = append(p.lines, panelLine{add: s, text: "add a " + s.Noun()})
 	}
 	switch p.elem.Sort {
 	case model.SortState:
-		add(model.SortPose)
-		add(model.SortDrift)
 		p.ways(d)
-	case model.SortRoutine:
-		add(model.SortCue)
-	case model.SortOutput:
-		if d.Outputs[p.elem.Index].Kind.HasMessages() {
-			add(model.SortMessage)
-		}
-	}
-	switch p.elem.Sort {
 	case model.SortProp:
-		p.lines = append(p.lines, panelLine{text: "requirements", head: true})
-		for i := range d.Requires {
-			p.lines = append(p.lines, panelLine{open: &model.Elem{Sort: model.SortRequire, Index: i}, text: d.Requires[i].That})
-		}
-		p.lines = append(p.lines, panelLine{add: model.SortRequire, text: "add a requirement"})
-		p.lines = append(p.lines, panelLine{text: "besides", head: true})
+		head("besides")
 		for _, s := range []model.Sort{model.SortRemote, model.SortSupply} {
 			p.lines = append(p.lines, panelLine{open: &model.Elem{Sort: s}, text: "the " + s.Noun()})
 		}
 	case model.SortTransition:
-		p.lines = append(p.lines, panelLine{text: "meaning", head: true})
+		head("meaning")
 		p.lines = append(p.lines, panelLine{text: meaning(&d.Transitions[p.elem.Index])})
 	}
 }
@@ -212,8 +216,6 @@ func list[T fmt.Stringer](all []T) string {
 	return strings.Join(words, ", ")
 }
 
-func plural(noun string) string { return noun + "s" }
-
 // partText is a part of an element on one line.
 func partText(d *model.Design, part model.Elem) string {
 	var words []string
@@ -223,7 +225,7 @@ func partText(d *model.Design, part model.Elem) string {
 	for _, kv := range d.Keys(part) {
 		switch {
 		case kv.Value == "" || kv.Key == "name" || kv.Key == "note" || part.Sort == model.SortDrift && kv.Key == "output":
-		case kv.Key == "at" || kv.Key == "output" || kv.Key == "track" || kv.Key == "to" || kv.Key == "colour":
+		case kv.Key == "at" || kv.Key == "output" || kv.Key == "track" || kv.Key == "to" || kv.Key == "colour" || kv.Key == "that":
 			words = append(words, kv.Value)
 		default:
 			words = append(words, kv.Key+" "+kv.Value)
@@ -353,16 +355,11 @@ func (p *panel) click(x, y int) {
 
 // enter opens the cursor's line: a key to be written, a part to be seen.
 func (p *panel) enter() {
-	if p.at < 0 || p.at >= len(p.lines) {
-		return
-	}
-	switch l := &p.lines[p.at]; {
+	switch l := p.line(); {
 	case l.key != nil:
 		p.write(l.key.Value)
 	case l.open != nil:
 		p.descend(*l.open)
-	case l.add == model.SortRequire:
-		p.addRequire()
 	case l.add != "":
 		p.addPart(p.elem, l.add)
 	}

@@ -8,32 +8,17 @@ import (
 	"propwright/model/edit"
 )
 
-// addHere adds a part to what the panel shows.
-func (p *panel) addHere(to model.Elem) {
-	sorts := map[model.Sort][]model.Sort{
-		model.SortState:   {model.SortPose, model.SortDrift},
-		model.SortRoutine: {model.SortCue},
-		model.SortCue:     {model.SortCue},
-		model.SortMessage: {model.SortMessage},
-		model.SortPose:    {model.SortPose},
-		model.SortDrift:   {model.SortDrift},
-	}[to.Sort]
-	d := p.desk.design()
-	if to.Sort == model.SortOutput && d.Outputs[to.Index].Kind.HasMessages() {
-		sorts = []model.Sort{model.SortMessage}
+// addHere adds a part to what the panel shows, or one like it beside it.
+func (p *panel) addHere() {
+	to, d := p.elem, p.desk.design()
+	sorts := partsOf(d, to)
+	if parent := to.Sort.Parent(); parent != "" {
+		sorts, to = []model.Sort{to.Sort}, model.Elem{Sort: parent, Index: to.Index}
 	}
-	if to.Sort == model.SortProp {
-		p.addRequire()
-		return
-	}
-	to.Part = 0
 	switch len(sorts) {
 	case 0:
 		p.say("nothing can be added to " + d.Title(to))
 	case 1:
-		if p := sorts[0].Parent(); p != "" {
-			to.Sort = p
-		}
 		p.addPart(to, sorts[0])
 	default:
 		c := &pane.Dialog{Title: "add to " + d.Title(to)}
@@ -44,11 +29,15 @@ func (p *panel) addHere(to model.Elem) {
 	}
 }
 
-// addPart adds a pose, drift, cue or message to an element.
+// addPart adds a pose, drift, cue or message to an element, or a requirement.
 func (p *panel) addPart(to model.Elem, sort model.Sort) {
+	if sort == model.SortRequire {
+		p.addRequire()
+		return
+	}
 	d := p.desk.design()
 	added := func(keys ...edit.Key) error {
-		at, err := p.desk.draft.Add(model.Elem{Sort: sort, Index: to.Index, Part: d.Len(sort, to.Index)}, keys...)
+		at, err := p.desk.draft.Add(sort.At(to.Index, d.Len(sort, to.Index)), keys...)
 		if p.did(err) != nil {
 			return err
 		}
@@ -111,10 +100,8 @@ func (p *panel) addRequire() {
 
 // clearLine takes a key of the panel away, or a part.
 func (p *panel) clearLine() {
-	if p.at < 0 || p.at >= len(p.lines) {
-		return
-	}
-	switch l := &p.lines[p.at]; {
+	switch l := p.line(); {
+	case !l.selectable():
 	case l.key != nil && l.key.Value == "":
 		p.say(l.key.Key + " is not said")
 	case l.key != nil:

@@ -3,6 +3,7 @@ package editor
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -134,33 +135,17 @@ func (r *review) summary() string {
 	if r.pending {
 		return "checking…"
 	}
-	s := ""
-	for _, c := range []struct {
-		n    int
-		one  string
-		many string
-	}{{r.count(fault), "unfinished", "unfinished"}, {r.count(wrong), "error", "errors"}, {r.count(warn), "warning", "warnings"}} {
-		if c.n == 0 {
-			continue
+	var words []string
+	for s := fault; s <= note; s++ {
+		if s == note && words == nil {
+			words = append(words, "no errors")
 		}
-		if s != "" {
-			s += ", "
+		switch n := r.count(s); {
+		case n == 1 || n > 1 && s == fault:
+			words = append(words, fmt.Sprintf("%d %s", n, s))
+		case n > 1:
+			words = append(words, fmt.Sprintf("%d %ss", n, s))
 		}
-		word := c.many
-		if c.n == 1 {
-			word = c.one
-		}
-		s += fmt.Sprintf("%d %s", c.n, word)
 	}
-	if s == "" {
-		s = "no errors"
-	}
-	switch n := r.count(note); n {
-	case 0:
-		return s
-	case 1:
-		return s + ", 1 note"
-	default:
-		return fmt.Sprintf("%s, %d notes", s, n)
-	}
+	return strings.Join(words, ", ")
 }

@@ -84,14 +84,14 @@ func (v *rig) addToRig() {
 	c := &pane.Dialog{Title: "what is new in the rig?", Hint: "a few letters find it"}
 	for _, kind := range model.OutputKinds {
 		c.Offer(string(kind), kind.Purpose(), func() error {
-			v.askName(model.SortOutput, "a new "+string(kind)+"'s name", func(name string) []edit.Key {
+			v.askAdd(model.SortOutput, "a new "+string(kind)+"'s name", func(name string) []edit.Key {
 				return []edit.Key{{Key: "name", Value: name}, {Key: "kind", Value: string(kind)}, {Key: "pin", Value: firstPin(d, board.Use(kind))}}
 			})
 			return nil
 		})
 	}
 	c.Offer("input", "a switch or a sensor", func() error {
-		v.askName(model.SortInput, "a new input's name", func(name string) []edit.Key {
+		v.askAdd(model.SortInput, "a new input's name", func(name string) []edit.Key {
 			return []edit.Key{{Key: "name", Value: name}, {Key: "pin", Value: firstPin(d, board.UseInput)}}
 		})
 		return nil
@@ -103,7 +103,7 @@ func (v *rig) addToRig() {
 			continue
 		}
 		c.Offer("sound on "+o.Name, "a track", func() error {
-			v.askName(model.SortTrack, "a new sound's name", func(name string) []edit.Key {
+			v.askAdd(model.SortTrack, "a new sound's name", func(name string) []edit.Key {
 				return []edit.Key{{Key: "name", Value: name}, {Key: "length", Value: "1s"}, {Key: "play", Value: play.String()}}
 			})
 			return nil

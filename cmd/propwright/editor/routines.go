@@ -209,23 +209,16 @@ func (v *routines) where() string {
 // plays nothing yet plays it.
 func (v *routines) addRoutine() {
 	d, at := v.desk.design(), v.last(model.SortRoutine)
-	judge := func(name string) error { return newName(d, model.SortRoutine, name) }
-	v.over.Write(&pane.Dialog{
-		Title: "a new routine's name",
-		Hint:  "small letters, digits and -; a performing state of that name will play it",
-		Judge: judge,
-		Accept: func(name string) error {
-			err := v.desk.draft.Together("add routine "+name, func() error {
-				if _, err := v.desk.draft.Add(at, edit.Key{Key: "name", Value: name}); err != nil {
-					return err
-				}
-				state, ok := d.Find(model.SortState, name)
-				if !ok || d.States[state.Index].Kind != model.Performing || d.States[state.Index].Plays != "" {
-					return nil
-				}
-				return v.desk.draft.Set(state, "plays", name)
-			})
-			return v.added(at, err)
-		},
-	}, "")
+	v.askName(model.SortRoutine, "a new routine's name", "small letters, digits and -; a performing state of that name will play it", func(name string) error {
+		return v.added(at, v.desk.draft.Together("add routine "+name, func() error {
+			if _, err := v.desk.draft.Add(at, edit.Key{Key: "name", Value: name}); err != nil {
+				return err
+			}
+			state, ok := d.Find(model.SortState, name)
+			if !ok || d.States[state.Index].Kind != model.Performing || d.States[state.Index].Plays != "" {
+				return nil
+			}
+			return v.desk.draft.Set(state, "plays", name)
+		}))
+	})
 }

@@ -29,7 +29,9 @@ func init() { // the screens' functions use the tables, so they cannot be plain 
 	screens = []screen{
 		{
 			inMatrix, []string{"F2", "Alt-1"}, "the state–event matrix: what every state does on every trigger", "matrix",
-			func(e *Editor) view { return &matrix{workspace: e.workspace} }, matrixActions(), []model.Sort{model.SortState, model.SortTransition}, nil,
+			func(e *Editor) view {
+				return &matrix{cellEdits: cellEdits{gridCursor: gridCursor{workspace: e.workspace}}}
+			}, matrixActions(), []model.Sort{model.SortState, model.SortTransition}, nil,
 		},
 		{
 			inRemote, []string{"F3", "Alt-2"}, "the remote: its buttons and codes", "remote",
@@ -54,7 +56,7 @@ func init() { // the screens' functions use the tables, so they cannot be plain 
 		},
 		{
 			inPlay, []string{"F8", "Alt-7"}, "the rehearsal: play the prop", "rehearse",
-			func(e *Editor) view { return &play{workspace: e.workspace, follow: e.follow} }, playActions(), nil, nil,
+			func(e *Editor) view { return &play{performance: performance{workspace: e.workspace, follow: e.follow}} }, playActions(), nil, nil,
 		},
 		{
 			inHelp, []string{"F1", "Alt-0"}, "this help", "help",

@@ -8,11 +8,11 @@ import (
 
 // A List is a cursor among lines, of which the screen shows some.
 type List struct {
-	At int // the cursor's line
+	At  int // the cursor's line
+	Top int // the first line on the screen
 
 	n     int
 	stops func(line int) bool // whether the cursor can stop at a line; nil: at all
-	top   int                 // the first line on the screen
 	shown int                 // lines on the screen when they were drawn last
 }
 
@@ -54,10 +54,10 @@ func (l *List) Far(dy int) { l.Move(0, dy*l.n) }
 // there; the cursor's is among them.
 func (l *List) Lines(h int) iter.Seq2[int, int] {
 	l.shown = h
-	l.top = Scrolled(l.top, l.At, h, l.n)
+	l.Top = Scrolled(l.Top, l.At, h, l.n)
 	return func(yield func(y, line int) bool) {
-		for y := 0; y < h && l.top+y < l.n; y++ {
-			if !yield(y, l.top+y) {
+		for y := 0; y < h && l.Top+y < l.n; y++ {
+			if !yield(y, l.Top+y) {
 				return
 			}
 		}
@@ -66,13 +66,13 @@ func (l *List) Lines(h int) iter.Seq2[int, int] {
 
 // More marks beside the lines drawn that there are others.
 func (l *List) More(p Pen, style tcell.Style) {
-	p.More(style, l.top > 0, l.top+l.shown < l.n)
+	p.More(style, l.Top > 0, l.Top+l.shown < l.n)
 }
 
 // Click puts the cursor on the line that was drawn at y; it reports whether
 // the cursor can stop there.
 func (l *List) Click(y int) bool {
-	i := l.top + y
+	i := l.Top + y
 	if y < 0 || i >= l.n || l.stops != nil && !l.stops(i) {
 		return false
 	}
