@@ -86,8 +86,8 @@ func noOverlay(s *scene) { s.do(func() { assert.Nil(s.t, s.e.over.Top()) }) }
 func spoiled(s *scene) {
 	s.at("any", "press sleep").keys("Del").checked().keys("F7")
 	s.do(func() {
-		for i, f := range s.e.review.findings {
-			if len(f.witness) > 0 {
+		for i, f := range s.e.review.Findings {
+			if len(f.Witness) > 0 {
 				s.e.views[inFindings].(*findings).At = i
 				return
 			}

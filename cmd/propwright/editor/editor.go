@@ -58,7 +58,8 @@ func newEditor(d *desk, t theme) *Editor {
 	e.workspace = &workspace{navigator: e, theme: t, desk: d}
 	e.queue = func(do func()) { e.app.QueueUpdateDraw(do) }
 	e.over = pane.Dialogs{Theme: t.Theme, Say: e.say}
-	e.review.judged = e.judged
+	e.review.Queue, e.review.Done = e.queue, e.judged
+	e.review.Unread = func() model.Faults { return e.desk.unread() }
 	e.files = files{e.workspace, e}
 	e.root = &root{Box: tview.NewBox(), e: e}
 	e.panel = &panel{workspace: e.workspace, host: e}
@@ -86,11 +87,12 @@ func (e *Editor) changed() {
 	}
 	e.panel.renew()
 	e.desk.record()
-	e.review.start(e.workspace)
+	e.recheck()
 }
 
 // judged shows what a check has found.
 func (e *Editor) judged() {
+	e.desk.look()
 	e.views[inFindings].renew()
 	e.follow()
 }

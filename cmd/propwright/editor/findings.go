@@ -7,7 +7,9 @@ import (
 	"github.com/gdamore/tcell/v2"
 
 	"propwright/cmd/propwright/editor/pane"
+	"propwright/cmd/propwright/editor/review"
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/machine"
 )
 
@@ -24,12 +26,12 @@ type findings struct {
 
 // A findingOpener shows in other views what a finding is about.
 type findingOpener interface {
-	openFinding(finding)
+	openFinding(review.Finding)
 	// playWitness has the rehearsal ready to play the finding's witness.
-	playWitness(finding)
+	playWitness(review.Finding)
 }
 
-func (v *findings) all() []finding { return v.review.findings }
+func (v *findings) all() []review.Finding { return v.review.Findings }
 
 func (v *findings) renew() { v.Put(len(v.all()), nil) }
 
@@ -38,7 +40,7 @@ func (v *findings) draw(p pane.Pen, here bool) {
 	all := v.all()
 	if len(all) == 0 {
 		s := "Nothing is found: the design passes every rule."
-		if v.review.pending {
+		if v.review.Pending {
 			s = "The design is being checked."
 		}
 		p.Text(2, 1, t.Good, s)
@@ -48,17 +50,17 @@ func (v *findings) draw(p pane.Pen, here bool) {
 	var rows []pane.Row
 	for i := range all {
 		f := &all[i]
-		head := f.severity.String()
-		if f.rule != "" {
-			head += " " + f.rule
+		head := f.Word()
+		if f.Rule != "" {
+			head += " " + f.Rule
 		}
-		rows = append(rows, pane.Row{Of: i, Style: v.style(f.severity), Text: fmt.Sprintf(" %s — %s", head, v.desk.design().Title(f.elem)), Head: true})
-		said := []string{f.said}
-		if i == v.At && f.advice != "" {
-			said = append(said, "What to do: "+f.advice)
+		rows = append(rows, pane.Row{Of: i, Style: v.style(f.Severity), Text: fmt.Sprintf(" %s — %s", head, v.desk.design().Title(f.Elem)), Head: true})
+		said := []string{f.Message}
+		if i == v.At && f.Advice != "" {
+			said = append(said, "What to do: "+f.Advice)
 		}
-		if i == v.At && len(f.witness) > 0 {
-			said = append(said, "Seen by: "+machine.Tell(f.witness))
+		if i == v.At && len(f.Witness) > 0 {
+			said = append(said, "Seen by: "+machine.Tell(f.Witness))
 		}
 		for _, s := range said {
 			for _, s := range pane.Wrap(s, p.W-6) {
@@ -70,15 +72,14 @@ func (v *findings) draw(p pane.Pen, here bool) {
 	p.More(t.Strong, above, below)
 }
 
-func (v *findings) style(s severity) tcell.Style {
-	t := v.theme
+func (v *findings) style(s check.Severity) tcell.Style {
 	switch s {
-	case fault, wrong:
-		return t.Errs
-	case warn:
-		return t.Warning
+	case check.Error:
+		return v.theme.Errs
+	case check.Warning:
+		return v.theme.Warning
 	}
-	return t.Notes
+	return v.theme.Notes
 }
 
 // Page moves by the findings that fit a screen, about.
@@ -86,7 +87,7 @@ func (v *findings) Page(dy int) { v.Move(0, dy*max(v.shown/3, 1)) }
 
 func (v *findings) place() model.Elem {
 	if v.At < len(v.all()) {
-		return v.all()[v.At].elem
+		return v.all()[v.At].Elem
 	}
 	return model.Elem{Sort: model.SortProp}
 }
@@ -105,16 +106,16 @@ func (v *findings) where() string {
 		return ""
 	}
 	s := fmt.Sprintf("%d of %d", v.At+1, n)
-	if all[v.At].witness != nil {
+	if all[v.At].Witness != nil {
 		s += "; p plays what shows it, step by step, in rehearsal"
 	}
 	return s
 }
 
 // here is the finding under the cursor.
-func (v *findings) here() (finding, bool) {
+func (v *findings) here() (review.Finding, bool) {
 	if v.At >= len(v.all()) {
-		return finding{}, false
+		return review.Finding{}, false
 	}
 	return v.all()[v.At], true
 }
@@ -126,9 +127,9 @@ func (v *findings) goThere() {
 		return
 	}
 	v.opener.openFinding(f)
-	said := strings.TrimSuffix(f.said, ".")
-	if f.advice != "" {
-		said += ". What to do: " + f.advice
+	said := strings.TrimSuffix(f.Message, ".")
+	if f.Advice != "" {
+		said += ". What to do: " + f.Advice
 	}
 	v.say(said)
 }
@@ -136,7 +137,7 @@ func (v *findings) goThere() {
 // showWitness plays a finding's witness step by step.
 func (v *findings) showWitness() {
 	f, ok := v.here()
-	if !ok || len(f.witness) == 0 {
+	if !ok || len(f.Witness) == 0 {
 		v.say("this finding has nothing to play: it can be read off the design")
 		return
 	}

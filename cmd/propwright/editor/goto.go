@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"propwright/cmd/propwright/editor/pane"
+	"propwright/cmd/propwright/editor/review"
 	"propwright/model"
 )
 
@@ -36,21 +37,21 @@ func (e *Editor) goTo(at model.Elem) {
 
 // openFinding puts the cursor on the element that a finding is about, and the
 // details' on its key.
-func (e *Editor) openFinding(f finding) {
+func (e *Editor) openFinding(f review.Finding) {
 	for i := range screens {
-		if slices.Contains(screens[i].about, f.elem.Sort) {
+		if slices.Contains(screens[i].about, f.Elem.Sort) {
 			e.show(screens[i].in)
 		}
 	}
-	e.goTo(f.elem)
+	e.goTo(f.Elem)
 	e.panel.point(f)
 }
 
 // playWitness changes to the rehearsal, powered up for a finding's witness.
-func (e *Editor) playWitness(f finding) {
+func (e *Editor) playWitness(f review.Finding) {
 	p := e.playView()
-	p.powerDrawing(append([]uint32{}, f.draws...))
-	p.steps, p.told = f.witness, strings.TrimSuffix(f.said, ".")
+	p.powerDrawing(append([]uint32{}, f.Draws...))
+	p.steps, p.told = f.Witness, strings.TrimSuffix(f.Message, ".")
 	e.show(inPlay)
 }
 

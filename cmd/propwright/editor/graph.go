@@ -75,7 +75,7 @@ func (v *graph) draw(p pane.Pen, here bool) {
 			mark += " ◂"
 		}
 		v.write(p, n.x+1, n.y+1, pane.Pad(" "+mark, n.w-2), style)
-		if v.review.marked(model.Elem{Sort: model.SortState, Index: n.state}) {
+		if v.review.Marks(model.Elem{Sort: model.SortState, Index: n.state}) {
 			v.write(p, n.x, n.y+1, "▸", t.Errs)
 		}
 	}

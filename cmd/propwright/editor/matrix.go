@@ -99,7 +99,7 @@ func (m *matrix) drawRow(p pane.Pen, r, y int, here bool) {
 		style = style.Bold(true).Underline(true).Dim(false)
 	}
 	p.Within(0, y, rowHead-1, style, pane.Pad(m.rowHead(row), rowHead-1))
-	if row.state >= 0 && e.review.marked(model.Elem{Sort: model.SortState, Index: row.state}) {
+	if row.state >= 0 && e.review.Marks(model.Elem{Sort: model.SortState, Index: row.state}) {
 		p.Set(0, y, '▸', t.Errs)
 	}
 	x := rowHead
@@ -118,7 +118,7 @@ func (m *matrix) drawRow(p pane.Pen, r, y int, here bool) {
 		if s != "" {
 			p.Within(x, y, w, style, s)
 		}
-		if e.review.marksCell(row.from, g.columns[c].trigger) {
+		if e.review.MarksCell(row.from, g.columns[c].trigger) {
 			p.Set(x-1, y, '▸', t.Errs)
 		}
 		x += g.columns[c].width + 1

@@ -7,6 +7,7 @@ import (
 	"github.com/gdamore/tcell/v2"
 
 	"propwright/cmd/propwright/editor/pane"
+	"propwright/cmd/propwright/editor/review"
 	"propwright/model"
 )
 
@@ -92,9 +93,9 @@ func (p *panel) lost(d *model.Design) {
 
 // point puts the cursor on the key that a finding is about, where the element
 // shown has it.
-func (p *panel) point(f finding) {
+func (p *panel) point(f review.Finding) {
 	for i := range p.lines {
-		if l := &p.lines[i]; p.elem == f.elem && l.key != nil && l.key.Key == f.key {
+		if l := &p.lines[i]; p.elem == f.Elem && l.key != nil && l.key.Key == f.Key {
 			p.at = i
 		}
 	}

@@ -187,7 +187,7 @@ func (p *performance) save() {
 			if err := errors.Join(err, f.Close()); err != nil {
 				return err
 			}
-			p.review.start(p.workspace) // it looks at the scripts, too
+			p.recheck() // it looks at the scripts, too
 			p.say(file + " is saved")
 			return nil
 		},

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"propwright/cmd/propwright/editor/review"
 	"propwright/model"
 	"propwright/model/check"
 	"propwright/model/random"
@@ -31,20 +32,20 @@ func TestWitnessesAreSeen(t *testing.T) {
 		defer k.close()
 		e := newEditor(nothing(), newTheme(16))
 		e.sit(k)
-		e.review.timer.Stop()
-		for i, f := range ofFindings(d, found) {
-			if len(f.witness) == 0 {
+		e.review.Stop()
+		for _, f := range found {
+			if len(f.Witness) == 0 {
 				continue
 			}
-			e.review.findings = []finding{f}
+			e.review.Findings = []review.Finding{{Finding: f}}
 			e.views[inFindings].(*findings).showWitness()
-			for range f.witness {
+			for range f.Witness {
 				e.playView().next()
 			}
-			assert.Contains(t, e.message, "this is what was found", f.rule)
+			assert.Contains(t, e.message, "this is what was found", f.Rule)
 			v := e.playView()
 			assert.Empty(t, v.steps)
-			claim := found[i].Claim.State
+			claim := f.Claim.State
 			if claim == "" {
 				continue
 			}
@@ -56,7 +57,7 @@ func TestWitnessesAreSeen(t *testing.T) {
 					states = append(states, ev.State)
 				}
 			}
-			assert.Contains(t, states, claim, "%s: %s\n%v\n%s", f.rule, f.said, f.witness, d.Format())
+			assert.Contains(t, states, claim, "%s: %s\n%v\n%s", f.Rule, f.Message, f.Witness, d.Format())
 		}
 	})
 	t.Logf("%d witnesses of %d designs", seen, n)

@@ -8,6 +8,7 @@ import (
 	"github.com/gdamore/tcell/v2"
 	"github.com/stretchr/testify/require"
 
+	"propwright/cmd/propwright/editor/review"
 	"propwright/model"
 	"propwright/model/designs"
 )
@@ -61,13 +62,13 @@ func TestRandomKeys(t *testing.T) {
 						e.app.ForceDraw()
 					}
 					if n%50 == 0 { // a check ends
-						e.review.timer.Stop()
-						e.review.finish(e.desk.design(), inspect(e.desk.design()))
+						e.review.Stop()
+						e.review.Finish(e.desk.design(), review.Inspect(e.desk.design()))
 						e.judged()
 					}
 				}
 			}, "design %d, seed %d, keys %q", i, seed, pressed)
-			e.review.timer.Stop()
+			e.review.Stop()
 			read, err := model.Read("x.prop.toml", e.desk.design().Format())
 			require.NotNil(t, read, "%v\n%s", err, e.desk.design().Format())
 			for {

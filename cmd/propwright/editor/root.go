@@ -119,7 +119,7 @@ func (r *root) drawTop(p pane.Pen) {
 	if name == "" {
 		name = d.Prop.Name
 	}
-	right := e.review.summary() + " "
+	right := e.review.Summary() + " "
 	p.Text(p.W-pane.Width(right), 0, t.Bar, right)
 	left := p.Part(0, 0, p.W-pane.Width(right)-1, 1)
 	x := left.Text(1, 0, t.BarKey, name)

@@ -61,7 +61,7 @@ func (f files) saved(err error, then func()) {
 		f.complain(err)
 	default:
 		f.desk.look()
-		f.review.start(f.workspace) // what the file says has changed
+		f.recheck() // what the file says has changed
 		f.say(f.desk.file.Name() + " is saved")
 		if then != nil {
 			then()

@@ -74,7 +74,7 @@ func (s *sheet) draw(p pane.Pen, ws *workspace, here bool, widths ...int) {
 			p.Within(x, y, w, style, c)
 			x += w + 1
 		}
-		if l.elem.Sort != "" && ws.review.marked(l.elem) {
+		if l.elem.Sort != "" && ws.review.Marks(l.elem) {
 			p.Set(0, y, '▸', t.Errs)
 		}
 	}

@@ -9,6 +9,8 @@ import (
 	"github.com/rivo/tview"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"propwright/cmd/propwright/editor/review"
 )
 
 const (
@@ -26,7 +28,7 @@ func ourStroke(t testing.TB) stroke {
 	d, err := newDesk(e.desk.design(), t.TempDir()+"/large.prop.toml")
 	require.NoError(t, err)
 	e.sit(d)
-	e.review.timer.Stop()
+	e.review.Stop()
 	t.Cleanup(func() { d.close() })
 	require.Len(t, e.grid.columns, manyTriggers)
 	return onScreen(t, e.app, e.root)
@@ -133,12 +135,12 @@ func TestCheckDoesNotBlockTheScreen(t *testing.T) {
 	edited := time.Since(begin)
 	for pending := true; pending; {
 		asked := time.Now()
-		s.do(func() { pending = s.e.review.pending })
+		s.do(func() { pending = s.e.review.Pending })
 		worst = max(worst, time.Since(asked))
 		beats++
 		time.Sleep(time.Millisecond)
 	}
-	took := time.Since(begin) - pause
+	took := time.Since(begin) - review.Pause
 	t.Logf("edit drawn after %v; check ended after %v; meanwhile the screen was drawn %d times, worst gap %v", edited, took, beats, worst)
 	assert.Greater(t, beats, 10, "the check was over before anything could be seen")
 	assert.Less(t, worst, took/2, "a screen that waits for the check waits as long as it takes")

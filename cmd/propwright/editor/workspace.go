@@ -2,6 +2,7 @@ package editor
 
 import (
 	"propwright/cmd/propwright/editor/pane"
+	"propwright/cmd/propwright/editor/review"
 	"propwright/model"
 )
 
@@ -14,7 +15,7 @@ type workspace struct {
 	desk    *desk
 	grid    *grid           // of the design as it is now
 	further []model.Trigger // columns that no transition needs yet
-	review  review
+	review  review.Review
 	over    pane.Dialogs // over the view
 
 	message string // what the last action had to say
@@ -60,3 +61,12 @@ func (w *workspace) try(err error) bool {
 
 // layOut makes the grid of the design as it is now.
 func (w *workspace) layOut() { w.grid = newGrid(w.desk.design(), w.further) }
+
+// recheck has the design checked as it is now.
+func (w *workspace) recheck() {
+	file := ""
+	if w.desk.file != nil {
+		file = w.desk.file.Name()
+	}
+	w.review.Start(w.desk.design(), file)
+}
