@@ -21,7 +21,12 @@ type root struct {
 	overlayAt pane.Pen
 	spots     []spot // of the key line
 	tabs      []tab  // of the views' line
+	pressed   point  // where the left button went down last, and before
+	before    point
+	opens     bool // there is something to open where it went down
 }
+
+type point struct{ x, y int }
 
 // A spot is where the key line shows an action.
 type spot struct {
@@ -261,8 +266,13 @@ func (r *root) MouseHandler() func(tview.MouseAction, *tcell.EventMouse, func(tv
 	return func(action tview.MouseAction, ev *tcell.EventMouse, _ func(tview.Primitive)) (bool, tview.Primitive) {
 		x, y := ev.Position()
 		switch action {
-		case tview.MouseLeftDown, tview.MouseLeftDoubleClick:
-			r.click(x, y, action == tview.MouseLeftDoubleClick)
+		case tview.MouseLeftDown:
+			r.before, r.pressed = r.pressed, point{x, y}
+			r.click(x, y)
+		case tview.MouseLeftDoubleClick: // two clicks are one for tview, wherever they are
+			if r.opens && r.before == r.pressed {
+				r.e.enterPanel()
+			}
 		case tview.MouseScrollUp:
 			r.wheel(x, y, -3)
 		case tview.MouseScrollDown:
@@ -275,8 +285,9 @@ func (r *root) MouseHandler() func(tview.MouseAction, *tcell.EventMouse, func(tv
 }
 
 // click does what a click of the left button does.
-func (r *root) click(x, y int, twice bool) {
+func (r *root) click(x, y int) {
 	e := r.e
+	r.opens = false
 	for _, s := range r.spots {
 		if y == s.y && x >= s.x && x < s.x+s.w {
 			e.say("")
@@ -305,11 +316,8 @@ func (r *root) click(x, y int, twice bool) {
 	}
 	if px, py, ok := r.viewAt.In(x, y); ok {
 		e.leavePanel()
-		open := e.current().click(px, py)
+		r.opens = e.current().click(px, py)
 		e.follow()
-		if open && twice {
-			e.enterPanel()
-		}
 	}
 }
 

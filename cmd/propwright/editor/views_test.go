@@ -124,7 +124,8 @@ func TestMouse(t *testing.T) {
 	s.mouse(tview.MouseLeftDown, x, y)
 	s.do(func() { assert.Equal(t, "watch", s.e.matrixView().row().from.State) })
 	s.do(func() { assert.Equal(t, "hold wake for 800ms", s.e.matrixView().trigger().String()) })
-	s.mouse(tview.MouseLeftDoubleClick, x, y).sees("┌─ the transition from watch")
+	s.mouse(tview.MouseLeftDown, x+1, y).mouse(tview.MouseLeftDoubleClick, x+1, y).sees("✗┌─ the transition") // two places
+	s.mouse(tview.MouseLeftDown, x+1, y).mouse(tview.MouseLeftDoubleClick, x+1, y).sees("┌─ the transition from watch")
 	s.keys("Left")
 	x, y = line("routines")
 	s.mouse(tview.MouseLeftDown, x, y).sees("[routines]")
@@ -135,6 +136,8 @@ func TestMouse(t *testing.T) {
 	x, y = line("2 wake")
 	s.mouse(tview.MouseLeftDown, x, y)
 	assert.Equal(t, "watch", played(s).State())
+	s.mouse(tview.MouseLeftDown, x, y).mouse(tview.MouseLeftDoubleClick, x, y)
+	assert.Len(t, played(s).Script().Lines, 2, "a double click is two presses")
 	s.keys("Ctrl-P")
 	x, y = line("the state–event matrix")
 	s.mouse(tview.MouseLeftDown, x, y).sees("[matrix]")
