@@ -358,6 +358,9 @@ func TestEveryKey(t *testing.T) {
 		}
 		for _, k := range a.keys {
 			t.Run(a.id+" "+k, func(t *testing.T) {
+				if a.in != inStart && a.in != inSteps { // these change the folder
+					t.Parallel()
+				}
 				s := newScene(t, 80, 24, 16)
 				ef.before(s)
 				switch k {
@@ -377,6 +380,7 @@ func TestEveryKey(t *testing.T) {
 }
 
 func TestQuitLeaves(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16)
 	s.e.app.QueueUpdate(func() { s.e.files.quit() })
 	require.NoError(t, <-s.ended)
@@ -388,6 +392,7 @@ func TestQuitLeaves(t *testing.T) {
 // A new name is not taken for one that only has its letters: Enter offers to
 // make it. One that a name begins with is that name.
 func TestNewNameIsNotTakenForAnother(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("'sad").sees("» new state “sad”", "spreading").keys("Enter").sees("state sad is", "an idle life that goes on until something happens")
 	s.keys("Esc", "'wad").sees("» wade").keys("Enter")
 	assert.Equal(t, "wade", s.says("roost", "press one"))

@@ -16,6 +16,7 @@ import (
 // Where a text or an answer is wanted, a key of another place says why it
 // does nothing, and what leads on.
 func TestKeysOfOtherPlaces(t *testing.T) {
+	t.Parallel()
 	newScene(t, 80, 24, 16).keys("Space", "Down", "Enter", "F8").sees("F8 does nothing here: first Enter takes this, or Esc leaves it")
 	newScene(t, 80, 24, 16).keys("Ctrl-P", "Ctrl-S").sees("Ctrl-S does nothing here")
 	newScene(t, 80, 24, 16).at("wade", "press one").keys("Ctrl-X", "Ctrl-C").sees("Ctrl-C does nothing here")
@@ -25,6 +26,7 @@ func TestKeysOfOtherPlaces(t *testing.T) {
 
 // A question that must be answered offers no key that leaves it.
 func TestMustBeAnswered(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16)
 	s.do(func() {
 		s.e.over.Ask(&pane.Dialog{Title: "yes?", Must: true, Items: []pane.Item{{Text: "yes"}, {Text: "no"}}})
@@ -36,6 +38,7 @@ func TestMustBeAnswered(t *testing.T) {
 
 // All that goes with a deletion is counted where it cannot all be shown.
 func TestLongQuestionSaysHowMuchMore(t *testing.T) {
+	t.Parallel()
 	d := largeDesign(60, 5)
 	s := openScene(t, 80, 24, 16, d.Format()).keys("F3", "Down", "Down", "Ctrl-X")
 	s.sees("delete button b1?", "lines more", "» delete all that", "keep it")
@@ -43,6 +46,7 @@ func TestLongQuestionSaysHowMuchMore(t *testing.T) {
 
 // The wheel moves the cursor of what lies on top.
 func TestWheelInAList(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).keys("Ctrl-P").mouse(tview.MouseScrollDown, 5, 5)
 	inTheList("actions", 3)(s)
 	s.mouse(tview.MouseScrollUp, 40, 20)
@@ -52,12 +56,14 @@ func TestWheelInAList(t *testing.T) {
 
 // A name that another has is refused while it is written.
 func TestRenameIsJudgedAsItIsWritten(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).at("wade", "press one").keys("Ctrl-R", "Ctrl-U", "'watch").sees("state watch is there already; choose another name")
 	s.keys("'er").sees("✗already", "everything that names it follows").keys("Enter").sees("wade is now watcher")
 }
 
 // A requirement's names are judged while it is written, too.
 func TestRequirementNamesAreJudged(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16)
 	s.do(s.e.panel.addRequire)
 	s.sees("one of: reachable STATE; ").keys("'reachable wach").sees(`there is no state "wach"`, `write "watch"`)
@@ -79,6 +85,7 @@ func TestCautionsStandClear(t *testing.T) {
 
 // The two keys that lead to all others are always on the key line.
 func TestKeysThatLeadToAllOthers(t *testing.T) {
+	t.Parallel()
 	for _, id := range viewOrder {
 		s := newScene(t, 80, 24, 16).keys(shown[id].keys...).sees("Ctrl-P actions  F1 help")
 		if id == inRemote || id == inRig || id == inRoutines {
@@ -92,6 +99,7 @@ func TestKeysThatLeadToAllOthers(t *testing.T) {
 
 // A message that one line cannot hold takes more, until the next key.
 func TestLongMessage(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16)
 	words := strings.Repeat("word ", 30) + "end"
 	s.do(func() { s.e.say(words) })
@@ -102,6 +110,7 @@ func TestLongMessage(t *testing.T) {
 
 // The details come back to the line from which a part was opened.
 func TestPanelComesBack(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).keys("F5", "Enter", "End").sees("+ add a cue")
 	line := func() (at int) { s.do(func() { at = s.e.panel.at }); return at }
 	s.keys("Up", "Up")
@@ -114,6 +123,7 @@ func TestPanelComesBack(t *testing.T) {
 
 // What is moved in a list is told, and stays under the cursor.
 func TestMovingInTheDetails(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).at("watch", "press wander").keys("Enter", "Down", "Down", "Ctrl-U")
 	s.sees("is now number").sees("┌─ the transition from watch")
 	panelAt("to")(s)
@@ -125,6 +135,7 @@ func TestMovingInTheDetails(t *testing.T) {
 
 // A performing state and a routine of one name find each other.
 func TestRoutineOfAStatesName(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).at("watch", "press sleep").keys("+", "'bow", "Enter", "Enter").keys("F5", "Ctrl-N", "'bow", "Enter").sees("bow is played by bow")
 	s.keys("Ctrl-Z").sees("taken back: add routine bow", "✗bow is played")
 	s.keys("Ctrl-Y", "Ctrl-N", "'dip", "Enter").sees("no state plays dip").at("watch", "press wake").keys("+", "'dip", "Enter", "Enter")
@@ -135,6 +146,7 @@ func TestRoutineOfAStatesName(t *testing.T) {
 
 // How a trigger and a requirement can be written stands under the field.
 func TestFormsUnderTheField(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).at("watch", "press wander").keys("Enter", "Down", "Enter")
 	s.sees("hold B for 800ms", "after 20s, or after 20s..40s", "rise I, or fall I")
 }
@@ -142,6 +154,7 @@ func TestFormsUnderTheField(t *testing.T) {
 // An element that is gone takes its details along: what it was part of is
 // shown, else the view; never what came after it in the list.
 func TestDetailsOfWhatIsGone(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).keys("F5", "Enter", "End", "Enter").sees("of which output?").keys("Enter").sees("┌─ the cue of")
 	s.keys("Ctrl-Z").sees("┌─ routine", "taken back: add the cue")
 	s.keys("Home", "End", "Up", "Up", "Enter").sees("┌─ the cue of").keys("Ctrl-X").sees("┌─ routine", "is deleted")
@@ -151,11 +164,13 @@ func TestDetailsOfWhatIsGone(t *testing.T) {
 
 // There may be nothing to bring back.
 func TestNothingToRecall(t *testing.T) {
+	t.Parallel()
 	newScene(t, 80, 24, 16).keys("Space", "Enter", "Ctrl-O").sees("nothing was written and left so far")
 }
 
 // A button that does nothing on purpose is not one that nothing is said of.
 func TestRemoteTellsSilence(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).keys("F3", "Ctrl-N", "'spare", "Enter").sees("nothing yet", "✗on purpose")
 	s.at("any", "press spare").keys(".", "F3").sees("nothing, on purpose", "✗nothing yet")
 	s.keys("Home").sees("the receiver; Enter changes its pin and the stop button")
@@ -163,6 +178,7 @@ func TestRemoteTellsSilence(t *testing.T) {
 
 // A remote's keys may be numbers; states may not.
 func TestNamesThatAreNumbers(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16)
 	d := s.design()
 	require.NoError(t, newName(d, model.SortButton, "7"))

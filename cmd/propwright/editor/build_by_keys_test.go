@@ -20,11 +20,13 @@ import (
 // then the file must be the demo's, and check and build must take it. Only
 // the lines at the very top are missing: they belong to no element.
 func TestHarbourHeronByKeys(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("goes through many cases; the whole run does it")
 	}
 	for _, size := range []struct{ w, h int }{{80, 24}, {160, 50}} {
 		t.Run(fmt.Sprintf("%d×%d", size.w, size.h), func(t *testing.T) {
+			t.Parallel()
 			if size.w > 80 && testing.Short() {
 				t.Skip("once is enough for a short run")
 			}

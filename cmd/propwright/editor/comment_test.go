@@ -13,6 +13,7 @@ import (
 // A comment is written in the details like a note, and stands in the file
 // above the element.
 func TestComment(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16)
 	was := string(s.design().Format())
 	stateDetails(s)
@@ -33,6 +34,7 @@ func TestComment(t *testing.T) {
 
 // What has no comment of its own in the file has none here.
 func TestNoCommentOnParts(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 160, 50, 16)
 	for _, at := range []model.Elem{{Sort: model.SortPose}, {Sort: model.SortDrift, Index: 1}} {
 		require.True(t, s.design().Has(at))
@@ -45,6 +47,7 @@ func TestNoCommentOnParts(t *testing.T) {
 
 // A pasted text keeps its lines where there may be several, else it has one.
 func TestPasteOfLines(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16)
 	stateDetails(s)
 	s.keys("Down", "Down", "Enter", "Ctrl-U")

@@ -17,6 +17,7 @@ import (
 
 // The editor is killed; the next start offers what was not saved.
 func TestKilledInATerminal(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	file := filepath.Join(dir, "heron.prop.toml")
 	require.NoError(t, os.WriteFile(file, designs.HarbourHeron, 0o644))
@@ -51,8 +52,10 @@ func (tm *terminal) signal(name string) {
 // Another program ends the editor: the terminal is as it was, what is typed next
 // shows, and what was edited a moment ago is offered by the next start.
 func TestEndedInATerminal(t *testing.T) {
+	t.Parallel()
 	for _, name := range []string{"TERM", "INT", "HUP"} {
 		t.Run(name, func(t *testing.T) {
+			t.Parallel()
 			dir := t.TempDir()
 			require.NoError(t, os.WriteFile(filepath.Join(dir, "heron.prop.toml"), designs.HarbourHeron, 0o644))
 			tm := openTerminal(t, 80, 24, dir, "heron.prop.toml").sees("no errors")
@@ -72,6 +75,7 @@ func TestEndedInATerminal(t *testing.T) {
 
 // A journal that a failing computer has damaged is kept, and told.
 func TestDamagedJournalIsKept(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	file := filepath.Join(dir, "heron.prop.toml")
 	require.NoError(t, os.WriteFile(file, designs.HarbourHeron, 0o644))
@@ -85,11 +89,11 @@ func TestDamagedJournalIsKept(t *testing.T) {
 
 // With NO_COLOR the terminal is sent no colour, and without it some.
 func TestNoColorInATerminal(t *testing.T) {
+	t.Parallel()
 	coloured := func(env string) bool {
 		dir := t.TempDir()
 		require.NoError(t, os.WriteFile(filepath.Join(dir, "heron.prop.toml"), designs.HarbourHeron, 0o644))
-		t.Setenv("NO_COLOR", env)
-		tm := openTerminal(t, 80, 24, dir, "heron.prop.toml")
+		tm := openTerminal(t, 80, 24, dir, "heron.prop.toml", "NO_COLOR="+env)
 		tm.sees("no errors")
 		styled := tm.tmux("capture-pane", "-p", "-e")
 		tm.keys("F8", "2", "4").sees("greeting")
@@ -113,6 +117,7 @@ func TestNoColorInATerminal(t *testing.T) {
 
 // A terminal that changes its size while the editor runs is drawn anew.
 func TestResizeInATerminal(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "heron.prop.toml"), designs.HarbourHeron, 0o644))
 	tm := openTerminal(t, 80, 24, dir, "heron.prop.toml").sees("no errors")

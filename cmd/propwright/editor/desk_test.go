@@ -16,6 +16,7 @@ import (
 // A second editor on a file would take the first one's journal for a crash's:
 // it does not open.
 func TestSecondEditorDoesNotOpen(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	file := filepath.Join(dir, "heron.prop.toml")
 	require.NoError(t, os.WriteFile(file, designs.HarbourHeron, 0o644))
@@ -48,6 +49,7 @@ func TestNewDesignBuriesNoLostOne(t *testing.T) {
 
 // A file that another hand takes away is told, and not left behind unasked.
 func TestFileThatIsGone(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).checked()
 	require.NoError(t, os.Remove(s.file()))
 	s.do(s.e.desk.look)
@@ -59,6 +61,7 @@ func TestFileThatIsGone(t *testing.T) {
 
 // Saving under another name takes the lock along.
 func TestSaveAsLocksTheOtherFile(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).keys("Ctrl-W", "Ctrl-U", "'"+filepath.Join(t.TempDir(), "other"), "Enter").sees("is saved")
 	free, err := store.Acquire(s.file())
 	require.NoError(t, err)
@@ -69,6 +72,7 @@ func TestSaveAsLocksTheOtherFile(t *testing.T) {
 
 // A file that another hand has broken is not taken, and why is said.
 func TestBrokenFileOnDiskIsNotTaken(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16)
 	was := string(s.design().Format())
 	require.NoError(t, os.WriteFile(s.file(), []byte("format = 1\n[prop\n"), 0o644))

@@ -16,6 +16,7 @@ import (
 // The layers are the distances from power-up that an independent graph
 // library finds; no two boxes touch; every box is inside the drawing.
 func TestGraphLayers(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		d := random.Design(t)
 		m := newGrid(d, nil)

@@ -5,6 +5,7 @@ import (
 	"github.com/rivo/tview"
 
 	"propwright/cmd/propwright/editor/pane"
+	"propwright/cmd/propwright/editor/review"
 	"propwright/model"
 )
 
@@ -58,7 +59,7 @@ func newEditor(d *desk, t theme) *Editor {
 	e.workspace = &workspace{navigator: e, theme: t, desk: d}
 	e.queue = func(do func()) { e.app.QueueUpdateDraw(do) }
 	e.over = pane.Dialogs{Theme: t.Theme, Say: e.say}
-	e.review.Queue, e.review.Done = e.queue, e.judged
+	e.review.Queue, e.review.Inspect, e.review.Done = e.queue, review.Inspect, e.judged
 	e.review.Unread = func() model.Faults { return e.desk.unread() }
 	e.files = files{e.workspace, e}
 	e.root = &root{Box: tview.NewBox(), e: e}

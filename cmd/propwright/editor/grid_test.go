@@ -15,6 +15,7 @@ import (
 
 // The matrix must show what the machine does, in every state on every event.
 func TestGridAgreesWithMachine(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		d := random.Design(t)
 		p := machine.Compile(d)
@@ -49,6 +50,7 @@ func TestGridAgreesWithMachine(t *testing.T) {
 }
 
 func TestGridShowsQuarrel(t *testing.T) {
+	t.Parallel()
 	size := random.Usual
 	size.Ambiguous = true
 	rapid.Check(t, func(t *rapid.T) {
@@ -68,6 +70,7 @@ func TestGridShowsQuarrel(t *testing.T) {
 }
 
 func TestCellText(t *testing.T) {
+	t.Parallel()
 	d, err := model.Read("heron", designs.HarbourHeron)
 	require.NoError(t, err)
 	g := newGrid(d, nil)

@@ -13,6 +13,7 @@ import (
 )
 
 func TestKeyTable(t *testing.T) {
+	t.Parallel()
 	assert.Empty(t, clashes(actions))
 	ids := map[string]bool{}
 	for _, a := range actions {
@@ -29,12 +30,14 @@ func TestKeyTable(t *testing.T) {
 }
 
 func TestClashesAreFound(t *testing.T) {
+	t.Parallel()
 	twice := append([]action{{id: "other", keys: []string{"Ctrl-S"}, in: anywhere}}, actions...)
 	assert.Len(t, clashes(twice), 1)
 }
 
 // A view's key line names no key that the view itself uses otherwise.
 func TestKeyLine(t *testing.T) {
+	t.Parallel()
 	newScene(t, 160, 50, 16).keys("F1").sees("Esc back", "✗Enter details")
 	newScene(t, 160, 50, 16).keys("F7").sees("Enter go there", "✗Enter details")
 	newScene(t, 160, 50, 16).keys("F3").sees("Enter details", "Ctrl-S save", "F1 help")
@@ -42,6 +45,7 @@ func TestKeyLine(t *testing.T) {
 }
 
 func TestHelpShowsEveryAction(t *testing.T) {
+	t.Parallel()
 	var b strings.Builder
 	for _, l := range helpText(actions, 500) {
 		b.WriteString(l.text + "\n")
@@ -56,6 +60,7 @@ func TestHelpShowsEveryAction(t *testing.T) {
 }
 
 func TestKeyNames(t *testing.T) {
+	t.Parallel()
 	s := &scene{t: t}
 	seen := map[string]bool{}
 	for _, a := range actions {

@@ -17,6 +17,7 @@ import (
 // A pseudo-terminal stands for the board that listens. A press while nobody
 // asks is forgotten.
 func TestLearnFromPort(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16)
 	board, name := pty.Open(t)
 	send := func(command uint32) {
@@ -47,6 +48,7 @@ func TestLearnFromPort(t *testing.T) {
 
 // The same in a real terminal of either size, without colour and with few.
 func TestLearnInATerminal(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		w, h int
 		env  string

@@ -61,6 +61,7 @@ func codeOf(s *scene, button string) string {
 // Noise and a clash are asked for again; each code goes to its button, to a
 // new one too, and undo takes them back one by one.
 func TestLearnFromSavedTimes(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16)
 	was := string(s.design().Format())
 	lessonFrom(necFrame(1)[:9], necFrame(1), necFrame(1), necFrame(2), necFrame(3))(s)
@@ -85,6 +86,7 @@ func TestLearnFromSavedTimes(t *testing.T) {
 }
 
 func TestLearnFromKeymap(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16)
 	was := string(s.design().Format())
 	require.NoError(t, os.WriteFile(filepath.Join(s.dir, "gull.toml"), []byte(`[[protocols]]
@@ -109,6 +111,7 @@ protocol = "nec"
 
 // What cannot be read is said where the name was written.
 func TestLearnFromNothing(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16)
 	require.NoError(t, os.WriteFile(filepath.Join(s.dir, "times"), []byte("pulse 900\nspice 10\n"), 0o644))
 	s.keys("F3", "l", "Down", "Enter", "'nothing", "Enter").sees("there is no file").keys("Esc")

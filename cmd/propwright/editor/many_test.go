@@ -24,6 +24,7 @@ func manyOutputs() *model.Design {
 
 // Where not all outputs fit beside a rehearsal, those that the state moves do.
 func TestRehearsalOfManyOutputs(t *testing.T) {
+	t.Parallel()
 	text := manyOutputs().Format()
 	openScene(t, 80, 24, 16, text).keys("F8").sees("lamp-13", "lamp-0 ", "✗lamp-12", "and 3 more")
 	openScene(t, 160, 50, 16, text).keys("F8").sees("lamp-13", "lamp-12", "✗ more;")
@@ -31,6 +32,7 @@ func TestRehearsalOfManyOutputs(t *testing.T) {
 
 // Where not all lanes fit, that of the cue under the cursor does.
 func TestLanesOfManyOutputs(t *testing.T) {
+	t.Parallel()
 	s := openScene(t, 80, 24, 16, manyOutputs().Format()).keys("F5").sees("│ lamp-0 ", "▼").keys("Right", "End")
 	s.keys("Alt-Down").sees("│ lamp-13 ", "▲")
 }

@@ -11,6 +11,7 @@ import (
 
 // Every key that any element can have is explained, and nothing else is.
 func TestEveryKeyOfADesignIsExplained(t *testing.T) {
+	t.Parallel()
 	d := &model.Design{
 		Remote:      model.Remote{Buttons: make([]model.Button, 1)},
 		Inputs:      make([]model.Input, 1),

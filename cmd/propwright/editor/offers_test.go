@@ -9,6 +9,7 @@ import (
 )
 
 func TestCompleted(t *testing.T) {
+	t.Parallel()
 	all := []string{"watch", "wade", "any"}
 	assert.Equal(t, []string{"watch", "wade"}, completed("wa", all))
 	assert.Equal(t, []string{"any, wade"}, completed("any,wad", all))
@@ -19,6 +20,7 @@ func TestCompleted(t *testing.T) {
 // The states and triggers of a transition are offered while they are written,
 // the next of a list too, and what is offered can be taken.
 func TestOffers(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).at("watch", "press wander").keys("Enter", "'any am").sees("any ambient")
 	s.keys("Down", "Enter").sees("from         any ambient  ")
 	s.keys("Enter", "', gree").sees("any ambient, greeting").keys("Down", "Enter").sees("from         any ambient, greeting  ")
@@ -27,6 +29,7 @@ func TestOffers(t *testing.T) {
 
 // Everything that is offered can be written.
 func TestOffersCanBeTaken(t *testing.T) {
+	t.Parallel()
 	d := newScene(t, 80, 24, 16).design()
 	at := model.Elem{Sort: model.SortTransition}
 	for _, key := range []string{"from", "on"} {

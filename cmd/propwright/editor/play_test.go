@@ -17,6 +17,7 @@ import (
 // What shows a finding is seen in rehearsal, step by step, with the deadlines
 // that the check has found.
 func TestWitnessesAreSeen(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	n, seen := 0, 0
 	rapid.Check(t, func(t *rapid.T) {

@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"fmt"
 	"math/rand/v2"
 	"path/filepath"
 	"testing"
@@ -16,6 +17,7 @@ import (
 // Whatever keys are pressed in whatever order, the editor goes on, the file
 // can be written and read, and undo leads back to the beginning.
 func TestRandomKeys(t *testing.T) {
+	t.Parallel()
 	var names []string
 	for _, a := range actions {
 		for _, k := range a.keys {
@@ -35,49 +37,59 @@ func TestRandomKeys(t *testing.T) {
 		require.NoError(t, err)
 		texts = append(texts, text)
 	}
-	keyNames := &scene{t: t}
 	for i, text := range texts {
 		for seed := range 4 {
-			d, _ := model.Read("x.prop.toml", text)
-			require.NotNil(t, d)
-			k, err := newDesk(d, filepath.Join(t.TempDir(), "x.prop.toml"))
-			require.NoError(t, err)
-			before := string(d.Format())
-			e := newEditor(nothing(), newTheme(16))
-			e.sit(k)
-			screen := tcell.NewSimulationScreen("UTF-8")
-			require.NoError(t, screen.Init())
-			screen.SetSize([]int{80, 160, 40}[seed%3], []int{24, 50, 10}[seed%3])
-			e.app.SetScreen(begun{screen})
-			random := rand.New(rand.NewPCG(uint64(i), uint64(seed)))
-			var pressed []string
-			require.NotPanics(t, func() {
-				for n := range 600 {
-					name := names[random.IntN(len(names))]
-					pressed = append(pressed, name)
-					for _, ev := range keyNames.events(name) {
-						e.key(ev)
-					}
-					if n%7 == 0 {
-						e.app.ForceDraw()
-					}
-					if n%50 == 0 { // a check ends
-						e.review.Stop()
-						e.review.Finish(e.desk.design(), review.Inspect(e.desk.design()))
-						e.judged()
-					}
-				}
-			}, "design %d, seed %d, keys %q", i, seed, pressed)
-			e.review.Stop()
-			read, err := model.Read("x.prop.toml", e.desk.design().Format())
-			require.NotNil(t, read, "%v\n%s", err, e.desk.design().Format())
-			for {
-				if _, ok := e.desk.draft.Undo(); !ok {
-					break
-				}
-			}
-			require.Equal(t, before, string(e.desk.design().Format()))
-			require.NoError(t, k.close())
+			t.Run(fmt.Sprintf("design %d, seed %d", i, seed), func(t *testing.T) {
+				t.Parallel()
+				pressAtRandom(t, text, names, uint64(i), uint64(seed))
+			})
 		}
 	}
+}
+
+// pressAtRandom opens a design, presses keys of those named, and takes all
+// back.
+func pressAtRandom(t *testing.T, text []byte, names []string, i, seed uint64) {
+	d, _ := model.Read("x.prop.toml", text)
+	require.NotNil(t, d)
+	k, err := newDesk(d, filepath.Join(t.TempDir(), "x.prop.toml"))
+	require.NoError(t, err)
+	before := string(d.Format())
+	e := newEditor(nothing(), newTheme(16))
+	e.review.Inspect = func(*model.Design) []review.Finding { return nil } // it is asked for below
+	e.sit(k)
+	screen := tcell.NewSimulationScreen("UTF-8")
+	require.NoError(t, screen.Init())
+	screen.SetSize([]int{80, 160, 40}[seed%3], []int{24, 50, 10}[seed%3])
+	e.app.SetScreen(begun{screen})
+	random := rand.New(rand.NewPCG(i, seed))
+	keyNames := &scene{t: t}
+	var pressed []string
+	require.NotPanics(t, func() {
+		for n := range 600 {
+			name := names[random.IntN(len(names))]
+			pressed = append(pressed, name)
+			for _, ev := range keyNames.events(name) {
+				e.key(ev)
+			}
+			if n%7 == 0 {
+				e.app.ForceDraw()
+			}
+			if n%50 == 0 { // a check ends
+				e.review.Stop()
+				e.review.Finish(e.desk.design(), review.Inspect(e.desk.design()))
+				e.judged()
+			}
+		}
+	}, "keys %q", pressed)
+	e.review.Stop()
+	read, err := model.Read("x.prop.toml", e.desk.design().Format())
+	require.NotNil(t, read, "%v\n%s", err, e.desk.design().Format())
+	for {
+		if _, ok := e.desk.draft.Undo(); !ok {
+			break
+		}
+	}
+	require.Equal(t, before, string(e.desk.design().Format()))
+	require.NoError(t, k.close())
 }

@@ -13,6 +13,7 @@ import (
 
 // The README's section on the editor names keys as they are.
 func TestReadmeNamesKeysThatAre(t *testing.T) {
+	t.Parallel()
 	text, err := os.ReadFile("../../../README.md")
 	require.NoError(t, err)
 	_, section, ok := strings.Cut(string(text), "\n## The editor\n")

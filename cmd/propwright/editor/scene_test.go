@@ -188,7 +188,7 @@ func (s *scene) checked() *scene {
 	s.t.Helper()
 	require.Eventually(s.t, func() bool {
 		pending := true
-		s.do(func() { pending = s.e.review.Pending })
+		s.e.app.QueueUpdate(func() { pending = s.e.review.Pending })
 		return !pending
 	}, 20*time.Second, 5*time.Millisecond)
 	return s

@@ -25,6 +25,7 @@ func emptyScene(t *testing.T, file string) *scene {
 // Whatever outputs and buttons a guided design is given, a build takes it:
 // the reader has no fault to find and no rule an error or a warning.
 func TestGuidedDesignPassesTheRules(t *testing.T) {
+	t.Parallel()
 	rapid.Check(t, func(t *rapid.T) {
 		g := &guide{file: "g.prop.toml", name: "guided", board: model.Boards[0], buttons: []string{"off", "on", "go"}, states: []string{"rest", "idle", "show"}}
 		for i, kind := range rapid.SliceOfN(rapid.SampledFrom(model.OutputKinds), 1, 8).Draw(t, "kinds") {

@@ -31,6 +31,7 @@ func faultyHeron(t *testing.T) []byte {
 // What the reader cannot take of a file is told, stays in the findings, and is
 // not saved over unasked.
 func TestUnreadLinesAreNotLost(t *testing.T) {
+	t.Parallel()
 	text := faultyHeron(t)
 	s := openScene(t, 80, 24, 16, text)
 	s.sees("a part of the file cannot be read", `has no key "plais"`, "a whole number is wanted", "✗ambiant").keys("Enter").checked()
@@ -51,6 +52,7 @@ func TestUnreadLinesAreNotLost(t *testing.T) {
 }
 
 func TestUnreadLinesAreLeftOutWhenAsked(t *testing.T) {
+	t.Parallel()
 	s := openScene(t, 80, 24, 16, faultyHeron(t)).keys("Enter", "Ctrl-S", "Down", "Enter").sees("is saved")
 	d, err := model.Load(s.file())
 	require.Error(t, err)
@@ -61,6 +63,7 @@ func TestUnreadLinesAreLeftOutWhenAsked(t *testing.T) {
 // A whole file on disk takes the place of one with faults, and undo of that
 // does not forget what the file says.
 func TestUnreadLinesOfAReloadedFile(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16)
 	require.NoError(t, os.WriteFile(s.file(), faultyHeron(t), 0o644))
 	s.keys("Ctrl-S").sees("has changed on disk", "» take the file from disk").keys("Enter").sees("a part of the file cannot be read").keys("Enter")
@@ -69,6 +72,7 @@ func TestUnreadLinesOfAReloadedFile(t *testing.T) {
 
 // A file of another format is not opened as an empty design.
 func TestOtherFormatIsNotOpened(t *testing.T) {
+	t.Parallel()
 	file := filepath.Join(t.TempDir(), "later.prop.toml")
 	require.NoError(t, os.WriteFile(file, []byte("format = 2\n[prop]\nname = \"later\"\n"), 0o644))
 	_, err := begin(file)
@@ -78,6 +82,7 @@ func TestOtherFormatIsNotOpened(t *testing.T) {
 // A rehearsal that a rename leaves behind would stop the next build; the
 // findings say so, and where.
 func TestRehearsalThatFitsNoMore(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).keys("F8", "2", "s", "'waking", "Enter").sees("heron.waking.rehearsal.txt is")
 	s.keys("F3", "Down", "Down", "Ctrl-R", "Ctrl-U", "'rise", "Enter").sees("wake is now rise").checked().sees("1 error")
 	s.keys("F7").sees("the rehearsal heron.waking.rehearsal.txt does not fit the design any more", `there is no button "wake" in line`, "a build stops at it")

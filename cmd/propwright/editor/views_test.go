@@ -46,9 +46,11 @@ var shown = map[viewID]struct {
 }
 
 func TestViews(t *testing.T) {
+	t.Parallel()
 	for _, size := range []struct{ w, h int }{{80, 24}, {160, 50}} {
 		for _, id := range viewOrder {
 			t.Run(fmt.Sprintf("%s at %d×%d", id, size.w, size.h), func(t *testing.T) {
+				t.Parallel()
 				s := newScene(t, size.w, size.h, 16).checked()
 				s.keys(shown[id].keys...)
 				s.sees(shown[id].texts...)
@@ -66,6 +68,7 @@ func TestViews(t *testing.T) {
 
 // Colour says nothing alone: every view reads the same without.
 func TestViewsWithoutColour(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("goes through many cases; the whole run does it")
 	}
@@ -83,6 +86,7 @@ func TestViewsWithoutColour(t *testing.T) {
 
 // Without colour the cursor and what is wrong stand out by attributes.
 func TestThemesWithoutColourHaveNone(t *testing.T) {
+	t.Parallel()
 	th := newTheme(0)
 	for _, s := range []tcell.Style{th.Plain, th.Dim, th.Bar, th.Cursor, th.Errs, th.Warning, th.Inherited, th.Field, th.kinds[model.Ambient]} {
 		fg, bg, _ := s.Decompose()
@@ -96,10 +100,12 @@ func TestThemesWithoutColourHaveNone(t *testing.T) {
 }
 
 func TestSmallScreenSaysSo(t *testing.T) {
+	t.Parallel()
 	newScene(t, 30, 8, 16).sees("too small; 80 × 24")
 }
 
 func TestResize(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).keys("F4").sees("✗┌─ output")
 	s.screen.SetSize(160, 50)
 	s.sees("┌─ output neck")
@@ -110,6 +116,7 @@ func TestResize(t *testing.T) {
 }
 
 func TestMouse(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16)
 	line := func(text string) (x, y int) {
 		for y, l := range strings.Split(s.text(), "\n") {
@@ -145,6 +152,7 @@ func TestMouse(t *testing.T) {
 
 // The key line can be clicked, and a click elsewhere keeps what was written.
 func TestMouseOnTheKeyLine(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16)
 	press := func(text string) *scene {
 		for y, l := range strings.Split(s.text(), "\n") {
@@ -169,6 +177,7 @@ func TestMouseOnTheKeyLine(t *testing.T) {
 }
 
 func TestScrollingKeepsHeadings(t *testing.T) {
+	t.Parallel()
 	s := openScene(t, 80, 24, 16, largeDesign(200, 40).Format())
 	s.keys("Alt-Down", "End").sees("press", "b37", "ANY", "‹ more", "✗b0 ")
 	s.keys("Up", "Up", "Up").sees("s199")
@@ -184,6 +193,7 @@ func TestScrollingKeepsHeadings(t *testing.T) {
 // A marked cell and a marked line lead to the finding, and Enter there leads
 // back.
 func TestFindingsAreMarked(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).at("roost", "press wake").keys("Del").checked()
 	s.sees("▸z roost", "errors").keys("F7").sees("error dead-end", "error unreachable-state", "What to do:")
 	s.keys("Enter").sees("[matrix]", "roost")
@@ -192,6 +202,7 @@ func TestFindingsAreMarked(t *testing.T) {
 
 // An older check has nothing to say once there is a newer design.
 func TestOldCheckIsNotHeard(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).checked()
 	s.at("roost", "press wake").keys("Del", "Ctrl-Z").checked()
 	s.do(func() {
@@ -203,6 +214,7 @@ func TestOldCheckIsNotHeard(t *testing.T) {
 }
 
 func TestErrorsUnderTheField(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16)
 	stateDetails(s)
 	for range 6 {
@@ -220,12 +232,14 @@ func TestErrorsUnderTheField(t *testing.T) {
 
 // A name that cannot be a state's is refused, and what was written stays.
 func TestNewStateNeedsAName(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("+", "'Big Bird", "Enter")
 	s.sees("is not a name", "Big Bird")
 	s.keys("Esc", "+", "Ctrl-O").sees("Big Bird")
 }
 
 func TestSplitTransition(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).at("watch", "press wander").keys("'roost", "Enter")
 	assert.Equal(t, "roost", s.says("watch", "press wander"))
 	assert.Equal(t, "wade", s.says("watch", "hold wake for 800ms"), "the other trigger of the transition stays")
@@ -233,6 +247,7 @@ func TestSplitTransition(t *testing.T) {
 
 // A design that cannot be built yet is opened all the same, and mended.
 func TestUnfinishedDesign(t *testing.T) {
+	t.Parallel()
 	s := openScene(t, 80, 24, 16, []byte("format = 1\n[prop]\nname = \"x\"\nboard = \"atmega328p\"\n[remote]\npin = 2\nstop = \"off\"\n[[remote.button]]\nname = \"off\"\ncode = \"nec:0x04:0x08\"\n")).checked()
 	s.sees("1 unfinished").keys("F7").sees("the design has no state", "What to do:")
 	s.keys("F8").sees("cannot be rehearsed yet", "no state")
@@ -242,6 +257,7 @@ func TestUnfinishedDesign(t *testing.T) {
 
 // A file that another hand changes is noticed while nobody does anything.
 func TestChangedOnDiskWhileIdle(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).checked()
 	stop := s.e.files.watchDisk(10 * time.Millisecond)
 	defer stop()
@@ -257,6 +273,7 @@ func TestChangedOnDiskWhileIdle(t *testing.T) {
 
 // What is wrong with a requirement is said while it is written.
 func TestRequirementIsJudgedAsItIsWritten(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 160, 50, 16).checked()
 	s.do(s.e.panel.addRequire)
 	s.keys("'reachabel watch").sees("reachable")
@@ -270,6 +287,7 @@ func TestRequirementIsJudgedAsItIsWritten(t *testing.T) {
 }
 
 func TestChangedOnDisk(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("'watch", "Enter")
 	other := strings.Replace(string(s.design().Format()), "Harbour Heron", "Another Hand", 1)
 	require.NoError(t, os.WriteFile(s.file(), []byte(other), 0o644))
@@ -289,6 +307,7 @@ func TestChangedOnDisk(t *testing.T) {
 }
 
 func TestRecovery(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("'watch", "Enter").crash()
 	var b beginning
 	require.Eventually(t, func() bool {
@@ -311,6 +330,7 @@ func TestRecovery(t *testing.T) {
 
 // Undo goes back to the beginning, redo to the end, whatever was done.
 func TestUndoIsWithoutLimit(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("goes through many cases; the whole run does it")
 	}
@@ -337,6 +357,7 @@ func TestUndoIsWithoutLimit(t *testing.T) {
 
 // An edit during a rehearsal is rehearsed at once.
 func TestRehearsalFollowsEdits(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).keys("F8", "2", "4").sees("! greeting")
 	s.at("any ambient", "press one").keys("'strik", "Enter", "F8").sees("! striking", "was done again")
 }
@@ -372,6 +393,7 @@ func largeDesign(states, triggers int) *model.Design {
 // Enter on a finding goes to what it is about, also to what no view shows,
 // says what to do, and Esc leads back to the findings.
 func TestFindingOfARequirement(t *testing.T) {
+	t.Parallel()
 	for _, size := range []struct{ w, h int }{{80, 24}, {160, 50}} {
 		s := newScene(t, size.w, size.h, 16)
 		s.do(s.e.panel.addRequire)
@@ -389,6 +411,7 @@ func TestFindingOfARequirement(t *testing.T) {
 
 // The details are open at the key that a finding is about.
 func TestFindingPointsAtItsKey(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).keys("F4", "Down", "Enter", "Down", "Down", "'9", "Enter").checked().keys("F7").sees("error pin-clash")
 	s.keys("Enter").sees("[rig]", "▸beak").keys("Enter").sees("┌─ output beak")
 	panelAt("pin")(s)
@@ -396,6 +419,7 @@ func TestFindingPointsAtItsKey(t *testing.T) {
 
 // What stops a build stands first.
 func TestFindingsAreSorted(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 80, 24, 16).keys("F5", "Ctrl-N", "'idle", "Enter").at("roost", "press wake").keys("Del").checked()
 	s.do(func() {
 		all := s.e.review.Findings
@@ -409,21 +433,20 @@ func TestFindingsAreSorted(t *testing.T) {
 
 // A list that is longer than the screen says so at its side.
 func TestMoreIsMarked(t *testing.T) {
-	text := largeDesign(60, 40).Format()
+	t.Parallel()
+	s := openScene(t, 80, 24, 16, largeDesign(60, 40).Format()).checked()
 	for _, key := range []string{"F2", "F3", "F7", "F1", "Ctrl-P", "Space"} {
-		s := openScene(t, 80, 24, 16, text).checked().keys(key).sees("▼", "✗▲")
+		s.keys("F2", "Alt-Up", key).sees("▼", "✗▲")
 		switch key {
-		case "F1":
-			s.keys("End")
 		case "Ctrl-P":
-			s.keys("PgDn", "PgDn", "PgDn", "PgDn", "PgDn", "PgDn").sees("▲")
+			s.keys("PgDn", "PgDn", "PgDn", "PgDn", "PgDn", "PgDn").sees("▲").keys("Esc")
 			continue // what lies below has marks of its own
 		case "F2":
 			s.keys("Alt-Down")
 		default:
 			s.keys("End")
 		}
-		s.sees("▲", "✗▼")
+		s.sees("▲", "✗▼").keys("Esc")
 	}
 	newScene(t, 80, 24, 16).keys("F4").sees("✗▼", "✗▲")
 }
@@ -431,6 +454,7 @@ func TestMoreIsMarked(t *testing.T) {
 // A chip of many pins scrolls to the one under the cursor; what is wrong with
 // a pin stays on the screen.
 func TestChipOfManyPins(t *testing.T) {
+	t.Parallel()
 	text := strings.NewReplacer("atmega328p", "atmega2560", "pin = 8\n", "pin = 30\n", "pin = 12\n", "pin = 51\n").Replace(string(designs.HarbourHeron))
 	s := openScene(t, 80, 24, 16, []byte(text)).keys("F4").sees("neck ┤ 9", "pin 9 is PH6", "▼", "IN4", "✗IN…", "✗┤ 30")
 	s.keys("Down", "Down", "Down", "Down", "Down").sees("water ┤ 30", "pin 30 is PC7", "▲")
@@ -441,6 +465,7 @@ func TestChipOfManyPins(t *testing.T) {
 
 // Home and End lead to the first and last line where there are no columns.
 func TestHomeAndEnd(t *testing.T) {
+	t.Parallel()
 	for key, ends := range map[string][2]string{
 		"F3": {"the remote", "button hush"}, "F4": {"output neck", "the prop"}, "F1": {"Take care", "performing: a routine plays"},
 	} {
@@ -452,12 +477,14 @@ func TestHomeAndEnd(t *testing.T) {
 // The details beside the rehearsal are those of the state that a digit has
 // led to.
 func TestDetailsFollowTheRehearsal(t *testing.T) {
+	t.Parallel()
 	newScene(t, 160, 50, 16).keys("F8").sees("┌─ state roost").keys("2").sees("┌─ state watch")
 }
 
 // The lesson's box stays where it is while presses come in, and at every size
 // without colour its words say what is going on.
 func TestLessonStaysInPlace(t *testing.T) {
+	t.Parallel()
 	for _, size := range []struct{ w, h int }{{80, 24}, {160, 50}} {
 		s := newScene(t, size.w, size.h, 0)
 		lessonFrom(necFrame(1)[:9], necFrame(1)[:9], necFrame(1))(s)
@@ -476,6 +503,7 @@ func TestLessonStaysInPlace(t *testing.T) {
 
 // The sketch for a board to listen is written from here, for the design's pin.
 func TestCaptureSketch(t *testing.T) {
+	t.Parallel()
 	s := newScene(t, 160, 50, 16).keys("F3", "l", "'capture", "Enter").sees("the sketch is in", "receiver on pin 2")
 	text, err := os.ReadFile(filepath.Join(s.dir, "capture", "capture.ino"))
 	require.NoError(t, err)

@@ -25,9 +25,10 @@ const Pause = 120 * time.Millisecond
 // A Review is the check of one editor. Its methods and fields belong to the
 // screen's goroutine.
 type Review struct {
-	Queue  func(func())        // runs a function on the screen's goroutine
-	Unread func() model.Faults // what the file says and the design does not
-	Done   func()              // is called when a check has ended
+	Queue   func(func())                  // runs a function on the screen's goroutine
+	Inspect func(*model.Design) []Finding // lists what is wrong with a design, on any goroutine
+	Unread  func() model.Faults           // what the file says and the design does not
+	Done    func()                        // is called when a check has ended
 
 	Findings []Finding     // what stops a build first
 	Of       *model.Design // that the findings are about
@@ -69,7 +70,7 @@ func (r *Review) Start(d *model.Design, file string) {
 		if generation != r.generation.Load() {
 			return
 		}
-		found := append(Inspect(d), inspectScripts(d, file)...)
+		found := append(r.Inspect(d), inspectScripts(d, file)...)
 		r.Queue(func() {
 			if generation == r.generation.Load() {
 				r.Finish(d, append(ofUnread(r.Unread()), found...))
