@@ -129,6 +129,7 @@ var faultCases = []struct {
 	{"underscore in a name", `name = "tail-switch"`, `name = ‸"tail_switch"`, `"tail_switch" is not a name`, `write "tail-switch"`},
 	{"long name", `name = "test-heron"`, `name = ‸"a-name-of-twenty-five-let"`, "is not a name", "at most 24 characters"},
 	{"empty name", `name = "test-heron"`, `name = ‸""`, `"" is not a name`, "begins with a letter"},
+	{"a device's name", `name = "test-heron"`, `name = ‸"com3"`, `"com3" is a device on Windows`, `write for example "my-com3"`},
 	{"digit first", `name = "test-heron"`, `name = ‸"2nd"`, `"2nd" is not a name`, `write "nd"`},
 	{"hyphen first", "[[remote.button]]\nname = \"sleep\"", "[[remote.button]]\nname = ‸\"-sleep\"", `"-sleep" is not a name`, `does not begin with -`},
 	{"button twice", `name = "sleep"`, "name = \"sleep\"\ncode = \"nec:0x01:0x02\"\n[[remote.button]]\nname = ‸\"wake\"", `button "wake" is duplicated, first in line 14`, "another name"},

@@ -3,6 +3,7 @@ package model
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -288,24 +289,37 @@ func quotedList(words []string) string {
 // slug is a name.
 func slug(p *string) codec { return name(p, IsName, "begins with a letter") }
 
+// propName is a name that files and folders can have.
+func propName(p *string) codec {
+	return scalar(p, "", func(v *value) (string, error) {
+		text, err := nameIn(v, IsName, "begins with a letter")
+		if err == nil && !IsPropName(text) {
+			err = &ValueError{fmt.Sprintf("%q is a device on Windows, which takes no file of that name", text), fmt.Sprintf("write for example %q", "my-"+text)}
+		}
+		return text, err
+	}, tomltree.Quote)
+}
+
 // printed is a name that may be a number, as the keys of remotes and the
 // sounds of sound boards have.
 func printed(p *string) codec { return name(p, IsPrintedName, "does not begin with -") }
 
 func name(p *string, is func(string) bool, begins string) codec {
-	return scalar(p, "", func(v *value) (string, error) {
-		switch {
-		case v.Kind != tomltree.Text:
-			return "", wrongKind(v, "a name", "write a name in quotes")
-		case is(v.Text):
-			return v.Text, nil
-		}
-		advice := fmt.Sprintf("a name has small letters, digits and -, %s and has at most %d characters", begins, maxName)
-		if s := slugOf(v.Text); s != "" {
-			advice = fmt.Sprintf("write %q: %s", s, advice)
-		}
-		return v.Text, &ValueError{fmt.Sprintf("%q is not a name", v.Text), advice}
-	}, tomltree.Quote)
+	return scalar(p, "", func(v *value) (string, error) { return nameIn(v, is, begins) }, tomltree.Quote)
+}
+
+func nameIn(v *value, is func(string) bool, begins string) (string, error) {
+	switch {
+	case v.Kind != tomltree.Text:
+		return "", wrongKind(v, "a name", "write a name in quotes")
+	case is(v.Text):
+		return v.Text, nil
+	}
+	advice := fmt.Sprintf("a name has small letters, digits and -, %s and has at most %d characters", begins, maxName)
+	if s := slugOf(v.Text); s != "" {
+		advice = fmt.Sprintf("write %q: %s", s, advice)
+	}
+	return v.Text, &ValueError{fmt.Sprintf("%q is not a name", v.Text), advice}
 }
 
 // maxName is the most bytes that a name may have.
@@ -313,6 +327,13 @@ const maxName = 24
 
 // IsName reports whether a text can be the name of an element.
 func IsName(s string) bool { return IsPrintedName(s) && s[0] > '9' }
+
+// IsPropName reports whether a text can be the name of a prop, after which
+// folders and files are named: a device of Windows is not one (Microsoft
+// Learn, "Naming Files, Paths, and Namespaces").
+func IsPropName(s string) bool { return IsName(s) && !deviceName.MatchString(s) }
+
+var deviceName = regexp.MustCompile(`^(con|prn|aux|nul|(com|lpt)[0-9])$`)
 
 // IsPrintedName reports whether a text can be the name of a button or of a
 // message, which may begin with a digit.

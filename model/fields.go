@@ -38,7 +38,7 @@ func milliampere(key string, p *int) field { return may(key, wholeNumber(p, 0, 0
 
 func (p *Prop) fields() []field {
 	return []field{
-		need("name", slug(&p.Name)),
+		need("name", propName(&p.Name)),
 		may("label", oneLine(&p.Label)),
 		need("board", oneOf(&p.Board, "", Boards, "board")),
 		may("rest_within", duration(&p.RestWithin, 3*time.Second, time.Millisecond)),

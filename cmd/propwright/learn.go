@@ -150,6 +150,9 @@ func (l *learning) ask(names []string, from presses.Source) error {
 			fmt.Fprint(l.out, "Name of the next button (empty: done): ")
 			if !l.in.Scan() || strings.TrimSpace(l.in.Text()) == "" {
 				fmt.Fprintln(l.out)
+				if errors.Is(l.in.Err(), bufio.ErrTooLong) {
+					return errors.New("what was typed is far longer than a name; what was learned before is saved")
+				}
 				return l.in.Err()
 			}
 			name = strings.TrimSpace(l.in.Text())

@@ -86,6 +86,23 @@ func TestLearnAsksForNames(t *testing.T) {
 	assert.Equal(t, "nec:0x04:0x19", d.Remote.Buttons[1].Code)
 }
 
+// What no scanner takes as a line is told, and what was learned before is kept.
+func TestLearnToldALineWithoutEnd(t *testing.T) {
+	dir := t.TempDir()
+	file, times := filepath.Join(dir, "gull.prop.toml"), filepath.Join(dir, "times")
+	require.NoError(t, remoteDesign(t, []ir.Code{{Protocol: "nec", Address: 1, Command: 1}}).Save(file))
+	writeTimes(t, times, []ir.Code{{Protocol: "nec", Address: 4, Command: 0x18}, {Protocol: "nec", Address: 4, Command: 0x19}})
+
+	root := rootCommand()
+	root.SetArgs([]string{"learn", file, "--from", times})
+	root.SetIn(strings.NewReader("b0\n" + strings.Repeat("x", 1<<20)))
+	root.SetOut(io.Discard)
+	require.ErrorContains(t, root.Execute(), "far longer than a name")
+	d, err := model.Load(file)
+	require.NoError(t, err)
+	assert.Equal(t, "nec:0x04:0x18", d.Remote.Buttons[0].Code)
+}
+
 // A meanwhile is a user whose answers have something happen before them.
 type meanwhile struct {
 	answers []string

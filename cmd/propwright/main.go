@@ -49,6 +49,7 @@ var commands = []func() *cobra.Command{
 	exportCommand,
 	importCommand,
 	fmtCommand,
+	licencesCommand,
 }
 
 func rootCommand() *cobra.Command {

@@ -52,8 +52,8 @@ codes, then run
 // writeStarter writes the starting design and returns the file's name.
 func writeStarter(arg string) (string, error) {
 	name := strings.TrimSuffix(filepath.Base(arg), designSuffix)
-	if !model.IsName(name) {
-		return "", fmt.Errorf("%q is not a name for a prop: it takes 1 to 24 of a-z, 0-9 and -, a letter first, as in harbour-heron", name)
+	if !model.IsPropName(name) {
+		return "", fmt.Errorf("%q is not a name for a prop: it takes 1 to 24 of a-z, 0-9 and -, a letter first, as in harbour-heron, and is not a device of Windows such as con or com1", name)
 	}
 	file := filepath.Join(filepath.Dir(arg), name+designSuffix)
 	var text bytes.Buffer

@@ -67,6 +67,47 @@ func TestBuild(t *testing.T) {
 	}
 }
 
+// A core archive that was emptied, cut or changed is made again, and where
+// there is no cache folder a build does without.
+func TestDamagedCache(t *testing.T) {
+	tools := find(t)
+	home := t.TempDir()
+	t.Setenv("XDG_CACHE_HOME", home)
+	sketch := write(t, map[string]string{"a.ino": "void setup() {}\nvoid loop() {}\n"})
+	build := func() {
+		elf, err := tools.Build(t.Context(), sketch, t.TempDir(), "atmega328p")
+		require.NoError(t, err)
+		_, _, err = Size(elf)
+		require.NoError(t, err)
+	}
+	kept := func() string {
+		files, err := filepath.Glob(filepath.Join(home, "propwright", "*"))
+		require.NoError(t, err)
+		require.Len(t, files, 1)
+		return files[0]
+	}
+	build()
+	whole, err := os.ReadFile(kept())
+	require.NoError(t, err)
+	damages := [][]byte{nil, whole[:len(whole)/2], append([]byte("x"), whole[1:]...)}
+	if testing.Short() {
+		damages = damages[:1]
+	}
+	for _, damaged := range damages {
+		require.NoError(t, os.WriteFile(kept(), damaged, 0o600))
+		build()
+		again, err := os.ReadFile(kept())
+		require.NoError(t, err)
+		require.Len(t, again, len(whole))
+	}
+	require.NoError(t, os.RemoveAll(home))
+	require.NoError(t, os.WriteFile(home, nil, 0o600)) // no folder can be made there
+	build()
+	t.Setenv("XDG_CACHE_HOME", "")
+	t.Setenv("HOME", "")
+	build()
+}
+
 func TestBuildErrors(t *testing.T) {
 	tools := find(t)
 	for _, test := range []struct {

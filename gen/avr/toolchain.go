@@ -4,9 +4,7 @@ import (
 	"bytes"
 	"context"
 	"crypto/sha256"
-	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -71,7 +69,7 @@ func (t *Toolchain) Build(ctx context.Context, sketchDir, outDir, mcu string) (e
 	if len(sources) == 0 {
 		return "", fmt.Errorf("%s holds no sketch: no .ino, .c, .cpp or .S file", sketchDir)
 	}
-	core, err := t.coreArchive(ctx, b)
+	core, err := t.coreArchive(ctx, b, outDir)
 	if err != nil {
 		return "", err
 	}
@@ -123,9 +121,11 @@ func (t *Toolchain) compile(ctx context.Context, sources []string, dir string, b
 	return objects, nil
 }
 
-// coreArchive compiles the core library for a chip, once for every version of
-// compiler and library: the archive is kept in the user's cache folder.
-func (t *Toolchain) coreArchive(ctx context.Context, b *board.Board) (string, error) {
+// coreArchive gives the core library compiled for a chip. It is compiled into
+// outDir once for every version of compiler and library, and kept in the
+// user's cache folder. A kept archive that is not as it was made is made again;
+// a cache that cannot be used is done without.
+func (t *Toolchain) coreArchive(ctx context.Context, b *board.Board, outDir string) (string, error) {
 	sources, err := sourcesIn(filepath.Join(t.core, "cores", "arduino"))
 	if err != nil {
 		return "", err
@@ -134,44 +134,37 @@ func (t *Toolchain) coreArchive(ctx context.Context, b *board.Board) (string, er
 	if err != nil {
 		return "", fmt.Errorf("%s --version: %w", t.cc, err)
 	}
-	digest := sha256.New()
-	digest.Write(version)
+	from := sha256.New()
+	from.Write(version)
 	for _, source := range sources {
 		text, err := os.ReadFile(source)
 		if err != nil {
 			return "", err
 		}
-		digest.Write(text)
+		from.Write(text)
 	}
-	cache, err := os.UserCacheDir()
-	if err != nil {
-		cache = os.TempDir()
+	c := cache{prefix: fmt.Sprintf("core-%s-%x-", b.MCU, from.Sum(nil)[:8])}
+	if user, err := os.UserCacheDir(); err == nil {
+		c.dir = filepath.Join(user, "propwright")
 	}
-	cache = filepath.Join(cache, "propwright")
-	archive := filepath.Join(cache, fmt.Sprintf("core-%s-%x.a", b.MCU, digest.Sum(nil)[:8]))
-	if _, err := os.Stat(archive); err == nil || !errors.Is(err, fs.ErrNotExist) {
-		return archive, err
+	if archive, ok := c.find(); ok {
+		return archive, nil
 	}
-	if err := os.MkdirAll(cache, 0o755); err != nil {
+	dir := filepath.Join(outDir, "core")
+	if err := os.Mkdir(dir, 0o755); err != nil {
 		return "", err
 	}
-	dir, err := os.MkdirTemp(cache, "core-")
-	if err != nil {
-		return "", err
-	}
-	defer os.RemoveAll(dir)
 	// The core's strings use DECIMAL_DIG, which gcc 5.4 declares in C only.
 	objects, err := t.compile(ctx, sources, dir, b, []string{"-w", "-DDECIMAL_DIG=__DECIMAL_DIG__"})
 	if err != nil {
 		return "", err
 	}
-	// Two builds at the same time make the same archive; the rename takes
-	// either whole.
-	made := filepath.Join(dir, "core.a")
-	if err := run(ctx, t.ar, append([]string{"rcs", made}, objects...)...); err != nil {
+	archive := filepath.Join(dir, "core.a")
+	if err := run(ctx, t.ar, append([]string{"rcs", archive}, objects...)...); err != nil {
 		return "", err
 	}
-	return archive, os.Rename(made, archive)
+	c.keep(archive)
+	return archive, nil
 }
 
 // sourcesIn lists the folder's source files in alphabetical order.

@@ -38,7 +38,7 @@ func runner(t testing.TB) string {
 	t.Helper()
 	cache, err := os.UserCacheDir()
 	if err != nil {
-		cache = os.TempDir()
+		cache = t.TempDir()
 	}
 	cache = filepath.Join(cache, "propwright")
 	path := filepath.Join(cache, fmt.Sprintf("runner-%x", sha256.Sum256(runnerSource))[:len("runner-")+16])
@@ -54,7 +54,7 @@ func runner(t testing.TB) string {
 			missing(t, fmt.Errorf("%w; install the packages libsimavr-dev and libelf-dev", err))
 		}
 	}
-	if err := os.MkdirAll(cache, 0o755); err != nil {
+	if err := os.MkdirAll(cache, 0o700); err != nil {
 		t.Fatal(err)
 	}
 	dir := t.TempDir()

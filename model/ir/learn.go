@@ -56,6 +56,7 @@ type Learner struct {
 const (
 	pressSilence = 250_000 // microseconds after which a press is over: no period is as long
 	mostFrames   = 100
+	mostPeriod   = 10_000_000 // microseconds: far more than any remote's; a longer one had a mark that never ended
 )
 
 // Feed takes the next time, as Decoder.Feed does. It gives a lesson with the
@@ -208,8 +209,8 @@ func (lesson *Lesson) compare(l *Learner, heard []Frame, of []int) {
 
 func abs(n int) int { return max(n, -n) }
 
-// period is the time from frame to frame in milliseconds, 0 where there is
-// only one.
+// period is the time from frame to frame in milliseconds, 0 where it is not
+// known.
 func (l *Learner) period() uint32 {
 	var periods []int
 	for i := 1; i < len(l.frames); i++ {
@@ -217,7 +218,9 @@ func (l *Learner) period() uint32 {
 		for _, us := range l.frames[i-1] {
 			length += us
 		}
-		periods = append(periods, length)
+		if length < mostPeriod {
+			periods = append(periods, length)
+		}
 	}
 	if len(periods) == 0 {
 		return 0

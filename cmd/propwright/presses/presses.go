@@ -89,6 +89,10 @@ func (r *Recording) Next() (ir.Lesson, error) {
 // baud is the speed at which the capture sketch sends.
 const baud = 115200
 
+// mostLine is the most bytes between two line ends, far more than the capture
+// sketch sends.
+const mostLine = 1 << 20
+
 // A Line is presses from a board with the capture sketch. Closing it, from
 // whichever goroutine, ends a Next that waits.
 type Line struct {
@@ -103,9 +107,13 @@ func Open(name string) (*Line, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the port %s cannot be opened: %w. %s", name, err, Ports())
 	}
+	return newLine(port), nil
+}
+
+func newLine(port serial.Port) *Line {
 	lines := bufio.NewScanner(port)
-	lines.Buffer(nil, 1<<20)
-	return &Line{Port: port, lines: lines}, nil
+	lines.Buffer(nil, mostLine)
+	return &Line{Port: port, lines: lines}
 }
 
 // Next is Source's. A line that cannot be read is the rest of one that began
