@@ -5,11 +5,6 @@ package editor
 // functions use it.
 var actions []action
 
-// inView is what an action does to the view that it is heard in.
-func inView[V view](do func(V)) func(*Editor) {
-	return func(e *Editor) { do(e.current().(V)) }
-}
-
 // commonActions are the keys that are no screen's own.
 func commonActions() []action {
 	return []action{
@@ -28,16 +23,6 @@ func commonActions() []action {
 		{"save-as", []string{"Ctrl-W"}, "save the design under another name", anywhere, "", func(e *Editor) { e.files.askSaveAs() }},
 		{"quit", []string{"Ctrl-Q", "Ctrl-C"}, "leave the editor; with changes it asks", anywhere, "quit", func(e *Editor) { e.files.quit() }},
 
-		{"left", []string{"Left"}, "to the left", inLists, "", func(e *Editor) { e.current().Move(-1, 0) }},
-		{"right", []string{"Right"}, "to the right", inLists, "", func(e *Editor) { e.current().Move(1, 0) }},
-		{"up", []string{"Up"}, "up", inLists, "", func(e *Editor) { e.current().Move(0, -1) }},
-		{"down", []string{"Down"}, "down", inLists, "", func(e *Editor) { e.current().Move(0, 1) }},
-		{"page-up", []string{"PgUp"}, "a screen up", inLists, "", func(e *Editor) { e.current().Page(-1) }},
-		{"page-down", []string{"PgDn"}, "a screen down", inLists, "", func(e *Editor) { e.current().Page(1) }},
-		{"line-start", []string{"Home"}, "to the first column or line", inLists, "", func(e *Editor) { e.current().End(-1) }},
-		{"line-end", []string{"End"}, "to the last column or line", inLists, "", func(e *Editor) { e.current().End(1) }},
-		{"top", []string{"Ctrl-Home", "Alt-Up"}, "to the first line", inLists, "", func(e *Editor) { e.current().Far(-1) }},
-		{"bottom", []string{"Ctrl-End", "Alt-Down"}, "to the last line", inLists, "", func(e *Editor) { e.current().Far(1) }},
 		{"details", []string{"Enter", "Tab"}, "the details of what is under the cursor, to be changed", inLists, "details", (*Editor).enterPanel},
 
 		{"chooser-up", []string{"Up"}, "the line above", inChooser, "", func(e *Editor) { e.over.Top().Move(-1) }},
@@ -60,4 +45,18 @@ func commonActions() []action {
 		{"answer-down", []string{"Down"}, "the answer below", inQuestion, "next", func(e *Editor) { e.over.Top().Move(1) }},
 		{"answer-take", []string{"Enter"}, "this answer", inQuestion, "this answer", func(e *Editor) { e.over.Top().Take() }},
 	}
+}
+
+// listActions move the cursor of every view.
+var listActions = []viewAction{
+	{"left", []string{"Left"}, "to the left", "", func(v view) { v.Move(-1, 0) }},
+	{"right", []string{"Right"}, "to the right", "", func(v view) { v.Move(1, 0) }},
+	{"up", []string{"Up"}, "up", "", func(v view) { v.Move(0, -1) }},
+	{"down", []string{"Down"}, "down", "", func(v view) { v.Move(0, 1) }},
+	{"page-up", []string{"PgUp"}, "a screen up", "", func(v view) { v.Page(-1) }},
+	{"page-down", []string{"PgDn"}, "a screen down", "", func(v view) { v.Page(1) }},
+	{"line-start", []string{"Home"}, "to the first column or line", "", func(v view) { v.End(-1) }},
+	{"line-end", []string{"End"}, "to the last column or line", "", func(v view) { v.End(1) }},
+	{"top", []string{"Ctrl-Home", "Alt-Up"}, "to the first line", "", func(v view) { v.Far(-1) }},
+	{"bottom", []string{"Ctrl-End", "Alt-Down"}, "to the last line", "", func(v view) { v.Far(1) }},
 }

@@ -5,7 +5,6 @@ import (
 	"github.com/rivo/tview"
 
 	"propwright/cmd/propwright/editor/pane"
-	"propwright/cmd/propwright/editor/review"
 	"propwright/model"
 )
 
@@ -56,15 +55,11 @@ type typist interface{ typed(r rune) }
 // newEditor sets an editor up on a desk. It draws nothing before Run.
 func newEditor(d *desk, t theme) *Editor {
 	e := &Editor{app: tview.NewApplication(), view: inMatrix}
-	e.workspace = &workspace{navigator: e, theme: t, desk: d}
-	e.queue = func(do func()) { e.app.QueueUpdateDraw(do) }
-	e.over = pane.Dialogs{Theme: t.Theme, Say: e.say}
-	e.review.Queue, e.review.Inspect, e.review.Done = e.queue, review.Inspect, e.judged
-	e.review.Unread = func() model.Faults { return e.desk.unread() }
+	e.workspace = newWorkspace(e, d, t, func(do func()) { e.app.QueueUpdateDraw(do) }, e.judged)
 	e.files = files{e.workspace, e}
 	e.root = &root{Box: tview.NewBox(), e: e}
 	e.panel = &panel{workspace: e.workspace, host: e}
-	e.views = newViews(e)
+	e.views = newViews(e.workspace)
 	e.app.SetRoot(e.root, true).EnableMouse(true).EnablePaste(true).SetInputCapture(keepCtrlC)
 	e.changed()
 	return e
@@ -101,7 +96,7 @@ func (e *Editor) judged() {
 // sit changes to another desk.
 func (e *Editor) sit(d *desk) {
 	e.playView().clock.stop()
-	e.desk, e.further, e.views = d, nil, newViews(e)
+	e.desk, e.further, e.views = d, nil, newViews(e.workspace)
 	e.show(inMatrix)
 	e.changed()
 	e.follow()
@@ -208,7 +203,7 @@ func (e *Editor) add() {
 	}
 	for i := range screens {
 		if s := &screens[i]; s.in == e.view && s.add != nil {
-			s.add(e)
+			s.add(e.current())
 			return
 		}
 	}

@@ -191,15 +191,15 @@ func triggerError(d *model.Design, s string) error {
 }
 
 // matrixActions are the keys of the matrix.
-func matrixActions() []action {
-	return []action{
-		{"fill", []string{"a…z"}, "letters of a state's name: the trigger leads there; a new name makes a new state", inMatrix, "target", inView(func(m *matrix) { m.askTarget("") })},
-		{"ignore", []string{"."}, "nothing is to happen here, and that is meant", inMatrix, "ignore", inView((*matrix).ignore)},
-		{"defer", []string{">"}, "go there only when the routine has ended, or at once again", inMatrix, "at end", inView((*matrix).deferCell)},
-		{"unsay", []string{"Del", "Backspace"}, "say nothing here any more", inMatrix, "empty", inView((*matrix).empty)},
-		{"trigger", []string{"@"}, "another trigger as a column: a timer, a hold, a release", inMatrix, "trigger", inView((*matrix).askTrigger)},
-		{"row", []string{"Space"}, "the details of the line's state", inMatrix, "state", inView((*matrix).openRow)},
-		{"again", []string{"="}, "fill this cell like the last one", inMatrix, "again", inView((*matrix).again)},
-		{"new-state", []string{"+"}, "a new state, and the trigger leads there", inMatrix, "new state", inView((*matrix).newState)},
+func matrixActions() []viewAction {
+	return []viewAction{
+		{"fill", []string{"a…z"}, "letters of a state's name: the trigger leads there; a new name makes a new state", "target", inView(func(m *matrix) { m.askTarget("") })},
+		{"ignore", []string{"."}, "nothing is to happen here, and that is meant", "ignore", inView((*matrix).ignore)},
+		{"defer", []string{">"}, "go there only when the routine has ended, or at once again", "at end", inView((*matrix).deferCell)},
+		{"unsay", []string{"Del", "Backspace"}, "say nothing here any more", "empty", inView((*matrix).empty)},
+		{"trigger", []string{"@"}, "another trigger as a column: a timer, a hold, a release", "trigger", inView((*matrix).askTrigger)},
+		{"row", []string{"Space"}, "the details of the line's state", "state", inView((*matrix).openRow)},
+		{"again", []string{"="}, "fill this cell like the last one", "again", inView((*matrix).again)},
+		{"new-state", []string{"+"}, "a new state, and the trigger leads there", "new state", inView((*matrix).newState)},
 	}
 }

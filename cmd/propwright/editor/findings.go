@@ -18,17 +18,9 @@ const inFindings scope = "findings"
 // findings lists what the check has found.
 type findings struct {
 	*workspace
-	opener    findingOpener
 	pane.List // of the findings
 	rows      pane.Rows
 	shown     int // lines of the screen
-}
-
-// A findingOpener shows in other views what a finding is about.
-type findingOpener interface {
-	openFinding(review.Finding)
-	// playWitness has the rehearsal ready to play the finding's witness.
-	playWitness(review.Finding)
 }
 
 func (v *findings) all() []review.Finding { return v.review.Findings }
@@ -126,7 +118,7 @@ func (v *findings) goThere() {
 	if !ok {
 		return
 	}
-	v.opener.openFinding(f)
+	v.openFinding(f)
 	said := strings.TrimSuffix(f.Message, ".")
 	if f.Advice != "" {
 		said += ". What to do: " + f.Advice
@@ -141,14 +133,14 @@ func (v *findings) showWitness() {
 		v.say("this finding has nothing to play: it can be read off the design")
 		return
 	}
-	v.opener.playWitness(f)
+	v.playWitness(f)
 	v.say("n does the next step")
 }
 
 // findingsActions are the keys of the findings.
-func findingsActions() []action {
-	return []action{
-		{"finding-go", []string{"Enter"}, "go to the place that the finding is about", inFindings, "go there", inView((*findings).goThere)},
-		{"witness", []string{"p"}, "play what shows the finding, step by step, in rehearsal", inFindings, "play it", inView((*findings).showWitness)},
+func findingsActions() []viewAction {
+	return []viewAction{
+		{"finding-go", []string{"Enter"}, "go to the place that the finding is about", "go there", inView((*findings).goThere)},
+		{"witness", []string{"p"}, "play what shows the finding, step by step, in rehearsal", "play it", inView((*findings).showWitness)},
 	}
 }

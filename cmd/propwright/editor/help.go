@@ -108,8 +108,8 @@ func (h *help) renew()              {}
 func (h *help) where() string       { return "the arrows and PgDn turn the page; Esc goes back" }
 
 // helpActions are the keys of the help page.
-func helpActions() []action {
-	return []action{
-		{"help-leave", []string{"Esc", "Enter"}, "back to the view before", inHelp, "back", (*Editor).leaveHelp},
+func helpActions() []viewAction {
+	return []viewAction{
+		{"help-leave", []string{"Esc", "Enter"}, "back to the view before", "back", inView(func(h *help) { h.leaveHelp() })},
 	}
 }

@@ -40,6 +40,26 @@ type action struct {
 	run  func(*Editor)
 }
 
+// A viewAction is an action of a view: do does it to the view that hears the
+// key, which is of the type that the action is for.
+type viewAction struct {
+	id    string
+	keys  []string
+	label string
+	line  string
+	do    func(view)
+}
+
+// in is the action as one of the key table, heard in a scope.
+func (a *viewAction) in(s scope) action {
+	return action{a.id, a.keys, a.label, s, a.line, func(e *Editor) { a.do(e.current()) }}
+}
+
+// inView is what an action does to views of a type.
+func inView[V view](do func(V)) func(view) {
+	return func(v view) { do(v.(V)) }
+}
+
 // find is the action of a key in the first of the scopes that has one.
 func find(name string, in ...scope) *action {
 	for _, s := range in {

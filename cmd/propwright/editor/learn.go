@@ -328,18 +328,21 @@ func (v *remote) askKey(m *ir.Keymap) {
 	v.over.Choose(c, "")
 }
 
-// learnActions are the keys of the remote, and of a lesson.
-func learnActions() []action {
-	return []action{
-		{"learn", []string{"l"}, "learn codes: from a board that listens, saved times or a keymap", inRemote, "learn", inView((*remote).askLearn)},
-
-		{"lesson-take", []string{"Enter"}, "give the button the code that was understood, and go on to the next", inLesson, "take it", inThisLesson((*lesson).accept)},
-		{"lesson-again", []string{"r"}, "forget what was understood, and listen again", inLesson, "again", inThisLesson((*lesson).repeat)},
-		{"lesson-leave", []string{"Esc"}, "leave the button as it is", inLesson, "leave it", inThisLesson((*lesson).leave)},
+// remoteActions are the keys of the remote.
+func remoteActions() []viewAction {
+	return []viewAction{
+		{"learn", []string{"l"}, "learn codes: from a board that listens, saved times or a keymap", "learn", inView((*remote).askLearn)},
 	}
 }
 
-// inThisLesson is what an action does to the lesson that is heard.
-func inThisLesson(do func(*lesson)) func(*Editor) {
-	return inView(func(v *remote) { do(v.learning.lesson) })
+// lessonActions are the keys of a lesson.
+func lessonActions() []action {
+	heard := func(do func(*lesson)) func(*Editor) {
+		return func(e *Editor) { do(e.current().(*remote).learning.lesson) }
+	}
+	return []action{
+		{"lesson-take", []string{"Enter"}, "give the button the code that was understood, and go on to the next", inLesson, "take it", heard((*lesson).accept)},
+		{"lesson-again", []string{"r"}, "forget what was understood, and listen again", inLesson, "again", heard((*lesson).repeat)},
+		{"lesson-leave", []string{"Esc"}, "leave the button as it is", inLesson, "leave it", heard((*lesson).leave)},
+	}
 }

@@ -17,7 +17,6 @@ import (
 // step as a finding's witness has it.
 type performance struct {
 	*workspace
-	follow func()            // shows the state that the prop is in
 	player *rehearsal.Player // nil where the design cannot be rehearsed
 	why    error             // why not
 	of     *model.Design     // what the player was made of

@@ -113,18 +113,18 @@ func (v *play) where() string {
 }
 
 // playActions are the keys of the rehearsal.
-func playActions() []action {
-	return []action{
-		{"play-press", []string{"Enter"}, "press the button under the cursor, or turn the input over", inPlay, "press", inView((*play).pressHere)},
-		{"play-digit", []string{"1…9"}, "press the button, or turn the input over, that stands beside the digit", inPlay, "press that", func(e *Editor) { e.say("press a digit from 1 to 9") }},
-		{"play-hold", []string{"h"}, "keep the button down, or let it go", inPlay, "hold", inView((*play).hold)},
-		{"play-run", []string{"Space"}, "let the clock run, or stop it", inPlay, "run", inView((*play).run)},
-		{"play-next", []string{"n"}, "let time pass until something happens by itself; or the next step of what shows a finding", inPlay, "next", inView((*play).next)},
-		{"play-frame", []string{"."}, "let 20 ms pass", inPlay, "20 ms", inView((*play).frame)},
-		{"play-faster", []string{"+"}, "let the clock run faster", inPlay, "faster", inView(func(v *play) { v.clock.change(1) })},
-		{"play-slower", []string{"-"}, "let the clock run slower", inPlay, "slower", inView(func(v *play) { v.clock.change(-1) })},
-		{"play-anew", []string{"r"}, "power the prop up again", inPlay, "power up", inView((*play).anew)},
-		{"play-expect", []string{"e"}, "note for the script that the prop is to be in its present state", inPlay, "expect", inView((*play).expect)},
-		{"play-save", []string{"s"}, "save what was done as a script beside the design; it becomes a test", inPlay, "script", inView((*play).save)},
+func playActions() []viewAction {
+	return []viewAction{
+		{"play-press", []string{"Enter"}, "press the button under the cursor, or turn the input over", "press", inView((*play).pressHere)},
+		{"play-digit", []string{"1…9"}, "press the button, or turn the input over, that stands beside the digit", "press that", inView(func(v *play) { v.say("press a digit from 1 to 9") })},
+		{"play-hold", []string{"h"}, "keep the button down, or let it go", "hold", inView((*play).hold)},
+		{"play-run", []string{"Space"}, "let the clock run, or stop it", "run", inView((*play).run)},
+		{"play-next", []string{"n"}, "let time pass until something happens by itself; or the next step of what shows a finding", "next", inView((*play).next)},
+		{"play-frame", []string{"."}, "let 20 ms pass", "20 ms", inView((*play).frame)},
+		{"play-faster", []string{"+"}, "let the clock run faster", "faster", inView(func(v *play) { v.clock.change(1) })},
+		{"play-slower", []string{"-"}, "let the clock run slower", "slower", inView(func(v *play) { v.clock.change(-1) })},
+		{"play-anew", []string{"r"}, "power the prop up again", "power up", inView((*play).anew)},
+		{"play-expect", []string{"e"}, "note for the script that the prop is to be in its present state", "expect", inView((*play).expect)},
+		{"play-save", []string{"s"}, "save what was done as a script beside the design; it becomes a test", "script", inView((*play).save)},
 	}
 }

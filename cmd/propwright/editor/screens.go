@@ -9,14 +9,14 @@ import (
 // A screen is a row of the table of the editor's views. A new view is a file
 // with its scope, its type and its actions, and a row here.
 type screen struct {
-	in      scope              // its name, and where its keys are heard
-	keys    []string           // that show it
-	label   string             // what it shows, for the help
-	word    string             // for the views' line
-	view    func(*Editor) view // makes the view
-	actions []action           // its own keys
-	about   []model.Sort       // elements that a finding leads to in it
-	add     func(*Editor)      // what Ctrl-N adds to it; nil: a state
+	in      scope                 // its name, and where its keys are heard
+	keys    []string              // that show it
+	label   string                // what it shows, for the help
+	word    string                // for the views' line
+	view    func(*workspace) view // makes the view
+	actions []viewAction          // its own keys
+	about   []model.Sort          // elements that a finding leads to in it
+	add     func(view)            // what Ctrl-N adds to it; nil: a state
 }
 
 // screens lists the screens in the order of the views' line.
@@ -29,38 +29,38 @@ func init() { // the screens' functions use the tables, so they cannot be plain 
 	screens = []screen{
 		{
 			inMatrix, []string{"F2", "Alt-1"}, "the state–event matrix: what every state does on every trigger", "matrix",
-			func(e *Editor) view {
-				return &matrix{cellEdits: cellEdits{gridCursor: gridCursor{workspace: e.workspace}}}
+			func(w *workspace) view {
+				return &matrix{cellEdits: cellEdits{gridCursor: gridCursor{workspace: w}}}
 			}, matrixActions(), []model.Sort{model.SortState, model.SortTransition}, nil,
 		},
 		{
 			inRemote, []string{"F3", "Alt-2"}, "the remote: its buttons and codes", "remote",
-			func(e *Editor) view { return &remote{workspace: e.workspace} }, learnActions(), []model.Sort{model.SortButton}, inView((*remote).addButton),
+			func(w *workspace) view { return &remote{workspace: w} }, remoteActions(), []model.Sort{model.SortButton}, inView((*remote).addButton),
 		},
 		{
 			inRig, []string{"F4", "Alt-3"}, "the rig: outputs, inputs, sounds and the chip's pins", "rig",
-			func(e *Editor) view { return &rig{workspace: e.workspace} }, nil,
+			func(w *workspace) view { return &rig{workspace: w} }, nil,
 			[]model.Sort{model.SortInput, model.SortOutput, model.SortTrack, model.SortMessage}, inView((*rig).addToRig),
 		},
 		{
 			inRoutines, []string{"F5", "Alt-4"}, "the routines: cue sheets and their lanes in time", "routines",
-			func(e *Editor) view { return &routines{workspace: e.workspace} }, nil, []model.Sort{model.SortRoutine, model.SortCue}, inView((*routines).addRoutine),
+			func(w *workspace) view { return &routines{workspace: w} }, nil, []model.Sort{model.SortRoutine, model.SortCue}, inView((*routines).addRoutine),
 		},
 		{
 			inGraph, []string{"F6", "Alt-5"}, "the behaviour graph", "graph",
-			func(e *Editor) view { return &graph{workspace: e.workspace} }, nil, nil, nil,
+			func(w *workspace) view { return &graph{workspace: w} }, nil, nil, nil,
 		},
 		{
 			inFindings, []string{"F7", "Alt-6"}, "the findings of the check", "findings",
-			func(e *Editor) view { return &findings{workspace: e.workspace, opener: e} }, findingsActions(), nil, nil,
+			func(w *workspace) view { return &findings{workspace: w} }, findingsActions(), nil, nil,
 		},
 		{
 			inPlay, []string{"F8", "Alt-7"}, "the rehearsal: play the prop", "rehearse",
-			func(e *Editor) view { return &play{performance: performance{workspace: e.workspace, follow: e.follow}} }, playActions(), nil, nil,
+			func(w *workspace) view { return &play{performance: performance{workspace: w}} }, playActions(), nil, nil,
 		},
 		{
 			inHelp, []string{"F1", "Alt-0"}, "this help", "help",
-			func(e *Editor) view { return &help{workspace: e.workspace} }, helpActions(), nil, nil,
+			func(w *workspace) view { return &help{workspace: w} }, helpActions(), nil, nil,
 		},
 	}
 	var own []action
@@ -68,9 +68,14 @@ func init() { // the screens' functions use the tables, so they cannot be plain 
 		s := &screens[i]
 		viewOrder = append(viewOrder, s.in)
 		actions = append(actions, action{string(s.in), s.keys, s.label, anywhere, s.word, func(e *Editor) { e.show(s.in) }})
-		own = append(own, s.actions...)
+		for i := range s.actions {
+			own = append(own, s.actions[i].in(s.in))
+		}
 	}
-	actions = slices.Concat(actions, commonActions(), panelActions(), own)
+	for i := range listActions {
+		own = append(own, listActions[i].in(inLists))
+	}
+	actions = slices.Concat(actions, own, commonActions(), panelActions(), lessonActions())
 	scopes = slices.Concat([]scope{anywhere, inLists, viewOrder[0]},
 		[]scope{inPanel, inField, inChooser, inPrompt, inQuestion, inAsked, inSteps, inLesson}, viewOrder[1:], []scope{inStart})
 }
@@ -79,10 +84,10 @@ func init() { // the screens' functions use the tables, so they cannot be plain 
 func isScreen(id string) bool { return slices.Contains(viewOrder, scope(id)) }
 
 // newViews are the views of a design that nobody has looked at yet.
-func newViews(e *Editor) map[viewID]view {
+func newViews(w *workspace) map[viewID]view {
 	views := map[viewID]view{}
 	for i := range screens {
-		views[screens[i].in] = screens[i].view(e)
+		views[screens[i].in] = screens[i].view(w)
 	}
 	return views
 }

@@ -250,7 +250,7 @@ func TestUnfinishedDesign(t *testing.T) {
 	t.Parallel()
 	s := openScene(t, 80, 24, 16, []byte("format = 1\n[prop]\nname = \"x\"\nboard = \"atmega328p\"\n[remote]\npin = 2\nstop = \"off\"\n[[remote.button]]\nname = \"off\"\ncode = \"nec:0x04:0x08\"\n")).checked()
 	s.sees("1 unfinished").keys("F7").sees("the design has no state", "What to do:")
-	s.keys("F8").sees("cannot be rehearsed yet", "no state")
+	s.keys("F8").sees("cannot be rehearsed yet", "[[state]]")
 	s.keys("F6").sees("no state yet").keys("F5").sees("no routine yet")
 	s.keys("F2", "Ctrl-N", "'roost", "Enter", "'dormant", "Enter").checked().sees("✗unfinished", "z roost ◂")
 }
@@ -288,10 +288,10 @@ func TestRequirementIsJudgedAsItIsWritten(t *testing.T) {
 
 func TestChangedOnDisk(t *testing.T) {
 	t.Parallel()
-	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("'watch", "Enter")
+	s := newScene(t, 80, 24, 16)
 	other := strings.Replace(string(s.design().Format()), "Harbour Heron", "Another Hand", 1)
 	require.NoError(t, os.WriteFile(s.file(), []byte(other), 0o644))
-	s.checked().sees("CHANGED ON DISK")
+	s.at("roost", "press one").keys("'watch", "Enter").checked().sees("CHANGED ON DISK")
 	s.keys("Ctrl-S").sees("the file has changed on disk", "overwritten.")
 	text, err := os.ReadFile(s.file())
 	require.NoError(t, err)

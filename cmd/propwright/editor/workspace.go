@@ -30,10 +30,29 @@ type workspace struct {
 type navigator interface {
 	// changed is called when the design has changed.
 	changed()
+	// follow shows the details of what is under the cursor now.
+	follow()
 	// goTo puts the cursor on an element.
 	goTo(at model.Elem)
 	// openDetails shows an element's details, to be changed.
 	openDetails(at model.Elem)
+	// openFinding shows where a finding is about.
+	openFinding(review.Finding)
+	// playWitness has the rehearsal ready to play a finding's witness.
+	playWitness(review.Finding)
+	// leaveHelp goes back to the view that help was called from.
+	leaveHelp()
+}
+
+// newWorkspace is a workspace for a design. What is found in the design is shown
+// on the goroutine that queue runs functions on.
+func newWorkspace(n navigator, d *desk, t theme, queue func(func()), judged func()) *workspace {
+	w := &workspace{navigator: n, theme: t, desk: d, queue: queue}
+	w.over = pane.Dialogs{Theme: t.Theme, Say: w.say}
+	w.review.Queue, w.review.Inspect, w.review.Done = queue, review.Inspect, judged
+	w.review.Unread = func() model.Faults { return w.desk.unread() }
+	w.layOut()
+	return w
 }
 
 // say puts a message on the status line until the next key.
