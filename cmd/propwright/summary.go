@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -42,13 +43,14 @@ type memory struct {
 	SRAM         int    `json:"sram"`
 	SRAMThere    int    `json:"sram_there"`
 	WhyEstimated string `json:"why_estimated,omitempty"` // "": measured
+
+	rule *check.Rule // says whether it fits; nil where the estimate has said so before
 }
 
 func newSummary(study *check.Study, findings check.Findings, dir string, files gen.Report) summary {
 	d, m := study.Design, measure(study, dir)
-	// What the linker refuses is too large by the estimate, too, or near it.
-	if m != nil && (m.WhyEstimated == "" || strings.Contains(m.WhyEstimated, " region `")) {
-		large, _ := study.Check([]*check.Rule{sketch.Measured(m.Flash, m.SRAM)}) // the study was checked before
+	if m != nil && m.rule != nil {
+		large, _ := study.Check([]*check.Rule{m.rule}) // the study was checked before
 		findings = append(findings, large...)
 	}
 	s := summary{
@@ -86,6 +88,11 @@ func measure(s *check.Study, dir string) *memory {
 	if m.Flash, m.SRAM, err = compile(dir, b.MCU); err != nil {
 		m.WhyEstimated = err.Error()
 		m.Flash, m.SRAM = sketch.Estimate(s)
+		if errors.Is(err, avr.ErrTooLarge) {
+			m.rule = sketch.Unlinked
+		}
+	} else {
+		m.rule = sketch.Measured(m.Flash, m.SRAM)
 	}
 	return &m
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"crypto/sha256"
+	"errors"
 	"fmt"
 	"os"
 	"os/exec"
@@ -16,6 +17,9 @@ import (
 
 // CoreDir is where the Debian package arduino-core-avr puts the core library.
 const CoreDir = "/usr/share/arduino/hardware/arduino/avr"
+
+// ErrTooLarge is the error of a sketch that the linker has no room for.
+var ErrTooLarge = errors.New("the sketch does not fit into the chip")
 
 // A Toolchain is an installed compiler with a core library.
 type Toolchain struct {
@@ -56,7 +60,7 @@ func Find() (*Toolchain, error) {
 // "atmega328p" and links it with the core: the .ino, .c, .cpp and .S files that lie in the
 // folder itself. It writes into outDir, which must exist, and returns the
 // path of the ELF file there. The error of a compiler that fails holds what
-// the compiler said.
+// the compiler said; that of a linker without room wraps ErrTooLarge.
 func (t *Toolchain) Build(ctx context.Context, sketchDir, outDir, mcu string) (elf string, err error) {
 	b, ok := board.ByName(mcu)
 	if !ok || b.Portable {
@@ -80,7 +84,11 @@ func (t *Toolchain) Build(ctx context.Context, sketchDir, outDir, mcu string) (e
 	elf = filepath.Join(outDir, filepath.Base(sketchDir)+".elf")
 	link := []string{"-Os", "-g", "-Wl,--gc-sections", "-mmcu=" + b.MCU, "-o", elf}
 	link = append(append(link, objects...), core, "-lm")
-	return elf, run(ctx, t.cc, link...)
+	err = run(ctx, t.cc, link...)
+	if err != nil && strings.Contains(err.Error(), " region `") { // GNU ld's word for a memory
+		err = fmt.Errorf("%w: %w", ErrTooLarge, err)
+	}
+	return elf, err
 }
 
 // chips lists the chips that there is a core for.

@@ -94,9 +94,10 @@
 // all and 32 KB of a kind: pgm_read_byte has 16 bits, and avr-gcc takes no larger
 // array.
 //
-// The rule memory is here because it has to know the firmware. The estimate is
-// within a tenth, so before a build only what is too large even when it is a tenth
-// smaller is refused; what has been compiled is judged by its size. 192 bytes of the
-// SRAM are kept for the stack: the longest chain of calls and one interrupt take
-// some 110 (avr-gcc -fstack-usage on the demo), the rest is for hooks.
+// The rule memory is here because it has to know the firmware. What it passes fits
+// when it is compiled: SRAM is the sum of variables whose sizes a test takes from
+// avr-nm, flash an estimate with a margin of 512 bytes. Only a build knows what the
+// maker's own code in hooks.cpp takes; it judges by what has been compiled. 192 bytes
+// of the SRAM are kept for the stack: the longest chain of calls and one interrupt
+// take some 110 (avr-gcc -fstack-usage on the demo), the rest is for hooks.
 package sketch

@@ -14,25 +14,41 @@ import (
 // firmware.
 func Rules() []*check.Rule { return append(check.Rules(), LimitRule, MemoryRule) }
 
-// MemoryRule is about the chip's size. The firmware's is Estimate's, which is
-// within a tenth: only what does not fit even when it is a tenth smaller is
-// reported.
+// MemoryRule is about the chip's size, as far as it is known without a compiler:
+// see Estimate. What it passes does fit, but for the maker's own code in
+// hooks.cpp; of what does fit it refuses only what leaves less than two
+// flashMargins of flash free.
 var MemoryRule = memoryRule(func(s *check.Study) (flash, sram int) {
 	flash, sram = Estimate(s)
-	return flash * 9 / 10, sram * 9 / 10
-})
+	return flash + flashMargin, sram
+}, "may take")
 
 // Measured is MemoryRule for firmware of so many bytes, SRAM without the stack.
 func Measured(flash, sram int) *check.Rule {
-	return memoryRule(func(*check.Study) (int, int) { return flash, sram })
+	return memoryRule(func(*check.Study) (int, int) { return flash, sram }, "takes")
 }
 
-func memoryRule(size func(*check.Study) (flash, sram int)) *check.Rule {
+// Unlinked is MemoryRule for firmware that the linker has no room for, though
+// without the maker's own code it would fit.
+var Unlinked = &check.Rule{
+	ID: MemoryRule.ID, Doc: MemoryRule.Doc, Severity: MemoryRule.Severity,
+	Run: func(p *check.Pass) {
+		flash, sram := Estimate(p.Study)
+		p.Report(check.Finding{
+			Pos:     p.Prop.At("board"),
+			Message: fmt.Sprintf("the firmware does not fit into the %s: with what hooks.cpp adds, the linker has no room for it; the design takes %d bytes of SRAM and about %d of flash", p.Prop.Board, sram, flash),
+			Advice:  "make do with less in hooks.cpp, or use a larger chip",
+		})
+	},
+}
+
+// memoryRule is told with what word to say how much flash the firmware takes.
+func memoryRule(size func(*check.Study) (flash, sram int), takesFlash string) *check.Rule {
 	return &check.Rule{
 		ID: "memory", Doc: "the firmware does not fit into the chip's flash or SRAM", Severity: check.Error,
 		Run: func(p *check.Pass) {
 			flash, sram := size(p.Study)
-			memory(p, flash, sram)
+			memory(p, flash, sram, takesFlash)
 		},
 	}
 }
@@ -44,24 +60,24 @@ const Stack = 192
 
 // memory reports what does not fit. Of a firmware that cannot be made
 // LimitRule tells, and of a portable board's memory nobody knows.
-func memory(p *check.Pass, flash, sram int) {
+func memory(p *check.Pass, flash, sram int, takesFlash string) {
 	f, err := firmwareOf.Of(p.Study)
 	if err != nil || f.Portable {
 		return
 	}
 	b, _ := board.ByName(p.Prop.Board)
-	report := func(what string, takes, there int, kept string, parts []part) {
-		if takes <= there {
+	report := func(takes string, bytes int, what string, there int, kept string, parts []part) {
+		if bytes <= there {
 			return
 		}
 		p.Report(check.Finding{
 			Pos:     p.Prop.At("board"),
-			Message: fmt.Sprintf("the firmware takes %d bytes of %s or more; the %s has %d%s", takes, what, b.Name, there, kept),
+			Message: fmt.Sprintf("the firmware %s %d bytes of %s; the %s has %d%s", takes, bytes, what, b.Name, there, kept),
 			Advice:  fmt.Sprintf("%s: make do with less, or use a larger chip", mostOf(parts)),
 		})
 	}
-	report("flash", flash, b.UsableFlash(), "", f.flashParts())
-	report("SRAM", sram, b.SRAMBytes-Stack, fmt.Sprintf(", without %d for the stack", Stack), f.sramParts())
+	report(takesFlash, flash, "flash", b.UsableFlash(), "", f.flashParts())
+	report("takes", sram, "SRAM", b.SRAMBytes-Stack, fmt.Sprintf(", without %d for the stack", Stack), f.sramParts())
 }
 
 // A part is what something in a design takes of a memory, in bytes.
@@ -100,8 +116,8 @@ func (f *firmware) sramParts() []part {
 	}
 	return []part{
 		{fmt.Sprintf("%d pixels", pixels), f.PixelBytes},
-		{fmt.Sprintf("%d stretches of light", len(f.Layers)), 25 * len(f.Layers)},
-		{fmt.Sprintf("%d servos", len(f.Servos)), 22 * len(f.Servos)},
-		{fmt.Sprintf("%d timers of one state", f.MaxTimers), 5 * f.MaxTimers},
+		{fmt.Sprintf("%d stretches of light", len(f.Layers)), f.layerBytes() * len(f.Layers)},
+		{fmt.Sprintf("%d servos", len(f.Servos)), 21 * len(f.Servos)},
+		{fmt.Sprintf("%d timers of one state", f.MaxTimers), 4 * f.MaxTimers},
 	}
 }

@@ -1,0 +1,130 @@
+package sketch
+
+import (
+	"slices"
+	"strings"
+
+	"propwright/model/ir"
+)
+
+// A variable is one of the firmware's or of the core's that lives in SRAM all
+// the time.
+type variable struct {
+	name  string
+	bytes int // on an AVR those of its members, without gaps
+}
+
+// initialised are the variables with a first value other than 0, and so is each
+// of a decoder's whose name ends in _button.
+var initialised = []string{"ir_high", "ended", "line_high", "down", "breakValue", "_initEndpoints", "_usbLineInfo", "vtable for Serial_"}
+
+// variables lists all of them but the maker's own in hooks.cpp. A test has the
+// compiler say their sizes, name by name, for every chip.
+func (f *firmware) variables() (vs []variable) {
+	add := func(used bool, more ...variable) {
+		if used {
+			vs = append(vs, more...)
+		}
+	}
+	// The core: its clock and, where the chip is its own USB port, what drives that.
+	add(true, variable{"timer0_fract", 1}, variable{"timer0_millis", 4}, variable{"timer0_overflow_count", 4})
+	add(f.Board == usbBoard, usb...)
+
+	// sketch.ino and board.cpp
+	add(true, variable{"clock_ms", 2}, variable{"frame_start", 2}, variable{"frame_ms", 2},
+		variable{"edges", 2 * 32}, variable{"edges_in", 1}, variable{"edges_out", 1}, variable{"ir_high", 1})
+	servos := len(f.Servos)
+	add(servos > 0, variable{"plans", 2 * 5 * servos}, variable{"playing", 1}, variable{"plan_ready", 1}, variable{"ended", 1})
+
+	// machine.c
+	info := 13
+	if len(f.Drifts) > 0 {
+		info += 2
+	}
+	add(true, variable{"pw_state", 1}, variable{"pw_dropped", 1}, variable{"here", info}, variable{"time_here", 4},
+		variable{"back", 1}, variable{"deferred", 1}, variable{"queue", 8}, variable{"queued", 1})
+	add(f.MaxTimers > 0, variable{"due", 4 * f.MaxTimers}, variable{"sequence", 4})
+
+	// ir.c
+	add(true, variable{"last_edge", 2}, variable{"line_high", 1}, variable{"quiet_ms", 1}, variable{"down", 1}, variable{"frame_age", 2})
+	add(f.Fresh, variable{"fresh", 1})
+	add(f.HasHolds, variable{"held", 2})
+	add(f.Toggles, variable{"down_toggle", 1})
+	for i := range f.Waves {
+		vs = append(vs, f.Waves[i].variables()...)
+	}
+	inputs := len(f.Inputs)
+	add(inputs > 0, variable{"unsettled", 2 * inputs}, variable{"settled", inputs}, variable{"known", inputs})
+
+	// player.c
+	add(true, variable{"next_cue", 2}, variable{"wait", 2})
+	add(len(f.Drifts) > 0 || f.UsesFlicker, variable{"sequence", 4})
+	add(servos > 0 || len(f.Layers) > 0, variable{"frame_ms", 1})
+	add(servos > 0, variable{"moves", 11 * servos}, variable{"next_servo", 1})
+	add(len(f.Drifts) > 0, variable{"first_drift", 1}, variable{"drifts", 1}, variable{"drift_wait", 2 * f.MaxDrifts})
+	add(len(f.Layers) > 0, variable{"layers", f.layerBytes() * len(f.Layers)},
+		variable{"pixels", f.PixelBytes}, variable{"work_strip", 1}, variable{"work_pixel", 2})
+	add(f.Stacked && len(f.Layers) > 0, variable{"order", len(f.Layers)})
+	add(len(f.Pulses) > 0, variable{"pulses", 3 * len(f.Pulses)})
+	add(len(f.Messages) > 0, variable{"outbox", f.Outbox}, variable{"outbox_first", 1}, variable{"outbox_count", 1},
+		variable{"outbox_byte", 2}, variable{"sending", 1})
+	return vs
+}
+
+// usbBoard is the board whose chip is its own USB port.
+const usbBoard = "atmega32u4"
+
+// usb are the core's variables for the port of the ATmega32U4.
+var usb = []variable{
+	{"RxLEDPulse", 1}, {"TxLEDPulse", 1}, {"USBDevice", 1}, {"wdtcsr_save", 1},
+	{"_usbConfiguration", 1}, {"_usbCurrentStatus", 1}, {"_usbSuspendState", 1},
+	{"_cend", 2}, {"_cmark", 2}, {"breakValue", 4}, {"PluggableUSB()::obj", 4},
+	{"guard variable for PluggableUSB()::obj", 8}, {"_initEndpoints", 7}, {"_usbLineInfo", 8},
+	{"vtable for Serial_", 18}, {"Serial", 80},
+}
+
+func (f *firmware) layerBytes() int {
+	if f.UsesBreathe || f.UsesChase || f.UsesFlicker {
+		return 22
+	}
+	return 20
+}
+
+// variables are those of one decoder.
+func (w *wave) variables() []variable {
+	vs := []variable{{w.Name + "_next", 1}, {w.Name + "_frame", 4}}
+	switch w.Family {
+	case ir.Unknown:
+		return []variable{{"raw_hash", 4}, {"raw_times", 2}, {"raw_last", 4}}
+	case ir.BiPhase:
+		return append(vs, variable{w.Name + "_half", 1})
+	case ir.PulseWidth:
+		if w.LeaderMost > 0 {
+			vs = append(vs, variable{w.Name + "_leader", 2})
+		}
+		return vs
+	}
+	if w.Early {
+		vs = append(vs, variable{w.Name + "_early", 2})
+	}
+	if w.Mark {
+		vs = append(vs, variable{w.Name + "_button", 1})
+	}
+	if w.Bare {
+		vs = append(vs, variable{w.Name + "_bare", 1})
+	}
+	return vs
+}
+
+// sram is what all variables take, in bytes. Those with first values are filled
+// up to a whole word.
+func (f *firmware) sram() int {
+	sum, first := 0, 0
+	for _, v := range f.variables() {
+		sum += v.bytes
+		if slices.Contains(initialised, v.name) || strings.HasSuffix(v.name, "_button") {
+			first += v.bytes
+		}
+	}
+	return sum + first%2
+}
