@@ -21,6 +21,7 @@ func hexBytes(p *[]byte) codec {
 			r.refuse(v.Pos, err)
 		},
 		write: func() string { return tomltree.Quote(fmt.Sprintf("% X", *p)) },
+		holds: text(fmt.Sprintf("1 to %d bytes, each as two hexadecimal digits", mostBytes)),
 	}
 }
 
@@ -61,6 +62,7 @@ func (t *Track) play() codec {
 			}
 		},
 		write: func() string { return t.Play.String() },
+		holds: text("a table with the output and, for a message output, the message as value"),
 	}
 }
 
@@ -106,6 +108,7 @@ func poses(p *[]Pose, output func(string) *Output) codec {
 			}
 			return braces(pairs)
 		},
+		holds: text("a table from outputs to their values; a value with several keys is a table"),
 	}
 }
 
@@ -225,15 +228,22 @@ func drifts(p *[]Drift, output func(string) *Output) codec {
 			}
 			return "[\n  " + strings.Join(items, ",\n  ") + ",\n]"
 		},
+		holds: text("a list of tables with output, between, every and over"),
 	}
+}
+
+// driftsAs is how an output drifts; of one that cannot, which is a fault of its
+// own, as a servo does.
+func (o *Output) driftsAs() *driftKind {
+	if drift := o.ofKind().drift; drift != nil {
+		return drift
+	}
+	return servo.drift
 }
 
 // between is two angles of a servo, or two speeds of a spinner.
 func between(p *[2]float64, o *Output) codec {
-	drift := o.ofKind().drift
-	if drift == nil {
-		drift = servo.drift // the output is a fault already
-	}
+	drift := o.driftsAs()
 	ends := [2]codec{drift.end(&p[0], o), drift.end(&p[1], o)}
 	return codec{
 		clear: func() { *p = [2]float64{} },
@@ -254,6 +264,8 @@ func between(p *[2]float64, o *Output) codec {
 			}
 		},
 		write: func() string { return "[" + ends[0].write() + ", " + ends[1].write() + "]" },
+		list:  true,
+		holds: func() string { return "a list of two values, from the lower to the higher, each " + ends[0].holds() },
 	}
 }
 
@@ -287,7 +299,21 @@ func froms(p *[]From) codec {
 			})
 		},
 		write: func() string { return oneOrList(*p) },
+		choices: func(r *reader) []string {
+			return slices.Concat(r.names[SortState].list, anyState())
+		},
+		list:  true,
+		holds: func() string { return "the name of a state, " + quotedList(anyState()) + ", or a list of them" },
 	}
+}
+
+// anyState lists the sources that are not one state.
+func anyState() []string {
+	all := []string{Any}
+	for _, kind := range StateKinds {
+		all = append(all, From{State: Any, Kind: kind}.String())
+	}
+	return all
 }
 
 // triggers is one trigger or a list of them.
@@ -326,6 +352,24 @@ func triggers(p *[]Trigger) codec {
 			})
 		},
 		write: func() string { return oneOrList(*p) },
+		choices: func(r *reader) []string {
+			var all []string
+			add := func(t Trigger) { all = append(all, t.String()) }
+			for _, b := range r.names[SortButton].list {
+				add(Trigger{Kind: Press, Name: b})
+				add(Trigger{Kind: Release, Name: b})
+				add(Trigger{Kind: Hold, Name: b, For: 800 * time.Millisecond})
+			}
+			for _, in := range r.names[SortInput].list {
+				add(Trigger{Kind: Rise, Name: in})
+				add(Trigger{Kind: Fall, Name: in})
+			}
+			add(Trigger{Kind: Done})
+			return all
+		},
+		list:  true,
+		holds: text("a trigger, or a list of them"),
+		forms: triggerForms,
 	}
 }
 
@@ -371,6 +415,7 @@ func target(p *string) codec {
 	}
 	states := c.choices
 	c.choices = func(r *reader) []string { return append(states(r), Back) }
+	c.holds = text("the name of a state, or back")
 	return c
 }
 

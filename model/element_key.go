@@ -16,8 +16,12 @@ type KeyValue struct {
 	Default string // what holds where it is not stated
 	Need    bool   // the file must state it
 	// Choices are the values to choose from, nil where there is no such list:
-	// kinds, words, true and false, names of other elements.
+	// kinds, words, true and false, names of other elements, triggers. With List
+	// they are what each of a list can be.
 	Choices []string
+	List    bool
+	Meaning string   // what the key is for, in a line
+	Forms   []string // how values are written, where that needs more than a word
 }
 
 // Keys lists an element's keys in canonical order, nil where the design has
@@ -33,7 +37,7 @@ func (d *Design) Keys(e Elem) []KeyValue {
 	kvs := make([]KeyValue, len(fields))
 	for i, f := range fields {
 		kv := &kvs[i]
-		kv.Key, kv.Need = f.key, f.need
+		kv.Key, kv.Need, kv.List, kv.Meaning, kv.Forms = f.key, f.need, f.list, f.meaning, f.forms
 		if f.choices != nil {
 			kv.Choices = f.choices(r)
 		}
@@ -87,7 +91,7 @@ func (d *Design) With(e Elem, key, value string) (*Design, error) {
 	f := fields[i]
 	if strings.TrimSpace(value) == "" {
 		if f.need {
-			return nil, &ValueError{fmt.Sprintf("%s needs %s", d.Title(e), withArticle(key)), adviseKey(key)}
+			return nil, &ValueError{fmt.Sprintf("%s needs %s", d.Title(e), withArticle(key)), f.advice()}
 		}
 		f.clear()
 		s.unstate(key)

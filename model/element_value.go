@@ -48,7 +48,7 @@ func readValue(r *reader, f field, typed string) error {
 	}
 	if list := listOf(typed); list != nil {
 		forms = append(forms, list)
-		if f.key == "from" || f.key == "on" || f.key == "between" {
+		if f.list {
 			told = len(forms) - 1
 		}
 	}

@@ -75,9 +75,9 @@ var faultCases = []struct {
 	{"key of another kind", "count = 24\n", "count = 24\n‸max_speed = \"1deg/s\"\n", `output "eyes" has no key "max_speed"`, "it belongs to a servo"},
 	{"cue key of another kind", "ease = \"smooth\"\n", "ease = \"smooth\"\n‸colour = \"#000000\"\n", `no key "colour"`, "it belongs to pixels"},
 	{"far key", "[supply]\n", "[supply]\n‸zebra = 1\n", `no key "zebra"`, "its keys are volts, max_ma, note"},
-	{"missing name", "[[input]]\nname = \"tail-switch\"\n", "[[input]]\nname = \"tail-switch\"\npin = 3\n‸[[input]]\n", "this input has no name", `add name = "…"`},
+	{"missing name", "[[input]]\nname = \"tail-switch\"\n", "[[input]]\nname = \"tail-switch\"\npin = 3\n‸[[input]]\n", "this input has no name", `add for example name = "tail-switch"`},
 	{"missing pin", "[[output]]\nname = \"beak\"\nkind = \"servo\"\npin = 9\n", "‸[[output]]\nname = \"beak\"\nkind = \"servo\"\n", `output "beak" has no pin`, "add for example pin = 9"},
-	{"missing stop", "[remote]\npin = 2\nstop = \"sleep\"\n", "‸[remote]\npin = 2\n", "the remote has no stop", "a prop needs a stop button"},
+	{"missing stop", "[remote]\npin = 2\nstop = \"sleep\"\n", "‸[remote]\npin = 2\n", "the remote has no stop", "add for example stop = \"BUTTON\""},
 	{"missing target angle", "[[routine.cue]]\nat = \"0s\"\noutput = \"beak\"\nto = \"40deg\"\n", "‸[[routine.cue]]\nat = \"0s\"\noutput = \"beak\"\n", "the cue has no to", "add for example to ="},
 
 	// values and units

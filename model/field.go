@@ -13,13 +13,15 @@ import (
 	"propwright/model/tomltree"
 )
 
-// A field is one key of an element: how it is spelt, read and written. The
-// fields of an element are listed once, in canonical order, for Read and
-// Format alike.
+// A field is one key of an element: how it is spelt, read and written, and
+// what a person is told of it. The fields of an element are listed once, in
+// canonical order, for all who go through an element's keys.
 type field struct {
 	key  string
 	need bool // the file must state it
 	codec
+	example string // a value, as TOML
+	meaning string // in a line of at most 78 characters with the key
 }
 
 // A codec reads and writes one value of a design.
@@ -29,15 +31,32 @@ type codec struct {
 	read  func(r *reader, v *value) // a value that is wrong is a fault
 	write func() string             // as TOML
 
-	// choices lists what the value can be; nil: there is no such list.
+	// choices lists what the value, or each of a list, can be; nil: there is no
+	// such list.
 	choices func(r *reader) []string
+	list    bool          // the value can be a list
+	holds   func() string // what the value can be, in words
+	forms   []string      // how values are written, where an example is not enough
 }
 
+// hold is the codec that says in words what its value can be.
+func (c codec) hold(holds func() string) codec {
+	c.holds = holds
+	return c
+}
+
+// text is hold's of a text that is always the same.
+func text(s string) func() string { return func() string { return s } }
+
 // need marks a key that the file must state.
-func need(key string, c codec) field { return field{key, true, c} }
+func need(key string, c codec, example, meaning string) field {
+	return field{key, true, c, example, meaning}
+}
 
 // may marks a key that has a default.
-func may(key string, c codec) field { return field{key, false, c} }
+func may(key string, c codec, example, meaning string) field {
+	return field{key, false, c, example, meaning}
+}
 
 // scalar makes a codec of a value that has one text. A value that parse
 // refuses is a fault; what parse returns with the error is kept.
@@ -71,7 +90,7 @@ func yesNo(p *bool) codec {
 			return false, wrongKind(v, "true or false", "write true or false, without quotes")
 		}
 		return v.Text == "true", nil
-	}, strconv.FormatBool)
+	}, strconv.FormatBool).hold(text("true or false"))
 	c.choices = func(*reader) []string { return []string{"false", "true"} }
 	return c
 }
@@ -79,19 +98,20 @@ func yesNo(p *bool) codec {
 // wholeNumber is an integer from lo to hi; a text with the unit is taken too
 // where there is one.
 func wholeNumber[T int | uint32](p *T, normal T, lo, hi int64, unit string) codec {
+	holds := func() string { return fmt.Sprintf("a whole number from %d to %d", lo, hi) }
 	return scalar(p, normal, func(v *value) (T, error) {
 		n, err := parseWhole(v, unit)
 		if err == nil && (n < lo || n > hi) {
 			err = &ValueError{
 				fmt.Sprintf("%d is out of range", n),
-				fmt.Sprintf("write a whole number from %d to %d", lo, hi),
+				"write " + holds(),
 			}
 		}
 		if err != nil {
 			return normal, err
 		}
 		return T(n), nil
-	}, func(n T) string { return strconv.FormatInt(int64(n), 10) })
+	}, func(n T) string { return strconv.FormatInt(int64(n), 10) }).hold(holds)
 }
 
 func parseWhole(v *value, unit string) (int64, error) {
@@ -119,19 +139,20 @@ func parseWhole(v *value, unit string) (int64, error) {
 // number is a TOML number from lo to hi, 0 by default; a text with the unit
 // is taken too where there is one.
 func number[T ~float64](p *T, lo, hi float64, unit string) codec {
+	holds := func() string { return fmt.Sprintf("a number from %s to %s", decimal(lo), decimal(hi)) }
 	return scalar(p, 0, func(v *value) (T, error) {
 		f, err := parseNumber(v, unit)
 		if err == nil && !(lo <= f && f <= hi) {
 			err = &ValueError{
 				fmt.Sprintf("%s is out of range", v.Text),
-				fmt.Sprintf("write a number from %s to %s", decimal(lo), decimal(hi)),
+				"write " + holds(),
 			}
 		}
 		if err != nil {
 			return 0, err
 		}
 		return T(f), nil
-	}, func(f T) string { return decimal(float64(f)) })
+	}, func(f T) string { return decimal(float64(f)) }).hold(holds)
 }
 
 func parseNumber(v *value, unit string) (float64, error) {
@@ -158,19 +179,20 @@ func parseNumber(v *value, unit string) (float64, error) {
 
 // measure is a text with a number and a unit, from lo to hi.
 func measure[T ~float64](p *T, normal T, parse func(string) (T, error), lo, hi T) codec {
+	holds := func() string { return fmt.Sprintf("a value from %v to %v", lo, hi) }
 	return scalar(p, normal, func(v *value) (T, error) {
 		x, err := fromText(v, parse)
 		if err == nil && !(lo <= x && x <= hi) {
 			err = &ValueError{
 				fmt.Sprintf("%v is out of range", x),
-				fmt.Sprintf("write a value from %v to %v", lo, hi),
+				"write " + holds(),
 			}
 		}
 		if err != nil {
 			return normal, err
 		}
 		return x, nil
-	}, func(x T) string { return tomltree.Quote(fmt.Sprint(x)) })
+	}, func(x T) string { return tomltree.Quote(fmt.Sprint(x)) }).hold(holds)
 }
 
 // fromText parses a text; a bare number is one that lacks its unit.
@@ -203,7 +225,9 @@ func duration(p *time.Duration, normal, lo time.Duration) codec {
 			return normal, err
 		}
 		return d, nil
-	}, func(d time.Duration) string { return tomltree.Quote(FormatDuration(d)) })
+	}, func(d time.Duration) string { return tomltree.Quote(FormatDuration(d)) }).hold(func() string {
+		return fmt.Sprintf("a time from %s to below a day, in whole milliseconds", FormatDuration(lo))
+	})
 	c.unset = func() bool { return *p == normal || *p < lo }
 	return c
 }
@@ -243,14 +267,16 @@ func span(p *Span, lo time.Duration) codec {
 			return Span{}, err
 		}
 		return s, nil
-	}, func(s Span) string { return tomltree.Quote(s.String()) })
+	}, func(s Span) string { return tomltree.Quote(s.String()) }).hold(func() string {
+		return fmt.Sprintf("a time or a range of times, from %s to below a day, in whole milliseconds", FormatDuration(lo))
+	})
 }
 
 // colour is a colour, black by default.
 func colour(p *Colour) codec {
 	return scalar(p, Colour{}, func(v *value) (Colour, error) {
 		return fromText(v, ParseColour)
-	}, func(c Colour) string { return tomltree.Quote(c.String()) })
+	}, func(c Colour) string { return tomltree.Quote(c.String()) }).hold(text("a colour: red, green and blue as six hexadecimal digits"))
 }
 
 // oneOf is one of a few words.
@@ -264,7 +290,7 @@ func oneOf[T ~string](p *T, normal T, all []T, what string) codec {
 			return word, nil
 		}
 		return word, &ValueError{fmt.Sprintf("%q is not %s", v.Text, withArticle(what)), adviseWord(v.Text, texts(all))}
-	}, func(word T) string { return tomltree.Quote(string(word)) })
+	}, func(word T) string { return tomltree.Quote(string(word)) }).hold(func() string { return quotedList(texts(all)) })
 	c.unset = func() bool { return *p == normal || *p == "" }
 	c.choices = func(*reader) []string { return texts(all) }
 	return c
@@ -287,7 +313,7 @@ func quotedList(words []string) string {
 }
 
 // slug is a name.
-func slug(p *string) codec { return name(p, IsName, "begins with a letter") }
+func slug(p *string) codec { return nameText(p, IsName, "begins with a letter") }
 
 // propName is a name that files and folders can have.
 func propName(p *string) codec {
@@ -297,15 +323,22 @@ func propName(p *string) codec {
 			err = &ValueError{fmt.Sprintf("%q is a device on Windows, which takes no file of that name", text), fmt.Sprintf("write for example %q", "my-"+text)}
 		}
 		return text, err
-	}, tomltree.Quote)
+	}, tomltree.Quote).hold(nameForm("begins with a letter"))
 }
 
 // printed is a name that may be a number, as the keys of remotes and the
 // sounds of sound boards have.
-func printed(p *string) codec { return name(p, IsPrintedName, "does not begin with -") }
+func printed(p *string) codec { return nameText(p, IsPrintedName, "does not begin with -") }
 
-func name(p *string, is func(string) bool, begins string) codec {
-	return scalar(p, "", func(v *value) (string, error) { return nameIn(v, is, begins) }, tomltree.Quote)
+func nameText(p *string, is func(string) bool, begins string) codec {
+	return scalar(p, "", func(v *value) (string, error) { return nameIn(v, is, begins) }, tomltree.Quote).hold(nameForm(begins))
+}
+
+// nameForm says which texts are names.
+func nameForm(begins string) func() string {
+	return func() string {
+		return fmt.Sprintf("a name has small letters, digits and -, %s and has at most %d characters", begins, maxName)
+	}
 }
 
 func nameIn(v *value, is func(string) bool, begins string) (string, error) {
@@ -315,7 +348,7 @@ func nameIn(v *value, is func(string) bool, begins string) (string, error) {
 	case is(v.Text):
 		return v.Text, nil
 	}
-	advice := fmt.Sprintf("a name has small letters, digits and -, %s and has at most %d characters", begins, maxName)
+	advice := nameForm(begins)()
 	if s := slugOf(v.Text); s != "" {
 		advice = fmt.Sprintf("write %q: %s", s, advice)
 	}
@@ -384,16 +417,16 @@ func freeText(p *string, controls string) codec {
 			}
 		}
 		return v.Text, nil
-	}, tomltree.Quote)
+	}, tomltree.Quote).hold(text("a text"))
 }
 
 // reference is the name of an element of a sort.
 func reference(p *string, s Sort) codec {
-	return oneName(p, func(r *reader) *names { return r.names[s] })
+	return oneName(p, s.Noun, func(r *reader) *names { return r.names[s] })
 }
 
-// oneName is one of the names that list gives.
-func oneName(p *string, list func(*reader) *names) codec {
+// oneName is one of the names that list gives, of what.
+func oneName(p *string, what func() string, list func(*reader) *names) codec {
 	return codec{
 		clear: func() { *p = "" },
 		unset: func() bool { return *p == "" },
@@ -412,5 +445,5 @@ func oneName(p *string, list func(*reader) *names) codec {
 			}
 			return nil
 		},
-	}
+	}.hold(func() string { return "the name of " + withArticle(what()) })
 }

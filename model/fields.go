@@ -16,6 +16,12 @@ var Boards = board.Names()
 // PixelOrders lists the orders in which a strip can take its colours.
 var PixelOrders = []string{"grb", "rgb", "rbg", "gbr", "brg", "bgr"}
 
+// Meanings that several keys share.
+const (
+	pinOfBoard = "the board's pin number"
+	whoMoves   = "who moves"
+)
+
 // Limits of what a file may say; each is far beyond what a prop needs.
 const (
 	mostDegrees = 3600
@@ -30,59 +36,71 @@ const (
 	mostUs  = 2600
 )
 
-func pin(p *int) field { return need("pin", wholeNumber(p, 0, 0, mostPin, "")) }
+func name(c codec, example string) field {
+	return need("name", c, example, "what everything else calls it: small letters, digits and -")
+}
 
-func note(p *string) field { return may("note", paragraphs(p)) }
+func pin(p *int, meaning string) field {
+	return need("pin", wholeNumber(p, 0, 0, mostPin, ""), "9", meaning)
+}
 
-func milliampere(key string, p *int) field { return may(key, wholeNumber(p, 0, 0, mostMA, "mA")) }
+func label(p *string) field { return may("label", oneLine(p), `"Harbour Heron"`, "what people read") }
+
+func note(p *string) field {
+	return may("note", paragraphs(p), `"turn gently"`, "for people: it reaches charts and code; Ctrl-J: a new line")
+}
+
+func milliampere(key string, p *int, example, meaning string) field {
+	return may(key, wholeNumber(p, 0, 0, mostMA, "mA"), example, meaning)
+}
 
 func (p *Prop) fields() []field {
 	return []field{
-		need("name", propName(&p.Name)),
-		may("label", oneLine(&p.Label)),
-		need("board", oneOf(&p.Board, "", Boards, "board")),
-		may("rest_within", duration(&p.RestWithin, 3*time.Second, time.Millisecond)),
-		may("seed", wholeNumber(&p.Seed, 0, 0, math.MaxUint32, "")),
+		name(propName(&p.Name), `"harbour-heron"`),
+		label(&p.Label),
+		need("board", oneOf(&p.Board, "", Boards, "board"), `"atmega328p"`, "the chip on the board"),
+		may("rest_within", duration(&p.RestWithin, 3*time.Second, time.Millisecond), `"3s"`, "after the stop button the prop rests within this time"),
+		may("seed", wholeNumber(&p.Seed, 0, 0, math.MaxUint32, ""), "1", "fixes what chance draws, for tests; else it is drawn at power-up"),
 		note(&p.Note),
 	}
 }
 
 func (m *Remote) fields() []field {
 	return []field{
-		pin(&m.Pin),
-		need("stop", reference(&m.Stop, SortButton)),
+		pin(&m.Pin, "the pin of the infrared receiver"),
+		need("stop", reference(&m.Stop, SortButton), `"BUTTON"`, "the button that must always bring the prop to rest"),
 		note(&m.Note),
 	}
 }
 
 func (b *Button) fields() []field {
 	return []field{
-		need("name", printed(&b.Name)),
+		name(printed(&b.Name), `"wake"`),
 		need("code", scalar(&b.Code, "", func(v *value) (string, error) {
 			if v.Kind != tomltree.Text {
 				return "", wrongKind(v, "a code", `write it in quotes, for example "nec:0x04:0x18"`)
 			}
 			_, err := ir.ParseCode(v.Text)
 			return v.Text, err
-		}, tomltree.Quote)),
+		}, tomltree.Quote).hold(text("a code as PROTOCOL:ADDRESS:COMMAND")), `"nec:0x04:0x18"`, "what the button sends, as nec:0x04:0x18; F3 and l learn it"),
 		note(&b.Note),
 	}
 }
 
 func (s *Supply) fields() []field {
 	return []field{
-		may("volts", number(&s.Volts, 0.1, 60, "V")),
-		milliampere("max_ma", &s.MaxMA),
+		may("volts", number(&s.Volts, 0.1, 60, "V"), "6", "what the supply of the servos and lights gives"),
+		milliampere("max_ma", &s.MaxMA, "3000", "the most current that the supply gives"),
 		note(&s.Note),
 	}
 }
 
 func (in *Input) fields() []field {
 	return []field{
-		need("name", slug(&in.Name)),
-		pin(&in.Pin),
-		may("pull", oneOf(&in.Pull, PullUp, []Pull{PullUp, PullNone}, "pull")),
-		may("debounce", duration(&in.Debounce, 20*time.Millisecond, 0)),
+		name(slug(&in.Name), `"tail-switch"`),
+		pin(&in.Pin, pinOfBoard),
+		may("pull", oneOf(&in.Pull, PullUp, []Pull{PullUp, PullNone}, "pull"), `"none"`, "up: the switch pulls the pin low; none: it drives the pin high"),
+		may("debounce", duration(&in.Debounce, 20*time.Millisecond, 0), `"50ms"`, "a change shorter than this is none"),
 		note(&in.Note),
 	}
 }
@@ -91,9 +109,9 @@ func (in *Input) fields() []field {
 // of every kind.
 func (o *Output) fields() []field {
 	fs := []field{
-		need("name", slug(&o.Name)),
-		need("kind", oneOf(&o.Kind, "", OutputKinds, "kind of output")),
-		pin(&o.Pin),
+		name(slug(&o.Name), `"neck"`),
+		need("kind", oneOf(&o.Kind, "", OutputKinds, "kind of output"), `"servo"`, "what is on the pin; it decides which keys there are"),
+		pin(&o.Pin, pinOfBoard),
 	}
 	fs = append(fs, o.Kind.of().fields(o)...)
 	return append(fs, note(&o.Note))
@@ -101,35 +119,35 @@ func (o *Output) fields() []field {
 
 func (m *Message) fields() []field {
 	return []field{
-		need("name", printed(&m.Name)),
-		need("bytes", hexBytes(&m.Bytes)),
+		name(printed(&m.Name), `"one"`),
+		need("bytes", hexBytes(&m.Bytes), `"7E 02 0A"`, "what is sent, in hexadecimal: 7E 02 0A"),
 		note(&m.Note),
 	}
 }
 
 func (t *Track) fields() []field {
 	return []field{
-		need("name", slug(&t.Name)),
-		may("file", oneLine(&t.File)),
-		need("length", duration(&t.Length, 0, time.Millisecond)),
-		need("play", t.play()),
-		may("latency", duration(&t.Latency, 0, 0)),
+		name(slug(&t.Name), `"call"`),
+		may("file", oneLine(&t.File), `"call.wav"`, "the sound's file, for people"),
+		need("length", duration(&t.Length, 0, time.Millisecond), `"3.2s"`, "how long the sound lasts"),
+		need("play", t.play(), `{ output = "OUTPUT" }`, `who starts it: { output = "voice", value = "1" }`),
+		may("latency", duration(&t.Latency, 0, 0), `"120ms"`, "from the trigger to the first sound"),
 		note(&t.Note),
 	}
 }
 
 func (p *Play) fields() []field {
 	return []field{
-		need("output", reference(&p.Output, SortOutput)),
-		may("value", oneLine(&p.Value)),
+		need("output", reference(&p.Output, SortOutput), `"OUTPUT"`, "a pulse, message or switch output"),
+		may("value", oneLine(&p.Value), `"MESSAGE"`, "the message that a message output sends"),
 	}
 }
 
 func (rt *Routine) fields() []field {
 	return []field{
-		need("name", slug(&rt.Name)),
-		may("loop", yesNo(&rt.Loop)),
-		may("length", duration(&rt.Length, 0, time.Millisecond)),
+		name(slug(&rt.Name), `"greet"`),
+		may("loop", yesNo(&rt.Loop), "true", "true: it begins again at its end"),
+		may("length", duration(&rt.Length, 0, time.Millisecond), `"3.2s"`, "how long one round takes, where that is longer than its cues"),
 		note(&rt.Note),
 	}
 }
@@ -138,9 +156,9 @@ func (rt *Routine) fields() []field {
 // cue plays a track.
 func (c *Cue) fields(o *Output) []field {
 	fs := []field{
-		need("at", duration(&c.At, 0, 0)),
-		may("output", reference(&c.Output, SortOutput)),
-		may("track", reference(&c.Track, SortTrack)),
+		need("at", duration(&c.At, 0, 0), `"0s"`, "when, in the routine's time"),
+		may("output", reference(&c.Output, SortOutput), `"OUTPUT"`, whoMoves),
+		may("track", reference(&c.Track, SortTrack), `"TRACK"`, "the sound that plays, in place of an output"),
 	}
 	if c.Track == "" || c.Output != "" {
 		fs = append(fs, c.Action.fields(o)...)
@@ -154,14 +172,15 @@ func (a *Action) fields(o *Output) []field { return o.ofKind().action(a, o) }
 // fields are those of a state; output finds an output by name.
 func (s *State) fields(output func(string) *Output) []field {
 	return []field{
-		need("name", slug(&s.Name)),
-		need("kind", oneOf(&s.Kind, "", StateKinds, "kind of state")),
-		may("label", oneLine(&s.Label)),
-		may("start", yesNo(&s.Start)),
-		may("plays", reference(&s.Plays, SortRoutine)),
-		may("pose", poses(&s.Pose, output)),
-		may("over", duration(&s.Over, 0, 0)),
-		may("drift", drifts(&s.Drift, output)),
+		name(slug(&s.Name), `"watch"`),
+		need("kind", oneOf(&s.Kind, "", StateKinds, "kind of state"), `"dormant"`, "dormant: at rest; ambient: idling; performing: plays to its end"),
+		label(&s.Label),
+		may("start", yesNo(&s.Start), "true", "true: power-up enters this state"),
+		may("plays", reference(&s.Plays, SortRoutine), `"ROUTINE"`, "the routine that the state plays"),
+		may("pose", poses(&s.Pose, output), `{ OUTPUT = "0deg" }`, `where the outputs go: { neck = "0deg", eyes = "#000000" }`),
+		may("over", duration(&s.Over, 0, 0), `"1s"`, "within this time the pose is reached"),
+		may("drift", drifts(&s.Drift, output), `[{ output = "OUTPUT", between = ["-40deg", "40deg"], every = "2s..6s", over = "800ms..1.5s" }]`,
+			"its idle moves; below they stand one by one"),
 		note(&s.Note),
 	}
 }
@@ -169,28 +188,32 @@ func (s *State) fields(output func(string) *Output) []field {
 // fields are those of a drift of o, nil where it is not known.
 func (dr *Drift) fields(o *Output) []field {
 	output := reference(&dr.Output, SortOutput)
+	output.holds = text("the name of an output that drifts: a servo or a spinner")
 	output.choices = func(r *reader) []string {
 		return slices.DeleteFunc(slices.Clone(r.names[SortOutput].list), func(name string) bool { return !r.output(name).Kind.Drifts() })
 	}
 	return []field{
-		need("output", output),
-		need("between", between(&dr.Between, o)),
-		need("every", span(&dr.Every, time.Millisecond)),
-		need("over", span(&dr.Over, 0)),
+		need("output", output, `"OUTPUT"`, whoMoves),
+		need("between", between(&dr.Between, o), o.driftsAs().example, "from where to where: -40deg, 40deg"),
+		need("every", span(&dr.Every, time.Millisecond), `"2s..6s"`, "how long from move to move: 2s..6s"),
+		need("over", span(&dr.Over, 0), `"800ms..1.5s"`, "how long a move takes: a time, or a range as 800ms..1.5s"),
 	}
 }
 
 func (t *Transition) fields() []field {
 	return []field{
-		need("from", froms(&t.From)),
-		need("on", triggers(&t.On)),
-		may("to", target(&t.To)),
-		may("ignore", yesNo(&t.Ignore)),
-		may("defer", yesNo(&t.Defer)),
+		need("from", froms(&t.From), `"STATE"`, "states it leads from, any, or any KIND; with commas between"),
+		need("on", triggers(&t.On), `"press BUTTON"`, "what it waits for; with commas between, any of them"),
+		may("to", target(&t.To), `"STATE"`, "the state it leads to, or back"),
+		may("ignore", yesNo(&t.Ignore), "true", "true: nothing happens, and that is meant"),
+		may("defer", yesNo(&t.Defer), "true", "true: only when the routine has ended"),
 		note(&t.Note),
 	}
 }
 
 func (q *Require) fields() []field {
-	return []field{need("that", requirement(&q.That)), note(&q.Note)}
+	return []field{
+		need("that", requirement(&q.That), `"reachable STATE"`, "what is to stay true, whatever is changed"),
+		note(&q.Note),
+	}
 }

@@ -38,7 +38,7 @@ type outputKind struct {
 // A driftKind says how outputs of a kind drift.
 type driftKind struct {
 	end     func(p *float64, o *Output) codec // one end of `between`; o is nil where it is not known
-	example string                            // of `between`
+	example string                            // of `between`, as TOML
 	first   func(o *Output) [2]float64        // half of its way
 }
 
@@ -169,14 +169,16 @@ func kindsWith(key string, of func(*outputKind) []field) string {
 
 // Keys that several kinds have.
 
-func pulseWidth(key string, p *int) field {
-	return need(key, wholeNumber(p, 0, leastUs, mostUs, "us"))
+func pulseWidth(key string, p *int, example, meaning string) field {
+	return need(key, wholeNumber(p, 0, leastUs, mostUs, "us"), example, meaning)
 }
 
-func stall(o *Output) field { return milliampere("stall_ma", &o.StallMA) }
+func stall(o *Output) field {
+	return milliampere("stall_ma", &o.StallMA, "700", "the current when the servo is held fast")
+}
 
 func active(o *Output) field {
-	return may("active", oneOf(&o.Active, High, []Level{High, Low}, "level"))
+	return may("active", oneOf(&o.Active, High, []Level{High, Low}, "level"), `"low"`, "the level that means on")
 }
 
 // activeStays keeps the level that means active.
@@ -187,7 +189,9 @@ func activeStays(o, was *Output) {
 }
 
 // over is the time within which an output gets where a cue or a pose sends it.
-func over(a *Action) field { return may("over", duration(&a.Over, 0, 0)) }
+func over(a *Action) field {
+	return may("over", duration(&a.Over, 0, 0), `"800ms"`, "within this time; without it, as fast as the mechanism stands")
+}
 
 // angle is an angle of a servo.
 func angle(p *Degrees) codec { return measure(p, 0, ParseDegrees, -mostDegrees, mostDegrees) }

@@ -9,7 +9,11 @@ var message = outputKind{
 	purpose: "sends bytes to another board",
 	called:  "player",
 	gist:    func(o *Output) string { return fmt.Sprintf("%d Bd", o.Baud) },
-	fields:  func(o *Output) []field { return []field{need("baud", wholeNumber(&o.Baud, 0, 300, 1_000_000, ""))} },
+	fields: func(o *Output) []field {
+		return []field{
+			need("baud", wholeNumber(&o.Baud, 0, 300, 1_000_000, ""), "9600", "the speed of the line"),
+		}
+	},
 	first: func(o *Output) {
 		o.Baud = 9600
 		o.Messages = []Message{{Name: "one", Bytes: []byte{1}}}
@@ -22,7 +26,8 @@ var message = outputKind{
 	parts: true,
 
 	action: func(a *Action, o *Output) []field {
-		return []field{need("send", oneName(&a.Send, func(r *reader) *names { return r.messages[o] }))}
+		send := oneName(&a.Send, text("message of the output"), func(r *reader) *names { return r.messages[o] })
+		return []field{need("send", send, `"MESSAGE"`, "the message that is sent")}
 	},
 	firstAction: func(a *Action, o *Output) {
 		if len(o.Messages) > 0 {

@@ -16,23 +16,23 @@ var pixels = outputKind{
 	gist:    func(o *Output) string { return fmt.Sprintf("×%d", o.Count) },
 	fields: func(o *Output) []field {
 		return []field{
-			need("count", wholeNumber(&o.Count, 0, 1, mostPixels, "")),
-			may("order", oneOf(&o.Order, PixelOrders[0], PixelOrders, "order of colours")),
-			milliampere("max_ma", &o.MaxMA),
-			may("brightness", measure(&o.Brightness, 100, ParsePercent, 0, 100)),
+			need("count", wholeNumber(&o.Count, 0, 1, mostPixels, ""), "24", "how many lights the strip has"),
+			may("order", oneOf(&o.Order, PixelOrders[0], PixelOrders, "order of colours"), `"rgb"`, "the order of the colours on the wire"),
+			milliampere("max_ma", &o.MaxMA, "500", "the most current for the whole strip"),
+			may("brightness", measure(&o.Brightness, 100, ParsePercent, 0, 100), `"60%"`, "how bright the strip may be, as 60%"),
 		}
 	},
 	first: func(o *Output) { o.Count = 8 },
 
 	action: func(a *Action, o *Output) []field {
 		return []field{
-			may("effect", oneOf(&a.Effect, EffectSolid, Effects, "effect")),
-			need("colour", colour(&a.Colour)),
-			may("colour2", colour(&a.Colour2)),
-			may("period", duration(&a.Period, 0, time.Millisecond)),
+			may("effect", oneOf(&a.Effect, EffectSolid, Effects, "effect"), `"breathe"`, "solid, fade (colour to colour2), breathe, chase, flicker"),
+			need("colour", colour(&a.Colour), `"#2040ff"`, "as #2040ff"),
+			may("colour2", colour(&a.Colour2), `"#000020"`, "the other colour; black unless it is said"),
+			may("period", duration(&a.Period, 0, time.Millisecond), `"4s"`, "how long one breath, round or flicker takes"),
 			over(a),
-			may("first", wholeNumber(&a.First, 0, 0, lastPixel(o), "")),
-			may("last", wholeNumber(&a.Last, -1, -1, lastPixel(o), "")),
+			may("first", wholeNumber(&a.First, 0, 0, lastPixel(o), ""), "0", "the first light, counted from 0"),
+			may("last", wholeNumber(&a.Last, -1, -1, lastPixel(o), ""), "7", "the last light; -1 is the strip's end"),
 		}
 	},
 	firstAction: func(a *Action, o *Output) { a.Colour = Colour{0xff, 0xff, 0xff} },

@@ -9,12 +9,14 @@ var pulse = outputKind{
 	purpose: "starts a sound or a show board",
 	called:  "voice",
 	fields: func(o *Output) []field {
-		return []field{active(o), need("hold", duration(&o.Hold, 0, time.Millisecond))}
+		return []field{active(o), need("hold", duration(&o.Hold, 0, time.Millisecond), `"100ms"`, "how long the pulse lasts")}
 	},
 	first: func(o *Output) { o.Hold = 100 * time.Millisecond },
 	stays: activeStays,
 
-	action:      func(a *Action, o *Output) []field { return []field{need("fire", yesNo(&a.Fire))} },
+	action: func(a *Action, o *Output) []field {
+		return []field{need("fire", yesNo(&a.Fire), "true", "true: the pulse is given")}
+	},
 	firstAction: func(a *Action, o *Output) { a.Fire = true },
 	checkAction: func(r *reader, s *Source, a *Action, have got) {
 		if have["fire"] && !a.Fire {

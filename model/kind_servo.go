@@ -14,13 +14,13 @@ var servo = outputKind{
 	gist:    func(o *Output) string { return fmt.Sprintf("%v..%v", float64(o.Min), float64(o.Max)) },
 	fields: func(o *Output) []field {
 		return []field{
-			need("min", angle(&o.Min)),
-			need("max", angle(&o.Max)),
-			may("rest", angle(&o.Rest)),
-			pulseWidth("us_at_min", &o.UsAtMin),
-			pulseWidth("us_at_max", &o.UsAtMax),
-			may("max_speed", measure(&o.MaxSpeed, 0, ParseDegPerS, 0, 100_000)),
-			may("max_accel", measure(&o.MaxAccel, 0, ParseDegPerS2, 0, 10_000_000)),
+			need("min", angle(&o.Min), `"-30deg"`, "the least angle that the linkage may reach, as -30deg"),
+			need("max", angle(&o.Max), `"45deg"`, "the greatest angle that the linkage may reach, as 45deg"),
+			may("rest", angle(&o.Rest), `"10deg"`, "the angle at rest"),
+			pulseWidth("us_at_min", &o.UsAtMin, "1100", "the pulse at min, in microseconds: measure it"),
+			pulseWidth("us_at_max", &o.UsAtMax, "1900", "the pulse at max, in microseconds: measure it"),
+			may("max_speed", measure(&o.MaxSpeed, 0, ParseDegPerS, 0, 100_000), `"200deg/s"`, "what the mechanism stands, not what the servo can do: 200deg/s"),
+			may("max_accel", measure(&o.MaxAccel, 0, ParseDegPerS2, 0, 10_000_000), `"1500deg/s2"`, "what the mechanism stands: 1500deg/s2"),
 			stall(o),
 		}
 	},
@@ -32,9 +32,9 @@ var servo = outputKind{
 
 	action: func(a *Action, o *Output) []field {
 		return []field{
-			need("to", angle(&a.To)),
+			need("to", angle(&a.To), `"40deg"`, "the angle to go to, as 40deg"),
 			over(a),
-			may("ease", oneOf(&a.Ease, EaseSmooth, Eases, "ease")),
+			may("ease", oneOf(&a.Ease, EaseSmooth, Eases, "ease"), `"linear"`, "smooth: stands at both ends; in: at its start; out: at its end; linear"),
 		}
 	},
 	showAction: func(a *Action, o *Output) { a.To, a.Over = o.Max/2, 500*time.Millisecond },

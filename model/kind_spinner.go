@@ -14,11 +14,11 @@ var spinner = outputKind{
 	gist:    func(o *Output) string { return o.RevPerS.String() },
 	fields: func(o *Output) []field {
 		return []field{
-			pulseWidth("stop_us", &o.StopUs),
-			pulseWidth("full_us", &o.FullUs),
-			need("rev_per_s", number(&o.RevPerS, 0.001, 100, "rev/s")),
-			may("wires_pass", yesNo(&o.WiresPass)),
-			may("max_turns", number(&o.MaxTurns, 0, 10_000, "")),
+			pulseWidth("stop_us", &o.StopUs, "1500", "the pulse at which it stands still, in microseconds"),
+			pulseWidth("full_us", &o.FullUs, "2000", "the pulse at full speed forward, in microseconds"),
+			need("rev_per_s", number(&o.RevPerS, 0.001, 100, "rev/s"), "1.0", "revolutions a second at full speed"),
+			may("wires_pass", yesNo(&o.WiresPass), "true", "true where a cable runs through the joint"),
+			may("max_turns", number(&o.MaxTurns, 0, 10_000, ""), "1.5", "how far it may turn either way before a cable suffers"),
 			stall(o),
 		}
 	},
@@ -31,7 +31,7 @@ var spinner = outputKind{
 	},
 
 	action: func(a *Action, o *Output) []field {
-		return []field{need("speed", speed(&a.Speed, o)), over(a)}
+		return []field{need("speed", speed(&a.Speed, o), `"0.5rev/s"`, "how fast, as 0.5rev/s; a - turns it the other way"), over(a)}
 	},
 
 	showAction: func(a *Action, o *Output) { a.Speed, a.Over = o.RevPerS/2, 300*time.Millisecond },

@@ -9,7 +9,9 @@ var onOff = outputKind{
 	fields:  func(o *Output) []field { return []field{active(o)} },
 	stays:   activeStays,
 
-	action:      func(a *Action, o *Output) []field { return []field{need("set", yesNo(&a.Set))} },
+	action: func(a *Action, o *Output) []field {
+		return []field{need("set", yesNo(&a.Set), "true", "true: on; false: off")}
+	},
 	firstAction: func(a *Action, o *Output) { a.Set = true },
 
 	says: func(a *Action) string {

@@ -161,7 +161,7 @@ func (r *reader) element(t *table, s *Source, sh shape) got {
 	}
 	for _, f := range sh.fields {
 		if f.need && !s.States(f.key) {
-			r.fault(t.Pos, fmt.Sprintf("%s has no %s", sh.what, f.key), adviseKey(f.key))
+			r.fault(t.Pos, fmt.Sprintf("%s has no %s", sh.what, f.key), f.advice())
 		}
 	}
 	return have
@@ -186,27 +186,8 @@ func (r *reader) unknownKey(e *entry, sh shape) {
 	r.fault(e.Pos, wrong, "its keys are "+strings.Join(keys, ", "))
 }
 
-// examples shows how a key that is missing is written.
-var examples = map[string]string{
-	"at": `"0s"`, "baud": "9600", "between": `["-40deg", "40deg"]`, "board": `"atmega328p"`, "bytes": `"7E 02 0A"`,
-	"code": `"nec:0x04:0x18"`, "colour": `"#2040ff"`, "count": "24", "every": `"2s..6s"`, "fire": "true", "from": `"STATE"`,
-	"full_us": "2000", "hold": `"100ms"`, "length": `"3.2s"`, "max": `"45deg"`, "min": `"-30deg"`, "on": `"press BUTTON"`,
-	"output": `"OUTPUT"`, "over": `"800ms..1.5s"`, "pin": "9", "play": `{ output = "OUTPUT" }`, "rev_per_s": "1.0", "send": `"MESSAGE"`, "set": "true",
-	"speed": `"0.5rev/s"`, "stop_us": "1500", "that": `"reachable STATE"`, "to": `"40deg"`, "us_at_max": "1900", "us_at_min": "1100",
-}
-
-// adviseKey says how to add a key.
-func adviseKey(key string) string {
-	switch key {
-	case "name":
-		return `add name = "…", of small letters, digits and -`
-	case "kind":
-		return `add kind = "…"`
-	case "stop":
-		return `a prop needs a stop button: add stop = "BUTTON"`
-	}
-	return fmt.Sprintf("add for example %s = %s", key, examples[key])
-}
+// advice says how to add a key that is missing.
+func (f *field) advice() string { return fmt.Sprintf("add for example %s = %s", f.key, f.example) }
 
 // peek gives the text of a key before the element is read, or "".
 func peek(t *table, key string) string {

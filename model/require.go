@@ -25,6 +25,9 @@ var requireForms = []string{
 	EndsIn:    "from STATE press A, B, C ends in STATE",
 }
 
+// RequireForms lists the forms as the documentation writes them.
+var RequireForms = requireForms[1:]
+
 func (f RequireForm) String() string {
 	if int(f) < len(requireForms) && f > 0 {
 		return requireForms[f]
@@ -79,7 +82,7 @@ func ParseRequirement(s string) (Requirement, error) {
 	var q Requirement
 	switch p.peek() {
 	case "":
-		return q, &ValueError{"the requirement says nothing", "write for example \"" + requireForms[Reachable] + "\"; the forms are " + quotedList(requireForms[1:])}
+		return q, &ValueError{"the requirement says nothing", "write for example \"" + requireForms[Reachable] + "\"; the forms are " + quotedList(RequireForms)}
 	case "reachable":
 		p.form, q.Form = Reachable, Reachable
 		p.next()
@@ -140,7 +143,7 @@ func (p *requireParser) fail(wrong, advice string) {
 // malformed fails where no nearest spelling is known.
 func (p *requireParser) malformed() {
 	if p.form == Within {
-		p.fail(fmt.Sprintf("%q is not a requirement", p.text), "the forms are "+quotedList(requireForms[1:]))
+		p.fail(fmt.Sprintf("%q is not a requirement", p.text), "the forms are "+quotedList(RequireForms))
 		return
 	}
 	p.fail(fmt.Sprintf("%q is not a whole requirement", p.text), fmt.Sprintf("its form is %q", p.form))
@@ -246,7 +249,8 @@ func (p *requireParser) check(err error) {
 
 // requirement is the text of a requirement, whose names must be there.
 func requirement(p *string) codec {
-	c := oneLine(p)
+	c := oneLine(p).hold(text("a requirement"))
+	c.forms = RequireForms
 	plain := c.read
 	c.read = func(r *reader, v *value) {
 		before := len(r.faults)

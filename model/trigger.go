@@ -21,6 +21,15 @@ var triggerWords = []struct {
 	{Fall, "fall", "fall INPUT"},
 }
 
+// triggerForms lists the forms that a trigger has.
+var triggerForms = func() []string {
+	var forms []string
+	for _, w := range triggerWords {
+		forms = append(forms, w.form)
+	}
+	return forms
+}()
+
 func (k TriggerKind) String() string {
 	for _, w := range triggerWords {
 		if w.kind == k {

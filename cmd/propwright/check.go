@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"io"
 
 	"github.com/spf13/cobra"
 
@@ -14,18 +13,20 @@ import (
 
 func checkCommand() *cobra.Command {
 	var asJSON, asSARIF bool
-	var explain string
+	var word string
 	cmd := &cobra.Command{
-		Use:   "check FILE | --explain RULE",
+		Use:   "check FILE | --explain WORD",
 		Short: "Show what is wrong with a design",
 		Long: `Show what is wrong with a design: where, the shortest way to see it, and what
 to do. Errors stop a build; warnings and notes don't. What is the same for more
 than eight states is said once; --json and --sarif list all their names.
 
 With --explain, show what a rule means on a bench, an example, how to mend it,
-and where the rule comes from.`,
+and where the rule comes from; or what a key of a design file is for, what it
+may hold, and an example; or the keys of an element.`,
 		Example: `  propwright check heron.prop.toml
-  propwright check --explain no-stop`,
+  propwright check --explain no-stop
+  propwright check --explain servo.max_accel`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if cmd.Flags().Changed("explain") {
 				if len(args) > 0 {
@@ -38,7 +39,7 @@ and where the rule comes from.`,
 		ValidArgsFunction: completeDesign,
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if cmd.Flags().Changed("explain") {
-				return explainRule(cmd.OutOrStdout(), explain)
+				return explain(cmd.OutOrStdout(), word)
 			}
 			d, err := model.Load(args[0])
 			var study *check.Study
@@ -87,35 +88,11 @@ and where the rule comes from.`,
 	}
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print findings as JSON")
 	cmd.Flags().BoolVar(&asSARIF, "sarif", false, "print findings as SARIF 2.1.0, which code hosts and CI understand")
-	cmd.Flags().StringVar(&explain, "explain", "", "explain a `RULE` in place of checking")
+	cmd.Flags().StringVar(&word, "explain", "", "explain a `WORD` in place of checking: a rule, a key or an element")
 	cmd.MarkFlagsMutuallyExclusive("json", "sarif", "explain")
 	cmd.RegisterFlagCompletionFunc("explain", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		return ruleIDs(), cobra.ShellCompDirectiveNoFileComp
+		rules, words := explained()
+		return append(rules, words...), cobra.ShellCompDirectiveNoFileComp
 	})
 	return cmd
-}
-
-// ruleIDs lists all rules.
-func ruleIDs() []string {
-	var ids []string
-	for _, r := range sketch.Rules() {
-		ids = append(ids, r.ID)
-	}
-	return ids
-}
-
-func explainRule(w io.Writer, id string) error {
-	text, ok := check.Explain(id)
-	if !ok {
-		advice := "the rules are:"
-		for _, r := range ruleIDs() {
-			advice += "\n  " + r
-		}
-		if near := model.Nearest(id, ruleIDs()); near != "" {
-			advice = fmt.Sprintf("write %q", near)
-		}
-		return fmt.Errorf("there is no rule %q; %s", id, advice)
-	}
-	_, err := io.WriteString(w, text)
-	return err
 }

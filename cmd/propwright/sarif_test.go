@@ -126,18 +126,23 @@ func TestSARIFOfFaults(t *testing.T) {
 }
 
 func TestExplain(t *testing.T) {
-	for _, id := range ruleIDs() {
+	rules, words := explained()
+	for _, id := range rules {
 		var out, errs bytes.Buffer
 		require.Equal(t, exitFine, run([]string{"check", "--explain", id}, &out, &errs), errs.String())
 		text, ok := check.Explain(id)
 		require.True(t, ok, id)
 		require.Equal(t, text, out.String())
 	}
+	for _, word := range words {
+		var out, errs bytes.Buffer
+		require.Equal(t, exitFine, run([]string{"check", "--explain", word}, &out, &errs), errs.String())
+	}
 	for _, c := range []struct {
 		args []string
 		says string
 	}{
-		{[]string{"--explain", "no-stpo"}, `there is no rule "no-stpo"; write "no-stop"`},
+		{[]string{"--explain", "no-stpo"}, `there is no rule, key or element "no-stpo"; write "no-stop", a rule`},
 		{[]string{"--explain", "anything"}, "the rules are:\n  unreachable-state\n"},
 		{[]string{"--explain", "trap", "heron.prop.toml"}, "leave out heron.prop.toml"},
 		{[]string{"--json", "--sarif", "heron.prop.toml"}, "none of the others can be"},

@@ -174,7 +174,7 @@ func TestRenameRefuses(t *testing.T) {
 		{model.SortState, "watch", "any", `"any" cannot be a state's name: the word has its own meaning; choose another`},
 		{model.SortMessage, "trill", "hush", "message hush is there already; choose another name"},
 		{model.SortState, "watch", "Gaze!", `"Gaze!" is not a name; write "gaze": a name has small letters, digits and -, begins with a letter and has at most 24 characters`},
-		{model.SortState, "watch", "", `state watch needs a name; add name = "…", of small letters, digits and -`},
+		{model.SortState, "watch", "", `state watch needs a name; add for example name = "watch"`},
 	} {
 		require.EqualError(t, f.Rename(find(t, f.Design(), c.sort, c.name), c.to), c.err)
 	}

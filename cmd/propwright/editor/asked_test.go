@@ -148,7 +148,7 @@ func TestRoutineOfAStatesName(t *testing.T) {
 func TestFormsUnderTheField(t *testing.T) {
 	t.Parallel()
 	s := newScene(t, 80, 24, 16).at("watch", "press wander").keys("Enter", "Down", "Enter")
-	s.sees("hold B for 800ms", "after 20s, or after 20s..40s", "rise I, or fall I")
+	s.sees("hold BUTTON for 800ms", "after 20s..40s", "rise INPUT", "fall INPUT")
 }
 
 // An element that is gone takes its details along: what it was part of is

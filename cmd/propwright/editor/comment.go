@@ -13,7 +13,10 @@ func commentOf(d *model.Design, at model.Elem) (*model.KeyValue, bool) {
 	if at.Sort == model.SortPose || at.Sort == model.SortDrift || at.Sort == model.SortSupply && len(d.Supply.Keys) == 0 {
 		return nil, false
 	}
-	return &model.KeyValue{Key: commentKey, Value: d.Comment(at)}, true
+	return &model.KeyValue{
+		Key: commentKey, Value: d.Comment(at),
+		Meaning: "for who reads the file, above this there; Ctrl-J: a new line",
+	}, true
 }
 
 // valueOf is the value of a key or the comment.

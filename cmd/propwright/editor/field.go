@@ -32,7 +32,7 @@ func (f *field) below(w int, put func(style tcell.Style, head bool, s string)) {
 			put(t.Errs, false, "  "+s)
 		}
 	}
-	for _, form := range forms[f.key.Key] {
+	for _, form := range f.key.Forms {
 		put(t.Dim, false, "  "+form)
 	}
 	const most = 6
@@ -99,11 +99,12 @@ func (f *field) look() {
 	d := f.of.desk.design()
 	text := f.text()
 	f.choices, f.err = nil, nil
-	switch all := offers(d, f.elem.Sort, f.key.Key); {
+	switch {
+	case f.key.List && text == f.was:
+	case f.key.List:
+		f.choices = completed(text, f.key.Choices)
 	case text == f.was:
 		f.choices = f.key.Choices
-	case all != nil:
-		f.choices = completed(text, all)
 	default:
 		f.choices = pane.Matches(text, f.key.Choices)
 	}
@@ -189,4 +190,17 @@ func shownValue(s string) string {
 		return "no longer said"
 	}
 	return s
+}
+
+// completed is a list with each way to end its last word.
+func completed(text string, all []string) []string {
+	head, last := "", text
+	if i := strings.LastIndexByte(text, ','); i >= 0 {
+		head, last = text[:i+1]+" ", text[i+1:]
+	}
+	var out []string
+	for _, s := range pane.Matches(last, all) {
+		out = append(out, head+s)
+	}
+	return out
 }

@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"fmt"
 	"strings"
 
 	"propwright/cmd/propwright/editor/pane"
@@ -91,7 +92,7 @@ func (p *panel) addRequire() {
 			_, err := edit.New(d).Add(at, edit.Key{Key: "that", Value: s})
 			return err
 		},
-		Hint: "one of: " + strings.Join(forms["that"], "; "),
+		Hint: "one of: " + strings.Join(model.RequireForms, "; "),
 		Accept: func(s string) error {
 			return p.added(p.desk.draft.Add(at, edit.Key{Key: "that", Value: s}))
 		},
@@ -113,4 +114,29 @@ func (p *panel) clearLine() {
 	default:
 		p.say("Enter opens it")
 	}
+}
+
+// explain is what a key is for, on one line of the least screen.
+func explain(kv *model.KeyValue) string {
+	text := kv.Key + ": " + kv.Meaning
+	if kv.Need {
+		text += "; needed"
+	}
+	return text
+}
+
+// where says what the line under the panel's cursor is for.
+func (p *panel) where() string {
+	if p.at < 0 || p.at >= len(p.lines) {
+		return ""
+	}
+	switch l := &p.lines[p.at]; {
+	case l.key != nil:
+		return explain(l.key)
+	case l.add != "":
+		return "Enter adds one"
+	case l.open != nil && l.open.Sort.Parent() != "":
+		return fmt.Sprintf("Enter opens the %s, Del deletes it, Ctrl-D doubles it", strings.TrimPrefix(l.open.Sort.Noun(), "the "))
+	}
+	return "Enter opens it"
 }

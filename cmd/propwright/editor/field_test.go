@@ -4,8 +4,6 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
-
-	"propwright/model"
 )
 
 func TestCompleted(t *testing.T) {
@@ -25,21 +23,4 @@ func TestOffers(t *testing.T) {
 	s.keys("Down", "Enter").sees("from         any ambient  ")
 	s.keys("Enter", "', gree").sees("any ambient, greeting").keys("Down", "Enter").sees("from         any ambient, greeting  ")
 	s.keys("Down", "'rel", "Down", "Enter").sees("on           release sleep  ")
-}
-
-// Everything that is offered can be written.
-func TestOffersCanBeTaken(t *testing.T) {
-	t.Parallel()
-	d := newScene(t, 80, 24, 16).design()
-	at := model.Elem{Sort: model.SortTransition}
-	for _, key := range []string{"from", "on"} {
-		all := offers(d, at.Sort, key)
-		assert.NotEmpty(t, all)
-		for _, s := range all {
-			_, err := d.With(at, key, s)
-			assert.NoError(t, err, s)
-		}
-	}
-	assert.Empty(t, offers(d, at.Sort, "note"))
-	assert.Empty(t, offers(d, model.SortState, "from"))
 }
