@@ -1,5 +1,7 @@
 package editor
 
+import "propwright/model"
+
 // actions is the key table: those of the screens, of every view, of the
 // details and of the dialogs. init puts it together, since the actions'
 // functions use it.
@@ -19,7 +21,7 @@ func commonActions() []action {
 		{"delete", []string{"Ctrl-X"}, "delete the element, after saying what else goes", anywhere, "delete", func(e *Editor) { e.panel.remove(e.here()) }},
 		{"up-list", []string{"Ctrl-U"}, "move the element up in its list", anywhere, "", func(e *Editor) { e.shiftHere(-1) }},
 		{"down-list", []string{"Ctrl-L"}, "move the element down in its list", anywhere, "", func(e *Editor) { e.shiftHere(1) }},
-		{"prop", []string{"Ctrl-O"}, "the prop itself: its name, board, supply and requirements", anywhere, "prop", (*Editor).openProp},
+		{"prop", []string{"Ctrl-O"}, "the prop itself: its name, board, supply and requirements", anywhere, "prop", func(e *Editor) { e.openDetails(model.Elem{Sort: model.SortProp}) }},
 		{"save-as", []string{"Ctrl-W"}, "save the design under another name", anywhere, "", func(e *Editor) { e.files.askSaveAs() }},
 		{"quit", []string{"Ctrl-Q", "Ctrl-C"}, "leave the editor; with changes it asks", anywhere, "quit", func(e *Editor) { e.files.quit() }},
 

@@ -55,9 +55,6 @@ func (e *Editor) playWitness(f review.Finding) {
 	e.show(inPlay)
 }
 
-// openProp opens the prop itself.
-func (e *Editor) openProp() { e.openDetails(model.Elem{Sort: model.SortProp}) }
-
 // openDetails shows an element in the panel and gives it the keys.
 func (e *Editor) openDetails(at model.Elem) {
 	if e.view == inHelp {

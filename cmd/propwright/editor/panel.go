@@ -1,7 +1,6 @@
 package editor
 
 import (
-	"fmt"
 	"strings"
 
 	"github.com/gdamore/tcell/v2"
@@ -18,11 +17,10 @@ type panel struct {
 	host  panelHost
 	elem  model.Elem
 	above []panelPlace // where Esc leads back to
-	lines []panelLine
-	at    int // the cursor's line
-	shown int // lines drawn last
-	field *field
+	field *field       // being written, or nil
+	panelLines
 	rows  pane.Rows
+	shown int // lines drawn last
 }
 
 // A panelHost gives the keys to its panel, and takes them back.
@@ -36,18 +34,6 @@ type panelPlace struct {
 	elem model.Elem
 	at   int
 }
-
-// A panelLine is one line of the panel.
-type panelLine struct {
-	key  *model.KeyValue // a key that can be written
-	open *model.Elem     // an element that can be opened
-	add  model.Sort      // a part that can be added
-	text string
-	head bool
-}
-
-// selectable reports whether the cursor stops at the line.
-func (l *panelLine) selectable() bool { return l.key != nil || l.open != nil || l.add != "" }
 
 // show shows an element.
 func (p *panel) show(elem model.Elem) {
@@ -65,15 +51,7 @@ func (p *panel) renew() {
 		p.field = nil
 		p.lost(d)
 	}
-	p.lines = p.lines[:0]
-	kvs := d.Keys(p.elem)
-	for i := range kvs {
-		p.lines = append(p.lines, panelLine{key: &kvs[i]})
-	}
-	if c, ok := commentOf(d, p.elem); ok {
-		p.lines = append(p.lines, panelLine{key: c})
-	}
-	p.parts(d)
+	p.lines = linesOf(d, p.grid, p.elem)
 	p.at = min(p.at, len(p.lines)-1)
 	p.settle(1)
 }
@@ -110,14 +88,6 @@ func (p *panel) here() model.Elem {
 	return p.elem
 }
 
-// line is the line under the cursor, an empty one where there is none.
-func (p *panel) line() *panelLine {
-	if p.at < 0 || p.at >= len(p.lines) {
-		return &panelLine{}
-	}
-	return &p.lines[p.at]
-}
-
 // remove deletes an element. Where the panel shows it, it goes back then; else
 // it would show the one that comes after.
 func (p *panel) remove(at model.Elem) {
@@ -126,129 +96,6 @@ func (p *panel) remove(at model.Elem) {
 			p.leave()
 		}
 	})
-}
-
-// settle moves the cursor on to a line where it can stop.
-func (p *panel) settle(step int) {
-	p.at = pane.Settled(p.at, step, len(p.lines), func(i int) bool { return p.lines[i].selectable() })
-}
-
-// partsOf lists the sorts of which an element can have parts; the prop has
-// the requirements among its own.
-func partsOf(d *model.Design, at model.Elem) []model.Sort {
-	switch at.Sort {
-	case model.SortState:
-		return []model.Sort{model.SortPose, model.SortDrift}
-	case model.SortRoutine:
-		return []model.Sort{model.SortCue}
-	case model.SortOutput:
-		if d.Outputs[at.Index].Kind.HasMessages() {
-			return []model.Sort{model.SortMessage}
-		}
-	case model.SortProp:
-		return []model.Sort{model.SortRequire}
-	}
-	return nil
-}
-
-// parts lists what belongs to the element: its parts, for a state what leads
-// out of it and into it, for a transition what it means.
-func (p *panel) parts(d *model.Design) {
-	head := func(text string) { p.lines = append(p.lines, panelLine{text: text, head: true}) }
-	for _, s := range partsOf(d, p.elem) {
-		head(s.Noun() + "s")
-		for j := range d.Len(s, p.elem.Index) {
-			part := s.At(p.elem.Index, j)
-			p.lines = append(p.lines, panelLine{open: &part, text: partText(d, part)})
-		}
-		p.lines = append(p.lines, panelLine{add: s, text: "add a " + s.Noun()})
-	}
-	switch p.elem.Sort {
-	case model.SortState:
-		p.ways(d)
-	case model.SortProp:
-		head("besides")
-		for _, s := range []model.Sort{model.SortRemote, model.SortSupply} {
-			p.lines = append(p.lines, panelLine{open: &model.Elem{Sort: s}, text: "the " + s.Noun()})
-		}
-	case model.SortTransition:
-		head("meaning")
-		p.lines = append(p.lines, panelLine{text: meaning(&d.Transitions[p.elem.Index])})
-	}
-}
-
-// ways lists the transitions out of a state and into it.
-func (p *panel) ways(d *model.Design) {
-	name := d.States[p.elem.Index].Name
-	g := p.grid
-	r, ok := g.rowOf(model.From{State: name})
-	if !ok {
-		return
-	}
-	p.lines = append(p.lines, panelLine{text: "ways out", head: true})
-	for c := range g.columns {
-		cl := g.at(r, c)
-		if cl.transition == nil || cl.transition.Ignore {
-			continue
-		}
-		text := g.columns[c].trigger.String() + " → " + cl.transition.To
-		if cl.transition.Defer {
-			text += " when the routine ends"
-		}
-		if cl.inherited {
-			text += " (" + cl.by.String() + ")"
-		}
-		p.lines = append(p.lines, panelLine{open: &model.Elem{Sort: model.SortTransition, Index: cl.index}, text: text})
-	}
-	p.lines = append(p.lines, panelLine{text: "ways in", head: true})
-	for i := range d.Transitions {
-		if t := &d.Transitions[i]; t.To == name {
-			p.lines = append(p.lines, panelLine{open: &model.Elem{Sort: model.SortTransition, Index: i}, text: list(t.From) + ": " + list(t.On)})
-		}
-	}
-}
-
-// list joins the file's words for sources or triggers.
-func list[T fmt.Stringer](all []T) string {
-	words := make([]string, len(all))
-	for i, x := range all {
-		words[i] = x.String()
-	}
-	return strings.Join(words, ", ")
-}
-
-// partText is a part of an element on one line.
-func partText(d *model.Design, part model.Elem) string {
-	var words []string
-	if name := d.Name(part); name != "" {
-		words = append(words, name)
-	}
-	for _, kv := range d.Keys(part) {
-		switch {
-		case kv.Value == "" || kv.Key == "name" || kv.Key == "note" || part.Sort == model.SortDrift && kv.Key == "output":
-		case kv.Key == "at" || kv.Key == "output" || kv.Key == "track" || kv.Key == "to" || kv.Key == "colour" || kv.Key == "that":
-			words = append(words, kv.Value)
-		default:
-			words = append(words, kv.Key+" "+kv.Value)
-		}
-	}
-	return strings.Join(words, "  ")
-}
-
-// meaning says a transition in a sentence.
-func meaning(t *model.Transition) string {
-	s := "In " + list(t.From) + ", on " + list(t.On) + ", "
-	switch {
-	case t.Ignore:
-		return s + "nothing happens, and that is meant."
-	case t.Defer && t.To == model.Back:
-		return s + "the prop goes back when the routine has ended."
-	case t.Defer:
-		return s + "the prop goes to " + t.To + " when the routine has ended."
-	case t.To == model.Back:
-		return s + "the prop goes back to where it was before the performance."
-	}
-	return s + "the prop goes to " + t.To + "."
 }
 
 const keyColumn = 13
@@ -320,20 +167,6 @@ func (p *panel) keyLines(kv *model.KeyValue, w int, full bool, put func(tcell.St
 	put(style, true, pane.Pad(kv.Key, keyColumn-1)+" "+lines[0])
 	for _, s := range lines[1:] {
 		put(style, false, strings.Repeat(" ", keyColumn)+s)
-	}
-}
-
-// move moves the cursor by lines at which it can stop.
-func (p *panel) move(dy int) {
-	step := 1
-	if dy < 0 {
-		step, dy = -1, -dy
-	}
-	for i := p.at + step; i >= 0 && i < len(p.lines) && dy > 0; i += step {
-		if p.lines[i].selectable() {
-			p.at = i
-			dy--
-		}
 	}
 }
 
