@@ -135,7 +135,20 @@ func (r *root) drawTop(p pane.Pen) {
 	if e.desk.told != "" {
 		left.Text(x+2, 0, t.BarKey, e.desk.told)
 	}
-	x = 1
+	r.drawTabs(p.Part(0, 1, p.W, 1))
+}
+
+// drawTabs draws the views' line: each view with its key, or without where there
+// is no room.
+func (r *root) drawTabs(p pane.Pen) {
+	e, t := r.e, r.e.theme
+	room := p.W
+	for i := range screens {
+		if s := &screens[i]; s.in != inHelp {
+			room -= pane.Width(s.keys[0]) + pane.Width(s.word) + 2
+		}
+	}
+	x := 1
 	r.tabs = r.tabs[:0]
 	for i := range screens {
 		s := &screens[i]
@@ -143,13 +156,16 @@ func (r *root) drawTop(p pane.Pen) {
 			continue
 		}
 		from := x
-		x = p.Text(x, 1, t.Dim, s.keys[0]+" ")
+		if room > 0 {
+			x = p.Text(x, 0, t.Dim, s.keys[0])
+		}
+		x++
 		word := " " + s.word + " "
 		style := t.Plain
 		if s.in == e.view {
 			word, style = "["+s.word+"]", t.Strong
 		}
-		x = p.Text(x-1, 1, style, word)
+		x = p.Text(x-1, 0, style, word)
 		r.tabs = append(r.tabs, tab{from, x, s.in})
 		if p.W >= 100 {
 			x++

@@ -112,7 +112,9 @@ func TestResize(t *testing.T) {
 	s.keys("Enter") // into the panel
 	s.screen.SetSize(80, 24)
 	s.do(func() { s.e.leavePanel() })
-	s.sees("[rig]", "✗┌─ output")
+	s.sees("F8 rehearse", "[rig]", "✗┌─ output")
+	s.screen.SetSize(60, 24)
+	s.sees("matrix  remote [rig] routines ", " rehearse ", "✗F8 rehearse")
 }
 
 func TestMouse(t *testing.T) {
