@@ -13,7 +13,7 @@ import (
 type KeyValue struct {
 	Key     string
 	Value   string // "" where the file need not state the key
-	Default string // what holds where it is not stated
+	Default string // what holds where it is not stated, "" also where that is not known
 	Need    bool   // the file must state it
 	// Choices are the values to choose from, nil where there is no such list:
 	// kinds, words, true and false, names of other elements, triggers. With List
@@ -46,10 +46,18 @@ func (d *Design) Keys(e Elem) []KeyValue {
 		}
 	}
 	for i, f := range fields { // last: it spoils the copy
-		f.clear()
-		kvs[i].Default = shown(f)
+		kvs[i].Default = f.first()
 	}
 	return kvs
+}
+
+// first clears the field and gives what holds then, as KeyValue.Default.
+func (f *field) first() string {
+	f.clear()
+	if f.unknown {
+		return ""
+	}
+	return shown(*f)
 }
 
 // Value is the value of one key of an element, "" where it is not stated.

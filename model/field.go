@@ -31,6 +31,8 @@ type codec struct {
 	read  func(r *reader, v *value) // a value that is wrong is a fault
 	write func() string             // as TOML
 
+	unknown bool // the default says that nothing is known
+
 	// choices lists what the value, or each of a list, can be; nil: there is no
 	// such list.
 	choices func(r *reader) []string
@@ -56,6 +58,21 @@ func need(key string, c codec, example, meaning string) field {
 // may marks a key that has a default.
 func may(key string, c codec, example, meaning string) field {
 	return field{key, false, c, example, meaning}
+}
+
+// limit marks a key that bounds what is safe. The file leaves it out where no
+// limit is known: 0, the default, would be read as none, and is refused.
+func limit(key string, c codec, example, meaning string) field {
+	read, holds := c.read, c.holds
+	c.read = func(r *reader, v *value) {
+		before := len(r.faults)
+		if read(r, v); len(r.faults) == before && c.unset() {
+			r.fault(v.Pos, key+" is 0, and nothing could move or draw within that", fmt.Sprintf("write what it stands, for example %s = %s, or leave %s out if no limit is known", key, example, key))
+		}
+	}
+	c.holds = func() string { return holds() + ", but not 0" }
+	c.unknown = true
+	return may(key, c, example, meaning)
 }
 
 // scalar makes a codec of a value that has one text. A value that parse

@@ -51,7 +51,7 @@ func note(p *string) field {
 }
 
 func milliampere(key string, p *int, example, meaning string) field {
-	return may(key, wholeNumber(p, 0, 0, mostMA, "mA"), example, meaning)
+	return limit(key, wholeNumber(p, 0, 0, mostMA, "mA"), example, meaning)
 }
 
 func (p *Prop) fields() []field {

@@ -18,7 +18,7 @@ var spinner = outputKind{
 			pulseWidth("full_us", &o.FullUs, "2000", "the pulse at full speed forward, in microseconds"),
 			need("rev_per_s", number(&o.RevPerS, 0.001, 100, "rev/s"), "1.0", "revolutions a second at full speed"),
 			may("wires_pass", yesNo(&o.WiresPass), "true", "true where a cable runs through the joint"),
-			may("max_turns", number(&o.MaxTurns, 0, 10_000, ""), "1.5", "how far it may turn either way before a cable suffers"),
+			limit("max_turns", number(&o.MaxTurns, 0, 10_000, ""), "1.5", "how far it may turn either way before a cable suffers"),
 			stall(o),
 		}
 	},

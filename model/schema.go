@@ -36,10 +36,9 @@ func Schema() []KeyDoc {
 			kinds++
 			_, fields := d.fieldsAt(e, d.named())
 			for _, f := range fields {
-				f.clear()
 				doc := KeyDoc{
 					Sort: row.sort, Kinds: []OutputKind{kind}, Key: f.key, Meaning: f.meaning, Holds: f.holds(),
-					Forms: f.forms, Example: f.example, Default: shown(f), Need: f.need,
+					Forms: f.forms, Example: f.example, Default: f.first(), Need: f.need,
 				}
 				if i := slices.IndexFunc(docs[first:], doc.says); i >= 0 {
 					docs[first+i].Kinds = append(docs[first+i].Kinds, kind)
