@@ -1,6 +1,7 @@
 package tour
 
 import (
+	"cmp"
 	"slices"
 	"time"
 
@@ -99,19 +100,20 @@ func (w *walker) presses(at place, b int) []deed {
 // may come in between, which a hand cannot meet.
 func (w *walker) press(at place, name string, h time.Duration, holds []time.Duration) (deed, bool) {
 	b, _ := w.p.Button(name)
-	period := time.Duration(w.p.RepeatPeriod(b, w.period)) * time.Millisecond
-	// The first frame at a time or after it; they come as the button repeats.
+	frames := w.p.Frames(b, w.period)
 	frameAt := func(t time.Duration) time.Duration {
-		f := time.Duration(w.p.FirstRepeat(b, w.period)) * time.Millisecond
-		for f < t {
-			f += period
-		}
-		return f
+		f, _ := frames.From(machine.Millis(t))
+		return time.Duration(f) * time.Millisecond
 	}
 	frame := time.Duration(0) // the last one
 	if h > 0 {
+		if frames.Period == 0 {
+			return deed{}, false
+		}
 		frame = frameAt(h)
 	}
+	release := time.Duration(frames.Release) * time.Millisecond
+	pause := 2 * time.Duration(cmp.Or(frames.Period, w.period)) * time.Millisecond
 	type moment struct {
 		on model.Trigger
 		at time.Duration
@@ -122,7 +124,7 @@ func (w *walker) press(at place, name string, h time.Duration, holds []time.Dura
 			moments = append(moments, moment{model.Trigger{Kind: model.Hold, Name: name, For: t}, frameAt(t)})
 		}
 	}
-	moments = append(moments, moment{model.Trigger{Kind: model.Release, Name: name}, frame + period*3/2})
+	moments = append(moments, moment{model.Trigger{Kind: model.Release, Name: name}, frame + release})
 	d := deed{to: at, step: Step{From: at.state, Kind: Silent}}
 	entered := time.Duration(0)
 	for i, m := range moments {
@@ -145,8 +147,8 @@ func (w *walker) press(at place, name string, h time.Duration, holds []time.Dura
 		d.step.Acts = []machine.Act{{Kind: machine.ActHold, Name: name, For: h}}
 	}
 	if _, released := w.p.Event(moments[len(moments)-1].on); released || h > 0 {
-		d.step.Acts = append(d.step.Acts, machine.Act{Kind: machine.ActWait, For: 2 * period})
-		if !w.calm(d.to, frame+2*period-entered+300*time.Millisecond) {
+		d.step.Acts = append(d.step.Acts, machine.Act{Kind: machine.ActWait, For: pause})
+		if !w.calm(d.to, frame+pause-entered+300*time.Millisecond) {
 			return deed{}, false
 		}
 	}

@@ -353,6 +353,9 @@ func (a *aftermath) settle(o occurrence, c location, when bounds) []occurrence {
 	if int(c.fired) < len(grip.frames) {
 		last = grip.frameBefore(grip.frames[c.fired].at)
 	}
+	if grip.period == 0 {
+		last = 0
+	}
 	if when.heldHi == far { // beyond this nothing is known but that it is down
 		last = min(last, first+grip.lasting)
 	}

@@ -100,22 +100,15 @@ func ambiguousTrigger(p *Pass) {
 		first := &p.Design.Transitions[a.First.Transition].On[a.First.Trigger]
 		f := Finding{Pos: on.Pos}
 		where := "any state"
-		var in []machine.StateID
 		switch a.Rank {
 		case machine.RankNamed:
 			where = fmt.Sprintf("state %q", p.Program.Name(a.State))
-			in = []machine.StateID{a.State}
 		case machine.RankKind:
 			where = fmt.Sprintf("any %s state", a.Kind)
 		}
-		for s := range p.Design.States {
-			if a.Rank == machine.RankAny || a.Rank == machine.RankKind && p.Design.States[s].Kind == a.Kind {
-				in = append(in, machine.StateID(s))
-			}
-		}
 		// The nearest of the states: that of the least number.
 		best := -1
-		for _, s := range in {
+		for _, s := range a.In {
 			if n, ok := p.explored.first(s); ok && (best < 0 || n < best) {
 				best = n
 			}
@@ -170,7 +163,7 @@ func (p *Pass) unfinished(id machine.StateID, waits *model.Transition) (f Findin
 		return f, false
 	}
 	endless := p.Program.Length[id] < 0
-	timed := len(p.Program.Timers(id)) > 0
+	timed := p.endedByTimer(id)
 	f = Finding{Pos: s.Pos, State: s.Name}
 	switch {
 	case endless && waits != nil:
@@ -195,6 +188,15 @@ func (p *Pass) unfinished(id machine.StateID, waits *model.Transition) (f Findin
 		return f, false
 	}
 	return f, true
+}
+
+// endedByTimer reports whether a timer ends a state's performance whatever it
+// draws. A deferred one does so only while the routine's end is to come, which
+// is handled before a timer that is due in the same millisecond.
+func (p *Pass) endedByTimer(id machine.StateID) bool {
+	return slices.ContainsFunc(p.Program.Timers(id), func(t machine.Timer) bool {
+		return !t.Defer || int64(t.Hi) < p.Program.Length[id]
+	})
 }
 
 // endedByHand reports whether a button other than stop, or an input, leads out

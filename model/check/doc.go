@@ -123,8 +123,9 @@
 //
 // The stop button must be heeded: a state that rests by itself some day but does
 // nothing when stop is pressed breaks no-stop; so does a stop that is deferred to an
-// end which is past or never comes, and one whose release wakes the prop again. A stop
-// that leads to idle life which ends by itself does lead to rest, only slowly: that is
+// end which is past or never comes, and one whose release wakes the prop again. A press
+// ends the one going on: where the release of that leads elsewhere, it is there that
+// stop is heard. A stop that leads to idle life which ends by itself does lead to rest, only slowly: that is
 // slow-stop's, as SPIN agrees.
 //
 // From the stop button (slow-stop): stop is tapped in any configuration, at any time of

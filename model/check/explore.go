@@ -321,7 +321,7 @@ func (g *graph) limits(n *configuration) constraint {
 func (g *graph) letGoBy(n *configuration) int64 {
 	grip := &g.x.grips[n.button]
 	switch {
-	case g.quiet:
+	case g.quiet, grip.period == 0:
 		return grip.lasting
 	case int(n.fired) == len(grip.frames):
 		return far

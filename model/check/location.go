@@ -55,7 +55,7 @@ type act struct {
 // A grip is a button whose holds or releases some transition names.
 type grip struct {
 	first   int64           // from the first frame to the next, milliseconds
-	period  int64           // from frame to frame after that
+	period  int64           // from frame to frame after that; 0: it sends one frame a press
 	lasting int64           // from the last frame to the release, milliseconds
 	frames  []frame         // with holds, in time
 	release machine.EventID // -1: none
@@ -147,8 +147,8 @@ func (r *mode) moves(f func(*machine.Move)) {
 func grips(p *machine.Program, period uint32) []grip {
 	gs := make([]grip, len(p.Design.Remote.Buttons))
 	for i := range gs {
-		every := int64(max(1, p.RepeatPeriod(i, period)))
-		gs[i] = grip{first: int64(max(1, p.FirstRepeat(i, period))), period: every, lasting: every * 3 / 2, release: -1}
+		f := p.Frames(i, period)
+		gs[i] = grip{first: int64(f.First), period: int64(f.Period), lasting: int64(f.Release), release: -1}
 	}
 	holds := map[int][]machine.EventID{}
 	for e, t := range p.Events {
@@ -162,8 +162,11 @@ func grips(p *machine.Program, period uint32) []grip {
 	}
 	for b, es := range holds {
 		slices.SortStableFunc(es, func(a, b machine.EventID) int { return cmp.Compare(p.Events[a].For, p.Events[b].For) })
+		g := &gs[b]
+		if g.period == 0 {
+			continue // it cannot be held
+		}
 		for _, e := range es {
-			g := &gs[b]
 			at := max(g.first, g.upTo(p.Events[e].For))
 			if k := len(g.frames); k == 0 || g.frames[k-1].at != at {
 				g.frames = append(g.frames, frame{at: at})
@@ -182,11 +185,14 @@ func (g *grip) upTo(hold time.Duration) int64 {
 	return g.frameFrom(int64(machine.Millis(hold)))
 }
 
-// frameFrom is when the first frame comes at a time of the press or after it.
+// frameFrom is when the first frame comes at a time of the press or after it;
+// far where none does.
 func (g *grip) frameFrom(at int64) int64 {
 	switch {
 	case at <= 0:
 		return 0
+	case g.period == 0:
+		return far
 	case at <= g.first:
 		return g.first
 	}

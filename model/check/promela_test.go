@@ -39,12 +39,11 @@ const (
 const (
 	hitReached = iota // the state is reached
 	hitLeft           // the state is left for another one
-	hitAsked          // stop is pressed in the state
 	hitHeeds          // a press of stop does something in the state
 	hitRoams          // stop pressed in the state need not lead to rest
 	hitLoops          // the state is entered again in no time
-	hitGot            // a press of stop comes to the state
-	hitLate           // stop is pressed in the state after its routine's end
+	hitGot            // a press of stop comes to the state in which it was pressed
+	hitLate           // the same, after the routine's end
 )
 
 // most is more than any time in a design, in milliseconds.
@@ -275,7 +274,7 @@ func (s *scribe) outside() {
 			w.line(":: mood==%d && !due -> q[qn]=%d; qn++", life, e)
 		}
 	}
-	w.line(":: mood==%d -> c_code { hit(%d, Pd%d->en ? %d : %d, Pd%d->st); }; at=st; mood=%d; %s", life, d, d, hitLate, hitAsked, d, stopped, press(s.stop))
+	w.line(":: mood==%d -> at=st; mood=%d; %s", life, stopped, press(s.stop))
 	w.line(":: mood!=%d && bt>0 && held==last+%d -> last=held; %s; if :: mood==%d && qn>0 -> goto fin :: else fi; if %s fi",
 		stopped, w.period, choice(frame, "skip"), hasty, inputs)
 	w.line("fi;")
@@ -286,7 +285,7 @@ func (s *scribe) step() {
 	w, d, p := s.promela, s.d, s.p
 	w.line("do :: stage<3 -> act=0; ent=0; if")
 	ends := s.in(func(id machine.StateID) bool { return p.Length[id] >= 0 })
-	w.line(":: stage==0 && qi<qn -> %s; if :: q[qi]==%d -> c_code { hit(%d, %d, Pd%d->st); }; if :: act==1 || act==2 && !en && %s -> c_code { hit(%d, %d, Pd%d->st); } :: else fi :: else fi; qi++",
+	w.line(":: stage==0 && qi<qn -> %s; if :: q[qi]==%d -> c_code { if (Pd%d->mood == %d && Pd%d->at == Pd%d->st) hit(%d, Pd%d->en ? %d : %d, Pd%d->st); }; if :: act==1 || act==2 && !en && %s -> c_code { hit(%d, %d, Pd%d->st); } :: else fi :: else fi; qi++",
 		s.byState(func(id machine.StateID) string {
 			var bs []branch
 			for e := range p.Events {
@@ -298,7 +297,7 @@ func (s *scribe) step() {
 				return ""
 			}
 			return choice(bs, "skip")
-		}), s.stop, d, hitGot, d, ends, d, hitHeeds, d)
+		}), s.stop, d, stopped, d, d, d, d, hitLate, hitGot, d, ends, d, hitHeeds, d)
 	w.line(":: stage==0 && qi>=qn -> stage=1")
 	w.line(":: stage==1 -> stage=2; %s", s.byState(func(id machine.StateID) string {
 		length := p.Length[id]

@@ -235,10 +235,8 @@ func (l *lifeSeen) verdicts(p *machine.Program) (v verdicts, why reasons) {
 			v.Dead = append(v.Dead, name)
 		}
 		// Where that press always lets another button go first, and this leads
-		// out of the state, the press itself never comes to the state: then it
-		// is for the design's words to say whether it would be heeded.
-		heeds := hit(hitHeeds) || !hit(hitGot) && answers(p, id, model.Press, true)
-		deaf := hit(hitAsked) && !heeds && !answers(p, id, model.Release, true) ||
+		// out of the state, the press itself never comes to the state.
+		deaf := hit(hitGot) && !hit(hitHeeds) && !answers(p, id, model.Release, true) ||
 			hit(hitLate) && !answers(p, id, model.Press, false) && !answers(p, id, model.Release, false)
 		if deaf && p.Kind(id) != model.Dormant {
 			why.deaf = append(why.deaf, name)

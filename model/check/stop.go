@@ -91,10 +91,15 @@ func (x *exploration) wakes(n *configuration) bool {
 
 // isDeaf reports whether neither a press of stop nor its release does anything
 // in a configuration that is not one of rest. What is deferred does something only
-// while the end that it waits for is to come.
+// while the end that it waits for is to come. A press ends the one going on, and
+// where the release of that leads elsewhere, it is there that stop is heard.
 func (s *stopper) isDeaf(i int) bool {
 	n := &s.x.all.configurations[i]
-	return s.x.modes[n.state].kind != model.Dormant && !s.answers(n.state, !n.ended)
+	heard := n.location
+	for _, e := range s.x.letGo(&heard) {
+		s.x.event(&heard, e)
+	}
+	return heard.state == n.state && s.x.modes[n.state].kind != model.Dormant && !s.answers(n.state, !heard.ended)
 }
 
 // answers reports whether stop does anything in a state, live before its

@@ -168,6 +168,40 @@ func TestAmbiguityIsShownWhereItIs(t *testing.T) {
 	assert.Equal(t, "[press wake]", fmt.Sprint(found[0].Witness))
 }
 
+// What a higher rank decides wherever two transitions contend is in no doubt.
+func TestAmbiguityThatNeverCounts(t *testing.T) {
+	for _, c := range []struct {
+		what, states string
+		transitions  []string
+		want         int
+	}{
+		{"a press", "watch:ambient", []string{
+			`any | press one | to = "watch"`, `any | press one | to = "rest"`,
+			`any dormant | press one | ignore = true`, `watch | press one | ignore = true`,
+		}, 0},
+		{"in one state it counts", "watch:ambient wade:ambient", []string{
+			`any ambient | press one | to = "wade"`, `any ambient | press one | to = "rest"`, `watch | press one | ignore = true`,
+		}, 1},
+		{"a timer", "watch:ambient", []string{
+			`any | after 5s | to = "watch"`, `any | after 5s | to = "rest"`,
+			`rest | after 5s | ignore = true`, `watch | after 5000ms | to = "rest"`,
+		}, 0},
+		{"another timer does not decide", "watch:ambient", []string{
+			`any | after 5s | to = "watch"`, `any | after 5s | to = "rest"`,
+			`rest | after 5s | ignore = true`, `watch | after 6s | to = "rest"`,
+		}, 1},
+		{"a routine's end", "watch:performing:turn", []string{
+			`any performing | done | to = "watch"`, `any performing | done | to = "back"`, `watch | done | to = "rest"`,
+		}, 0},
+		{"no state is of the kind", "watch:ambient", []string{
+			`any performing | press one | to = "watch"`, `any performing | press one | to = "rest"`,
+		}, 0},
+	} {
+		transitions := append([]string{`rest | press wake | to = "watch"`, `any | press sleep | to = "rest"`}, c.transitions...)
+		assert.Len(t, findingsOf(t, "ambiguous-trigger", c.states, transitions...), c.want, c.what)
+	}
+}
+
 // A routine's end to which nobody answers does not keep a timer waiting.
 func TestInstantLoopBesideARoutine(t *testing.T) {
 	found := findingsOf(t, "instant-loop", "watch:ambient reel:performing:blink",
@@ -196,6 +230,20 @@ func TestStopIsHeededByItsRelease(t *testing.T) {
 	assert.Equal(t, `the stop button "sleep" does nothing in state "watch"`, found[0].Message)
 }
 
+// A state that is only ever held by a button whose release leads elsewhere
+// never hears stop: the release comes first.
+func TestStopIsHeardAfterTheRelease(t *testing.T) {
+	transitions := []string{
+		`rest | press wake | to = "watch"`,
+		`watch | press one | to = "lit"`,
+		`lit | release one | to = "watch"`,
+		`watch | press sleep | to = "rest"`,
+	}
+	assert.Empty(t, findingsOf(t, "no-stop", "watch:ambient lit:ambient", transitions...))
+	transitions[2] = `watch | release one | ignore = true`
+	assert.Len(t, findingsOf(t, "no-stop", "watch:ambient lit:ambient", transitions...), 1)
+}
+
 func TestUnfinishedPerformance(t *testing.T) {
 	for _, c := range []struct{ state, transition, want string }{
 		{"perform:performing", `perform | press one | to = "back"`, `state "perform" is a performance without a routine and without a time`},
@@ -209,6 +257,11 @@ func TestUnfinishedPerformance(t *testing.T) {
 		{"perform:performing:turn", `perform | done | to = "back"`, ""},
 		{"perform:performing:turn", `perform | done | ignore = true`, ""},
 		{"perform:performing:turn", `perform | after 2s | to = "back"`, ""},
+		{"perform:performing", "perform | after 2s | to = \"back\"\ndefer = true", `a transition waits for the end of the routine, but state "perform" plays no routine`},
+		{"perform:performing", "any performing | after 2s | to = \"back\"\ndefer = true", `state "perform" is a performance without a routine and without a time`},
+		{"perform:performing:turn", "perform | after 3999ms | to = \"back\"\ndefer = true", ""},
+		{"perform:performing:turn", "perform | after 4s | to = \"back\"\ndefer = true", `nothing says what follows when the routine of state "perform" has ended`},
+		{"perform:performing:turn", "perform | after 1s..9s | to = \"back\"\ndefer = true", `nothing says what follows when the routine of state "perform" has ended`},
 		{"perform:ambient:turn", `perform | press one | to = "rest"`, ""},
 	} {
 		var got string
@@ -473,4 +526,22 @@ func TestTogglePressIsToldOnce(t *testing.T) {
 		require.NoError(t, err)
 		assert.Len(t, of(found, "toggle-press"), want, on)
 	}
+}
+
+// A button whose code the remote sends once a press cannot be held.
+func TestNothingComesOfAHoldWithoutRepeat(t *testing.T) {
+	d := read(t, "hold-without-repeat")
+	d.States = append(d.States, model.State{Name: "held", Kind: model.Ambient, Pose: d.States[1].Pose})
+	for i := range d.Transitions {
+		if on := d.Transitions[i].On[0]; on.Kind == model.Hold {
+			d.Transitions[i].To = "held"
+		}
+	}
+	var unreachable []string
+	for _, f := range replay(t, d) {
+		if f.Rule == "unreachable-state" {
+			unreachable = append(unreachable, f.State)
+		}
+	}
+	assert.Equal(t, []string{"held"}, unreachable)
 }

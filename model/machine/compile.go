@@ -3,6 +3,7 @@ package machine
 import (
 	"fmt"
 	"math"
+	"slices"
 	"time"
 
 	"propwright/model"
@@ -40,6 +41,7 @@ func Compile(d *model.Design) *Program {
 		c.transition(i)
 	}
 	c.arm()
+	c.p.settleAmbiguities()
 	return c.p
 }
 
@@ -186,4 +188,35 @@ func (c *compiler) arm() {
 			c.p.timers[s] = shared[k]
 		}
 	}
+}
+
+// settleAmbiguities finds the states that each pair leaves in doubt, and drops
+// a pair that a higher rank beats in all of them.
+func (p *Program) settleAmbiguities() {
+	for i := range p.ambig {
+		a := &p.ambig[i]
+		on := p.Trigger(&a.First)
+		for s := range StateID(len(p.named)) {
+			matches := a.Rank == RankAny || a.Rank == RankKind && p.Kind(s) == a.Kind || a.Rank == RankNamed && s == a.State
+			rows := p.rows(s)
+			higher := rows[:RankNamed-a.Rank]
+			if matches && !slices.ContainsFunc(higher, func(r *row) bool { return p.says(r, on) }) {
+				a.In = append(a.In, s)
+			}
+		}
+	}
+	p.ambig = slices.DeleteFunc(p.ambig, func(a Ambiguity) bool { return a.In == nil })
+}
+
+// says reports whether a row has a candidate for a trigger.
+func (p *Program) says(r *row, on model.Trigger) bool {
+	switch on.Kind {
+	case model.Done:
+		return r.done != nil
+	case model.After:
+		lo, hi := Millis(on.After.Lo), Millis(on.After.Hi)
+		return slices.ContainsFunc(r.timers, func(t Timer) bool { return t.Lo == lo && t.Hi == hi })
+	}
+	e, ok := p.Event(on)
+	return ok && r.move(e) != nil
 }

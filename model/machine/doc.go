@@ -69,7 +69,9 @@
 // once: first the release, then the press. A release comes whole periods after
 // the step that took the last frame, in the firmware as here. A press is known
 // at its frame's end, and an NEC repeat is shorter than a frame, so the first
-// repeat comes 52 ms after the press and the others 108 ms apart.
+// repeat comes 52 ms after the press and the others 108 ms apart. A button whose
+// code the remote sends once a press cannot be held: it is released after one and
+// a half of NEC's periods, however long it is down.
 //
 // `rise` is an input becoming active, `fall` inactive: with `pull = "up"` a low
 // level is active, with `pull = "none"` a high one. What an input is at

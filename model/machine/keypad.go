@@ -45,32 +45,44 @@ func ReleaseAfter(c ir.Code) uint32 {
 	return RepeatPeriodNEC * 3 / 2
 }
 
-// RepeatPeriod is the time from frame to frame of a button kept down, in
-// milliseconds: its code's or, where that does not tell it, the one given.
-func (p *Program) RepeatPeriod(button int, otherwise uint32) uint32 {
-	if c, err := ir.ParseCode(p.Design.Remote.Buttons[button].Code); err == nil && c.RepeatPeriod() > 0 {
-		return Millis(c.RepeatPeriod())
-	}
-	return otherwise
+// Frames tells when the frames of a button come that repeat its first one while
+// it is down, and when it counts as released. All in milliseconds.
+type Frames struct {
+	First   uint32 // from the first frame to the one that repeats it first; a frame comes with its end
+	Period  uint32 // from frame to frame after that; 0 for a button that sends one frame a press
+	Release uint32 // from the last frame to the release
 }
 
-// FirstRepeat is the time from a press's first frame to the frame that repeats
-// it first, in milliseconds; a frame comes with its end. It is the repeat
-// period for a button whose code does not tell.
-func (p *Program) FirstRepeat(button int, otherwise uint32) uint32 {
-	if c, err := ir.ParseCode(p.Design.Remote.Buttons[button].Code); err == nil && c.FirstRepeat() > 0 {
-		return Millis(c.FirstRepeat())
+// Frames gives the times of a button's frames. Those of a button whose code
+// nobody can read come every otherwise milliseconds.
+func (p *Program) Frames(button int, otherwise uint32) Frames {
+	c, err := ir.ParseCode(p.Design.Remote.Buttons[button].Code)
+	if err != nil {
+		otherwise = max(1, otherwise)
+		return Frames{First: otherwise, Period: otherwise, Release: otherwise * 3 / 2}
 	}
-	return otherwise
+	return Frames{First: Millis(c.FirstRepeat()), Period: Millis(c.RepeatPeriod()), Release: ReleaseAfter(c)}
+}
+
+// From is when the first repeat comes at a time of the press or after it; false
+// where none does.
+func (f Frames) From(t uint32) (at uint32, ok bool) {
+	switch {
+	case f.Period == 0:
+		return 0, false
+	case t <= f.First:
+		return f.First, true
+	}
+	return f.First + (t-f.First+f.Period-1)/f.Period*f.Period, true
 }
 
 // NewKeypad makes the keypad of a program's remote. The frames of a button
-// whose code does not tell its period come every repeatPeriod milliseconds
-// while it is down.
+// whose code nobody can read come every repeatPeriod milliseconds while it is
+// down.
 func NewKeypad(p *Program, repeatPeriod uint32) *Keypad {
 	k := &Keypad{}
 	for i := range p.Design.Remote.Buttons {
-		k.releaseAfter = append(k.releaseAfter, p.RepeatPeriod(i, repeatPeriod)*3/2)
+		k.releaseAfter = append(k.releaseAfter, p.Frames(i, repeatPeriod).Release)
 		name := p.Design.Remote.Buttons[i].Name
 		k.press = append(k.press, EventID(i))
 		k.holds = append(k.holds, p.holds(name))

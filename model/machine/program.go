@@ -67,12 +67,14 @@ type Program struct {
 }
 
 // Ambiguity is a trigger that two transitions of one rank wait for in the
-// same states. The machine takes the first in file order.
+// same states, in one of which at least no transition of a higher rank waits
+// for it too. The machine takes the first in file order.
 type Ambiguity struct {
 	Rank          Rank
 	State         StateID         // with RankNamed
 	Kind          model.StateKind // with RankKind
 	First, Second Move
+	In            []StateID // where no higher rank decides, in file order
 }
 
 // Move is what an outside event does in a state, precedence resolved: nil

@@ -14,14 +14,15 @@ type Rehearsal struct {
 	Machine *Machine
 	Keypad  *Keypad
 
-	period  uint32 // from frame to frame, milliseconds, of a button whose code does not tell it
+	period  uint32 // from frame to frame, milliseconds, of a button whose code nobody can read
 	kept    int    // the button that is kept down, -1: none
-	frameAt uint32 // when its next frame comes
+	frames  Frames // of that button
+	frameAt uint32 // when its next frame comes, if it repeats
 }
 
 // Rehearse sets up a rehearsal of a machine at a remote. The frames of a
-// button whose code does not tell its period come every repeatPeriod
-// milliseconds while it is down.
+// button whose code nobody can read come every repeatPeriod milliseconds while
+// it is down.
 func Rehearse(m *Machine, repeatPeriod uint32) *Rehearsal {
 	return &Rehearsal{Machine: m, Keypad: NewKeypad(m.p, repeatPeriod), period: max(repeatPeriod, 1), kept: -1}
 }
@@ -30,7 +31,8 @@ func Rehearse(m *Machine, repeatPeriod uint32) *Rehearsal {
 // millisecond at least, so that no two acts meet in one step of the machine.
 //
 // A hold for a time keeps the button down until the first frame that comes
-// after that time or at it. A press or a hold of another button ends a hold.
+// after that time or at it; one that sends a single frame a press for the time
+// itself, which lengthens nothing. A press or a hold of another button ends a hold.
 func (r *Rehearsal) Play(acts ...Act) error {
 	for _, a := range acts {
 		if err := r.play(a); err != nil {
@@ -61,13 +63,13 @@ func (r *Rehearsal) play(a Act) error {
 			return nil
 		}
 		first := r.Machine.Now()
-		period, next := p.RepeatPeriod(b, r.period), p.FirstRepeat(b, r.period)
-		r.kept, r.frameAt = b, first+next
+		r.kept, r.frames = b, p.Frames(b, r.period)
+		r.frameAt = first + r.frames.First
 		if hold := Millis(a.For); hold > 0 {
-			for next < hold {
-				next += period
+			if frame, ok := r.frames.From(hold); ok {
+				hold = frame
 			}
-			r.to(first + next)
+			r.to(first + hold)
 			r.kept = -1
 		}
 	case ActRise, ActFall:
@@ -105,7 +107,7 @@ func hasInput(d *model.Design, name string) bool {
 func (r *Rehearsal) to(t uint32) {
 	for r.Machine.Now() < t {
 		next := uint64(math.MaxUint64)
-		if r.kept >= 0 {
+		if r.repeats() {
 			next = uint64(r.frameAt)
 		}
 		if due, ok := r.Keypad.ReleaseDue(); ok {
@@ -120,13 +122,16 @@ func (r *Rehearsal) to(t uint32) {
 	}
 }
 
+// repeats reports whether a button is down that sends frames again and again.
+func (r *Rehearsal) repeats() bool { return r.kept >= 0 && r.frames.Period > 0 }
+
 // step is the step of the next millisecond, in which act happens.
 func (r *Rehearsal) step(act func(now uint32)) {
 	now := r.Machine.Now() + 1
 	r.post(r.Keypad.Tick(now))
-	if r.kept >= 0 && r.frameAt == now {
+	if r.repeats() && r.frameAt == now {
 		r.post(r.Keypad.Frame(r.kept, true, now))
-		r.frameAt += r.Machine.p.RepeatPeriod(r.kept, r.period)
+		r.frameAt += r.frames.Period
 	}
 	act(now)
 	r.Machine.Advance(1)

@@ -408,6 +408,20 @@ func TestRule9PressHoldRelease(t *testing.T) {
 		})
 	}
 
+	t.Run("a button that sends one frame a press", func(t *testing.T) {
+		code := d.Remote.Buttons[2].Code
+		defer func() { d.Remote.Buttons[2].Code = code }()
+		d.Remote.Buttons[2].Code = "raw:0x0000:0x12345678"
+		pl := play(t, d, "hold one", "wait 161ms")
+		assert.Equal(t, "watch", pl.state(), "it counts as released as one of NEC does")
+		pl.do("wait 1ms")
+		assert.Equal(t, "roost", pl.state())
+		pl.do("wait 2s", "let go one")
+		assert.Equal(t, "roost", pl.state(), "no frame repeats the first")
+		pl = play(t, d, "hold one for 1s")
+		assert.Equal(t, "roost", pl.state())
+		assert.Equal(t, uint32(1001), pl.Machine.Now(), "the time goes by all the same")
+	})
 	t.Run("through the machine", func(t *testing.T) {
 		pl := play(t, d, "press one", "wait 161ms")
 		assert.Equal(t, "watch", pl.state(), "pressed at 1, let go at 163")
