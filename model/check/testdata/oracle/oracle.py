@@ -1,0 +1,635 @@
+#!/usr/bin/env python3
+"""Judges propwright designs by brute force, from the ten rules alone.
+
+    oracle.py FILE.prop.toml...    prints one JSON object per design
+
+Every behaviour is followed millisecond by millisecond. Nothing here was taken
+from the checker, and it knows no trick of model checking: the set of situations
+that were seen is a set, time is counted in ones, and a timer's draw is a choice
+to be due in this millisecond or not yet. So it is slow, and made for designs of
+a few states whose times are a few milliseconds.
+
+The ten rules are those of the package comment of model/machine; the numbers in
+the comments are theirs. The world outside does one thing in a millisecond at
+most: a button's first frame, or a change of an input. Repeat frames and the
+release that is due come by themselves beside it. Rules that judge rest are kept
+simple by what is not supported: no output takes time to come to rest.
+"""
+
+import collections
+import heapq
+import itertools
+import json
+import re
+import sys
+import tomllib
+
+BACK = -1  # as a target: the state that back holds
+NEVER = float("inf")
+OUTSIDE = ("press", "hold", "release", "rise", "fall")  # kinds of events that a step takes first
+
+Move = collections.namedtuple("Move", "act target")  # act: go, defer or ignore
+NOTHING = Move("ignore", None)
+Timer = collections.namedtuple("Timer", "lo hi move event")
+
+# A Situation is all that the future depends on, between two steps.
+Situation = collections.namedtuple("Situation", (
+    "state",
+    "clock",     # milliseconds since the state was entered; 0 once nothing waits for it
+    "pending",   # timers that are not due yet, as indices in file order
+    "due",       # timers that are due and have not fired, the earliest first
+    "ended",     # done has happened, or never will
+    "deferred",  # target of the deferred transition, None without one
+    "back",
+    "pad",       # Pad of the press going on, None without one that matters
+    "inputs",    # for each input None until it first changes, then whether it is active
+))
+
+# A Pad is a press going on.
+Pad = collections.namedtuple("Pad", (
+    "button",
+    "lasted",  # from the first frame to the last one so far
+    "silent",  # since the last frame
+    "down",    # whether a finger may still be on it
+))
+
+# A Happening is one thing the machine handled. state is where the prop is after it.
+Happening = collections.namedtuple("Happening", "event before state entered")
+
+
+def millis(text):
+    number, unit = re.fullmatch(r"([0-9.]+)(ms|s|m)", text).groups()
+    return round(float(number) * {"ms": 1, "s": 1000, "m": 60_000}[unit])
+
+
+def span(text):
+    lo, _, hi = text.partition("..")
+    return millis(lo), millis(hi or lo)
+
+
+def parse_event(text):
+    """An event as `on` writes it, as a tuple that begins with its kind."""
+    words = text.split()
+    if words[0] == "hold":
+        return ("hold", words[1], millis(words[3]))
+    if words[0] == "after":
+        return ("after", *span(words[1]))
+    return tuple(words)
+
+
+class Design:
+    """A design with names made indices and precedence settled."""
+
+    def __init__(self, path):
+        with open(path, "rb") as f:
+            doc = tomllib.load(f)
+        self.path = path
+        self.rest_within = millis(doc["prop"]["rest_within"])
+        self.stop = doc["remote"]["stop"]
+        self.buttons = [b["name"] for b in doc["remote"]["button"]]
+        self.period = {}
+        for b in doc["remote"]["button"]:
+            protocol, address, _ = b["code"].split(":")
+            assert protocol == "raw", "only raw codes are supported"
+            self.period[b["name"]] = int(address, 16)
+        self.names = [s["name"] for s in doc["state"]]
+        self.kind = [s["kind"] for s in doc["state"]]
+        starts = [i for i, s in enumerate(doc["state"]) if s["kind"] == "dormant"]
+        self.start = next((i for i in starts if doc["state"][i].get("start")), starts[0])
+        self.requires = [r["that"] for r in doc.get("require", [])]
+
+        routines = {r["name"]: r for r in doc.get("routine", [])}
+        self.routine = [routines.get(s.get("plays")) for s in doc["state"]]
+        self.length = [None if r is None or r.get("loop") else self._length(r) for r in self.routine]
+
+        self.moves = [{} for _ in self.names]
+        self.said = [{} for _ in self.names]  # the rank that decided
+        timers = [[] for _ in self.names]
+        for transition in doc.get("transition", []):
+            for state in range(len(self.names)):
+                rank = self._rank(transition["from"], state)
+                if rank is None:
+                    continue
+                on = transition["on"]
+                for text in on if isinstance(on, list) else [on]:
+                    event = parse_event(text)
+                    if rank <= self.said[state].get(event, -1):
+                        continue
+                    self.said[state][event] = rank
+                    if event in self.moves[state]:  # a timer's place is that of the transition that decides
+                        timers[state] = [e for e in timers[state] if e != event]
+                    self.moves[state][event] = self._move(transition)
+                    if event[0] == "after":
+                        timers[state].append(event)
+        self.timers = [
+            [Timer(e[1], e[2], self.moves[s][e], e) for e in timers[s] if self.moves[s][e].act != "ignore"]
+            for s in range(len(self.names))
+        ]
+        named = {event for moves in self.moves for event in moves}
+        self.holds = {b: sorted(e[2] for e in named if e[:2] == ("hold", b)) for b in self.buttons}
+        self.releases = {b for b in self.buttons if ("release", b) in named}
+        self.inputs = [i["name"] for i in doc.get("input", []) if named & {("rise", i["name"]), ("fall", i["name"])}]
+        self.leads_back = any(m.target == BACK for moves in self.moves for m in moves.values())
+
+    @staticmethod
+    def _length(routine):
+        """A routine's length: a cue of a switch, the only one supported, takes no time."""
+        last = max((millis(c["at"]) for c in routine.get("cue", [])), default=0)
+        return max(last, millis(routine.get("length", "0ms")))
+
+    def _rank(self, froms, state):
+        """Rule 2: how specific the best `from` is that matches, None without one."""
+        rank = {self.names[state]: 2, "any " + self.kind[state]: 1, "any": 0}
+        return max((rank[f] for f in ([froms] if isinstance(froms, str) else froms) if f in rank), default=None)
+
+    def _move(self, transition):
+        if transition.get("ignore"):
+            return Move("ignore", None)
+        to = transition["to"]
+        target = BACK if to == "back" else self.names.index(to)
+        return Move("defer" if transition.get("defer") else "go", target)
+
+
+class Machine:
+    """The ten rules as a relation: from a situation to all that may follow."""
+
+    def __init__(self, design):
+        self.d = design
+        self.cache = {}
+
+    def power_up(self):
+        d = self.d
+        at_rest = Situation(d.start, 0, (), (), True, None, d.start, None, (None,) * len(d.inputs))
+        entered = self._enter(at_rest, d.start)
+        # Timers of 0 ms are due at once, but the first step comes a millisecond later.
+        return [self._trim(s) for s in self._draw(entered)]
+
+    def step(self, s, act=None, alone=False):
+        """All (happenings, situation) that may follow in the next millisecond.
+
+        act is ("press", button) or ("rise" or "fall", input). With alone, no
+        finger is left on the remote.
+        """
+        results = []
+        for events, pad, inputs in self._outside(s, act, alone):
+            log = []
+            now = s._replace(clock=s.clock + 1, pad=pad, inputs=inputs)
+            for event in events:  # rule 8: outside events first
+                now = self._handle(now, event, self.d.moves[now.state].get(event), log)
+            if not now.ended and now.clock >= self.d.length[now.state]:  # then done
+                now = now._replace(ended=True)
+                if now.deferred is not None:  # rule 4
+                    now = self._handle(now, ("deferred",), Move("go", now.deferred), log)
+                else:
+                    now = self._handle(now, ("done",), self.d.moves[now.state].get(("done",)), log)
+            for drawn in self._draw(now):  # then one timer
+                if not drawn.due:
+                    results.append((tuple(log), self._trim(drawn)))
+                    continue
+                timer = self.d.timers[drawn.state][drawn.due[0]]
+                fired = list(log)
+                after = self._handle(drawn._replace(due=drawn.due[1:]), timer.event, timer.move, fired)
+                if fired[-1].entered:
+                    # What is due at once in the new state has the next step's turn.
+                    results += [(tuple(fired), self._trim(x)) for x in self._draw(after)]
+                else:
+                    results.append((tuple(fired), self._trim(after)))
+        return results
+
+    def _outside(self, s, act, alone):
+        """The events of a millisecond in order, with the keypad and the inputs after them."""
+        pad, inputs, events = s.pad, s.inputs, []
+        if pad:
+            pad = pad._replace(silent=pad.silent + 1, down=pad.down and not alone)
+            if 2 * pad.silent >= 3 * self.d.period[pad.button]:
+                events.append(("release", pad.button))
+                pad = None
+        if act and act[0] == "press":
+            if pad:
+                events.append(("release", pad.button))
+            return [(events + [act], Pad(act[1], 0, 0, not alone), inputs)]
+        after = []
+        if act:
+            i = self.d.inputs.index(act[1])
+            inputs = inputs[:i] + (act[0] == "rise",) + inputs[i + 1:]
+            after = [act]
+        if not pad or not pad.down or pad.silent < self.d.period[pad.button]:
+            return [(events + after, pad, inputs)]
+        lasted = pad.lasted + pad.silent  # a repeat frame, unless the finger is gone
+        holds = [("hold", pad.button, t) for t in self.d.holds[pad.button] if pad.lasted < t <= lasted]
+        return [
+            (events + holds + after, Pad(pad.button, lasted, 0, True), inputs),
+            (events + after, pad._replace(down=False), inputs),
+        ]
+
+    def _handle(self, s, event, move, log):
+        """Rules 3 to 5."""
+        if move is None or move.act == "ignore":
+            log.append(Happening(event, s.state, s.state, False))
+            return s
+        if move.act == "defer":
+            log.append(Happening(event, s.state, s.state, False))
+            return s._replace(deferred=move.target)
+        target = s.back if move.target == BACK else move.target
+        log.append(Happening(event, s.state, target, True))
+        return self._enter(s, target)
+
+    def _enter(self, s, target):
+        """Rules 5 and 6."""
+        d = self.d
+        back = s.back
+        if d.kind[s.state] != "performing" and d.leads_back:
+            back = s.state
+        return Situation(target, 0, tuple(range(len(d.timers[target]))), (), d.length[target] is None, None, back, s.pad, s.inputs)
+
+    def _draw(self, s):
+        """The ways in which pending timers may be due by now, each in one of its milliseconds."""
+        timers = self.d.timers[s.state]
+        must = {t for t in s.pending if timers[t].hi <= s.clock}
+        may = [t for t in s.pending if timers[t].lo <= s.clock < timers[t].hi]
+        if not must and not may:
+            return [s]
+        draws = []
+        for n in range(len(may) + 1):
+            for chosen in itertools.combinations(may, n):
+                now = must | set(chosen)
+                draws.append(s._replace(
+                    pending=tuple(t for t in s.pending if t not in now),
+                    due=s.due + tuple(sorted(now)),
+                ))
+        return draws
+
+    def _trim(self, s):
+        """Forgets what nothing depends on any more, so that there are finitely many situations."""
+        pad = s.pad
+        if pad:
+            holds = self.d.holds[pad.button]
+            waits = pad.down and holds and pad.lasted < holds[-1]
+            if pad.button not in self.d.releases and not waits:
+                pad = None
+            else:
+                pad = pad._replace(lasted=min(pad.lasted, holds[-1] if holds else 0))
+        return s._replace(
+            clock=s.clock if s.pending or not s.ended else 0,
+            deferred=None if s.ended else s.deferred,
+            pad=pad,
+        )
+
+    def let_go(self, s):
+        """The situation with no finger on the remote."""
+        return self._trim(s._replace(pad=s.pad and s.pad._replace(down=False)))
+
+    def acts(self, s):
+        """What may be done from outside in a millisecond."""
+        yield None
+        for b in self.d.buttons:
+            yield ("press", b)
+        for name, active in zip(self.d.inputs, s.inputs):
+            if active is not True:
+                yield ("rise", name)
+            if active is not False:
+                yield ("fall", name)
+
+    def alone(self, s):
+        """The steps that may follow when nobody does anything any more."""
+        if s not in self.cache:
+            self.cache[s] = self.step(s, alone=True)
+        return self.cache[s]
+
+
+class Exploration:
+    """Every situation that can be reached, by how few acts and how early."""
+
+    def __init__(self, machine, limit=200_000):
+        self.machine = machine
+        self.cost = {}   # Situation → (acts, ms)
+        self.steps = {}  # Situation → list of (act, happenings, Situation)
+        queue = []
+        number = itertools.count()
+        for s in machine.power_up():
+            heapq.heappush(queue, ((0, 0), next(number), s))
+        while queue:
+            cost, _, s = heapq.heappop(queue)
+            if s in self.cost:
+                continue
+            self.cost[s] = cost
+            if len(self.cost) > limit:
+                raise MemoryError("too many situations")
+            self.steps[s] = out = []
+            for act in machine.acts(s):
+                after = (cost[0] + (act is not None), cost[1] + 1)
+                for log, t in machine.step(s, act):
+                    out.append((act, log, t))
+                    if t not in self.cost:
+                        heapq.heappush(queue, (after, next(number), t))
+
+    def happenings(self):
+        """All (cost, act, happenings, situation after)."""
+        for s, out in self.steps.items():
+            acts, ms = self.cost[s]
+            for act, log, t in out:
+                yield (acts + (act is not None), ms + 1), act, log, t
+
+
+class Alone:
+    """The longest times until something, when nobody does anything any more.
+
+    over(happenings, situation) tells how many milliseconds a step adds that ends
+    the wait; None where the wait goes on.
+    """
+
+    def __init__(self, machine, over):
+        self.machine = machine
+        self.over = over
+        self.memo = {}  # None while a situation's futures are being followed
+
+    def worst(self, start):
+        """The longest wait from a situation; NEVER where it need not end."""
+        if start in self.memo:
+            return self.memo[start]
+        # Depth first without recursion. A situation on the path has no time yet;
+        # to meet it again is a way around that never ends.
+        self.memo[start] = None
+        path = [[start, iter(self.machine.alone(start)), 0]]
+        while path:
+            s, rest, _ = path[-1]
+            for log, t in rest:
+                wait = self.over(log, t)
+                if wait is None:
+                    if t not in self.memo:
+                        self.memo[t] = None
+                        path.append([t, iter(self.machine.alone(t)), 0])
+                        break
+                    wait = NEVER if self.memo[t] is None else self.memo[t] + 1
+                path[-1][2] = max(path[-1][2], wait)
+            else:
+                longest = self.memo[s] = path.pop()[2]
+                if path:
+                    path[-1][2] = max(path[-1][2], longest + 1)
+        return self.memo[start]
+
+
+class Judge:
+    """What a maker is to be told of a design."""
+
+    def __init__(self, design):
+        self.d = design
+        self.machine = Machine(design)
+        self.world = Exploration(self.machine)
+        self.entered = self._entered()
+        self.dead = self._dead()
+        self.no_stop, self.slow_stop = self._stop()
+
+    def report(self):
+        """What is told, by rule and what it is about.
+
+        acts is how few acts show it. numbers is, by the state that a number is
+        told of, what the number may be, in milliseconds; null is for never.
+        """
+        told = {}
+        for rule, of in {
+            "unreachable-state": self.unreachable(),
+            "dead-end": self.dead_ends(),
+            "trap": self.traps(),
+            "no-stop": self.no_stop,
+            "slow-stop": self.slow_stop,
+            "unfinished-performance": self.unfinished(),
+            "requirement": self.requirements(),
+        }.items():
+            for about, finding in of.items():
+                told[f"{rule} {about}"] = finding
+        return told
+
+    def name(self, state):
+        return self.d.names[state]
+
+    def _entered(self):
+        """For each state that is ever entered the cost, also where it is only passed through."""
+        first = {self.d.start: (0, 0)}
+        for cost, _, log, _ in self.world.happenings():
+            for h in log:
+                if h.entered:
+                    first[h.state] = min(first.get(h.state, cost), cost)
+        return first
+
+    def unreachable(self):
+        return {name: {} for s, name in enumerate(self.d.names) if s not in self.entered}
+
+    def _dead(self):
+        """The states that no event leads out of."""
+        left = {h.before for _, _, log, _ in self.world.happenings() for h in log if h.state != h.before}
+        return self.entered.keys() - left
+
+    def dead_ends(self):
+        return {self.name(s): {"acts": self.entered[s][0]} for s in self.dead}
+
+    def traps(self):
+        """Sets of states that one cannot get out of to rest; dead ends are told as such."""
+        acts = {}
+        for situations in self.final():
+            states = frozenset(
+                state for s in situations for _, log, _ in self.world.steps[s]
+                for state in [s.state, *(h.state for h in log)]
+            )
+            if any(self.d.kind[s] == "dormant" for s in states) or states & self.dead:
+                continue
+            names = ",".join(sorted(map(self.name, states)))
+            acts[names] = min(self.entered[s][0] for s in states)  # at least
+        return {names: {"acts": n} for names, n in acts.items()}
+
+    def final(self):
+        """The strongly connected sets of situations that no step leads out of."""
+        steps = {s: {t for _, _, t in out} for s, out in self.world.steps.items()}
+        order, seen = [], set()
+        for root in steps:
+            if root in seen:
+                continue
+            seen.add(root)
+            path = [(root, iter(steps[root]))]
+            while path:
+                s, rest = path[-1]
+                t = next((t for t in rest if t not in seen), None)
+                if t is None:
+                    order.append(s)
+                    path.pop()
+                else:
+                    seen.add(t)
+                    path.append((t, iter(steps[t])))
+        before = collections.defaultdict(set)
+        for s, ts in steps.items():
+            for t in ts:
+                before[t].add(s)
+        found = {}
+        for root in reversed(order):  # Kosaraju's algorithm
+            if root in found:
+                continue
+            found[root] = root
+            members, queue = {root}, [root]
+            while queue:
+                for s in before[queue.pop()]:
+                    if s not in found:
+                        found[s] = root
+                        members.add(s)
+                        queue.append(s)
+            if all(found.get(t) == root for s in members for t in steps[s]):
+                yield members
+
+    def _stop(self):
+        """Where stop does not bring rest, and the longest it takes elsewhere."""
+        d = self.d
+        woken = {}
+
+        def wakes(s):
+            """How long the prop may yet be kept from rest by stop's own release, 0 if it is not."""
+            if s in woken:
+                return woken[s]
+            if d.kind[s.state] != "dormant" or s.pad is None:
+                return 0
+            longest = 0
+            for log, t in self.machine.alone(s):
+                dormant = d.kind[t.state] == "dormant"
+                if any(h.event[0] == "release" for h in log):
+                    by_release = any(h.event[0] == "release" and h.entered for h in log)
+                    wait = 1 + rest.worst(t) if by_release and not dormant else 0
+                else:
+                    wait = wakes(t)
+                    wait = wait and wait + 1
+                longest = max(longest, wait)
+            woken[s] = longest
+            return longest
+
+        def over(_, t):
+            if d.kind[t.state] != "dormant":
+                return None
+            return 1 + wakes(t)
+
+        rest = Alone(self.machine, over)
+        never, slow = {}, {}
+        for s, (acts, _) in self.world.cost.items():
+            for log, t in self.machine.step(s, ("press", d.stop), alone=True):
+                # Where it was at rest and the press does nothing, it was at rest in no time.
+                rested = d.kind[s.state] == "dormant" and not any(h.entered and h.event[0] in OUTSIDE for h in log)
+                state, took = s.state, over(log, t)
+                took = 0 if rested and took is None else rest.worst(t) if took is None else took - 1
+                shown = acts + 1
+                if d.kind[state] != "dormant" and Happening(("press", d.stop), state, state, False) in log and \
+                        d.moves[state].get(("press", d.stop), NOTHING).act in ("ignore", "defer" if s.ended else None):
+                    took, shown = NEVER, acts  # a press that does nothing is told, also where rest comes by itself
+                told = never if took == NEVER else slow
+                had = told.get(state, (0, NEVER))
+                told[state] = max(had, (took, shown), key=lambda x: (x[0], -x[1]))
+        return (
+            {self.name(s): {"acts": acts} for s, (_, acts) in never.items()},
+            {
+                self.name(s): {"acts": acts, "numbers": {self.name(s): [took]}}
+                for s, (took, acts) in slow.items() if took > d.rest_within and s not in never
+            },
+        )
+
+    def unfinished(self):
+        d = self.d
+        told = {}
+        for s, cost in self.entered.items():
+            if d.kind[s] == "performing" and d.length[s] is None and self._waits_in_vain(s):
+                told[s] = cost[0]
+        for s in self.world.cost:
+            if d.kind[s.state] == "performing" and d.length[s.state] is not None and self._stands(s):
+                told[s.state] = self.entered[s.state][0]
+        return {self.name(s): {"acts": acts} for s, acts in told.items()}
+
+    def _waits_in_vain(self, state):
+        """Whether a performance that has no end waits for it, or for nothing."""
+        d = self.d
+        goes = [e for e, m in d.moves[state].items() if m.act == "go" and e != ("done",)]
+        timed = any(e[0] == "after" for e in goes)
+        ends = [e for e in goes if d.moves[state][e].target != state]
+        if d.routine[state] is None and not timed:
+            return True
+        waits = [d.said[state][e] for e, m in d.moves[state].items()
+                 if e == ("done",) and m.act == "go" or m.act == "defer" and d.said[state][e] == 2]
+        if not waits:
+            return False
+        return max(waits) == 2 or not timed and not any(
+            e[0] in ("press", "hold", "release") and e[1] != d.stop for e in ends)
+
+    def _stands(self, s):
+        """Whether a performance has ended and goes on with its last pose until somebody does something."""
+        timers = self.d.timers[s.state]
+        if self.d.moves[s.state].get(("done",)) == NOTHING:
+            return False  # ignore says that silence is meant
+        return s.ended and not any(timers[t].move.act == "go" for t in s.pending + s.due)
+
+    def requirements(self):
+        told = {that: self._requirement(that) for that in self.d.requires}
+        return {that: finding for that, finding in told.items() if finding is not None}
+
+    def _requirement(self, that):
+        """What is told of a requirement, None where it is kept."""
+        words = that.split()
+        if words[0] == "reachable":
+            return {} if words[1] in self.unreachable() else None
+        if words[0] == "from":
+            return self._presses(self.d.names.index(words[1]), re.split(r", *", that.split(" press ")[1].split(" ends in ")[0]), words[-1])
+        never = words[0] == "never"
+        what = words[1 if never else 0]
+        within = millis(words[words.index("within") + 1])
+        event = parse_event(that.split(" after ", 1)[1])
+        if event[0] == "after" and not any(t.event == event for timers in self.d.timers for t in timers):
+            return {"acts": 0}  # it never comes
+        is_it = lambda state: what in (self.d.names[state], self.d.kind[state])
+        enters = lambda log: any(h.entered and is_it(h.state) for h in log)
+        waits = Alone(self.machine, lambda log, _: 1 if enters(log) else None)
+        acts, numbers = NEVER, collections.defaultdict(set)
+        for cost, _, log, t in self.world.happenings():
+            last = max((i for i, h in enumerate(log) if h.event == event), default=None)
+            if last is None or any(h.event[0] in OUTSIDE for h in log[last + 1:]):
+                continue
+            t = self.machine.let_go(t)
+            if never:
+                ms = 0 if enters(log[last:]) else self._soonest(t, enters, within)
+                broken = ms <= within
+            else:
+                ms = 0 if is_it(log[last].state) or enters(log[last:]) else waits.worst(t)
+                broken = ms > within
+            if broken:
+                acts = min(acts, cost[0])
+                numbers[self.name(log[last].before)].add(ms if ms < NEVER else None)
+        if not numbers:
+            return None
+        return {"acts": acts, "numbers": {name: list(all) for name, all in numbers.items()}}
+
+    def _soonest(self, s, enters, within):
+        """The shortest time until a step enters what is asked for, NEVER where that is beyond within."""
+        now = {s}
+        for ms in range(1, within + 1):
+            after = set()
+            for s in now:
+                for log, t in self.machine.alone(s):
+                    if enters(log):
+                        return ms
+                    after.add(t)
+            now = after
+        return NEVER
+
+    def _presses(self, start, buttons, end):
+        fewest, ends = NEVER, {}
+        for s, (acts, _) in self.world.cost.items():
+            if s.state != start:
+                continue
+            now = {s}
+            for b in buttons:
+                now = {t for s in now for _, t in self.machine.step(s, ("press", b), alone=True)}
+            for t in now:
+                if self.name(t.state) != end:
+                    fewest = min(fewest, acts + len(buttons))
+                    ends[self.name(t.state)] = []
+        return {"acts": fewest, "numbers": ends} if ends else None
+
+
+def main(paths):
+    for path in paths:
+        print(json.dumps(Judge(Design(path)).report()), flush=True)
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
