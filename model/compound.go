@@ -55,29 +55,79 @@ func (t *Track) play() codec {
 				r.refuse(v.Pos, wrongKind(v, "a table", `write play = { output = "OUTPUT", value = "MESSAGE" }`))
 				return
 			}
-			var s Source
-			got := r.element(v.Table, &s, shape{what: "play", fields: t.Play.fields()})
-			if got["output"] {
-				r.playable(&s, &t.Play)
-			}
+			r.play(v, "play", &t.Play)
 		},
 		write: func() string { return t.Play.String() },
 		holds: text("a table with the output and, for a message output, the message as value"),
 	}
 }
 
+// stop is how a track is silenced, in the form of play; a bare value is for the
+// output that plays the track.
+func (t *Track) stop() codec {
+	return codec{
+		clear: func() { t.Stop = Play{} },
+		unset: func() bool { return t.Stop == Play{} },
+		read: func(r *reader, v *value) {
+			if v.Kind == tomltree.TableValue {
+				if s := r.play(v, "stop", &t.Stop); t.Stop.Value != "" {
+					r.stops(s.At("value"), t.Stop)
+				}
+				return
+			}
+			value, err := fromText(v, func(s string) (string, error) { return s, nil })
+			if err != nil {
+				r.refuse(v.Pos, err)
+				return
+			}
+			t.Stop = Play{Output: t.Play.Output, Value: value}
+			if o := r.output(t.Play.Output); o.Kind == KindMessage {
+				r.known(v.Pos, value, r.messages[o])
+			}
+			r.stops(v.Pos, t.Stop)
+		},
+		write: func() string {
+			if t.Stop.Output == t.Play.Output && t.Stop.Value != "" {
+				return tomltree.Quote(t.Stop.Value)
+			}
+			return t.Stop.String()
+		},
+		holds: text("a message of the output that plays the track, off where that is a switch, or a table as in play"),
+	}
+}
+
+// stops checks the value that is to stop a track, but for a message's name.
+func (r *reader) stops(at Pos, p Play) {
+	switch o := r.output(p.Output); {
+	case o.Kind == KindPulse:
+		r.fault(at, fmt.Sprintf("a pulse on %q has no value such as %q", o.Name, p.Value),
+			`write stop = { output = "OUTPUT" }, with the output at the board's stop input`)
+	case o.Kind == KindSwitch && p.Value != "on" && p.Value != "off":
+		r.fault(at, fmt.Sprintf("a switch is not set to %q", p.Value), `write stop = "off"`)
+	}
+}
+
+// play reads a table that says how a track is started or stopped.
+func (r *reader) play(v *value, what string, p *Play) *Source {
+	var s Source
+	if got := r.element(v.Table, &s, shape{what: what, fields: p.fields()}); got["output"] {
+		r.playable(&s, p, what)
+	}
+	return &s
+}
+
 // String is the play as a design file has it.
 func (p Play) String() string { return inlineFields(&Source{}, p.fields()) }
 
-// playable checks that an output can start a track.
-func (r *reader) playable(s *Source, p *Play) {
+// playable checks that an output can start or stop a track.
+func (r *reader) playable(s *Source, p *Play, what string) {
 	o := r.output(p.Output)
 	switch {
 	case o.Kind.Known() && !o.Kind.PlaysTracks():
-		r.fault(s.At("output"), fmt.Sprintf("output %q is %s and cannot play a track", o.Name, o.Kind.Noun()), "name a pulse, message or switch output")
+		r.fault(s.At("output"), fmt.Sprintf("output %q is %s and cannot %s a track", o.Name, o.Kind.Noun(), what), "name a pulse, message or switch output")
 	case o.Kind == KindMessage:
 		if !s.States("value") {
-			r.fault(s.Pos, fmt.Sprintf("play does not say which message of %q to send", o.Name), `add value = "MESSAGE"`)
+			r.fault(s.Pos, fmt.Sprintf("%s does not say which message of %q to send", what, o.Name), `add value = "MESSAGE"`)
 			return
 		}
 		r.known(s.At("value"), p.Value, r.messages[o])

@@ -152,16 +152,21 @@ type Track struct {
 	File    string
 	Length  time.Duration
 	Play    Play
+	Stop    Play          // silences what Play has started; zero: nothing does
 	Latency time.Duration // from the trigger to the first sound
 	Note    string
 }
 
-// Play says how a track is started: on a pulse output by a pulse, on a
-// message output by the named message. On a switch output it is set.
+// Play says how a track is started or stopped: on a pulse output by a pulse, on
+// a message output by the named message. A switch output is set, or cleared
+// where the value is "off".
 type Play struct {
 	Output string
 	Value  string
 }
+
+// Action is what a play asks of its output.
+func (p Play) Action() Action { return Action{Fire: true, Send: p.Value, Set: p.Value != "off"} }
 
 // Routine is a cue sheet.
 type Routine struct {

@@ -166,6 +166,9 @@ var faultCases = []struct {
 
 	// tracks and routines
 	{"track on a servo", `play = { output = "voice", value = "play-one" }`, `play = { output = ‸"beak" }`, `output "beak" is a servo and cannot play`, "pulse, message or switch"},
+	{"stop without its message", `value = "play-one" }`, `value = "play-one" }` + "\nstop = ‸\"hush\"", `there is no message "hush" of output "voice"`, "there is only play-one"},
+	{"stop by a servo", `value = "play-one" }`, `value = "play-one" }` + "\nstop = { output = ‸\"beak\" }", `output "beak" is a servo and cannot stop a track`, "name a pulse"},
+	{"stop by a pulse with a value", `value = "play-one" }`, `value = "play-one" }` + "\nstop = { output = \"horn\", value = ‸\"2\" }", `a pulse on "horn" has no value`, "write stop = { output"},
 	{"track without message", `play = { output = "voice", value = "play-one" }`, `play = ‸{ output = "voice" }`, "which message", `add value`},
 	{"play as a text", `play = { output = "voice", value = "play-one" }`, `play = ‸"voice"`, "a text stands where a table", "write play = {"},
 	{"cue with both", "track = \"call\"", "output = \"fog\"\nset = true\ntrack = ‸\"call\"", "an output and a track", "keep one"},

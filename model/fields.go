@@ -131,6 +131,7 @@ func (t *Track) fields() []field {
 		may("file", oneLine(&t.File), `"call.wav"`, "the sound's file, for people"),
 		need("length", duration(&t.Length, 0, time.Millisecond), `"3.2s"`, "how long the sound lasts"),
 		need("play", t.play(), `{ output = "OUTPUT" }`, `who starts it: { output = "voice", value = "1" }`),
+		may("stop", t.stop(), `{ output = "OUTPUT" }`, "what silences it when its routine is left before its end"),
 		may("latency", duration(&t.Latency, 0, 0), `"120ms"`, "from the trigger to the first sound"),
 		note(&t.Note),
 	}

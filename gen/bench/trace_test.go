@@ -315,7 +315,7 @@ func (r *recording) messages(t *testing.T, o *model.Output) {
 		bytes = bytes[len(m.Bytes):]
 		assert.InDelta(t, m.At, at(first.At), float64(late), "%s", m.Message)
 		// The last byte may wait for the two before it to be sent.
-		got := r.chip.Received(o.Baud, first.At-bench.Millisecond, last.At+30*last.BitCycles+bench.Millisecond)
+		got := r.chip.Received(o.Baud, first.At-min(first.At, bench.Millisecond), last.At+30*last.BitCycles+bench.Millisecond)
 		assert.Equal(t, fmt.Sprintf("% X", m.Bytes), fmt.Sprintf("% X", got), "%s at %v", m.Message, m.At)
 	}
 	assert.Empty(t, bytes)

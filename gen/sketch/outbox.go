@@ -17,13 +17,13 @@ const (
 
 // outbox makes room for twice as many messages as ever wait in one routine:
 // those of a routine that is broken off are sent all the same, while the next
-// one begins. A loop that asks for more than the line takes loses some.
+// one begins, and for what stops a sound. A loop that asks for more than the line takes loses some.
 func (b *builder) outbox() {
 	most := 0
 	for i := range b.d.Routines {
 		most = max(most, waiting(b.d, &b.d.Routines[i]))
 	}
-	b.Outbox = min(max(leastOutbox, 2*most), mostOutbox)
+	b.Outbox = min(max(leastOutbox, 2*most+len(motion.Stops(b.d))), mostOutbox)
 }
 
 // waiting is how many messages wait at the most while a routine plays; a loop

@@ -2,6 +2,7 @@ package sketch
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"propwright/model"
@@ -42,6 +43,7 @@ func (b *builder) score() {
 		}
 	}
 	b.Stacked = b.stacked()
+	b.stops()
 	if len(b.Cues) == 0 {
 		b.Cues = append(b.Cues, cue{What: "PW_CUE_END", Remark: "nothing moves"})
 	}
@@ -79,6 +81,12 @@ func (b *builder) routine(r *model.Routine) int {
 			note = remark(t.Name, t.Note, note)
 		}
 		b.cue(b.d.Output(call.Output), call.Action, b.wait(call.At-now), note)
+		if s := call.Sound; s != nil {
+			b.Cues = append(b.Cues, cue{
+				What: "PW_CUE_SOUND", Output: slices.Index(motion.Stops(b.d), s.Stop), Value: int(s.Over / (100 * time.Millisecond)),
+				Remark: "sounds for " + model.FormatDuration(s.Over),
+			})
+		}
 		now = call.At
 	}
 	end := cue{What: "PW_CUE_END"}
@@ -89,6 +97,18 @@ func (b *builder) routine(r *model.Routine) int {
 	b.Cues = append(b.Cues, end)
 	b.Cues[first].Title = remark("routine "+r.Name, r.Note)
 	return first
+}
+
+// stops lists the cues that silence what may sound when a state is entered.
+func (b *builder) stops() {
+	stops := motion.Stops(b.d)
+	b.Stops, b.StopCue = len(stops), len(b.Cues)
+	for _, stop := range stops {
+		b.cue(b.d.Output(stop.Output), stop.Action(), 0, "silence")
+	}
+	if b.Stops > 0 {
+		b.Cues[b.StopCue].Title = "what silences a sound"
+	}
 }
 
 // wait gives the milliseconds for one cue to wait; what is more than it can

@@ -98,6 +98,8 @@ type firmware struct {
 	Switches     []pulse
 	Messages     []message
 	MessageBytes int
+	Stops        int // ways in which sounds are stopped
+	StopCue      int // the cue of the first of them
 	Outbox       int // messages that can wait
 
 	Setup []string

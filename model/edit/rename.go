@@ -78,7 +78,10 @@ func renameMentions(n, d *model.Design, at model.Elem, old, now string) *model.D
 	case model.SortButton:
 		swap(&c.Remote.Stop)
 	case model.SortOutput:
-		c.Tracks, _ = edited(c.Tracks, func(t *model.Track) bool { return swap(&t.Play.Output) })
+		c.Tracks, _ = edited(c.Tracks, func(t *model.Track) bool {
+			played, stopped := swap(&t.Play.Output), swap(&t.Stop.Output)
+			return played || stopped
+		})
 		c.States, _ = edited(c.States, func(s *model.State) (changed bool) {
 			var poses, drifts bool
 			s.Pose, poses = edited(s.Pose, func(p *model.Pose) bool { return swap(&p.Output) })
@@ -87,7 +90,11 @@ func renameMentions(n, d *model.Design, at model.Elem, old, now string) *model.D
 		})
 	case model.SortMessage:
 		output := d.Outputs[at.Index].Name
-		c.Tracks, _ = edited(c.Tracks, func(t *model.Track) bool { return t.Play.Output == output && swap(&t.Play.Value) })
+		c.Tracks, _ = edited(c.Tracks, func(t *model.Track) bool {
+			played := t.Play.Output == output && swap(&t.Play.Value)
+			stopped := t.Stop.Output == output && swap(&t.Stop.Value)
+			return played || stopped
+		})
 	case model.SortRoutine:
 		c.States, _ = edited(c.States, func(s *model.State) bool { return swap(&s.Plays) })
 	}

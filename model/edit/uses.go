@@ -18,8 +18,10 @@ func usersOf(d *model.Design, sort model.Sort, name string) []model.Elem {
 	}
 	output, message, _ := strings.Cut(name, ".")
 	for i := range d.Tracks {
-		p := d.Tracks[i].Play
-		if sort == model.SortOutput && p.Output == name || sort == model.SortMessage && p.Output == output && p.Value == message {
+		mentions := func(p model.Play) bool {
+			return sort == model.SortOutput && p.Output == name || sort == model.SortMessage && p.Output == output && p.Value == message
+		}
+		if mentions(d.Tracks[i].Play) || mentions(d.Tracks[i].Stop) {
 			add(model.SortTrack, i, 0)
 		}
 	}

@@ -49,7 +49,9 @@
 //
 // A pulse is active from its cue's time for Hold, a message is sent and a
 // switch is set at its cue's time. A track's cue plays its track Latency
-// before its time, or at the routine's start where that would be before it.
+// before its time, or at the routine's start where that would be before it. A
+// track that can be stopped is, when a state is left before its Latency and Length
+// have gone by, rounded up to a tenth of a second.
 //
 // Times of moves, ramps, layers and periods count in whole frames of 20 ms,
 // rounded up: the firmware changes nothing more often (see Frame).

@@ -57,6 +57,9 @@ func (s *Stage) advance(to time.Duration) {
 			c := s.scene.calls[s.scene.next]
 			s.scene.next++
 			s.perform(c.Output, c.Action, call)
+			if c.Sound != nil {
+				s.sounding[c.Sound.Stop] = call + c.Sound.Over
+			}
 		case drifting <= to:
 			s.idle(d)
 		default:

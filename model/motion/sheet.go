@@ -15,7 +15,17 @@ type Call struct {
 	Cue    int           // index in Routine.Cues
 	Output string
 	Action model.Action
+	Sound  *Sound // that begins with it and can be stopped; nil: none
 }
+
+// A Sound is a track that can be stopped.
+type Sound struct {
+	Stop model.Play
+	Over time.Duration // how long it sounds at most, from its call
+}
+
+// A sound's time is counted in tenths of a second.
+const soundUnit = 100 * time.Millisecond
 
 // Sheet gives a routine's calls in the order in which they are made: by time,
 // cues of one time in file order. A track's call is made Latency before its
@@ -32,8 +42,10 @@ func Sheet(d *model.Design, r *model.Routine) []Call {
 				continue
 			}
 			call.At = max(0, c.At-t.Latency)
-			call.Output = t.Play.Output
-			call.Action = model.Action{Fire: true, Send: t.Play.Value, Set: true}
+			call.Output, call.Action = t.Play.Output, t.Play.Action()
+			if t.Stop.Output != "" {
+				call.Sound = &Sound{Stop: t.Stop, Over: (t.Latency + t.Length + soundUnit - 1).Truncate(soundUnit)}
+			}
 		}
 		call.At = call.At.Round(time.Millisecond)
 		if d.Output(call.Output) != nil {

@@ -2,6 +2,7 @@ package motion
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"propwright/model"
@@ -22,8 +23,10 @@ type Stage struct {
 	draw   Draw
 
 	outputs map[string]*played
-	scene   scene
-	now     time.Duration // all that is due up to here has been performed
+	// sounding is until when what each play stops may sound.
+	sounding map[model.Play]time.Duration
+	scene    scene
+	now      time.Duration // all that is due up to here has been performed
 }
 
 // played is what one output has done so far. Which fields are meaningful
@@ -51,7 +54,7 @@ type stretch struct{ from, to time.Duration }
 // drawn from draw; where it is nil nothing is drawn, and a drift is known only
 // as the Range it stays in. A flicker is a Range in either case.
 func New(d *model.Design, draw Draw) *Stage {
-	s := &Stage{design: d, draw: draw, outputs: map[string]*played{}}
+	s := &Stage{design: d, draw: draw, outputs: map[string]*played{}, sounding: map[model.Play]time.Duration{}}
 	for i := range d.Outputs {
 		s.outputs[d.Outputs[i].Name] = newPlayed(&d.Outputs[i])
 	}
@@ -73,11 +76,28 @@ func (s *Stage) Enter(state string, at time.Duration) error {
 		return fmt.Errorf("state %q is entered at %v, but the stage is at %v already", state, at, s.now)
 	}
 	s.advance(at)
+	for _, stop := range Stops(s.design) {
+		if s.sounding[stop] > at {
+			s.perform(stop.Output, stop.Action(), at)
+		}
+		s.sounding[stop] = 0
+	}
 	s.scene = newScene(s, st, at)
 	for _, c := range Entry(s.design, st) {
 		s.perform(c.Output, c.Action, at)
 	}
 	return nil
+}
+
+// Stops lists the ways in which a design's tracks are stopped, each once.
+func Stops(d *model.Design) []model.Play {
+	var stops []model.Play
+	for i := range d.Tracks {
+		if stop := d.Tracks[i].Stop; d.Output(stop.Output) != nil && !slices.Contains(stops, stop) {
+			stops = append(stops, stop)
+		}
+	}
+	return stops
 }
 
 func (s *Stage) state(name string) *model.State {

@@ -203,6 +203,16 @@ func (g *drawer) tracks() {
 		if o.Kind.HasMessages() {
 			tr.Play.Value = rapid.SampledFrom(o.Messages).Draw(g.T, "message").Name
 		}
+		if rapid.Bool().Draw(g.T, "can be stopped") {
+			o := rapid.SampledFrom(players).Draw(g.T, "silencer")
+			tr.Stop.Output = o.Name
+			switch {
+			case o.Kind.HasMessages():
+				tr.Stop.Value = rapid.SampledFrom(o.Messages).Draw(g.T, "stop").Name
+			case o.Kind == model.KindSwitch:
+				tr.Stop.Value = rapid.SampledFrom([]string{"", "on", "off"}).Draw(g.T, "stop")
+			}
+		}
 		g.design.Tracks = append(g.design.Tracks, tr)
 	}
 }

@@ -1,0 +1,50 @@
+package motion
+
+import (
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"propwright/model"
+)
+
+// What a track has started is silenced when its routine is left before the
+// track's end, and not after it.
+func TestSoundIsStopped(t *testing.T) {
+	for _, c := range []struct {
+		name   string
+		leave  time.Duration // after the routine's start
+		silent bool
+	}{
+		{"in the middle", 700 * ms, true},
+		{"before it begins", 100 * ms, false},
+		{"just before its end", 200*ms + 899*ms, true}, // 20 ms and 830 ms, rounded up
+		{"at its end", 200*ms + 900*ms, false},
+	} {
+		d := prop()
+		d.Tracks = []model.Track{{
+			Name: "call", Length: 830 * ms, Latency: 20 * ms,
+			Play: model.Play{Output: "voice", Value: "one"}, Stop: model.Play{Output: "voice", Value: "two"},
+		}}
+		d.Routines = []model.Routine{{Name: "act", Length: 3 * time.Second, Cues: []model.Cue{{At: 220 * ms, Track: "call"}}}}
+		d.States = []model.State{{Name: "roost", Kind: model.Dormant}, {Name: "act", Kind: model.Performing, Plays: "act"}}
+		s := New(d, nil)
+		require.NoError(t, s.Enter("roost", 0))
+		require.NoError(t, s.Enter("act", time.Second))
+		require.NoError(t, s.Enter("roost", time.Second+c.leave))
+		var said []string
+		for _, sent := range s.Sent("voice", time.Hour) {
+			said = append(said, sent.Message)
+		}
+		var want []string
+		if c.leave >= 200*ms {
+			want = append(want, "one")
+		}
+		if c.silent {
+			want = append(want, "two")
+		}
+		assert.Equal(t, want, said, c.name)
+	}
+}
