@@ -81,7 +81,7 @@ func (t *Track) stop() codec {
 				return
 			}
 			t.Stop = Play{Output: t.Play.Output, Value: value}
-			if o := r.output(t.Play.Output); o.Kind == KindMessage {
+			if o := r.output(t.Play.Output); o != nil && o.Kind == KindMessage {
 				r.known(v.Pos, value, r.messages[o])
 			}
 			r.stops(v.Pos, t.Stop)
@@ -99,6 +99,7 @@ func (t *Track) stop() codec {
 // stops checks the value that is to stop a track, but for a message's name.
 func (r *reader) stops(at Pos, p Play) {
 	switch o := r.output(p.Output); {
+	case o == nil: // a fault already
 	case o.Kind == KindPulse:
 		r.fault(at, fmt.Sprintf("a pulse on %q has no value such as %q", o.Name, p.Value),
 			`write stop = { output = "OUTPUT" }, with the output at the board's stop input`)

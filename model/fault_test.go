@@ -267,3 +267,22 @@ func TestLongTextMakesNoLongMessage(t *testing.T) {
 		}
 	}
 }
+
+// An output whose name is faulty is known by the name that is meant: it is one
+// fault, wherever the output is mentioned.
+func TestFaultyNameOfAnOutput(t *testing.T) {
+	sound, err := os.ReadFile("../testdata/faulty/sound.prop.toml")
+	require.NoError(t, err)
+	for _, name := range []string{"beak", "voice"} {
+		_, err = model.Read("f", []byte(strings.Replace(string(sound), `name = "`+name+`"`, `name = "`+strings.ToUpper(name)+`"`, 1)))
+		var faults model.Faults
+		require.ErrorAs(t, err, &faults)
+		require.Len(t, faults, 1, "%v", err)
+	}
+	// A track that nothing plays can have no stop, and that is told once.
+	text := strings.Replace(string(sound), `output = "voice", value = "play-one" }`, `output = "voise", value = "play-one" }`+"\nstop = \"play-one\"", 1)
+	_, err = model.Read("f", []byte(text))
+	var faults model.Faults
+	require.ErrorAs(t, err, &faults)
+	require.Len(t, faults, 1, "%v", err)
+}

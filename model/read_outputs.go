@@ -34,12 +34,18 @@ func (r *reader) readOutputs(root *table) {
 	}
 }
 
-// outputs gives every output by its name; of two of one name the first.
+// outputs gives every output by its name, and one with a faulty name also by the
+// name that is meant, as reader.enter notes it; of two of one name the first.
 func (d *Design) outputs() map[string]*Output {
 	m := make(map[string]*Output, len(d.Outputs))
 	for i := range d.Outputs {
 		if o := &d.Outputs[i]; m[o.Name] == nil {
 			m[o.Name] = o
+		}
+	}
+	for i := range d.Outputs {
+		if o := &d.Outputs[i]; !IsPrintedName(o.Name) && m[slugOf(o.Name)] == nil {
+			m[slugOf(o.Name)] = o
 		}
 	}
 	return m
