@@ -20,7 +20,7 @@ import (
 	"propwright/model/ir"
 )
 
-var kills = flag.Int("kills", 25, "how often each writing command is killed")
+var kills = flag.Int("kills", 10, "how often each writing command is killed")
 
 // Every command that writes is killed again and again, at any moment of its
 // life, more often towards its end, when it writes. The design file is always one that the command could have left, and a

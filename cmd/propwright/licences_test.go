@@ -6,7 +6,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -21,7 +20,9 @@ var writeLicences = flag.Bool("write-licences", false, "write licences.txt anew"
 // go.mod, run the test with -write-licences.
 func TestLicences(t *testing.T) {
 	type module struct{ name, dir string }
-	modules := []module{{"Go", runtime.GOROOT()}}
+	root, err := exec.Command("go", "env", "GOROOT").Output()
+	require.NoError(t, err)
+	modules := []module{{"Go", strings.TrimSpace(string(root))}}
 	for _, system := range []string{"linux", "darwin", "windows"} {
 		list := exec.Command("go", "list", "-deps", "-f", "{{with .Module}}{{if .Version}}{{.Path}} {{.Version}}\t{{.Dir}}{{end}}{{end}}", ".")
 		list.Env = append(os.Environ(), "GOOS="+system, "CGO_ENABLED=0")

@@ -27,7 +27,7 @@ func TestCheckOfMany(t *testing.T) {
 			large = nil
 			file := filepath.Join(t.TempDir(), "many.prop.toml")
 			require.NoError(t, os.WriteFile(file, shape.Design(n).Format(), 0o666))
-			for _, form := range []string{"text", "json", "sarif"} {
+			for _, form := range []string{"text", "json"} {
 				out, allocated := checked(file, form)
 				large = append(large, out, allocated)
 			}
