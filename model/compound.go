@@ -63,31 +63,22 @@ func (t *Track) play() codec {
 }
 
 // stop is how a track is silenced, in the form of play; a bare value is for the
-// output that plays the track.
+// output that plays the track, which may come after it: see reader.stops.
 func (t *Track) stop() codec {
 	return codec{
 		clear: func() { t.Stop = Play{} },
 		unset: func() bool { return t.Stop == Play{} },
 		read: func(r *reader, v *value) {
 			if v.Kind == tomltree.TableValue {
-				if s := r.play(v, "stop", &t.Stop); t.Stop.Value != "" {
-					r.stops(s.At("value"), t.Stop)
-				}
+				r.play(v, "stop", &t.Stop)
 				return
 			}
 			value, err := fromText(v, func(s string) (string, error) { return s, nil })
-			if err != nil {
-				r.refuse(v.Pos, err)
-				return
-			}
-			t.Stop = Play{Output: t.Play.Output, Value: value}
-			if o := r.output(t.Play.Output); o != nil && o.Kind == KindMessage {
-				r.known(v.Pos, value, r.messages[o])
-			}
-			r.stops(v.Pos, t.Stop)
+			t.Stop = Play{Value: value}
+			r.refuse(v.Pos, err)
 		},
 		write: func() string {
-			if t.Stop.Output == t.Play.Output && t.Stop.Value != "" {
+			if t.Stop.Output == "" {
 				return tomltree.Quote(t.Stop.Value)
 			}
 			return t.Stop.String()
@@ -96,10 +87,13 @@ func (t *Track) stop() codec {
 	}
 }
 
-// stops checks the value that is to stop a track, but for a message's name.
-func (r *reader) stops(at Pos, p Play) {
+// stops checks the value that is to stop a track.
+func (r *reader) stops(t *Track) {
+	p, at := t.Silencer(), t.At("stop")
 	switch o := r.output(p.Output); {
-	case o == nil: // a fault already
+	case o == nil || p.Value == "": // a fault already, or nothing to check
+	case o.Kind == KindMessage && t.Stop.Output == "":
+		r.known(at, p.Value, r.messages[o])
 	case o.Kind == KindPulse:
 		r.fault(at, fmt.Sprintf("a pulse on %q has no value such as %q", o.Name, p.Value),
 			`write stop = { output = "OUTPUT" }, with the output at the board's stop input`)
@@ -109,12 +103,11 @@ func (r *reader) stops(at Pos, p Play) {
 }
 
 // play reads a table that says how a track is started or stopped.
-func (r *reader) play(v *value, what string, p *Play) *Source {
+func (r *reader) play(v *value, what string, p *Play) {
 	var s Source
 	if got := r.element(v.Table, &s, shape{what: what, fields: p.fields()}); got["output"] {
 		r.playable(&s, p, what)
 	}
-	return &s
 }
 
 // String is the play as a design file has it.

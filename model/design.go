@@ -152,9 +152,18 @@ type Track struct {
 	File    string
 	Length  time.Duration
 	Play    Play
-	Stop    Play          // silences what Play has started; zero: nothing does
+	Stop    Play          // see Silencer
 	Latency time.Duration // from the trigger to the first sound
 	Note    string
+}
+
+// Silencer is what silences a track that Play has started, zero where nothing
+// does. A Stop without an output is for the output that plays the track.
+func (t *Track) Silencer() Play {
+	if t.Stop.Output == "" && t.Stop.Value != "" {
+		return Play{Output: t.Play.Output, Value: t.Stop.Value}
+	}
+	return t.Stop
 }
 
 // Play says how a track is started or stopped: on a pulse output by a pulse, on

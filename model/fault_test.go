@@ -168,7 +168,7 @@ var faultCases = []struct {
 	{"track on a servo", `play = { output = "voice", value = "play-one" }`, `play = { output = ‸"beak" }`, `output "beak" is a servo and cannot play`, "pulse, message or switch"},
 	{"stop without its message", `value = "play-one" }`, `value = "play-one" }` + "\nstop = ‸\"hush\"", `there is no message "hush" of output "voice"`, "there is only play-one"},
 	{"stop by a servo", `value = "play-one" }`, `value = "play-one" }` + "\nstop = { output = ‸\"beak\" }", `output "beak" is a servo and cannot stop a track`, "name a pulse"},
-	{"stop by a pulse with a value", `value = "play-one" }`, `value = "play-one" }` + "\nstop = { output = \"horn\", value = ‸\"2\" }", `a pulse on "horn" has no value`, "write stop = { output"},
+	{"stop by a pulse with a value", `value = "play-one" }`, `value = "play-one" }` + "\nstop = ‸{ output = \"horn\", value = \"2\" }", `a pulse on "horn" has no value`, "write stop = { output"},
 	{"track without message", `play = { output = "voice", value = "play-one" }`, `play = ‸{ output = "voice" }`, "which message", `add value`},
 	{"play as a text", `play = { output = "voice", value = "play-one" }`, `play = ‸"voice"`, "a text stands where a table", "write play = {"},
 	{"cue with both", "track = \"call\"", "output = \"fog\"\nset = true\ntrack = ‸\"call\"", "an output and a track", "keep one"},
@@ -279,6 +279,11 @@ func TestFaultyNameOfAnOutput(t *testing.T) {
 		require.ErrorAs(t, err, &faults)
 		require.Len(t, faults, 1, "%v", err)
 	}
+	// The order of keys does not matter.
+	d, err := model.Read("f", []byte(strings.Replace(string(sound), `play = { output = "voice"`, "stop = \"play-one\"\nplay = { output = \"voice\"", 1)))
+	require.NoError(t, err)
+	require.Equal(t, model.Play{Output: "voice", Value: "play-one"}, d.Tracks[0].Silencer())
+	require.Contains(t, string(d.Format()), "stop = \"play-one\"\n")
 	// A track that nothing plays can have no stop, and that is told once.
 	text := strings.Replace(string(sound), `output = "voice", value = "play-one" }`, `output = "voise", value = "play-one" }`+"\nstop = \"play-one\"", 1)
 	_, err = model.Read("f", []byte(text))

@@ -119,6 +119,7 @@ func (r *reader) root(root *table) {
 	for _, t := range r.many(root, "track", "track") {
 		var tr Track
 		r.element(t, &tr.Source, shape{what: titled("track", t), fields: tr.fields()})
+		r.stops(&tr)
 		r.enter(r.names[SortTrack], tr.Name, &tr.Source)
 		d.Tracks = append(d.Tracks, tr)
 	}

@@ -83,7 +83,7 @@ func (b *builder) routine(r *model.Routine) int {
 		b.cue(b.d.Output(call.Output), call.Action, b.wait(call.At-now), note)
 		if s := call.Sound; s != nil {
 			b.Cues = append(b.Cues, cue{
-				What: "PW_CUE_SOUND", Output: slices.Index(motion.Stops(b.d), s.Stop), Value: int(s.Over / (100 * time.Millisecond)),
+				What: "PW_CUE_SOUND", Output: slices.Index(motion.Stops(b.d), s.Stop), Value: int(s.Over / motion.SoundUnit),
 				Remark: "sounds for " + model.FormatDuration(s.Over),
 			})
 		}

@@ -91,8 +91,8 @@ func renameMentions(n, d *model.Design, at model.Elem, old, now string) *model.D
 	case model.SortMessage:
 		output := d.Outputs[at.Index].Name
 		c.Tracks, _ = edited(c.Tracks, func(t *model.Track) bool {
+			stopped := t.Silencer().Output == output && swap(&t.Stop.Value)
 			played := t.Play.Output == output && swap(&t.Play.Value)
-			stopped := t.Stop.Output == output && swap(&t.Stop.Value)
 			return played || stopped
 		})
 	case model.SortRoutine:

@@ -21,7 +21,7 @@ func usersOf(d *model.Design, sort model.Sort, name string) []model.Elem {
 		mentions := func(p model.Play) bool {
 			return sort == model.SortOutput && p.Output == name || sort == model.SortMessage && p.Output == output && p.Value == message
 		}
-		if mentions(d.Tracks[i].Play) || mentions(d.Tracks[i].Stop) {
+		if mentions(d.Tracks[i].Play) || mentions(d.Tracks[i].Silencer()) {
 			add(model.SortTrack, i, 0)
 		}
 	}

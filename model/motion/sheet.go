@@ -2,6 +2,7 @@ package motion
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"time"
 
@@ -21,11 +22,12 @@ type Call struct {
 // A Sound is a track that can be stopped.
 type Sound struct {
 	Stop model.Play
-	Over time.Duration // how long it sounds at most, from its call
+	Over time.Duration // how long it sounds at most, from its call; in whole SoundUnits
 }
 
-// A sound's time is counted in tenths of a second.
-const soundUnit = 100 * time.Millisecond
+// SoundUnit is what the firmware counts a sound's time in, with 16 bits: nothing is
+// stopped that has sounded for 109 minutes.
+const SoundUnit = 100 * time.Millisecond
 
 // Sheet gives a routine's calls in the order in which they are made: by time,
 // cues of one time in file order. A track's call is made Latency before its
@@ -43,8 +45,9 @@ func Sheet(d *model.Design, r *model.Routine) []Call {
 			}
 			call.At = max(0, c.At-t.Latency)
 			call.Output, call.Action = t.Play.Output, t.Play.Action()
-			if t.Stop.Output != "" {
-				call.Sound = &Sound{Stop: t.Stop, Over: (t.Latency + t.Length + soundUnit - 1).Truncate(soundUnit)}
+			if stop := t.Silencer(); d.Output(stop.Output) != nil {
+				over := (t.Latency + t.Length + SoundUnit - 1).Truncate(SoundUnit)
+				call.Sound = &Sound{Stop: stop, Over: min(over, math.MaxUint16*SoundUnit)}
 			}
 		}
 		call.At = call.At.Round(time.Millisecond)

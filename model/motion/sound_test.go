@@ -48,3 +48,17 @@ func TestSoundIsStopped(t *testing.T) {
 		assert.Equal(t, want, said, c.name)
 	}
 }
+
+// The firmware counts a sound's time with 16 bits.
+func TestVeryLongSound(t *testing.T) {
+	d := prop()
+	d.Tracks = []model.Track{{
+		Name: "call", Length: 100 * time.Hour,
+		Play: model.Play{Output: "voice", Value: "one"}, Stop: model.Play{Value: "two"},
+	}}
+	calls := Sheet(d, &model.Routine{Cues: []model.Cue{{Track: "call"}}})
+	require.Len(t, calls, 1)
+	require.NotNil(t, calls[0].Sound)
+	assert.Equal(t, 65535*SoundUnit, calls[0].Sound.Over)
+	assert.Equal(t, model.Play{Output: "voice", Value: "two"}, calls[0].Sound.Stop)
+}

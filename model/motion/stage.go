@@ -93,7 +93,7 @@ func (s *Stage) Enter(state string, at time.Duration) error {
 func Stops(d *model.Design) []model.Play {
 	var stops []model.Play
 	for i := range d.Tracks {
-		if stop := d.Tracks[i].Stop; d.Output(stop.Output) != nil && !slices.Contains(stops, stop) {
+		if stop := d.Tracks[i].Silencer(); d.Output(stop.Output) != nil && !slices.Contains(stops, stop) {
 			stops = append(stops, stop)
 		}
 	}

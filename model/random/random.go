@@ -209,6 +209,9 @@ func (g *drawer) tracks() {
 			switch {
 			case o.Kind.HasMessages():
 				tr.Stop.Value = rapid.SampledFrom(o.Messages).Draw(g.T, "stop").Name
+				if tr.Stop.Output == tr.Play.Output && rapid.Bool().Draw(g.T, "bare") {
+					tr.Stop.Output = ""
+				}
 			case o.Kind == model.KindSwitch:
 				tr.Stop.Value = rapid.SampledFrom([]string{"", "on", "off"}).Draw(g.T, "stop")
 			}
