@@ -12,8 +12,7 @@ func (d *Design) Comment(e Elem) string {
 	if !d.Has(e) {
 		return ""
 	}
-	s, _ := d.fieldsAt(e, d.named())
-	return strings.Join(s.Above, "\n")
+	return strings.Join(d.sourceAt(e).Above, "\n")
 }
 
 // WithComment is the design with another comment above an element, "" for
@@ -28,7 +27,7 @@ func (d *Design) WithComment(e Elem, text string) (*Design, error) {
 		return nil, &ValueError{"a comment has no control characters", "leave them out"}
 	}
 	c := d.opened(e)
-	s, _ := c.fieldsAt(e, c.named())
+	s := c.sourceAt(e)
 	s.Above = nil
 	if text != "" {
 		s.Above = strings.Split(text, "\n")

@@ -57,15 +57,16 @@ func (t *Track) play() codec {
 			}
 			r.play(v, "play", &t.Play)
 		},
-		write: func() string { return t.Play.String() },
-		holds: text("a table with the output and, for a message output, the message as value"),
+		write:    func() string { return t.Play.String() },
+		mentions: t.Play.mentions,
+		holds:    text("a table with the output and, for a message output, the message as value"),
 	}
 }
 
 // stop is how a track is silenced, in the form of play; a bare value is for the
-// output that plays the track, which may come after it: see reader.stops.
+// output that plays the track, which may come after it: see reader.checkTrack.
 func (t *Track) stop() codec {
-	return codec{
+	c := codec{
 		clear: func() { t.Stop = Play{} },
 		unset: func() bool { return t.Stop == Play{} },
 		read: func(r *reader, v *value) {
@@ -83,17 +84,35 @@ func (t *Track) stop() codec {
 			}
 			return t.Stop.String()
 		},
+		mentions: func() []mention {
+			if t.Stop.Output != "" {
+				return t.Stop.mentions()
+			}
+			return t.Stop.message(t.Play.Output)
+		},
 		holds: text("a message of the output that plays the track, off where that is a switch, or a table as in play"),
 	}
+	return c.dropping("stops with")
 }
 
-// stops checks the value that is to stop a track.
-func (r *reader) stops(t *Track) {
+// mentions are the output and, where there is one, its message.
+func (p *Play) mentions() []mention {
+	output := reference(&p.Output, SortOutput).mentions()
+	return append(output, p.message(p.Output)...)
+}
+
+// message is the mention of a message of an output, if the value is one.
+func (p *Play) message(output string) []mention {
+	return codec{}.mentioning(&p.Value, scope{SortMessage, output}).mentions()
+}
+
+// checkTrack checks the value that is to stop a track.
+func (r *reader) checkTrack(t *Track, _ string, _ got) {
 	p, at := t.Silencer(), t.At("stop")
 	switch o := r.output(p.Output); {
 	case o == nil || p.Value == "": // a fault already, or nothing to check
 	case o.Kind == KindMessage && t.Stop.Output == "":
-		r.known(at, p.Value, r.messages[o])
+		r.known(at, mention{scope: scope{SortMessage, o.Name}, name: p.Value})
 	case o.Kind == KindPulse:
 		r.fault(at, fmt.Sprintf("a pulse on %q has no value such as %q", o.Name, p.Value),
 			`write stop = { output = "OUTPUT" }, with the output at the board's stop input`)
@@ -124,7 +143,7 @@ func (r *reader) playable(s *Source, p *Play, what string) {
 			r.fault(s.Pos, fmt.Sprintf("%s does not say which message of %q to send", what, o.Name), `add value = "MESSAGE"`)
 			return
 		}
-		r.known(s.At("value"), p.Value, r.messages[o])
+		r.known(s.At("value"), mention{scope: scope{SortMessage, o.Name}, name: p.Value})
 	}
 }
 
@@ -159,7 +178,7 @@ func poses(p *[]Pose, output func(string) *Output) codec {
 // pose reads one entry of a pose.
 func (r *reader) pose(p *Pose, e *entry) {
 	var o *Output
-	if r.known(e.Pos, e.Key, r.names[SortOutput]) {
+	if r.known(e.Pos, mention{scope: scope{sort: SortOutput}, name: e.Key}) {
 		o = r.output(e.Key)
 		if o.Kind.Known() && !o.Kind.Poses() {
 			r.fault(e.Pos, fmt.Sprintf("output %q is %s and has nothing to hold in a pose", o.Name, o.Kind.Noun()), "use it in a routine's cue")
@@ -167,7 +186,10 @@ func (r *reader) pose(p *Pose, e *entry) {
 		}
 	}
 	if p.Table {
-		r.action(e.Value.Table, &p.Source, &p.Action, o, shape{what: fmt.Sprintf("the pose of %q", e.Key), fields: p.Action.fields(o)})
+		have := r.element(e.Value.Table, &p.Source, shape{
+			what: fmt.Sprintf("the pose of %q", e.Key), fields: p.Action.fields(o), forKind: p.Action.fields,
+		})
+		r.checkAction(&p.Source, &p.Action, o, have)
 		return
 	}
 	if o != nil {
@@ -315,6 +337,14 @@ func between(p *[2]float64, o *Output) codec {
 
 // froms is one source or a list of them.
 func froms(p *[]From) codec {
+	mentions := func() []mention {
+		return itemMentions(p, "starts in", func(f *From) (Pos, Sort, *string) {
+			if f.State == Any {
+				return f.Pos, "", nil
+			}
+			return f.Pos, SortState, &f.State
+		})
+	}
 	return codec{
 		clear: func() { *p = nil },
 		unset: func() bool { return len(*p) == 0 },
@@ -325,13 +355,9 @@ func froms(p *[]From) codec {
 				if !r.refuse(item.Pos, err) {
 					return
 				}
-				switch f.State {
-				case Any:
-				case Back:
+				if f.State == Back {
 					r.fault(item.Pos, `"back" is not a source`, "back is a target only: name the states")
 					return
-				default:
-					r.known(item.Pos, f.State, r.names[SortState])
 				}
 				if seen[f.String()] {
 					r.fault(item.Pos, fmt.Sprintf("source %q is duplicated", f), "keep one of them")
@@ -341,10 +367,12 @@ func froms(p *[]From) codec {
 				f.Pos = item.Pos
 				*p = append(*p, f)
 			})
+			r.known(v.Pos, mentions()...)
 		},
-		write: func() string { return oneOrList(*p) },
+		write:    func() string { return oneOrList(*p) },
+		mentions: mentions,
 		choices: func(r *reader) []string {
-			return slices.Concat(r.names[SortState].list, anyState())
+			return slices.Concat(r.namesIn(scope{sort: SortState}).list, anyState())
 		},
 		list:  true,
 		holds: func() string { return "the name of a state, " + quotedList(anyState()) + ", or a list of them" },
@@ -362,6 +390,9 @@ func anyState() []string {
 
 // triggers is one trigger or a list of them.
 func triggers(p *[]Trigger) codec {
+	mentions := func() []mention {
+		return itemMentions(p, "waits for", func(t *Trigger) (Pos, Sort, *string) { return t.Pos, t.Kind.Of(), &t.Name })
+	}
 	return codec{
 		clear: func() { *p = nil },
 		unset: func() bool { return len(*p) == 0 },
@@ -372,20 +403,7 @@ func triggers(p *[]Trigger) codec {
 				if !r.refuse(item.Pos, err) {
 					return
 				}
-				switch t.Kind {
-				case Press, Hold, Release:
-					r.known(item.Pos, t.Name, r.names[SortButton])
-				case Rise, Fall:
-					r.known(item.Pos, t.Name, r.names[SortInput])
-				}
-				switch t.Kind {
-				case Hold:
-					r.refuse(item.Pos, inMilliseconds(t.For, time.Millisecond))
-				case After:
-					if r.refuse(item.Pos, inMilliseconds(t.After.Lo, 0)) {
-						r.refuse(item.Pos, inMilliseconds(t.After.Hi, 0))
-					}
-				}
+				r.refuse(item.Pos, t.inMilliseconds())
 				if seen[t.String()] {
 					r.fault(item.Pos, fmt.Sprintf("trigger %q is duplicated", t), "keep one of them")
 					return
@@ -394,17 +412,19 @@ func triggers(p *[]Trigger) codec {
 				t.Pos = item.Pos
 				*p = append(*p, t)
 			})
+			r.known(v.Pos, mentions()...)
 		},
-		write: func() string { return oneOrList(*p) },
+		write:    func() string { return oneOrList(*p) },
+		mentions: mentions,
 		choices: func(r *reader) []string {
 			var all []string
 			add := func(t Trigger) { all = append(all, t.String()) }
-			for _, b := range r.names[SortButton].list {
+			for _, b := range r.namesIn(scope{sort: SortButton}).list {
 				add(Trigger{Kind: Press, Name: b})
 				add(Trigger{Kind: Release, Name: b})
 				add(Trigger{Kind: Hold, Name: b, For: 800 * time.Millisecond})
 			}
-			for _, in := range r.names[SortInput].list {
+			for _, in := range r.namesIn(scope{sort: SortInput}).list {
 				add(Trigger{Kind: Rise, Name: in})
 				add(Trigger{Kind: Fall, Name: in})
 			}
@@ -436,20 +456,20 @@ func (r *reader) each(v *value, what string, take func(*value)) {
 }
 
 func oneOrList[T fmt.Stringer](all []T) string {
-	q := make([]string, len(all))
-	for i, x := range all {
-		q[i] = tomltree.Quote(x.String())
+	words := textsOf(all)
+	for i, word := range words {
+		words[i] = tomltree.Quote(word)
 	}
-	if len(q) == 1 {
-		return q[0]
+	if len(words) == 1 {
+		return words[0]
 	}
-	return "[" + strings.Join(q, ", ") + "]"
+	return "[" + strings.Join(words, ", ") + "]"
 }
 
 // target is a state's name or "back".
 func target(p *string) codec {
 	c := reference(p, SortState)
-	known := c.read
+	known, states, mentions := c.read, c.choices, c.mentions
 	c.read = func(r *reader, v *value) {
 		if v.Kind == tomltree.Text && v.Text == Back {
 			*p = Back
@@ -457,7 +477,12 @@ func target(p *string) codec {
 		}
 		known(r, v)
 	}
-	states := c.choices
+	c.mentions = func() []mention {
+		if *p == Back {
+			return nil
+		}
+		return mentions()
+	}
 	c.choices = func(r *reader) []string { return append(states(r), Back) }
 	c.holds = text("the name of a state, or back")
 	return c

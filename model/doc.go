@@ -4,7 +4,8 @@
 //
 // It knows what may be written and what a value means; it reads a file
 // strictly (every fault with its place, what is wrong and the nearest valid
-// spelling), keeps the comments a hand wrote, and writes the canonical form.
+// spelling), keeps the comments a hand wrote, and writes the canonical form. It
+// knows which elements mention which.
 //
 // It refuses to know what the prop does in time (model/machine), whether the
 // behaviour is sound (model/check), what a chip can do (model/board) and what

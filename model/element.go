@@ -108,16 +108,15 @@ func (d *Design) Title(e Elem) string {
 }
 
 // few lists the first ones of a list.
-func few[T fmt.Stringer](all []T) string {
-	const most = 3
-	var words []string
-	for _, x := range all[:min(most, len(all))] {
-		words = append(words, x.String())
+func few[T fmt.Stringer](all []T) string { return strings.Join(firstOf(textsOf(all), 3), ", ") }
+
+// textsOf gives values as their texts.
+func textsOf[T fmt.Stringer](all []T) []string {
+	words := make([]string, len(all))
+	for i, x := range all {
+		words[i] = x.String()
 	}
-	if n := len(all) - most; n > 0 {
-		words = append(words, fmt.Sprintf("%d more", n))
-	}
-	return strings.Join(words, ", ")
+	return words
 }
 
 // ElemAt is the element that a place in the design's file belongs to: the
@@ -126,9 +125,9 @@ func few[T fmt.Stringer](all []T) string {
 func (d *Design) ElemAt(p Pos) (Elem, bool) {
 	var best Elem
 	at := Pos{}
-	d.each(func(e Elem, s *Source) {
-		if s.Pos.IsValid() && !before(p, s.Pos) && !before(s.Pos, at) {
-			best, at = e, s.Pos
+	d.each(func(e Elem) {
+		if pos := d.sourceAt(e).Pos; pos.IsValid() && !before(p, pos) && !before(pos, at) {
+			best, at = e, pos
 		}
 	})
 	return best, at.IsValid()
@@ -138,46 +137,70 @@ func before(a, b Pos) bool {
 	return a.Line < b.Line || a.Line == b.Line && a.Column < b.Column
 }
 
-// each visits every element, parents before their parts.
-func (d *Design) each(visit func(Elem, *Source)) {
-	r := d.named()
+// each visits every element in the order of a file, parents before their parts.
+func (d *Design) each(visit func(Elem)) {
 	for _, row := range sorts {
 		if row.parent != "" {
 			continue
 		}
-		for i := range d.Len(row.sort, 0) {
-			e := row.sort.At(0, i)
-			s, _ := d.fieldsAt(e, r)
-			visit(e, s)
-			for _, part := range sorts {
-				if part.parent != row.sort {
-					continue
-				}
-				for j := range d.Len(part.sort, i) {
-					e := part.sort.At(i, j)
-					s, _ := d.fieldsAt(e, r)
-					visit(e, s)
-				}
-			}
+		for i := range row.list.len(d, 0) {
+			e := row.at(0, i)
+			visit(e)
+			d.eachPart(e, visit)
 		}
 	}
+}
+
+// eachPart visits the parts of an element.
+func (d *Design) eachPart(e Elem, visit func(Elem)) {
+	for _, part := range sorts {
+		if part.parent != e.Sort {
+			continue
+		}
+		for i := range part.list.len(d, e.Index) {
+			visit(part.at(e.Index, i))
+		}
+	}
+}
+
+// A copying is a copy of a design in the making. It shares with the design each
+// list that is not opened.
+type copying struct {
+	*Design
+	opened map[Elem]bool // lists, as an element's sort and its parent's index
+}
+
+func (d *Design) copied() *copying {
+	c := *d
+	return &copying{&c, map[Elem]bool{}}
+}
+
+// open makes the list that an element is in the copy's own, so that the element
+// may be changed.
+func (c *copying) open(e Elem) {
+	row := e.Sort.row()
+	parent, _ := e.Place()
+	list := Elem{Sort: e.Sort, Index: parent}
+	if c.opened[list] {
+		return
+	}
+	c.opened[list] = true
+	if row.parent != "" {
+		c.open(row.parent.At(0, parent))
+	}
+	row.list.open(c.Design, parent)
 }
 
 // opened is a copy of the design in which the element e may be changed; all
 // else is shared with d.
 func (d *Design) opened(e Elem) *Design {
-	c := *d
-	row := e.Sort.row()
-	if row.parent != "" {
-		row.parent.row().list.open(&c, 0)
-	}
-	parent, _ := e.Place()
-	row.list.open(&c, parent)
-	return &c
+	c := d.copied()
+	c.open(e)
+	return c.Design
 }
 
-// Inserted is the design with x, an element of the sort, at a place of its
-// list (its length: at the end).
+// Inserted is the design with x, an element of the sort, at a place of its list
+// (its length: at the end); nil is an element with every key's default.
 func (d *Design) Inserted(at Elem, x any) *Design {
 	c := d.opened(at)
 	parent, i := at.Place()
@@ -185,19 +208,14 @@ func (d *Design) Inserted(at Elem, x any) *Design {
 	return c
 }
 
-// Removed is the design without an element.
-func (d *Design) Removed(at Elem) *Design {
-	c := d.opened(at)
-	parent, i := at.Place()
-	at.Sort.row().list.remove(c, parent, i)
-	return c
-}
-
 // Moved is the design in which an element has another index in its list.
 func (d *Design) Moved(at Elem, to int) *Design {
 	c := d.opened(at)
+	list := at.Sort.row().list
 	parent, i := at.Place()
-	at.Sort.row().list.move(c, parent, i, to)
+	x := list.value(c, parent, i)
+	list.remove(c, parent, func(j int) bool { return j == i })
+	list.insert(c, parent, to, x)
 	return c
 }
 
@@ -205,27 +223,24 @@ func (d *Design) Moved(at Elem, to int) *Design {
 // name given where others mention the sort by name. The copy and its parts
 // state the same keys and have no place in the file and no comments.
 func (d *Design) Doubled(at Elem, name string) (*Design, Elem) {
-	c := d.opened(at)
 	row := at.Sort.row()
 	parent, i := at.Place()
-	row.list.double(c, parent, i)
-	to := at.Sort.At(parent, i+1)
+	to := row.at(parent, i+1)
+	c := d.Inserted(to, row.list.value(d, parent, i))
 	if row.named {
 		*row.list.nameOf(c, parent, i+1) = name
 	}
-	r := c.named()
-	s, _ := c.fieldsAt(to, r)
+	s := c.sourceAt(to)
 	*s = s.Bare()
 	for _, part := range sorts {
-		if part.parent != at.Sort {
-			continue
-		}
-		part.list.open(c, to.Index)
-		for j := range part.list.len(c, to.Index) {
-			s, _ := part.list.keys(c, to.Index, j, r)
-			*s = s.Bare()
+		if part.parent == at.Sort {
+			part.list.open(c, to.Index)
 		}
 	}
+	c.eachPart(to, func(e Elem) {
+		s := c.sourceAt(e)
+		*s = s.Bare()
+	})
 	return c, to
 }
 

@@ -31,9 +31,9 @@ func (d *Design) Keys(e Elem) []KeyValue {
 	if !d.Has(e) {
 		return nil
 	}
-	c := d.opened(e)
-	r := c.named()
-	s, fields := c.fieldsAt(e, r)
+	parent, i := e.Place()
+	r := &reader{design: d}
+	s, fields := d.sourceAt(e), e.Sort.row().list.fieldsApart(d, parent, i, r)
 	kvs := make([]KeyValue, len(fields))
 	for i, f := range fields {
 		kv := &kvs[i]
@@ -45,7 +45,7 @@ func (d *Design) Keys(e Elem) []KeyValue {
 			kv.Value = shown(f)
 		}
 	}
-	for i, f := range fields { // last: it spoils the copy
+	for i, f := range fields { // last: it clears the copy
 		kvs[i].Default = f.first()
 	}
 	return kvs
@@ -65,9 +65,8 @@ func (d *Design) Value(e Elem, key string) string {
 	if !d.Has(e) {
 		return ""
 	}
-	s, fields := d.fieldsAt(e, d.named())
-	for _, f := range fields {
-		if f.key == key && f.written(s) {
+	for _, f := range d.fieldsAt(e, &reader{design: d}) {
+		if f.key == key && f.written(d.sourceAt(e)) {
 			return shown(f)
 		}
 	}
@@ -86,8 +85,8 @@ func (d *Design) With(e Elem, key, value string) (*Design, error) {
 		return nil, &ValueError{fmt.Sprintf("there is no such %s", e.Sort.Noun()), ""}
 	}
 	c := d.opened(e)
-	r := c.named()
-	s, fields := c.fieldsAt(e, r)
+	r := &reader{design: c}
+	s, fields := c.sourceAt(e), c.fieldsAt(e, r)
 	i := slices.IndexFunc(fields, func(f field) bool { return f.key == key })
 	if i < 0 {
 		keys := make([]string, len(fields))
@@ -102,7 +101,7 @@ func (d *Design) With(e Elem, key, value string) (*Design, error) {
 			return nil, &ValueError{fmt.Sprintf("%s needs %s", d.Title(e), withArticle(key)), f.advice()}
 		}
 		f.clear()
-		s.unstate(key)
+		s.Unstate(key)
 		c.settle(d, e, key)
 		return c, nil
 	}
@@ -141,9 +140,9 @@ func (s *Source) state(key string) {
 	s.Keys = keys
 }
 
-// unstate notes that the file does not state a key any more; its comments
+// Unstate notes that the file does not state a key any more; its comments
 // stay with the element.
-func (s *Source) unstate(key string) {
+func (s *Source) Unstate(key string) {
 	if !s.States(key) {
 		return
 	}
@@ -157,39 +156,14 @@ func (s *Source) unstate(key string) {
 	s.Above = slices.Concat(s.Above, k.Comments.All())
 }
 
-// fieldsAt gives an element's fields, which write into d, and its source.
-func (d *Design) fieldsAt(e Elem, r *reader) (*Source, []field) {
+// fieldsAt gives an element's fields, which write into d.
+func (d *Design) fieldsAt(e Elem, r *reader) []field {
 	parent, i := e.Place()
-	return e.Sort.row().list.keys(d, parent, i, r)
+	return e.Sort.row().list.fieldsOf(d, parent, i, r)
 }
 
-// named is a reader that knows the names of a design that stands.
-func (d *Design) named() *reader {
-	r := newReader(d)
-	r.byName, r.messages = d.outputs(), map[*Output]*names{}
-	for s, ns := range r.names {
-		for i := range d.Len(s, 0) {
-			ns.note(d.Name(s.At(0, i)))
-		}
-	}
-	for i := range d.Outputs {
-		o := &d.Outputs[i]
-		ns := &names{what: fmt.Sprintf("message of %q", o.Name)}
-		for j := range o.Messages {
-			ns.note(o.Messages[j].Name)
-		}
-		r.messages[o] = ns
-	}
-	return r
-}
-
-// note adds a name that stands nowhere in a file.
-func (n *names) note(name string) {
-	if n.line == nil {
-		n.line = map[string]int{}
-	}
-	if _, twice := n.line[name]; !twice {
-		n.line[name] = 0
-		n.list = append(n.list, name)
-	}
+// sourceAt gives an element's source, which is in d.
+func (d *Design) sourceAt(e Elem) *Source {
+	parent, i := e.Place()
+	return e.Sort.row().list.source(d, parent, i)
 }

@@ -20,7 +20,7 @@ func (d *Design) settle(was *Design, e Elem, key string) {
 		case key == "track" && c.Track != "":
 			c.Output, c.Action = "", Action{}
 			c.keep(c.fields(nil))
-			c.unstate("output")
+			c.Unstate("output")
 		case key == "output" && c.Output != "":
 			c.Track = ""
 			o := d.Output(c.Output)
@@ -28,7 +28,7 @@ func (d *Design) settle(was *Design, e Elem, key string) {
 				c.Action = FirstAction(o)
 			}
 			c.keep(c.fields(o))
-			c.unstate("track")
+			c.Unstate("track")
 		}
 	case SortPose:
 		p := &d.States[e.Index].Pose[e.Part]
@@ -44,11 +44,11 @@ func (d *Design) settle(was *Design, e Elem, key string) {
 		switch {
 		case key == "to" && t.To != "":
 			t.Ignore = false
-			t.unstate("ignore")
+			t.Unstate("ignore")
 		case key == "ignore" && t.Ignore:
 			t.To, t.Defer = "", false
-			t.unstate("to")
-			t.unstate("defer")
+			t.Unstate("to")
+			t.Unstate("defer")
 		}
 	}
 }
@@ -67,7 +67,7 @@ func (s *Source) keep(fields []field) {
 	}
 	slices.Sort(gone)
 	for _, key := range gone {
-		s.unstate(key)
+		s.Unstate(key)
 	}
 }
 

@@ -149,6 +149,7 @@ var faultCases = []struct {
 	{"pose's output", `pose = { beak`, `pose = { ‸beek`, `there is no output "beek"`, `write "beak"`},
 	{"drift's output", `{ output = "beak"`, `{ output = ‸"peak"`, `there is no output "peak"`, `write "beak"`},
 	{"track's message", `value = "play-one"`, `value = ‸"play-on"`, `there is no message "play-on" of output "voice"`, `write "play-one"`},
+	{"track's empty message", `value = "play-one"`, `value = ‸""`, `there is no message "" of output "voice"`, "there is only play-one"},
 	{"cue's message", `send = "play-one"`, `send = ‸"stop"`, `there is no message "stop" of output "voice"`, "there is only play-one"},
 	{"target", `to = "roost"`, `to = ‸"rost"`, `there is no state "rost"`, `write "roost"`},
 	{"source", `from = "roost"`, `from = ‸"rooost"`, `there is no state "rooost"`, `write "roost"`},

@@ -31,7 +31,8 @@ type codec struct {
 	read  func(r *reader, v *value) // a value that is wrong is a fault
 	write func() string             // as TOML
 
-	unknown bool // the default says that nothing is known
+	unknown  bool             // the default says that nothing is known
+	mentions func() []mention // of other elements; nil: there can be none
 
 	// choices lists what the value, or each of a list, can be; nil: there is no
 	// such list.
@@ -335,7 +336,7 @@ func slug(p *string) codec { return nameText(p, IsName, "begins with a letter") 
 // propName is a name that files and folders can have.
 func propName(p *string) codec {
 	return scalar(p, "", func(v *value) (string, error) {
-		text, err := nameIn(v, IsName, "begins with a letter")
+		text, err := parseName(v, IsName, "begins with a letter")
 		if err == nil && !IsPropName(text) {
 			err = &ValueError{fmt.Sprintf("%q is a device on Windows, which takes no file of that name", text), fmt.Sprintf("write for example %q", "my-"+text)}
 		}
@@ -348,7 +349,7 @@ func propName(p *string) codec {
 func printed(p *string) codec { return nameText(p, IsPrintedName, "does not begin with -") }
 
 func nameText(p *string, is func(string) bool, begins string) codec {
-	return scalar(p, "", func(v *value) (string, error) { return nameIn(v, is, begins) }, tomltree.Quote).hold(nameForm(begins))
+	return scalar(p, "", func(v *value) (string, error) { return parseName(v, is, begins) }, tomltree.Quote).hold(nameForm(begins))
 }
 
 // nameForm says which texts are names.
@@ -358,7 +359,7 @@ func nameForm(begins string) func() string {
 	}
 }
 
-func nameIn(v *value, is func(string) bool, begins string) (string, error) {
+func parseName(v *value, is func(string) bool, begins string) (string, error) {
 	switch {
 	case v.Kind != tomltree.Text:
 		return "", wrongKind(v, "a name", "write a name in quotes")
@@ -438,12 +439,10 @@ func freeText(p *string, controls string) codec {
 }
 
 // reference is the name of an element of a sort.
-func reference(p *string, s Sort) codec {
-	return oneName(p, s.Noun, func(r *reader) *names { return r.names[s] })
-}
+func reference(p *string, s Sort) codec { return nameIn(p, scope{sort: s}, s.Noun) }
 
-// oneName is one of the names that list gives, of what.
-func oneName(p *string, what func() string, list func(*reader) *names) codec {
+// nameIn is one of the names in a scope, of what.
+func nameIn(p *string, in scope, what func() string) codec {
 	return codec{
 		clear: func() { *p = "" },
 		unset: func() bool { return *p == "" },
@@ -453,14 +452,14 @@ func oneName(p *string, what func() string, list func(*reader) *names) codec {
 				return
 			}
 			*p = v.Text
-			r.known(v.Pos, v.Text, list(r))
+			r.known(v.Pos, mention{scope: in, name: v.Text})
 		},
 		write: func() string { return tomltree.Quote(*p) },
 		choices: func(r *reader) []string {
-			if n := list(r); n != nil {
+			if n := r.namesIn(in); n != nil {
 				return append([]string{}, n.list...)
 			}
 			return nil
 		},
-	}.hold(func() string { return "the name of " + withArticle(what()) })
+	}.mentioning(p, in).hold(func() string { return "the name of " + withArticle(what()) })
 }

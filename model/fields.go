@@ -177,7 +177,7 @@ func (s *State) fields(output func(string) *Output) []field {
 		need("kind", oneOf(&s.Kind, "", StateKinds, "kind of state"), `"dormant"`, "dormant: at rest; ambient: idling; performing: plays to its end"),
 		label(&s.Label),
 		may("start", yesNo(&s.Start), "true", "true: power-up enters this state"),
-		may("plays", reference(&s.Plays, SortRoutine), `"ROUTINE"`, "the routine that the state plays"),
+		may("plays", reference(&s.Plays, SortRoutine).dropping("plays"), `"ROUTINE"`, "the routine that the state plays"),
 		may("pose", poses(&s.Pose, output), `{ OUTPUT = "0deg" }`, `where the outputs go: { neck = "0deg", eyes = "#000000" }`),
 		may("over", duration(&s.Over, 0, 0), `"1s"`, "within this time the pose is reached"),
 		may("drift", drifts(&s.Drift, output), `[{ output = "OUTPUT", between = ["-40deg", "40deg"], every = "2s..6s", over = "800ms..1.5s" }]`,
@@ -191,7 +191,7 @@ func (dr *Drift) fields(o *Output) []field {
 	output := reference(&dr.Output, SortOutput)
 	output.holds = text("the name of an output that drifts: a servo or a spinner")
 	output.choices = func(r *reader) []string {
-		return slices.DeleteFunc(slices.Clone(r.names[SortOutput].list), func(name string) bool { return !r.output(name).Kind.Drifts() })
+		return slices.DeleteFunc(slices.Clone(r.namesIn(scope{sort: SortOutput}).list), func(name string) bool { return !r.output(name).Kind.Drifts() })
 	}
 	return []field{
 		need("output", output, `"OUTPUT"`, whoMoves),

@@ -17,8 +17,8 @@ func (d *Design) Format() []byte {
 	w := &writer{}
 	w.comments(d.Head)
 	fmt.Fprintf(&w.Buffer, "format = %d\n", FormatVersion)
-	r := &reader{design: d, byName: d.outputs()}
-	d.each(func(e Elem, _ *Source) {
+	r := &reader{design: d}
+	d.each(func(e Elem) {
 		row := e.Sort.row()
 		header := "[[" + string(e.Sort) + "]]"
 		if row.single {
@@ -27,8 +27,7 @@ func (d *Design) Format() []byte {
 		if row.inline || e.Sort == SortRemote && !d.Remote.isThere() || e.Sort == SortSupply && !d.Supply.isThere() {
 			return
 		}
-		s, fields := d.fieldsAt(e, r)
-		w.element(header, s, fields)
+		w.element(header, d.sourceAt(e), d.fieldsAt(e, r))
 	})
 	if len(d.Tail) > 0 {
 		w.WriteByte('\n')

@@ -156,11 +156,11 @@ func (o *Output) Scale() (lo, hi float64) {
 // PlaysTracks reports whether a track can be played on outputs of the kind.
 func (k OutputKind) PlaysTracks() bool { return k.of().track }
 
-// kindsWith says which kinds of output have a key, or "".
-func kindsWith(key string, of func(*outputKind) []field) string {
+// kindsWith says for which kinds of output there is a key, or "".
+func kindsWith(key string, forKind func(*Output) []field) string {
 	var kinds []string
 	for _, k := range outputKinds {
-		if slices.ContainsFunc(of(k), func(f field) bool { return f.key == key }) {
+		if slices.ContainsFunc(forKind(&Output{Kind: k.kind}), func(f field) bool { return f.key == key }) {
 			kinds = append(kinds, k.noun)
 		}
 	}

@@ -26,8 +26,11 @@ var message = outputKind{
 	parts: true,
 
 	action: func(a *Action, o *Output) []field {
-		send := oneName(&a.Send, text("message of the output"), func(r *reader) *names { return r.messages[o] })
-		return []field{need("send", send, `"MESSAGE"`, "the message that is sent")}
+		in := scope{sort: SortMessage}
+		if o != nil {
+			in.of = o.Name
+		}
+		return []field{need("send", nameIn(&a.Send, in, text("message of the output")), `"MESSAGE"`, "the message that is sent")}
 	},
 	firstAction: func(a *Action, o *Output) {
 		if len(o.Messages) > 0 {

@@ -23,7 +23,7 @@ func Read(file string, data []byte) (*Design, error) {
 		return nil, Faults{*f}
 	}
 	d := &Design{File: file}
-	r := newReader(d)
+	r := &reader{design: d}
 	tree, faults := tomltree.Parse(file, data, "format")
 	r.faults = faults
 	if !tree.Whole {
@@ -88,11 +88,13 @@ func (r *reader) format(root *table) bool {
 	return e.Value.Kind != tomltree.Integer
 }
 
-// topLevel lists the keys of a file in canonical order.
-var topLevel = []string{"format", "prop", "remote", "supply", "input", "output", "track", "routine", "state", "transition", "require"}
-
-// root reads everything. Elements come before those that name them.
+// root reads everything.
 func (r *reader) root(root *table) {
+	rows := tablesBelow("")
+	topLevel := []string{"format"}
+	for _, row := range rows {
+		topLevel = append(topLevel, string(row.sort))
+	}
 	for _, e := range root.Entries {
 		if slices.Contains(topLevel, e.Key) {
 			continue
@@ -103,76 +105,22 @@ func (r *reader) root(root *table) {
 		}
 		r.fault(e.Pos, fmt.Sprintf("a design has no %q", e.Key), advice)
 	}
-	r.prop(root)
-	r.remote(root)
+	// What holds where the file has no [prop].
 	d := r.design
-	if t := r.one(root, "supply"); t != nil {
-		r.element(t, &d.Supply.Source, shape{what: "the supply", fields: d.Supply.fields()})
+	d.Prop.Pos = root.Pos
+	for _, f := range d.Prop.fields() {
+		f.clear()
 	}
-	for _, t := range r.many(root, "input", "input") {
-		var in Input
-		r.element(t, &in.Source, shape{what: titled("input", t), fields: in.fields()})
-		r.enter(r.names[SortInput], in.Name, &in.Source)
-		d.Inputs = append(d.Inputs, in)
+	for _, row := range rows {
+		row.list.read(r, row, root, 0)
 	}
-	r.readOutputs(root)
-	for _, t := range r.many(root, "track", "track") {
-		var tr Track
-		r.element(t, &tr.Source, shape{what: titled("track", t), fields: tr.fields()})
-		r.stops(&tr)
-		r.enter(r.names[SortTrack], tr.Name, &tr.Source)
-		d.Tracks = append(d.Tracks, tr)
-	}
-	r.readRoutines(root)
-	r.readStates(root)
-	r.readTransitions(root)
-	for _, t := range r.many(root, "require", "require") {
-		var q Require
-		r.element(t, &q.Source, shape{what: "the requirement", fields: q.fields()})
-		d.Requires = append(d.Requires, q)
-	}
+	r.start()
 }
 
 // titled is an element in a sentence, with its name where it has one.
-func titled(what string, t *table) string {
+func titled(noun string, t *table) string {
 	if name := peek(t, "name"); name != "" {
-		return fmt.Sprintf("%s %q", what, name)
+		return fmt.Sprintf("%s %q", noun, name)
 	}
-	return "this " + what
-}
-
-func (r *reader) prop(root *table) {
-	d := r.design
-	t := r.one(root, "prop")
-	if t == nil {
-		if root.ByKey["prop"] == nil {
-			r.fault(root.Pos, "the design has no [prop]", "add [prop] with name and board")
-		}
-		t = &table{Pos: root.Pos} // for the defaults
-		p := reader{design: d}
-		p.element(t, &d.Prop.Source, shape{fields: d.Prop.fields()})
-		return
-	}
-	r.element(t, &d.Prop.Source, shape{what: "the prop", fields: d.Prop.fields()})
-}
-
-func (r *reader) remote(root *table) {
-	d := r.design
-	t := r.one(root, "remote")
-	if t == nil {
-		if root.ByKey["remote"] == nil {
-			r.fault(root.Pos, "the design has no [remote]", "a prop needs a stop button: add [remote] with pin and stop, and a [[remote.button]]")
-		}
-		return
-	}
-	for _, t := range r.many(t, "button", "remote.button") {
-		var b Button
-		r.element(t, &b.Source, shape{what: titled("button", t), fields: b.fields()})
-		r.enter(r.names[SortButton], b.Name, &b.Source)
-		d.Remote.Buttons = append(d.Remote.Buttons, b)
-	}
-	if len(d.Remote.Buttons) == 0 {
-		r.fault(t.Pos, "the remote has no button", "a prop needs a stop button: add a [[remote.button]] with name and code")
-	}
-	r.element(t, &d.Remote.Source, shape{what: "the remote", fields: d.Remote.fields(), parts: []string{"button"}})
+	return "this " + noun
 }

@@ -1,6 +1,7 @@
 package model
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -16,34 +17,95 @@ type (
 	value = tomltree.Value
 )
 
-// A reader turns a tree into a design and collects the faults.
+// A reader turns a tree into a design and collects the faults. One of a design
+// that there is already knows its names and outputs.
 type reader struct {
 	design *Design
 	faults Faults
 
-	names map[Sort]*names // of the sorts that belong to the design
-
-	byName   map[string]*Output
-	messages map[*Output]*names
-	compared int // names compared for advice so far
+	outputs  map[string]*Output   // see Design.outputs; nil: not asked for yet
+	names    map[scope]*names     // those asked for so far
+	kinds    map[string]StateKind // of the states read so far
+	compared int                  // names compared for advice so far
 }
 
-func newReader(d *Design) *reader {
-	r := &reader{design: d, names: map[Sort]*names{}}
-	for _, row := range sorts {
-		if row.named && row.parent == "" {
-			r.names[row.sort] = &names{what: row.noun}
-		}
-	}
-	return r
+// A scope is where names must differ: those of a sort; of messages, those of
+// one output.
+type scope struct {
+	sort Sort
+	of   string // the output
 }
 
-// names are the elements of one sort, which must all have different names.
+// names are the names in a scope.
 type names struct {
 	what string // the sort
 	of   string // what they belong to, where that is not the design
 	list []string
-	line map[string]int // where each stands
+	has  map[string]bool // with names that are meant: see meantName
+}
+
+// namesIn gives the names in a scope, nil where nothing is known of it. They
+// are worked out when first asked for: no element mentions one that is read
+// after it.
+func (r *reader) namesIn(in scope) *names {
+	n, known := r.names[in]
+	if known {
+		return n
+	}
+	row, parent := in.sort.row(), 0
+	n = &names{what: row.noun, has: map[string]bool{}}
+	if row.parent != "" {
+		e, there := r.design.Find(row.parent, in.of)
+		if !there {
+			return nil
+		}
+		n.of = fmt.Sprintf(" of %s %q", row.parent, in.of)
+		parent = e.Index
+	}
+	for i := range row.list.len(r.design, parent) {
+		name := *row.list.nameOf(r.design, parent, i)
+		if name == "" || n.has[name] {
+			continue
+		}
+		n.list = append(n.list, name)
+		n.has[name], n.has[meantName(name)] = true, true
+	}
+	if r.names == nil {
+		r.names = map[scope]*names{}
+	}
+	r.names[in] = n
+	return n
+}
+
+// meantName is the name that a faulty name is meant to be, so that it is one
+// fault and not another at every mention; of any other it is the name itself.
+func meantName(name string) string {
+	if meant := slugOf(name); !IsPrintedName(name) && meant != "" {
+		return meant
+	}
+	return name
+}
+
+// output finds an output by name, or nil.
+func (r *reader) output(name string) *Output {
+	if r.outputs == nil {
+		r.outputs = r.design.outputs()
+	}
+	return r.outputs[name]
+}
+
+// outputs gives every output by its name and by the name that is meant; of two
+// of one name the first.
+func (d *Design) outputs() map[string]*Output {
+	m := make(map[string]*Output, len(d.Outputs))
+	for _, nameOf := range []func(string) string{func(name string) string { return name }, meantName} {
+		for i := range d.Outputs {
+			if o := &d.Outputs[i]; m[nameOf(o.Name)] == nil {
+				m[nameOf(o.Name)] = o
+			}
+		}
+	}
+	return m
 }
 
 func (r *reader) fault(pos Pos, wrong, advice string) {
@@ -65,36 +127,16 @@ func (r *reader) refuse(pos Pos, err error) bool {
 	return false
 }
 
-// enter adds an element's name; two of one name are a fault.
-func (r *reader) enter(n *names, name string, s *Source) {
-	if name == "" {
-		return // a fault already
+// known makes a fault of each mention of what is not there; it reports whether
+// there was none.
+func (r *reader) known(pos Pos, mentions ...mention) bool {
+	before := len(r.faults)
+	for _, m := range mentions {
+		if n := r.namesIn(m.scope); n != nil && !n.has[m.name] {
+			r.fault(cmp.Or(m.pos, pos), fmt.Sprintf("there is no %s %q%s", n.what, m.name, n.of), r.adviseName(m.name, n))
+		}
 	}
-	if n.line == nil {
-		n.line = map[string]int{}
-	}
-	if line, twice := n.line[name]; twice {
-		r.fault(s.At("name"), fmt.Sprintf("%s %q%s is duplicated, first in line %d", n.what, name, n.of, line), "give one of them another name")
-		return
-	}
-	n.line[name] = s.At("name").Line
-	n.list = append(n.list, name)
-	if meant := slugOf(name); !IsPrintedName(name) && meant != "" && n.line[meant] == 0 {
-		n.line[meant] = n.line[name] // so that a faulty name is one fault, and not another at every mention
-	}
-}
-
-// known reports whether an element is there, and makes a fault if not. Of
-// nil names it knows nothing.
-func (r *reader) known(pos Pos, name string, n *names) bool {
-	if n == nil {
-		return true
-	}
-	if _, ok := n.line[name]; ok {
-		return true
-	}
-	r.fault(pos, fmt.Sprintf("there is no %s %q%s", n.what, name, n.of), r.adviseName(name, n))
-	return false
+	return len(r.faults) == before
 }
 
 // mostCompared bounds the time that advice may take on a file of many faults.
@@ -119,18 +161,15 @@ func (r *reader) adviseName(name string, n *names) string {
 	return "there are " + strings.Join(n.list, ", ")
 }
 
-// output finds an output by name, or nil.
-func (r *reader) output(name string) *Output { return r.byName[name] }
-
 // got says which keys of an element were read without a fault.
 type got map[string]bool
 
 // A shape is what an element may have.
 type shape struct {
-	what      string // the element in a sentence
-	fields    []field
-	parts     []string                // keys of the elements below it, read by others
-	elsewhere func(key string) string // what has the key in place of this element, or ""
+	what    string // the element in a sentence
+	fields  []field
+	parts   []string                // keys of the elements below it, read by others
+	forKind func(o *Output) []field // those that there are for an output of another kind; nil: the same
 }
 
 // element reads the keys of t into the fields of an element.
@@ -173,8 +212,8 @@ func (r *reader) unknownKey(e *entry, sh shape) {
 		keys = append(keys, f.key)
 	}
 	wrong := fmt.Sprintf("%s has no key %q", sh.what, e.Key)
-	if sh.elsewhere != nil {
-		if other := sh.elsewhere(e.Key); other != "" {
+	if sh.forKind != nil {
+		if other := kindsWith(e.Key, sh.forKind); other != "" {
 			r.fault(e.Pos, wrong, fmt.Sprintf("it belongs to %s; leave it out", other))
 			return
 		}

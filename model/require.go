@@ -2,6 +2,7 @@ package model
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"time"
@@ -78,39 +79,48 @@ const mostPresses = 8
 // a state is a kind, also where a state has that name. It does not know which
 // states, buttons and inputs there are. The error is a *ValueError.
 func ParseRequirement(s string) (Requirement, error) {
-	p := requireParser{text: s, words: strings.Fields(strings.ReplaceAll(s, ",", " , "))}
-	var q Requirement
+	p := newRequireParser(s)
+	q := p.requirement()
+	if p.err != nil {
+		return Requirement{}, p.err
+	}
+	return q, nil
+}
+
+func (p *requireParser) requirement() (q Requirement) {
 	switch p.peek() {
 	case "":
-		return q, &ValueError{"the requirement says nothing", "write for example \"" + requireForms[Reachable] + "\"; the forms are " + quotedList(RequireForms)}
+		p.fail("the requirement says nothing", "write for example \""+requireForms[Reachable]+"\"; the forms are "+quotedList(RequireForms))
 	case "reachable":
 		p.form, q.Form = Reachable, Reachable
 		p.next()
-		q.State = p.name("a state")
+		q.State = p.name("a state", SortState)
 	case "from":
 		p.form, q.Form = EndsIn, EndsIn
 		p.next()
-		q.From = p.name("a state")
+		q.From = p.name("a state", SortState)
 		p.word("press")
 		q.Press = p.buttons()
 		p.word("ends")
 		p.word("in")
-		q.State = p.name("a state")
+		q.State = p.name("a state", SortState)
 	default:
 		p.form, q.Form = Within, Within
 		if p.peek() == "never" {
 			p.form, q.Form = Never, Never
 			p.next()
 		}
-		if p.form == Within && len(p.words) > 1 && p.words[1] != "within" {
-			// Neither a form's first word nor a state with `within` behind it.
-			if near := Nearest(p.words[0], []string{"reachable", "never", "from"}); near != "" {
-				p.fail(fmt.Sprintf("%q begins no requirement", p.words[0]), fmt.Sprintf("write %q", near))
-			}
+		first := p.peek()
+		if slices.Contains(StateKinds, StateKind(first)) {
+			q.Kind = StateKind(p.next())
+		} else {
+			q.State = p.name("a state or a kind", SortState)
 		}
-		q.State = p.name("a state or a kind")
-		if slices.Contains(StateKinds, StateKind(q.State)) {
-			q.Kind, q.State = StateKind(q.State), ""
+		if next := p.peek(); p.form == Within && next != "" && next != "within" {
+			// Neither a form's first word nor a state with `within` behind it.
+			if near := Nearest(first, []string{"reachable", "never", "from"}); near != "" {
+				p.fail(fmt.Sprintf("%q begins no requirement", first), fmt.Sprintf("write %q", near))
+			}
 		}
 		p.word("within")
 		q.Time = p.time()
@@ -120,18 +130,29 @@ func ParseRequirement(s string) (Requirement, error) {
 	if rest := p.peek(); rest != "" {
 		p.fail(fmt.Sprintf("%q stands behind a whole requirement", rest), "leave it out")
 	}
-	if p.err != nil {
-		return Requirement{}, p.err
-	}
-	return q, nil
+	return q
 }
 
 // A requireParser reads words; after an error it reads on without effect.
 type requireParser struct {
 	text  string
-	words []string
+	words [][]int // where those ahead begin and end
 	form  RequireForm
+	named []namedWord
 	err   *ValueError
+}
+
+// A namedWord is a word that names an element.
+type namedWord struct {
+	sort     Sort
+	from, to int
+}
+
+// requireWords are commas and what is between commas and blanks.
+var requireWords = regexp.MustCompile(`,|[^,\s\v\x{85}\p{Z}]+`)
+
+func newRequireParser(s string) *requireParser {
+	return &requireParser{text: s, words: requireWords.FindAllStringIndex(s, -1)}
 }
 
 func (p *requireParser) fail(wrong, advice string) {
@@ -154,7 +175,7 @@ func (p *requireParser) peek() string {
 	if len(p.words) == 0 {
 		return ""
 	}
-	return p.words[0]
+	return p.text[p.words[0][0]:p.words[0][1]]
 }
 
 func (p *requireParser) next() string {
@@ -177,25 +198,32 @@ func (p *requireParser) word(want string) {
 	}
 }
 
-func (p *requireParser) name(what string) string {
-	w := p.next()
-	switch {
-	case w == "" || w == ",":
+// name reads the name of an element; what says in a sentence which is wanted.
+func (p *requireParser) name(what string, sort Sort) string {
+	switch w := p.peek(); w {
+	case "", ",":
 		p.malformed()
-	case w == Any || w == Back:
+	case Any, Back:
 		p.fail(fmt.Sprintf("%q stands where %s is wanted", w, what), "name it: a requirement speaks of one")
+	default:
+		p.names(p.words[0], sort)
 	}
-	return w
+	return p.next()
+}
+
+// names notes that a word names an element.
+func (p *requireParser) names(word []int, sort Sort) {
+	p.named = append(p.named, namedWord{sort, word[0], word[1]})
 }
 
 // buttons reads names parted by commas.
 func (p *requireParser) buttons() []string {
-	names := []string{p.name("a button")}
+	names := []string{p.name("a button", SortButton)}
 	for {
 		switch w := p.peek(); {
 		case w == ",":
 			p.next()
-			names = append(names, p.name("a button"))
+			names = append(names, p.name("a button", SortButton))
 		case w == "" || w == "ends" || Nearest(w, []string{"ends"}) != "" || p.err != nil:
 			if len(names) > mostPresses {
 				p.fail(fmt.Sprintf("the requirement presses %d buttons", len(names)), fmt.Sprintf("press %d at most, or make two requirements of it", mostPresses))
@@ -227,15 +255,16 @@ func (p *requireParser) event() Trigger {
 		p.malformed()
 		return Trigger{}
 	}
-	t, err := ParseTrigger(strings.Join(p.words, " "))
-	p.words = nil
-	if err == nil && t.Kind == Hold {
-		err = inMilliseconds(t.For, time.Millisecond)
+	ahead, words := p.words, []string(nil)
+	for len(p.words) > 0 {
+		words = append(words, p.next())
 	}
-	if err == nil && t.Kind == After {
-		if err = inMilliseconds(t.After.Lo, 0); err == nil {
-			err = inMilliseconds(t.After.Hi, 0)
-		}
+	t, err := ParseTrigger(strings.Join(words, " "))
+	if err == nil {
+		err = t.inMilliseconds()
+	}
+	if sort := t.Kind.Of(); sort != "" {
+		p.names(ahead[1], sort)
 	}
 	p.check(err)
 	return t
@@ -248,33 +277,30 @@ func (p *requireParser) check(err error) {
 }
 
 // requirement is the text of a requirement, whose names must be there.
-func requirement(p *string) codec {
-	c := oneLine(p).hold(text("a requirement"))
-	c.forms = RequireForms
+func requirement(text *string) codec {
+	c := oneLine(text)
+	c.holds, c.forms = func() string { return "a requirement" }, RequireForms
+	c.mentions = func() []mention {
+		p := newRequireParser(*text)
+		if p.requirement(); p.err != nil {
+			return nil
+		}
+		var ms []mention
+		for _, w := range p.named {
+			ms = append(ms, mention{scope: scope{sort: w.sort}, name: p.text[w.from:w.to], set: func(name string) {
+				*text = (*text)[:w.from] + name + (*text)[w.to:]
+			}})
+		}
+		return ms
+	}
 	plain := c.read
 	c.read = func(r *reader, v *value) {
 		before := len(r.faults)
-		plain(r, v)
-		if len(r.faults) > before {
+		if plain(r, v); len(r.faults) > before {
 			return
 		}
-		q, err := ParseRequirement(*p)
-		if !r.refuse(v.Pos, err) {
-			return
-		}
-		for _, s := range []string{q.From, q.State} {
-			if s != "" {
-				r.known(v.Pos, s, r.names[SortState])
-			}
-		}
-		for _, b := range q.Press {
-			r.known(v.Pos, b, r.names[SortButton])
-		}
-		switch q.After.Kind {
-		case Press, Hold, Release:
-			r.known(v.Pos, q.After.Name, r.names[SortButton])
-		case Rise, Fall:
-			r.known(v.Pos, q.After.Name, r.names[SortInput])
+		if _, err := ParseRequirement(*text); r.refuse(v.Pos, err) {
+			r.known(v.Pos, c.mentions()...)
 		}
 	}
 	return c

@@ -34,8 +34,7 @@ func Schema() []KeyDoc {
 				continue
 			}
 			kinds++
-			_, fields := d.fieldsAt(e, d.named())
-			for _, f := range fields {
+			for _, f := range d.fieldsAt(e, &reader{design: d}) {
 				doc := KeyDoc{
 					Sort: row.sort, Kinds: []OutputKind{kind}, Key: f.key, Meaning: f.meaning, Holds: f.holds(),
 					Forms: f.forms, Example: f.example, Default: f.first(), Need: f.need,

@@ -24,14 +24,13 @@ func TestEveryKeyHasAnExampleThatCanBeRead(t *testing.T) {
 		}
 		i := slices.IndexFunc(kinds, func(kind OutputKind) bool { return specimen(kind).Has(k.Sort.At(0, 0)) })
 		d := specimen(kinds[i])
-		r := d.named()
-		known := []*names{r.names[SortButton], r.names[SortTrack], r.names[SortRoutine], r.names[SortState], r.messages[&d.Outputs[0]]}
-		for i, name := range []string{"BUTTON", "TRACK", "ROUTINE", "STATE", "MESSAGE"} {
-			known[i].note(name)
+		d.Remote.Buttons[0].Name, d.Tracks[0].Name, d.Routines[0].Name, d.States[0].Name = "BUTTON", "TRACK", "ROUTINE", "STATE"
+		for i := range d.Outputs[0].Messages {
+			d.Outputs[0].Messages[i].Name = "MESSAGE"
 		}
-		r.names[SortOutput].note("OUTPUT")
-		r.byName["OUTPUT"] = &Output{Name: "OUTPUT", Kind: map[bool]OutputKind{false: KindServo, true: KindPulse}[k.Sort == SortTrack]}
-		_, fields := d.fieldsAt(k.Sort.At(0, 0), r)
+		d.Outputs = append(d.Outputs, Output{Name: "OUTPUT", Kind: map[bool]OutputKind{false: KindServo, true: KindPulse}[k.Sort == SortTrack]})
+		r := &reader{design: d}
+		fields := d.fieldsAt(k.Sort.At(0, 0), r)
 		for _, f := range fields {
 			if f.key == k.Key {
 				f.read(r, v)
@@ -52,9 +51,6 @@ func TestEveryChoiceCanBeTaken(t *testing.T) {
 			e := row.sort.At(0, 0)
 			for _, kv := range d.Keys(e) {
 				for _, choice := range kv.Choices {
-					if choice == "" { // a message that has no name yet
-						continue
-					}
 					_, err := d.With(e, kv.Key, choice)
 					require.NoError(t, err, "%s of %s: %s", kv.Key, row.sort, choice)
 					taken[row.sort]++

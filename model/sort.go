@@ -1,6 +1,11 @@
 package model
 
-import "slices"
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+)
 
 // A sortRow is all that is known of one sort of element beside its keys.
 type sortRow struct {
@@ -11,25 +16,27 @@ type sortRow struct {
 	inline bool   // written among its parent's keys: no header, no comments of its own
 	named  bool   // others mention it by its name
 	needs  []string
+	absent string // what to do where the file has none, "" where there need not be one
 	list   elements
 }
 
-// sorts lists the sorts in the order of a file, parents before their parts.
-// It is filled in by init because the fields' codecs look into it.
+// sorts lists the sorts in the order of a file, parents before their parts and
+// elements before those that mention them. It is filled in by init because the
+// fields' codecs look into it.
 var sorts []*sortRow
 
 func init() {
 	sorts = []*sortRow{
-		{sort: SortProp, noun: "prop", single: true, list: list[Prop]{
+		{sort: SortProp, noun: "prop", single: true, absent: "add [prop] with name and board", list: list[Prop]{
 			one:    func(d *Design) *Prop { return &d.Prop },
 			name:   func(p *Prop) *string { return &p.Name },
 			fields: func(p *Prop, _ *reader) []field { return p.fields() },
 		}},
-		{sort: SortRemote, noun: "remote", single: true, list: list[Remote]{
+		{sort: SortRemote, noun: "remote", single: true, absent: "a prop needs a stop button: add [remote] with pin and stop, and a [[remote.button]]", list: list[Remote]{
 			one:    func(d *Design) *Remote { return &d.Remote },
 			fields: func(m *Remote, _ *reader) []field { return m.fields() },
 		}},
-		{sort: SortButton, noun: "button", named: true, needs: []string{"name", "code"}, list: list[Button]{
+		{sort: SortButton, noun: "button", named: true, needs: []string{"name", "code"}, absent: "a prop needs a stop button: add a [[remote.button]] with name and code", list: list[Button]{
 			all:    func(d *Design, _ int) *[]Button { return &d.Remote.Buttons },
 			name:   func(b *Button) *string { return &b.Name },
 			fields: func(b *Button, _ *reader) []field { return b.fields() },
@@ -44,9 +51,13 @@ func init() {
 			fields: func(in *Input, _ *reader) []field { return in.fields() },
 		}},
 		{sort: SortOutput, noun: "output", named: true, needs: []string{"name", "kind", "pin"}, list: list[Output]{
-			all:    func(d *Design, _ int) *[]Output { return &d.Outputs },
-			name:   func(o *Output) *string { return &o.Name },
-			fields: func(o *Output, _ *reader) []field { return o.fields() },
+			all:      func(d *Design, _ int) *[]Output { return &d.Outputs },
+			name:     func(o *Output) *string { return &o.Name },
+			fields:   func(o *Output, _ *reader) []field { return o.fields() },
+			begin:    func(o *Output, t *table) { o.Kind = OutputKind(peek(t, "kind")) },
+			hasParts: func(o *Output) bool { return o.Kind.HasMessages() },
+			forKind:  (*Output).fields,
+			check:    (*reader).checkOutput,
 		}},
 		{sort: SortMessage, noun: "message", parent: SortOutput, named: true, needs: []string{"name", "bytes"}, list: list[Message]{
 			all:    func(d *Design, output int) *[]Message { return &d.Outputs[output].Messages },
@@ -57,20 +68,26 @@ func init() {
 			all:    func(d *Design, _ int) *[]Track { return &d.Tracks },
 			name:   func(t *Track) *string { return &t.Name },
 			fields: func(t *Track, _ *reader) []field { return t.fields() },
+			check:  (*reader).checkTrack,
 		}},
 		{sort: SortRoutine, noun: "routine", named: true, needs: []string{"name"}, list: list[Routine]{
 			all:    func(d *Design, _ int) *[]Routine { return &d.Routines },
 			name:   func(rt *Routine) *string { return &rt.Name },
 			fields: func(rt *Routine, _ *reader) []field { return rt.fields() },
+			check:  (*reader).checkRoutine,
 		}},
 		{sort: SortCue, noun: "cue", parent: SortRoutine, list: list[Cue]{
-			all:    func(d *Design, routine int) *[]Cue { return &d.Routines[routine].Cues },
-			fields: func(c *Cue, r *reader) []field { return c.fields(r.output(c.Output)) },
+			all:     func(d *Design, routine int) *[]Cue { return &d.Routines[routine].Cues },
+			fields:  func(c *Cue, r *reader) []field { return c.fields(r.output(c.Output)) },
+			begin:   func(c *Cue, t *table) { c.Output, c.Track = peek(t, "output"), peek(t, "track") },
+			forKind: (&Cue{}).fields,
+			check:   (*reader).checkCue,
 		}},
 		{sort: SortState, noun: "state", named: true, needs: []string{"name", "kind"}, list: list[State]{
 			all:    func(d *Design, _ int) *[]State { return &d.States },
 			name:   func(s *State) *string { return &s.Name },
 			fields: func(s *State, r *reader) []field { return s.fields(r.output) },
+			check:  (*reader).checkState,
 		}},
 		{sort: SortPose, noun: "pose", parent: SortState, inline: true, needs: []string{"output"}, list: list[Pose]{
 			all:    func(d *Design, state int) *[]Pose { return &d.States[state].Pose },
@@ -85,6 +102,7 @@ func init() {
 		{sort: SortTransition, noun: "transition", needs: []string{"from", "on"}, list: list[Transition]{
 			all:    func(d *Design, _ int) *[]Transition { return &d.Transitions },
 			fields: func(t *Transition, _ *reader) []field { return t.fields() },
+			check:  (*reader).checkTransition,
 		}},
 		{sort: SortRequire, noun: "requirement", needs: []string{"that"}, list: list[Require]{
 			all:    func(d *Design, _ int) *[]Require { return &d.Requires },
@@ -101,6 +119,25 @@ func (s Sort) row() *sortRow {
 		}
 	}
 	return &sortRow{sort: s, list: list[Prop]{all: func(*Design, int) *[]Prop { return new([]Prop) }}}
+}
+
+// split parts a sort's header into the header that it is below, "" for none,
+// and its own key there.
+func (s Sort) split() (below Sort, key string) {
+	i := strings.LastIndexByte(string(s), '.')
+	return s[:max(i, 0)], string(s[i+1:])
+}
+
+// tablesBelow lists the sorts whose tables are below a header, or those at the
+// top of a file for "".
+func tablesBelow(header Sort) []*sortRow {
+	var rows []*sortRow
+	for _, row := range sorts {
+		if below, _ := row.sort.split(); below == header && !row.inline {
+			rows = append(rows, row)
+		}
+	}
+	return rows
 }
 
 // Parent is the sort of the element that a sort belongs to, "" where it
@@ -122,11 +159,13 @@ func (s Sort) Needs() []string { return s.row().needs }
 
 // At is an element by its index in its list; parent is the index of the
 // element that it belongs to, 0 where that is the design.
-func (s Sort) At(parent, i int) Elem {
-	if s.Parent() == "" {
-		return Elem{Sort: s, Index: i}
+func (s Sort) At(parent, i int) Elem { return s.row().at(parent, i) }
+
+func (row *sortRow) at(parent, i int) Elem {
+	if row.parent == "" {
+		return Elem{Sort: row.sort, Index: i}
 	}
-	return Elem{Sort: s, Index: parent, Part: i}
+	return Elem{Sort: row.sort, Index: parent, Part: i}
 }
 
 // Place is the inverse of Sort.At.
@@ -141,13 +180,15 @@ func (e Elem) Place() (parent, i int) {
 // Sort.At and must be there.
 type elements interface {
 	len(d *Design, parent int) int
-	nameOf(d *Design, parent, i int) *string // nil: the sort has no names
-	keys(d *Design, parent, i int, r *reader) (*Source, []field)
-	open(d *Design, parent int) // puts a copy in the list's place
-	insert(d *Design, parent, i int, x any)
-	double(d *Design, parent, i int)
-	remove(d *Design, parent, i int)
-	move(d *Design, parent, i, to int)
+	value(d *Design, parent, i int) any // a copy
+	source(d *Design, parent, i int) *Source
+	nameOf(d *Design, parent, i int) *string                 // nil: the sort has no names
+	fieldsOf(d *Design, parent, i int, r *reader) []field    // which write into d
+	fieldsApart(d *Design, parent, i int, r *reader) []field // which write into a copy
+	open(d *Design, parent int)                              // puts a copy in the list's place
+	insert(d *Design, parent, i int, x any)                  // nil: one with every key's default
+	remove(d *Design, parent int, gone func(i int) bool)
+	read(r *reader, row *sortRow, in *table, parent int)
 }
 
 // list is the elements of a sort that are T; one is set where there is one.
@@ -156,6 +197,12 @@ type list[T any] struct {
 	one    func(d *Design) *T
 	name   func(*T) *string
 	fields func(*T, *reader) []field
+
+	// Reading; each may be nil.
+	begin    func(*T, *table)      // sets what decides which fields there are
+	hasParts func(*T) bool         // whether it has the parts of its sort; nil: yes
+	forKind  func(*Output) []field // those that there are for an output of another kind
+	check    func(r *reader, x *T, what string, have got)
 }
 
 func (l list[T]) len(d *Design, parent int) int {
@@ -172,6 +219,10 @@ func (l list[T]) elem(d *Design, parent, i int) *T {
 	return &(*l.all(d, parent))[i]
 }
 
+func (l list[T]) value(d *Design, parent, i int) any { return *l.elem(d, parent, i) }
+
+func (l list[T]) source(d *Design, parent, i int) *Source { return sourceOf(l.elem(d, parent, i)) }
+
 func (l list[T]) nameOf(d *Design, parent, i int) *string {
 	if l.name == nil {
 		return nil
@@ -179,9 +230,13 @@ func (l list[T]) nameOf(d *Design, parent, i int) *string {
 	return l.name(l.elem(d, parent, i))
 }
 
-func (l list[T]) keys(d *Design, parent, i int, r *reader) (*Source, []field) {
-	x := l.elem(d, parent, i)
-	return any(x).(interface{ source() *Source }).source(), l.fields(x, r)
+func (l list[T]) fieldsOf(d *Design, parent, i int, r *reader) []field {
+	return l.fields(l.elem(d, parent, i), r)
+}
+
+func (l list[T]) fieldsApart(d *Design, parent, i int, r *reader) []field {
+	x := *l.elem(d, parent, i)
+	return l.fields(&x, r)
 }
 
 func (l list[T]) open(d *Design, parent int) {
@@ -192,28 +247,100 @@ func (l list[T]) open(d *Design, parent int) {
 }
 
 func (l list[T]) insert(d *Design, parent, i int, x any) {
+	var blank T
+	if x == nil {
+		for _, f := range l.fields(&blank, &reader{design: d}) {
+			f.clear()
+		}
+		x = blank
+	}
 	all := l.all(d, parent)
 	*all = slices.Insert(*all, i, x.(T))
 }
 
-func (l list[T]) double(d *Design, parent, i int) {
+func (l list[T]) remove(d *Design, parent int, gone func(i int) bool) {
+	if l.one != nil {
+		*l.one(d) = *new(T)
+		return
+	}
+	var left []T
 	all := l.all(d, parent)
-	*all = slices.Insert(*all, i+1, (*all)[i])
+	for i, x := range *all {
+		if !gone(i) {
+			left = append(left, x)
+		}
+	}
+	*all = left
 }
 
-func (l list[T]) remove(d *Design, parent, i int) {
-	all := l.all(d, parent)
-	*all = slices.Delete(*all, i, i+1)
-	if len(*all) == 0 {
-		*all = nil
+// read reads the tables that a table has of the sort. Of two of one name the
+// second is a fault.
+func (l list[T]) read(r *reader, row *sortRow, in *table, parent int) {
+	below, key := row.sort.split()
+	if l.one != nil {
+		if t := r.one(in, key); t != nil {
+			l.readOne(r, row, l.one(r.design), 0, t)
+		} else if in.ByKey[key] == nil && row.absent != "" {
+			r.fault(in.Pos, fmt.Sprintf("the design has no [%s]", key), row.absent)
+		}
+		return
+	}
+	lines := map[string]int{} // of names
+	for i, t := range r.many(in, key, string(row.sort)) {
+		all := l.all(r.design, parent)
+		*all = append(*all, *new(T))
+		x := &(*all)[i]
+		l.readOne(r, row, x, i, t)
+		if !row.named || *l.name(x) == "" {
+			continue // a name that is missing is a fault already
+		}
+		name, at := *l.name(x), sourceOf(x).At("name")
+		if line, twice := lines[name]; twice {
+			of := ""
+			if row.parent != "" {
+				of = fmt.Sprintf(" of %s %q", row.parent, peek(in, "name"))
+			}
+			r.fault(at, fmt.Sprintf("%s %q%s is duplicated, first in line %d", row.noun, name, of, line), "give one of them another name")
+			continue
+		}
+		lines[name] = at.Line
+		if meant := meantName(name); lines[meant] == 0 {
+			lines[meant] = at.Line
+		}
+	}
+	if l.len(r.design, parent) == 0 && row.absent != "" {
+		r.fault(in.Pos, fmt.Sprintf("the %s has no %s", below.Noun(), row.noun), row.absent)
 	}
 }
 
-func (l list[T]) move(d *Design, parent, i, to int) {
-	all := l.all(d, parent)
-	x := (*all)[i]
-	*all = slices.Insert(slices.Delete(*all, i, i+1), to, x)
+// readOne reads one element, its parts first: its own keys may mention them.
+func (l list[T]) readOne(r *reader, row *sortRow, x *T, i int, t *table) {
+	if l.begin != nil {
+		l.begin(x, t)
+	}
+	sh := shape{what: "the " + row.noun, forKind: l.forKind}
+	if row.named {
+		sh.what = titled(row.noun, t)
+	}
+	parts := got{}
+	if l.hasParts == nil || l.hasParts(x) {
+		for _, part := range tablesBelow(row.sort) {
+			_, key := part.sort.split()
+			sh.parts = append(sh.parts, key)
+			before := len(r.faults)
+			part.list.read(r, part, t, i)
+			parts[key] = len(r.faults) == before
+		}
+	}
+	sh.fields = l.fields(x, r)
+	have := r.element(t, sourceOf(x), sh)
+	if l.check != nil {
+		maps.Copy(have, parts)
+		l.check(r, x, sh.what, have)
+	}
 }
 
 // source makes every element's Source reachable without knowing its type.
 func (s *Source) source() *Source { return s }
+
+func sourceOf(x any) *Source { return x.(interface{ source() *Source }).source() }

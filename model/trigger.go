@@ -1,24 +1,27 @@
 package model
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 )
 
 // triggerWords gives each kind's word in a file, in the documentation's order.
 var triggerWords = []struct {
 	kind TriggerKind
 	word string
-	form string // what stands after the word
+	of   Sort   // whose name stands after it, "" for none
+	form string // a whole trigger
 }{
-	{Press, "press", "press BUTTON"},
-	{Hold, "hold", "hold BUTTON for 800ms"},
-	{Release, "release", "release BUTTON"},
-	{After, "after", "after 20s..40s"},
-	{Done, "done", "done"},
-	{Rise, "rise", "rise INPUT"},
-	{Fall, "fall", "fall INPUT"},
+	{Press, "press", SortButton, "press BUTTON"},
+	{Hold, "hold", SortButton, "hold BUTTON for 800ms"},
+	{Release, "release", SortButton, "release BUTTON"},
+	{After, "after", "", "after 20s..40s"},
+	{Done, "done", "", "done"},
+	{Rise, "rise", SortInput, "rise INPUT"},
+	{Fall, "fall", SortInput, "fall INPUT"},
 }
 
 // triggerForms lists the forms that a trigger has.
@@ -37,6 +40,28 @@ func (k TriggerKind) String() string {
 		}
 	}
 	return fmt.Sprintf("TriggerKind(%d)", uint8(k))
+}
+
+// Of is the sort of element that triggers of the kind name: a button or an
+// input, "" where they name none.
+func (k TriggerKind) Of() Sort {
+	for _, w := range triggerWords {
+		if w.kind == k {
+			return w.of
+		}
+	}
+	return ""
+}
+
+// inMilliseconds refuses a time that the machine cannot count.
+func (t Trigger) inMilliseconds() error {
+	switch t.Kind {
+	case Hold:
+		return inMilliseconds(t.For, time.Millisecond)
+	case After:
+		return cmp.Or(inMilliseconds(t.After.Lo, 0), inMilliseconds(t.After.Hi, 0))
+	}
+	return nil
 }
 
 // String writes a trigger as a design file does, for example "press wake" or

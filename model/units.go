@@ -301,10 +301,23 @@ func withArticle(noun string) string {
 }
 
 // orList joins alternatives as a sentence does.
-func orList(words []string) string {
+func orList(words []string) string { return sentenceList(words, " or ") }
+
+// AndList joins words as a sentence does, of more than most the first ones.
+func AndList(words []string, most int) string { return sentenceList(firstOf(words, most), " and ") }
+
+func sentenceList(words []string, last string) string {
 	if len(words) < 2 {
 		return strings.Join(words, "")
 	}
-	last := len(words) - 1
-	return strings.Join(words[:last], ", ") + " or " + words[last]
+	end := len(words) - 1
+	return strings.Join(words[:end], ", ") + last + words[end]
+}
+
+// firstOf gives the first words of many, and how many more there are.
+func firstOf(words []string, most int) []string {
+	if n := len(words) - most; n > 0 {
+		return append(words[:most:most], fmt.Sprintf("%d more", n))
+	}
+	return words
 }

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"time"
 
 	"propwright/model"
 )
@@ -32,11 +31,9 @@ func with(d *model.Design, at model.Elem, keys []Key) (*model.Design, error) {
 	if p := at.Sort.Parent(); p != "" && !d.Has(model.Elem{Sort: p, Index: at.Index}) {
 		return nil, fmt.Errorf("there is no such %s", p.Noun())
 	}
-	i, n := at.Index, d.Len(at.Sort, at.Index)
-	if at.Sort.Parent() != "" {
-		i = at.Part
-	}
-	if i < 0 || i > n || at.Sort.Parent() == "" && at.Part != 0 {
+	parent, i := at.Place()
+	n := d.Len(at.Sort, parent)
+	if i < 0 || i > n || at != at.Sort.At(parent, i) {
 		return nil, fmt.Errorf("a %s can stand at 0 to %d of its list, not at %d", noun, n, i)
 	}
 	given := map[string]string{}
@@ -83,32 +80,15 @@ func turn(key string) int {
 	return 1
 }
 
-// begin is an element before its keys are set.
+// begin is an element before its keys are set, nil where all have their defaults.
 func begin(d *model.Design, at model.Elem, given map[string]string) (any, error) {
-	switch at.Sort {
-	case model.SortButton:
-		return model.Button{}, nil
-	case model.SortInput:
-		return model.Input{Pull: model.PullUp, Debounce: 20 * time.Millisecond}, nil
-	case model.SortOutput:
-		return model.Output{}, nil
-	case model.SortMessage:
+	if at.Sort == model.SortMessage {
 		if o := &d.Outputs[at.Index]; o.Kind != model.KindMessage {
 			return nil, fmt.Errorf("output %s sends no messages; only an output of kind message does", o.Name)
 		}
-		return model.Message{}, nil
-	case model.SortTrack:
-		return model.Track{}, nil
-	case model.SortRoutine:
-		return model.Routine{}, nil
-	case model.SortCue:
-		return model.Cue{}, nil
-	case model.SortState:
-		return model.State{}, nil
-	case model.SortTransition:
-		return model.Transition{}, nil
-	case model.SortRequire:
-		return model.Require{}, nil
+	}
+	if at.Sort != model.SortPose && at.Sort != model.SortDrift {
+		return nil, nil
 	}
 	o := d.Output(given["output"])
 	if o == nil {
@@ -151,11 +131,8 @@ func names(d *model.Design, s model.Sort) []string {
 // timers that are due at the same time.
 func (f *Draft) Move(at model.Elem, to int) error {
 	d := f.design
-	i := at.Index
-	if at.Sort.Parent() != "" {
-		i = at.Part
-	}
-	switch n := d.Len(at.Sort, at.Index); {
+	parent, i := at.Place()
+	switch n := d.Len(at.Sort, parent); {
 	case !d.Has(at):
 		return fmt.Errorf("there is no such %s", at.Sort.Noun())
 	case at.Sort.Single():

@@ -64,7 +64,8 @@ func doubled(d *model.Design, at model.Elem) (*model.Design, model.Elem, error) 
 	n, to := d.Doubled(at, name)
 	if at.Sort == model.SortState {
 		s := &n.States[to.Index]
-		s.Source, s.Start = unstated(s.Source, "start"), false
+		s.Start = false
+		s.Unstate("start")
 		n.Transitions = answering(n.Transitions, d.Name(at), name)
 	}
 	return n, to, nil

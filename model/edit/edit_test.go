@@ -54,6 +54,7 @@ bytes = "7E 00"
 name = "call"
 length = "2s"
 play = { output = "voice", value = "trill" }
+stop = "hush"
 [[routine]]
 name = "greet"
 [[routine.cue]]
@@ -129,7 +130,7 @@ func TestRenameReachesEveryMention(t *testing.T) {
 		{model.SortOutput, "neck", "throat", 4},
 		{model.SortOutput, "voice", "horn", 3},
 		{model.SortMessage, "trill", "tweet", 2},
-		{model.SortMessage, "hush", "still", 2},
+		{model.SortMessage, "hush", "still", 3},
 		{model.SortTrack, "call", "cry", 2},
 		{model.SortRoutine, "greet", "bow", 2},
 	} {
@@ -227,7 +228,8 @@ func TestDeleteTakesAlongWhatCannotStand(t *testing.T) {
 			"the cue of greet at 2s goes",
 			"the cue of greet at 1s goes",
 		}},
-		{model.SortMessage, "hush", []string{"the cue of greet at 2s goes"}},
+		{model.SortMessage, "hush", []string{"track call no longer stops with it", "the cue of greet at 2s goes"}},
+		{model.SortMessage, "trill", []string{"track call goes", "the cue of greet at 1s goes"}},
 		{model.SortTrack, "call", []string{"the cue of greet at 1s goes"}},
 		{model.SortRoutine, "greet", []string{"state greet no longer plays it"}},
 		{model.SortSupply, "", nil},
@@ -396,7 +398,7 @@ func TestSetRefusesAnotherKindOfAnOutputInUse(t *testing.T) {
 	err := f.Set(find(t, f.Design(), model.SortOutput, "neck"), "kind", "pixels")
 	require.EqualError(t, err, "output neck is used by the cue of greet at 0s, the pose of neck in roost and the drift of neck in watch; add a new output, or delete these first")
 	for range 3 {
-		users := edit.Users(f.Design(), find(t, f.Design(), model.SortOutput, "neck"))
+		users := f.Design().Users(find(t, f.Design(), model.SortOutput, "neck"))
 		require.NoError(t, f.Delete(users[0]))
 	}
 	require.NoError(t, f.Set(find(t, f.Design(), model.SortOutput, "neck"), "kind", "pixels"))

@@ -90,11 +90,7 @@ func fits(d *model.Design, row model.From, on model.Trigger, o Outcome) error {
 	if _, err := model.ParseTrigger(on.String()); err != nil {
 		return err
 	}
-	if on.Kind != model.After && on.Kind != model.Done {
-		sort := model.SortButton
-		if on.Kind == model.Rise || on.Kind == model.Fall {
-			sort = model.SortInput
-		}
+	if sort := on.Kind.Of(); sort != "" {
 		if _, ok := d.Find(sort, on.Name); !ok {
 			return missing(d, sort, on.Name)
 		}
@@ -177,14 +173,10 @@ func split1(t model.Transition, row model.From, on model.Trigger) []model.Transi
 // saying gives a transition another outcome; comments stay.
 func saying(t model.Transition, o Outcome) model.Transition {
 	t.To, t.Ignore, t.Defer = o.To, o.Ignore, o.Defer
-	if o.To == "" {
-		t.Source = unstated(t.Source, "to")
-	}
-	if !o.Ignore {
-		t.Source = unstated(t.Source, "ignore")
-	}
-	if !o.Defer {
-		t.Source = unstated(t.Source, "defer")
+	for key, holds := range map[string]bool{"to": o.To != "", "ignore": o.Ignore, "defer": o.Defer} {
+		if !holds {
+			t.Unstate(key)
+		}
 	}
 	return t
 }

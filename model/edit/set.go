@@ -15,8 +15,12 @@ func (f *Draft) Set(at model.Elem, key, value string) error {
 		return f.Rename(at, value)
 	}
 	if at.Sort == model.SortOutput && key == "kind" && d.Has(at) && value != d.Value(at, key) {
-		if users := usersOf(d, model.SortOutput, d.Name(at)); len(users) > 0 {
-			return fmt.Errorf("%s is used by %s; add a new output, or delete these first", d.Title(at), listed(d, users))
+		if users := d.Users(at); len(users) > 0 {
+			titles := make([]string, len(users))
+			for i, user := range users {
+				titles[i] = d.Title(user)
+			}
+			return fmt.Errorf("%s is used by %s; add a new output, or delete these first", d.Title(at), model.AndList(titles, 3))
 		}
 	}
 	n, err := d.With(at, key, value)

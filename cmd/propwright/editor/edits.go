@@ -73,7 +73,7 @@ func (w *workspace) duplicate(at model.Elem) {
 		}
 	}
 	alone := copied(w.desk.draft.Duplicate)
-	if at.Sort == model.SortRoutine && len(edit.Users(d, at)) > 0 {
+	if at.Sort == model.SortRoutine && len(d.Users(at)) > 0 {
 		w.over.Ask(&pane.Dialog{Title: "duplicate " + d.Title(at), Text: "States play it. Their copies answer every trigger as they do, and play the copy.", Items: []pane.Item{
 			{Text: "the routine alone", Run: alone},
 			{Text: "with the states that play it", Run: copied(w.desk.draft.DuplicateWithUsers)},
