@@ -147,8 +147,8 @@ func (r *reader) playable(s *Source, p *Play, what string) {
 	}
 }
 
-// poses is a table from outputs to their values.
-func poses(p *[]Pose, output func(string) *Output) codec {
+// poses is a table from outputs to their values; outputs knows the outputs.
+func poses(p *[]Pose, outputs *reader) codec {
 	return codec{
 		clear: func() { *p = nil },
 		unset: func() bool { return len(*p) == 0 },
@@ -167,7 +167,7 @@ func poses(p *[]Pose, output func(string) *Output) codec {
 			pairs := make([]string, len(*p))
 			for i := range *p {
 				pose := &(*p)[i]
-				pairs[i] = tomltree.QuoteKey(pose.Output) + " = " + pose.write(output(pose.Output))
+				pairs[i] = tomltree.QuoteKey(pose.Output) + " = " + pose.write(outputs.output(pose.Output))
 			}
 			return braces(pairs)
 		},
@@ -254,8 +254,8 @@ func (p *Pose) isBare(o *Output) bool {
 	return rest.Action == restingAction(o) || rest.Action == Action{}
 }
 
-// drifts is a list of { output, between, every, over }.
-func drifts(p *[]Drift, output func(string) *Output) codec {
+// drifts is a list of { output, between, every, over }; outputs knows the outputs.
+func drifts(p *[]Drift, outputs *reader) codec {
 	return codec{
 		clear: func() { *p = nil },
 		unset: func() bool { return len(*p) == 0 },
@@ -271,8 +271,8 @@ func drifts(p *[]Drift, output func(string) *Output) codec {
 					continue
 				}
 				dr := Drift{Output: peek(item.Table, "output")}
-				o := output(dr.Output)
-				got := r.element(item.Table, &dr.Source, shape{what: "the drift", fields: dr.fields(o)})
+				o := r.output(dr.Output)
+				got := r.element(item.Table, &dr.Source, shape{what: "the drift", fields: dr.fields(r)})
 				if o != nil && got["output"] && !o.Kind.Drifts() {
 					r.fault(dr.At("output"), fmt.Sprintf("output %q is %s and cannot drift", o.Name, o.Kind.Noun()), "only a servo or a spinner drifts")
 				}
@@ -287,7 +287,7 @@ func drifts(p *[]Drift, output func(string) *Output) codec {
 			items := make([]string, len(*p))
 			for i := range *p {
 				dr := &(*p)[i]
-				items[i] = inlineFields(&dr.Source, dr.fields(output(dr.Output)))
+				items[i] = inlineFields(&dr.Source, dr.fields(outputs))
 			}
 			if len(items) < 2 {
 				return "[" + strings.Join(items, "") + "]"
@@ -335,48 +335,81 @@ func between(p *[2]float64, o *Output) codec {
 	}
 }
 
-// froms is one source or a list of them.
-func froms(p *[]From) codec {
-	mentions := func() []mention {
-		return itemMentions(p, "starts in", func(f *From) (Pos, Sort, *string) {
-			if f.State == Any {
-				return f.Pos, "", nil
-			}
-			return f.Pos, SortState, &f.State
-		})
-	}
-	return codec{
+// textList is one T or a list of them, each written as a text. parse gives with an
+// error what is kept of the text, nil for nothing; does is what the element does
+// with whom it mentions, if anybody.
+func textList[T any, P interface {
+	sourced[T]
+	fmt.Stringer
+}](p *[]T, noun, does string, parse func(string) (P, error), whom func(P) (Sort, *string)) codec {
+	c := codec{
 		clear: func() { *p = nil },
 		unset: func() bool { return len(*p) == 0 },
-		read: func(r *reader, v *value) {
-			seen := map[string]bool{}
-			r.each(v, "source", func(item *value) {
-				f, err := ParseFrom(item.Text)
-				if !r.refuse(item.Pos, err) {
-					return
-				}
-				if f.State == Back {
-					r.fault(item.Pos, `"back" is not a source`, "back is a target only: name the states")
-					return
-				}
-				if seen[f.String()] {
-					r.fault(item.Pos, fmt.Sprintf("source %q is duplicated", f), "keep one of them")
-					return
-				}
-				seen[f.String()] = true
-				f.Pos = item.Pos
-				*p = append(*p, f)
-			})
-			r.known(v.Pos, mentions()...)
+		write: func() string {
+			words := make([]string, len(*p))
+			for i := range *p {
+				words[i] = tomltree.Quote(P(&(*p)[i]).String())
+			}
+			if len(words) == 1 {
+				return words[0]
+			}
+			return "[" + strings.Join(words, ", ") + "]"
 		},
-		write:    func() string { return oneOrList(*p) },
-		mentions: mentions,
-		choices: func(r *reader) []string {
-			return slices.Concat(r.namesIn(scope{sort: SortState}).list, anyState())
-		},
-		list:  true,
-		holds: func() string { return "the name of a state, " + quotedList(anyState()) + ", or a list of them" },
+		mentions: func() []mention { return itemMentions(p, does, whom) },
+		list:     true,
 	}
+	c.read = func(r *reader, v *value) {
+		items := []*value{v}
+		if v.Kind == tomltree.Array {
+			items = v.Items
+			if len(items) == 0 {
+				r.fault(v.Pos, fmt.Sprintf("the list names no %s", noun), fmt.Sprintf("name at least one %s", noun))
+			}
+		}
+		seen := map[string]bool{}
+		for _, item := range items {
+			if item.Kind != tomltree.Text {
+				r.refuse(item.Pos, wrongKind(item, "a "+noun, "write it in quotes"))
+				continue
+			}
+			x, err := parse(item.Text)
+			r.refuse(item.Pos, err)
+			switch {
+			case x == nil:
+			case seen[x.String()]:
+				r.fault(item.Pos, fmt.Sprintf("%s %q is duplicated", noun, x), "keep one of them")
+			default:
+				seen[x.String()] = true
+				x.source().Pos = item.Pos
+				*p = append(*p, *x)
+			}
+		}
+		r.known(v.Pos, c.mentions()...)
+	}
+	return c
+}
+
+// froms is one source or a list of them.
+func froms(p *[]From) codec {
+	c := textList(p, "source", "starts in", func(s string) (*From, error) {
+		f, err := ParseFrom(s)
+		switch {
+		case err != nil:
+			return nil, err
+		case f.State == Back:
+			return nil, &ValueError{`"back" is not a source`, "back is a target only: name the states"}
+		}
+		return &f, nil
+	}, func(f *From) (Sort, *string) {
+		if f.State == Any {
+			return "", nil
+		}
+		return SortState, &f.State
+	})
+	c.choices = func(r *reader) []string {
+		return slices.Concat(r.namesIn(scope{sort: SortState}).list, anyState())
+	}
+	return c.hold(func() string { return "the name of a state, " + quotedList(anyState()) + ", or a list of them" })
 }
 
 // anyState lists the sources that are not one state.
@@ -390,80 +423,30 @@ func anyState() []string {
 
 // triggers is one trigger or a list of them.
 func triggers(p *[]Trigger) codec {
-	mentions := func() []mention {
-		return itemMentions(p, "waits for", func(t *Trigger) (Pos, Sort, *string) { return t.Pos, t.Kind.Of(), &t.Name })
-	}
-	return codec{
-		clear: func() { *p = nil },
-		unset: func() bool { return len(*p) == 0 },
-		read: func(r *reader, v *value) {
-			seen := map[string]bool{}
-			r.each(v, "trigger", func(item *value) {
-				t, err := ParseTrigger(item.Text)
-				if !r.refuse(item.Pos, err) {
-					return
-				}
-				r.refuse(item.Pos, t.inMilliseconds())
-				if seen[t.String()] {
-					r.fault(item.Pos, fmt.Sprintf("trigger %q is duplicated", t), "keep one of them")
-					return
-				}
-				seen[t.String()] = true
-				t.Pos = item.Pos
-				*p = append(*p, t)
-			})
-			r.known(v.Pos, mentions()...)
-		},
-		write:    func() string { return oneOrList(*p) },
-		mentions: mentions,
-		choices: func(r *reader) []string {
-			var all []string
-			add := func(t Trigger) { all = append(all, t.String()) }
-			for _, b := range r.namesIn(scope{sort: SortButton}).list {
-				add(Trigger{Kind: Press, Name: b})
-				add(Trigger{Kind: Release, Name: b})
-				add(Trigger{Kind: Hold, Name: b, For: 800 * time.Millisecond})
-			}
-			for _, in := range r.namesIn(scope{sort: SortInput}).list {
-				add(Trigger{Kind: Rise, Name: in})
-				add(Trigger{Kind: Fall, Name: in})
-			}
-			add(Trigger{Kind: Done})
-			return all
-		},
-		list:  true,
-		holds: text("a trigger, or a list of them"),
-		forms: triggerForms,
-	}
-}
-
-// each takes a text or every text of a list.
-func (r *reader) each(v *value, what string, take func(*value)) {
-	items := []*value{v}
-	if v.Kind == tomltree.Array {
-		items = v.Items
-		if len(items) == 0 {
-			r.fault(v.Pos, fmt.Sprintf("the list names no %s", what), fmt.Sprintf("name at least one %s", what))
+	c := textList(p, "trigger", "waits for", func(s string) (*Trigger, error) {
+		t, err := ParseTrigger(s)
+		if err != nil {
+			return nil, err
 		}
-	}
-	for _, item := range items {
-		if item.Kind != tomltree.Text {
-			r.refuse(item.Pos, wrongKind(item, "a "+what, "write it in quotes"))
-			continue
+		return &t, t.inMilliseconds()
+	}, func(t *Trigger) (Sort, *string) { return t.Kind.Of(), &t.Name })
+	c.choices = func(r *reader) []string {
+		var all []string
+		add := func(t Trigger) { all = append(all, t.String()) }
+		for _, b := range r.namesIn(scope{sort: SortButton}).list {
+			add(Trigger{Kind: Press, Name: b})
+			add(Trigger{Kind: Release, Name: b})
+			add(Trigger{Kind: Hold, Name: b, For: 800 * time.Millisecond})
 		}
-		take(item)
+		for _, in := range r.namesIn(scope{sort: SortInput}).list {
+			add(Trigger{Kind: Rise, Name: in})
+			add(Trigger{Kind: Fall, Name: in})
+		}
+		add(Trigger{Kind: Done})
+		return all
 	}
-}
-
-func oneOrList[T fmt.Stringer](all []T) string {
-	words := textsOf(all)
-	for i, word := range words {
-		words[i] = tomltree.Quote(word)
-	}
-	if len(words) == 1 {
-		return words[0]
-	}
-	return "[" + strings.Join(words, ", ") + "]"
+	c.forms = triggerForms
+	return c.hold(text("a trigger, or a list of them"))
 }
 
 // target is a state's name or "back".

@@ -108,15 +108,12 @@ func (d *Design) Title(e Elem) string {
 }
 
 // few lists the first ones of a list.
-func few[T fmt.Stringer](all []T) string { return strings.Join(firstOf(textsOf(all), 3), ", ") }
-
-// textsOf gives values as their texts.
-func textsOf[T fmt.Stringer](all []T) []string {
+func few[T fmt.Stringer](all []T) string {
 	words := make([]string, len(all))
 	for i, x := range all {
 		words[i] = x.String()
 	}
-	return words
+	return strings.Join(firstOf(words, 3), ", ")
 }
 
 // ElemAt is the element that a place in the design's file belongs to: the
@@ -226,22 +223,20 @@ func (d *Design) Doubled(at Elem, name string) (*Design, Elem) {
 	row := at.Sort.row()
 	parent, i := at.Place()
 	to := row.at(parent, i+1)
-	c := d.Inserted(to, row.list.value(d, parent, i))
+	c := d.copied()
+	c.open(to)
+	row.list.insert(c.Design, parent, i+1, row.list.value(d, parent, i))
 	if row.named {
-		*row.list.nameOf(c, parent, i+1) = name
+		*row.list.nameOf(c.Design, parent, i+1) = name
 	}
-	s := c.sourceAt(to)
-	*s = s.Bare()
-	for _, part := range sorts {
-		if part.parent == at.Sort {
-			part.list.open(c, to.Index)
-		}
-	}
-	c.eachPart(to, func(e Elem) {
+	bare := func(e Elem) {
+		c.open(e)
 		s := c.sourceAt(e)
 		*s = s.Bare()
-	})
-	return c, to
+	}
+	bare(to)
+	c.eachPart(to, bare)
+	return c.Design, to
 }
 
 // Bare is the source of a copy: the same keys, no place and no comment.

@@ -19,7 +19,7 @@ func (d *Design) settle(was *Design, e Elem, key string) {
 		switch {
 		case key == "track" && c.Track != "":
 			c.Output, c.Action = "", Action{}
-			c.keep(c.fields(nil))
+			c.keep(c.fieldsFor(nil))
 			c.Unstate("output")
 		case key == "output" && c.Output != "":
 			c.Track = ""
@@ -27,7 +27,7 @@ func (d *Design) settle(was *Design, e Elem, key string) {
 			if b := was.Output(before.Output); b == nil || o == nil || b.Kind != o.Kind {
 				c.Action = FirstAction(o)
 			}
-			c.keep(c.fields(o))
+			c.keep(c.fieldsFor(o))
 			c.Unstate("track")
 		}
 	case SortPose:
@@ -79,14 +79,14 @@ func (o *Output) change(kind OutputKind) {
 		stays(&n, o)
 	}
 	*o = n
-	o.keep(o.fields())
+	o.keep(o.fields(nil))
 }
 
 // FirstOutput is an output of a kind as one begins with it; a maker puts in
 // what was measured.
 func FirstOutput(kind OutputKind) Output {
 	o := Output{Kind: kind}
-	for _, f := range o.fields() {
+	for _, f := range o.fields(nil) {
 		if f.key != "kind" {
 			f.clear()
 		}

@@ -1,6 +1,7 @@
 package model
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"regexp"
@@ -76,9 +77,22 @@ func limit(key string, c codec, example, meaning string) field {
 	return may(key, c, example, meaning)
 }
 
-// scalar makes a codec of a value that has one text. A value that parse
-// refuses is a fault; what parse returns with the error is kept.
+// scalar makes a codec of a value that has one text. A value that parse refuses
+// is a fault, and the default is kept.
 func scalar[T comparable](p *T, normal T, parse func(*value) (T, error), write func(T) string) codec {
+	c := word(p, normal, parse, write)
+	read := c.read
+	c.read = func(r *reader, v *value) {
+		before := len(r.faults)
+		if read(r, v); len(r.faults) > before {
+			c.clear()
+		}
+	}
+	return c
+}
+
+// word is a scalar of which a text that is refused is kept.
+func word[T comparable](p *T, normal T, parse func(*value) (T, error), write func(T) string) codec {
 	return codec{
 		clear: func() { *p = normal },
 		unset: func() bool { return *p == normal },
@@ -89,6 +103,15 @@ func scalar[T comparable](p *T, normal T, parse func(*value) (T, error), write f
 		},
 		write: func() string { return write(*p) },
 	}
+}
+
+// inRange refuses a number that is not from lo to hi; shown is the number and
+// holds what the value can be.
+func inRange[T cmp.Ordered](x, lo, hi T, shown any, holds func() string) error {
+	if lo <= x && x <= hi {
+		return nil
+	}
+	return &ValueError{fmt.Sprintf("%v is out of range", shown), "write " + holds()}
 }
 
 // wrongKind is the error of a value of another TOML type.
@@ -119,16 +142,7 @@ func wholeNumber[T int | uint32](p *T, normal T, lo, hi int64, unit string) code
 	holds := func() string { return fmt.Sprintf("a whole number from %d to %d", lo, hi) }
 	return scalar(p, normal, func(v *value) (T, error) {
 		n, err := parseWhole(v, unit)
-		if err == nil && (n < lo || n > hi) {
-			err = &ValueError{
-				fmt.Sprintf("%d is out of range", n),
-				"write " + holds(),
-			}
-		}
-		if err != nil {
-			return normal, err
-		}
-		return T(n), nil
+		return T(n), cmp.Or(err, inRange(n, lo, hi, n, holds))
 	}, func(n T) string { return strconv.FormatInt(int64(n), 10) }).hold(holds)
 }
 
@@ -160,16 +174,7 @@ func number[T ~float64](p *T, lo, hi float64, unit string) codec {
 	holds := func() string { return fmt.Sprintf("a number from %s to %s", decimal(lo), decimal(hi)) }
 	return scalar(p, 0, func(v *value) (T, error) {
 		f, err := parseNumber(v, unit)
-		if err == nil && !(lo <= f && f <= hi) {
-			err = &ValueError{
-				fmt.Sprintf("%s is out of range", v.Text),
-				"write " + holds(),
-			}
-		}
-		if err != nil {
-			return 0, err
-		}
-		return T(f), nil
+		return T(f), cmp.Or(err, inRange(f, lo, hi, v.Text, holds))
 	}, func(f T) string { return decimal(float64(f)) }).hold(holds)
 }
 
@@ -196,20 +201,11 @@ func parseNumber(v *value, unit string) (float64, error) {
 }
 
 // measure is a text with a number and a unit, from lo to hi.
-func measure[T ~float64](p *T, normal T, parse func(string) (T, error), lo, hi T) codec {
+func measure[T quantified](p *T, normal, lo, hi T) codec {
 	holds := func() string { return fmt.Sprintf("a value from %v to %v", lo, hi) }
 	return scalar(p, normal, func(v *value) (T, error) {
-		x, err := fromText(v, parse)
-		if err == nil && !(lo <= x && x <= hi) {
-			err = &ValueError{
-				fmt.Sprintf("%v is out of range", x),
-				"write " + holds(),
-			}
-		}
-		if err != nil {
-			return normal, err
-		}
-		return x, nil
+		x, err := fromText(v, ParseQuantity[T])
+		return x, cmp.Or(err, inRange(x, lo, hi, x, holds))
 	}, func(x T) string { return tomltree.Quote(fmt.Sprint(x)) }).hold(holds)
 }
 
@@ -236,13 +232,7 @@ const day = 24 * time.Hour
 func duration(p *time.Duration, normal, lo time.Duration) codec {
 	c := scalar(p, normal, func(v *value) (time.Duration, error) {
 		d, err := fromText(v, ParseDuration)
-		if err == nil {
-			err = inMilliseconds(d, lo)
-		}
-		if err != nil {
-			return normal, err
-		}
-		return d, nil
+		return d, cmp.Or(err, inMilliseconds(d, lo))
 	}, func(d time.Duration) string { return tomltree.Quote(FormatDuration(d)) }).hold(func() string {
 		return fmt.Sprintf("a time from %s to below a day, in whole milliseconds", FormatDuration(lo))
 	})
@@ -275,16 +265,7 @@ func inMilliseconds(d, lo time.Duration) error {
 func span(p *Span, lo time.Duration) codec {
 	return scalar(p, Span{}, func(v *value) (Span, error) {
 		s, err := fromText(v, ParseSpan)
-		if err == nil {
-			err = inMilliseconds(s.Lo, lo)
-		}
-		if err == nil {
-			err = inMilliseconds(s.Hi, lo)
-		}
-		if err != nil {
-			return Span{}, err
-		}
-		return s, nil
+		return s, cmp.Or(err, inMilliseconds(s.Lo, lo), inMilliseconds(s.Hi, lo))
 	}, func(s Span) string { return tomltree.Quote(s.String()) }).hold(func() string {
 		return fmt.Sprintf("a time or a range of times, from %s to below a day, in whole milliseconds", FormatDuration(lo))
 	})
@@ -299,7 +280,7 @@ func colour(p *Colour) codec {
 
 // oneOf is one of a few words.
 func oneOf[T ~string](p *T, normal T, all []T, what string) codec {
-	c := scalar(p, normal, func(v *value) (T, error) {
+	c := word(p, normal, func(v *value) (T, error) {
 		if v.Kind != tomltree.Text {
 			return normal, wrongKind(v, "a text", "write one of "+quotedList(texts(all)))
 		}
@@ -335,7 +316,7 @@ func slug(p *string) codec { return nameText(p, IsName, "begins with a letter") 
 
 // propName is a name that files and folders can have.
 func propName(p *string) codec {
-	return scalar(p, "", func(v *value) (string, error) {
+	return word(p, "", func(v *value) (string, error) {
 		text, err := parseName(v, IsName, "begins with a letter")
 		if err == nil && !IsPropName(text) {
 			err = &ValueError{fmt.Sprintf("%q is a device on Windows, which takes no file of that name", text), fmt.Sprintf("write for example %q", "my-"+text)}
@@ -349,7 +330,7 @@ func propName(p *string) codec {
 func printed(p *string) codec { return nameText(p, IsPrintedName, "does not begin with -") }
 
 func nameText(p *string, is func(string) bool, begins string) codec {
-	return scalar(p, "", func(v *value) (string, error) { return parseName(v, is, begins) }, tomltree.Quote).hold(nameForm(begins))
+	return word(p, "", func(v *value) (string, error) { return parseName(v, is, begins) }, tomltree.Quote).hold(nameForm(begins))
 }
 
 // nameForm says which texts are names.
@@ -422,7 +403,7 @@ func oneLine(p *string) codec { return freeText(p, "") }
 func paragraphs(p *string) codec { return freeText(p, "\n\t") }
 
 func freeText(p *string, controls string) codec {
-	return scalar(p, "", func(v *value) (string, error) {
+	return word(p, "", func(v *value) (string, error) {
 		if v.Kind != tomltree.Text {
 			return "", wrongKind(v, "a text", "put quotes around it")
 		}

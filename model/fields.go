@@ -54,7 +54,7 @@ func milliampere(key string, p *int, example, meaning string) field {
 	return limit(key, wholeNumber(p, 0, 0, mostMA, "mA"), example, meaning)
 }
 
-func (p *Prop) fields() []field {
+func (p *Prop) fields(*reader) []field {
 	return []field{
 		name(propName(&p.Name), `"harbour-heron"`),
 		label(&p.Label),
@@ -65,7 +65,7 @@ func (p *Prop) fields() []field {
 	}
 }
 
-func (m *Remote) fields() []field {
+func (m *Remote) fields(*reader) []field {
 	return []field{
 		pin(&m.Pin, "the pin of the infrared receiver"),
 		need("stop", reference(&m.Stop, SortButton), `"BUTTON"`, "the button that must always bring the prop to rest"),
@@ -73,10 +73,10 @@ func (m *Remote) fields() []field {
 	}
 }
 
-func (b *Button) fields() []field {
+func (b *Button) fields(*reader) []field {
 	return []field{
 		name(printed(&b.Name), `"wake"`),
-		need("code", scalar(&b.Code, "", func(v *value) (string, error) {
+		need("code", word(&b.Code, "", func(v *value) (string, error) {
 			if v.Kind != tomltree.Text {
 				return "", wrongKind(v, "a code", `write it in quotes, for example "nec:0x04:0x18"`)
 			}
@@ -87,7 +87,7 @@ func (b *Button) fields() []field {
 	}
 }
 
-func (s *Supply) fields() []field {
+func (s *Supply) fields(*reader) []field {
 	return []field{
 		may("volts", number(&s.Volts, 0.1, 60, "V"), "6", "what the supply of the servos and lights gives"),
 		milliampere("max_ma", &s.MaxMA, "3000", "the most current that the supply gives"),
@@ -95,7 +95,7 @@ func (s *Supply) fields() []field {
 	}
 }
 
-func (in *Input) fields() []field {
+func (in *Input) fields(*reader) []field {
 	return []field{
 		name(slug(&in.Name), `"tail-switch"`),
 		pin(&in.Pin, pinOfBoard),
@@ -107,7 +107,7 @@ func (in *Input) fields() []field {
 
 // fields are those of the output's kind; of a kind that is not known, those
 // of every kind.
-func (o *Output) fields() []field {
+func (o *Output) fields(*reader) []field {
 	fs := []field{
 		name(slug(&o.Name), `"neck"`),
 		need("kind", oneOf(&o.Kind, "", OutputKinds, "kind of output"), `"servo"`, "what is on the pin; it decides which keys there are"),
@@ -117,7 +117,7 @@ func (o *Output) fields() []field {
 	return append(fs, note(&o.Note))
 }
 
-func (m *Message) fields() []field {
+func (m *Message) fields(*reader) []field {
 	return []field{
 		name(printed(&m.Name), `"one"`),
 		need("bytes", hexBytes(&m.Bytes), `"7E 02 0A"`, "what is sent, in hexadecimal: 7E 02 0A"),
@@ -125,7 +125,7 @@ func (m *Message) fields() []field {
 	}
 }
 
-func (t *Track) fields() []field {
+func (t *Track) fields(*reader) []field {
 	return []field{
 		name(slug(&t.Name), `"call"`),
 		may("file", oneLine(&t.File), `"call.wav"`, "the sound's file, for people"),
@@ -144,7 +144,7 @@ func (p *Play) fields() []field {
 	}
 }
 
-func (rt *Routine) fields() []field {
+func (rt *Routine) fields(*reader) []field {
 	return []field{
 		name(slug(&rt.Name), `"greet"`),
 		may("loop", yesNo(&rt.Loop), "true", "true: it begins again at its end"),
@@ -153,9 +153,11 @@ func (rt *Routine) fields() []field {
 	}
 }
 
-// fields are those of the cue's output o, nil where it is not known or the
+func (c *Cue) fields(r *reader) []field { return c.fieldsFor(r.output(c.Output)) }
+
+// fieldsFor are those of the cue's output o, nil where it is not known or the
 // cue plays a track.
-func (c *Cue) fields(o *Output) []field {
+func (c *Cue) fieldsFor(o *Output) []field {
 	fs := []field{
 		need("at", duration(&c.At, 0, 0), `"0s"`, "when, in the routine's time"),
 		may("output", reference(&c.Output, SortOutput), `"OUTPUT"`, whoMoves),
@@ -170,24 +172,25 @@ func (c *Cue) fields(o *Output) []field {
 // fields are those that o takes; of an output that is not known, all.
 func (a *Action) fields(o *Output) []field { return o.ofKind().action(a, o) }
 
-// fields are those of a state; output finds an output by name.
-func (s *State) fields(output func(string) *Output) []field {
+func (p *Pose) fields(r *reader) []field { return p.Action.fields(r.output(p.Output)) }
+
+func (s *State) fields(r *reader) []field {
 	return []field{
 		name(slug(&s.Name), `"watch"`),
 		need("kind", oneOf(&s.Kind, "", StateKinds, "kind of state"), `"dormant"`, "dormant: at rest; ambient: idling; performing: plays to its end"),
 		label(&s.Label),
 		may("start", yesNo(&s.Start), "true", "true: power-up enters this state"),
 		may("plays", reference(&s.Plays, SortRoutine).dropping("plays"), `"ROUTINE"`, "the routine that the state plays"),
-		may("pose", poses(&s.Pose, output), `{ OUTPUT = "0deg" }`, `where the outputs go: { neck = "0deg", eyes = "#000000" }`),
+		may("pose", poses(&s.Pose, r), `{ OUTPUT = "0deg" }`, `where the outputs go: { neck = "0deg", eyes = "#000000" }`),
 		may("over", duration(&s.Over, 0, 0), `"1s"`, "within this time the pose is reached"),
-		may("drift", drifts(&s.Drift, output), `[{ output = "OUTPUT", between = ["-40deg", "40deg"], every = "2s..6s", over = "800ms..1.5s" }]`,
+		may("drift", drifts(&s.Drift, r), `[{ output = "OUTPUT", between = ["-40deg", "40deg"], every = "2s..6s", over = "800ms..1.5s" }]`,
 			"its idle moves; below they stand one by one"),
 		note(&s.Note),
 	}
 }
 
-// fields are those of a drift of o, nil where it is not known.
-func (dr *Drift) fields(o *Output) []field {
+func (dr *Drift) fields(r *reader) []field {
+	o := r.output(dr.Output) // nil where it is not known
 	output := reference(&dr.Output, SortOutput)
 	output.holds = text("the name of an output that drifts: a servo or a spinner")
 	output.choices = func(r *reader) []string {
@@ -201,7 +204,7 @@ func (dr *Drift) fields(o *Output) []field {
 	}
 }
 
-func (t *Transition) fields() []field {
+func (t *Transition) fields(*reader) []field {
 	return []field{
 		need("from", froms(&t.From), `"STATE"`, "states it leads from, any, or any KIND; with commas between"),
 		need("on", triggers(&t.On), `"press BUTTON"`, "what it waits for; with commas between, any of them"),
@@ -212,7 +215,7 @@ func (t *Transition) fields() []field {
 	}
 }
 
-func (q *Require) fields() []field {
+func (q *Require) fields(*reader) []field {
 	return []field{
 		need("that", requirement(&q.That), `"reachable STATE"`, "what is to stay true, whatever is changed"),
 		note(&q.Note),

@@ -194,4 +194,4 @@ func over(a *Action) field {
 }
 
 // angle is an angle of a servo.
-func angle(p *Degrees) codec { return measure(p, 0, ParseDegrees, -mostDegrees, mostDegrees) }
+func angle(p *Degrees) codec { return measure(p, 0, -mostDegrees, mostDegrees) }

@@ -19,7 +19,7 @@ var pixels = outputKind{
 			need("count", wholeNumber(&o.Count, 0, 1, mostPixels, ""), "24", "how many lights the strip has"),
 			may("order", oneOf(&o.Order, PixelOrders[0], PixelOrders, "order of colours"), `"rgb"`, "the order of the colours on the wire"),
 			milliampere("max_ma", &o.MaxMA, "500", "the most current for the whole strip"),
-			may("brightness", measure(&o.Brightness, 100, ParsePercent, 0, 100), `"60%"`, "how bright the strip may be, as 60%"),
+			may("brightness", measure(&o.Brightness, 100, 0, 100), `"60%"`, "how bright the strip may be, as 60%"),
 		}
 	},
 	first: func(o *Output) { o.Count = 8 },

@@ -19,8 +19,8 @@ var servo = outputKind{
 			may("rest", angle(&o.Rest), `"10deg"`, "the angle at rest"),
 			pulseWidth("us_at_min", &o.UsAtMin, "1100", "the pulse at min, in microseconds: measure it"),
 			pulseWidth("us_at_max", &o.UsAtMax, "1900", "the pulse at max, in microseconds: measure it"),
-			limit("max_speed", measure(&o.MaxSpeed, 0, ParseDegPerS, 0, 100_000), `"200deg/s"`, "what the mechanism stands, not what the servo can do: 200deg/s"),
-			limit("max_accel", measure(&o.MaxAccel, 0, ParseDegPerS2, 0, 10_000_000), `"1500deg/s2"`, "what the mechanism stands: 1500deg/s2"),
+			limit("max_speed", measure(&o.MaxSpeed, 0, 0, 100_000), `"200deg/s"`, "what the mechanism stands, not what the servo can do: 200deg/s"),
+			limit("max_accel", measure(&o.MaxAccel, 0, 0, 10_000_000), `"1500deg/s2"`, "what the mechanism stands: 1500deg/s2"),
 			stall(o),
 		}
 	},

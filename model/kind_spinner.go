@@ -53,5 +53,5 @@ func speed(p *RevPerS, o *Output) codec {
 	if o != nil && o.RevPerS > 0 {
 		most = o.RevPerS
 	}
-	return measure(p, 0, ParseRevPerS, -most, most)
+	return measure(p, 0, -most, most)
 }

@@ -4,29 +4,23 @@ import "time"
 
 // Output returns the output of that name, or nil.
 func (d *Design) Output(name string) *Output {
-	for i := range d.Outputs {
-		if d.Outputs[i].Name == name {
-			return &d.Outputs[i]
-		}
-	}
-	return nil
+	return named(d.Outputs, name, func(o *Output) string { return o.Name })
 }
 
 // Track returns the track of that name, or nil.
 func (d *Design) Track(name string) *Track {
-	for i := range d.Tracks {
-		if d.Tracks[i].Name == name {
-			return &d.Tracks[i]
-		}
-	}
-	return nil
+	return named(d.Tracks, name, func(t *Track) string { return t.Name })
 }
 
 // Routine returns the routine of that name, or nil.
 func (d *Design) Routine(name string) *Routine {
-	for i := range d.Routines {
-		if d.Routines[i].Name == name {
-			return &d.Routines[i]
+	return named(d.Routines, name, func(r *Routine) string { return r.Name })
+}
+
+func named[T any](all []T, name string, of func(*T) string) *T {
+	for i := range all {
+		if of(&all[i]) == name {
+			return &all[i]
 		}
 	}
 	return nil

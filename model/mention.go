@@ -41,20 +41,21 @@ func (c codec) dropping(does string) codec {
 	return c
 }
 
-// itemMentions lists the mentions of a list's items; of gives an item's place,
-// the sort that it mentions, "" for none, and the name.
-func itemMentions[T any](items *[]T, does string, of func(*T) (Pos, Sort, *string)) []mention {
+// itemMentions lists the mentions of a list's items; whom gives the sort that an
+// item mentions, "" for none, and the name.
+func itemMentions[T any, P sourced[T]](items *[]T, does string, whom func(P) (Sort, *string)) []mention {
 	var ms []mention
 	for i := range *items {
-		pos, sort, name := of(&(*items)[i])
+		item := P(&(*items)[i])
+		sort, name := whom(item)
 		if sort == "" {
 			continue
 		}
 		ms = append(ms, mention{
-			scope: scope{sort: sort}, name: *name, pos: pos, does: does,
+			scope: scope{sort: sort}, name: *name, pos: item.source().Pos, does: does,
 			set: func(name string) {
 				*items = slices.Clone(*items)
-				_, _, old := of(&(*items)[i])
+				_, old := whom(&(*items)[i])
 				*old = name
 			},
 			drop: func() { *items = slices.Delete(slices.Clone(*items), i, i+1) },

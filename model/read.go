@@ -108,7 +108,7 @@ func (r *reader) root(root *table) {
 	// What holds where the file has no [prop].
 	d := r.design
 	d.Prop.Pos = root.Pos
-	for _, f := range d.Prop.fields() {
+	for _, f := range d.Prop.fields(r) {
 		f.clear()
 	}
 	for _, row := range rows {

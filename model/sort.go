@@ -27,86 +27,71 @@ var sorts []*sortRow
 
 func init() {
 	sorts = []*sortRow{
-		{sort: SortProp, noun: "prop", single: true, absent: "add [prop] with name and board", list: list[Prop]{
-			one:    func(d *Design) *Prop { return &d.Prop },
-			name:   func(p *Prop) *string { return &p.Name },
-			fields: func(p *Prop, _ *reader) []field { return p.fields() },
+		{sort: SortProp, noun: "prop", single: true, absent: "add [prop] with name and board", list: list[Prop, *Prop]{
+			one:  func(d *Design) *Prop { return &d.Prop },
+			name: func(p *Prop) *string { return &p.Name },
 		}},
-		{sort: SortRemote, noun: "remote", single: true, absent: "a prop needs a stop button: add [remote] with pin and stop, and a [[remote.button]]", list: list[Remote]{
-			one:    func(d *Design) *Remote { return &d.Remote },
-			fields: func(m *Remote, _ *reader) []field { return m.fields() },
+		{sort: SortRemote, noun: "remote", single: true, absent: "a prop needs a stop button: add [remote] with pin and stop, and a [[remote.button]]", list: list[Remote, *Remote]{
+			one: func(d *Design) *Remote { return &d.Remote },
 		}},
-		{sort: SortButton, noun: "button", named: true, needs: []string{"name", "code"}, absent: "a prop needs a stop button: add a [[remote.button]] with name and code", list: list[Button]{
-			all:    func(d *Design, _ int) *[]Button { return &d.Remote.Buttons },
-			name:   func(b *Button) *string { return &b.Name },
-			fields: func(b *Button, _ *reader) []field { return b.fields() },
+		{sort: SortButton, noun: "button", named: true, needs: []string{"name", "code"}, absent: "a prop needs a stop button: add a [[remote.button]] with name and code", list: list[Button, *Button]{
+			all:  func(d *Design, _ int) *[]Button { return &d.Remote.Buttons },
+			name: func(b *Button) *string { return &b.Name },
 		}},
-		{sort: SortSupply, noun: "supply", single: true, list: list[Supply]{
-			one:    func(d *Design) *Supply { return &d.Supply },
-			fields: func(s *Supply, _ *reader) []field { return s.fields() },
+		{sort: SortSupply, noun: "supply", single: true, list: list[Supply, *Supply]{
+			one: func(d *Design) *Supply { return &d.Supply },
 		}},
-		{sort: SortInput, noun: "input", named: true, needs: []string{"name", "pin"}, list: list[Input]{
-			all:    func(d *Design, _ int) *[]Input { return &d.Inputs },
-			name:   func(in *Input) *string { return &in.Name },
-			fields: func(in *Input, _ *reader) []field { return in.fields() },
+		{sort: SortInput, noun: "input", named: true, needs: []string{"name", "pin"}, list: list[Input, *Input]{
+			all:  func(d *Design, _ int) *[]Input { return &d.Inputs },
+			name: func(in *Input) *string { return &in.Name },
 		}},
-		{sort: SortOutput, noun: "output", named: true, needs: []string{"name", "kind", "pin"}, list: list[Output]{
+		{sort: SortOutput, noun: "output", named: true, needs: []string{"name", "kind", "pin"}, list: list[Output, *Output]{
 			all:      func(d *Design, _ int) *[]Output { return &d.Outputs },
 			name:     func(o *Output) *string { return &o.Name },
-			fields:   func(o *Output, _ *reader) []field { return o.fields() },
 			begin:    func(o *Output, t *table) { o.Kind = OutputKind(peek(t, "kind")) },
 			hasParts: func(o *Output) bool { return o.Kind.HasMessages() },
-			forKind:  (*Output).fields,
+			forKind:  func(o *Output) []field { return o.fields(nil) },
 			check:    (*reader).checkOutput,
 		}},
-		{sort: SortMessage, noun: "message", parent: SortOutput, named: true, needs: []string{"name", "bytes"}, list: list[Message]{
-			all:    func(d *Design, output int) *[]Message { return &d.Outputs[output].Messages },
-			name:   func(m *Message) *string { return &m.Name },
-			fields: func(m *Message, _ *reader) []field { return m.fields() },
+		{sort: SortMessage, noun: "message", parent: SortOutput, named: true, needs: []string{"name", "bytes"}, list: list[Message, *Message]{
+			all:  func(d *Design, output int) *[]Message { return &d.Outputs[output].Messages },
+			name: func(m *Message) *string { return &m.Name },
 		}},
-		{sort: SortTrack, noun: "track", named: true, needs: []string{"name", "length", "play"}, list: list[Track]{
-			all:    func(d *Design, _ int) *[]Track { return &d.Tracks },
-			name:   func(t *Track) *string { return &t.Name },
-			fields: func(t *Track, _ *reader) []field { return t.fields() },
-			check:  (*reader).checkTrack,
+		{sort: SortTrack, noun: "track", named: true, needs: []string{"name", "length", "play"}, list: list[Track, *Track]{
+			all:   func(d *Design, _ int) *[]Track { return &d.Tracks },
+			name:  func(t *Track) *string { return &t.Name },
+			check: (*reader).checkTrack,
 		}},
-		{sort: SortRoutine, noun: "routine", named: true, needs: []string{"name"}, list: list[Routine]{
-			all:    func(d *Design, _ int) *[]Routine { return &d.Routines },
-			name:   func(rt *Routine) *string { return &rt.Name },
-			fields: func(rt *Routine, _ *reader) []field { return rt.fields() },
-			check:  (*reader).checkRoutine,
+		{sort: SortRoutine, noun: "routine", named: true, needs: []string{"name"}, list: list[Routine, *Routine]{
+			all:   func(d *Design, _ int) *[]Routine { return &d.Routines },
+			name:  func(rt *Routine) *string { return &rt.Name },
+			check: (*reader).checkRoutine,
 		}},
-		{sort: SortCue, noun: "cue", parent: SortRoutine, list: list[Cue]{
+		{sort: SortCue, noun: "cue", parent: SortRoutine, list: list[Cue, *Cue]{
 			all:     func(d *Design, routine int) *[]Cue { return &d.Routines[routine].Cues },
-			fields:  func(c *Cue, r *reader) []field { return c.fields(r.output(c.Output)) },
 			begin:   func(c *Cue, t *table) { c.Output, c.Track = peek(t, "output"), peek(t, "track") },
-			forKind: (&Cue{}).fields,
+			forKind: (&Cue{}).fieldsFor,
 			check:   (*reader).checkCue,
 		}},
-		{sort: SortState, noun: "state", named: true, needs: []string{"name", "kind"}, list: list[State]{
-			all:    func(d *Design, _ int) *[]State { return &d.States },
-			name:   func(s *State) *string { return &s.Name },
-			fields: func(s *State, r *reader) []field { return s.fields(r.output) },
-			check:  (*reader).checkState,
+		{sort: SortState, noun: "state", named: true, needs: []string{"name", "kind"}, list: list[State, *State]{
+			all:   func(d *Design, _ int) *[]State { return &d.States },
+			name:  func(s *State) *string { return &s.Name },
+			check: (*reader).checkState,
 		}},
-		{sort: SortPose, noun: "pose", parent: SortState, inline: true, needs: []string{"output"}, list: list[Pose]{
-			all:    func(d *Design, state int) *[]Pose { return &d.States[state].Pose },
-			name:   func(p *Pose) *string { return &p.Output },
-			fields: func(p *Pose, r *reader) []field { return p.Action.fields(r.output(p.Output)) },
+		{sort: SortPose, noun: "pose", parent: SortState, inline: true, needs: []string{"output"}, list: list[Pose, *Pose]{
+			all:  func(d *Design, state int) *[]Pose { return &d.States[state].Pose },
+			name: func(p *Pose) *string { return &p.Output },
 		}},
-		{sort: SortDrift, noun: "drift", parent: SortState, inline: true, needs: []string{"output"}, list: list[Drift]{
-			all:    func(d *Design, state int) *[]Drift { return &d.States[state].Drift },
-			name:   func(dr *Drift) *string { return &dr.Output },
-			fields: func(dr *Drift, r *reader) []field { return dr.fields(r.output(dr.Output)) },
+		{sort: SortDrift, noun: "drift", parent: SortState, inline: true, needs: []string{"output"}, list: list[Drift, *Drift]{
+			all:  func(d *Design, state int) *[]Drift { return &d.States[state].Drift },
+			name: func(dr *Drift) *string { return &dr.Output },
 		}},
-		{sort: SortTransition, noun: "transition", needs: []string{"from", "on"}, list: list[Transition]{
-			all:    func(d *Design, _ int) *[]Transition { return &d.Transitions },
-			fields: func(t *Transition, _ *reader) []field { return t.fields() },
-			check:  (*reader).checkTransition,
+		{sort: SortTransition, noun: "transition", needs: []string{"from", "on"}, list: list[Transition, *Transition]{
+			all:   func(d *Design, _ int) *[]Transition { return &d.Transitions },
+			check: (*reader).checkTransition,
 		}},
-		{sort: SortRequire, noun: "requirement", needs: []string{"that"}, list: list[Require]{
-			all:    func(d *Design, _ int) *[]Require { return &d.Requires },
-			fields: func(q *Require, _ *reader) []field { return q.fields() },
+		{sort: SortRequire, noun: "requirement", needs: []string{"that"}, list: list[Require, *Require]{
+			all: func(d *Design, _ int) *[]Require { return &d.Requires },
 		}},
 	}
 }
@@ -118,7 +103,7 @@ func (s Sort) row() *sortRow {
 			return row
 		}
 	}
-	return &sortRow{sort: s, list: list[Prop]{all: func(*Design, int) *[]Prop { return new([]Prop) }}}
+	return &sortRow{sort: s, list: list[Prop, *Prop]{all: func(*Design, int) *[]Prop { return new([]Prop) }}}
 }
 
 // split parts a sort's header into the header that it is below, "" for none,
@@ -191,12 +176,15 @@ type elements interface {
 	read(r *reader, row *sortRow, in *table, parent int)
 }
 
-// list is the elements of a sort that are T; one is set where there is one.
-type list[T any] struct {
-	all    func(d *Design, parent int) *[]T
-	one    func(d *Design) *T
-	name   func(*T) *string
-	fields func(*T, *reader) []field
+// list is the elements of a sort that are T; one is set where there is one. Their
+// fields find outputs in the reader.
+type list[T any, P interface {
+	sourced[T]
+	fields(*reader) []field
+}] struct {
+	all  func(d *Design, parent int) *[]T
+	one  func(d *Design) *T
+	name func(*T) *string // nil: the sort has no names
 
 	// Reading; each may be nil.
 	begin    func(*T, *table)      // sets what decides which fields there are
@@ -205,51 +193,51 @@ type list[T any] struct {
 	check    func(r *reader, x *T, what string, have got)
 }
 
-func (l list[T]) len(d *Design, parent int) int {
+func (l list[T, P]) len(d *Design, parent int) int {
 	if l.one != nil {
 		return 1
 	}
 	return len(*l.all(d, parent))
 }
 
-func (l list[T]) elem(d *Design, parent, i int) *T {
+func (l list[T, P]) elem(d *Design, parent, i int) P {
 	if l.one != nil {
 		return l.one(d)
 	}
 	return &(*l.all(d, parent))[i]
 }
 
-func (l list[T]) value(d *Design, parent, i int) any { return *l.elem(d, parent, i) }
+func (l list[T, P]) value(d *Design, parent, i int) any { return *l.elem(d, parent, i) }
 
-func (l list[T]) source(d *Design, parent, i int) *Source { return sourceOf(l.elem(d, parent, i)) }
+func (l list[T, P]) source(d *Design, parent, i int) *Source { return l.elem(d, parent, i).source() }
 
-func (l list[T]) nameOf(d *Design, parent, i int) *string {
+func (l list[T, P]) nameOf(d *Design, parent, i int) *string {
 	if l.name == nil {
 		return nil
 	}
 	return l.name(l.elem(d, parent, i))
 }
 
-func (l list[T]) fieldsOf(d *Design, parent, i int, r *reader) []field {
-	return l.fields(l.elem(d, parent, i), r)
+func (l list[T, P]) fieldsOf(d *Design, parent, i int, r *reader) []field {
+	return l.elem(d, parent, i).fields(r)
 }
 
-func (l list[T]) fieldsApart(d *Design, parent, i int, r *reader) []field {
+func (l list[T, P]) fieldsApart(d *Design, parent, i int, r *reader) []field {
 	x := *l.elem(d, parent, i)
-	return l.fields(&x, r)
+	return P(&x).fields(r)
 }
 
-func (l list[T]) open(d *Design, parent int) {
+func (l list[T, P]) open(d *Design, parent int) {
 	if l.one == nil {
 		all := l.all(d, parent)
 		*all = slices.Clone(*all)
 	}
 }
 
-func (l list[T]) insert(d *Design, parent, i int, x any) {
+func (l list[T, P]) insert(d *Design, parent, i int, x any) {
 	var blank T
 	if x == nil {
-		for _, f := range l.fields(&blank, &reader{design: d}) {
+		for _, f := range P(&blank).fields(&reader{design: d}) {
 			f.clear()
 		}
 		x = blank
@@ -258,7 +246,7 @@ func (l list[T]) insert(d *Design, parent, i int, x any) {
 	*all = slices.Insert(*all, i, x.(T))
 }
 
-func (l list[T]) remove(d *Design, parent int, gone func(i int) bool) {
+func (l list[T, P]) remove(d *Design, parent int, gone func(i int) bool) {
 	if l.one != nil {
 		*l.one(d) = *new(T)
 		return
@@ -275,7 +263,7 @@ func (l list[T]) remove(d *Design, parent int, gone func(i int) bool) {
 
 // read reads the tables that a table has of the sort. Of two of one name the
 // second is a fault.
-func (l list[T]) read(r *reader, row *sortRow, in *table, parent int) {
+func (l list[T, P]) read(r *reader, row *sortRow, in *table, parent int) {
 	below, key := row.sort.split()
 	if l.one != nil {
 		if t := r.one(in, key); t != nil {
@@ -289,12 +277,12 @@ func (l list[T]) read(r *reader, row *sortRow, in *table, parent int) {
 	for i, t := range r.many(in, key, string(row.sort)) {
 		all := l.all(r.design, parent)
 		*all = append(*all, *new(T))
-		x := &(*all)[i]
+		x := P(&(*all)[i])
 		l.readOne(r, row, x, i, t)
 		if !row.named || *l.name(x) == "" {
 			continue // a name that is missing is a fault already
 		}
-		name, at := *l.name(x), sourceOf(x).At("name")
+		name, at := *l.name(x), x.source().At("name")
 		if line, twice := lines[name]; twice {
 			of := ""
 			if row.parent != "" {
@@ -314,7 +302,7 @@ func (l list[T]) read(r *reader, row *sortRow, in *table, parent int) {
 }
 
 // readOne reads one element, its parts first: its own keys may mention them.
-func (l list[T]) readOne(r *reader, row *sortRow, x *T, i int, t *table) {
+func (l list[T, P]) readOne(r *reader, row *sortRow, x P, i int, t *table) {
 	if l.begin != nil {
 		l.begin(x, t)
 	}
@@ -332,15 +320,10 @@ func (l list[T]) readOne(r *reader, row *sortRow, x *T, i int, t *table) {
 			parts[key] = len(r.faults) == before
 		}
 	}
-	sh.fields = l.fields(x, r)
-	have := r.element(t, sourceOf(x), sh)
+	sh.fields = x.fields(r)
+	have := r.element(t, x.source(), sh)
 	if l.check != nil {
 		maps.Copy(have, parts)
 		l.check(r, x, sh.what, have)
 	}
 }
-
-// source makes every element's Source reachable without knowing its type.
-func (s *Source) source() *Source { return s }
-
-func sourceOf(x any) *Source { return x.(interface{ source() *Source }).source() }

@@ -42,3 +42,12 @@ func (s *Source) States(key string) bool {
 	_, ok := s.Keys[key]
 	return ok
 }
+
+// source makes the Source of what embeds it reachable without knowing its type.
+func (s *Source) source() *Source { return s }
+
+// sourced is a pointer to a T, which has a Source.
+type sourced[T any] interface {
+	*T
+	source() *Source
+}

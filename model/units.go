@@ -141,36 +141,25 @@ func ParseSpan(s string) (Span, error) {
 	return Span{l, h}, nil
 }
 
-// ParseDegrees reads an angle such as "-12.5deg". The error is a *ValueError.
-func ParseDegrees(s string) (Degrees, error) {
-	f, _, err := quantity(s, "angle", "deg")
-	return Degrees(f), err
+// quantified is a number with a unit.
+type quantified interface {
+	~float64
+	quantity() string // what it is, for messages
 }
 
-// ParseDegPerS reads a joint's speed such as "200deg/s". The error is a *ValueError.
-func ParseDegPerS(s string) (DegPerS, error) {
-	f, _, err := quantity(s, "speed", "deg/s")
-	return DegPerS(f), err
-}
+func (Degrees) quantity() string  { return "angle" }
+func (DegPerS) quantity() string  { return "speed" }
+func (DegPerS2) quantity() string { return "acceleration" }
+func (RevPerS) quantity() string  { return "speed" }
+func (Percent) quantity() string  { return "share" }
 
-// ParseDegPerS2 reads a joint's acceleration such as "1500deg/s2". The error
-// is a *ValueError.
-func ParseDegPerS2(s string) (DegPerS2, error) {
-	f, _, err := quantity(s, "acceleration", "deg/s2")
-	return DegPerS2(f), err
-}
-
-// ParseRevPerS reads a spinner's speed such as "0.5rev/s". The error is a
-// *ValueError.
-func ParseRevPerS(s string) (RevPerS, error) {
-	f, _, err := quantity(s, "speed", "rev/s")
-	return RevPerS(f), err
-}
-
-// ParsePercent reads a share such as "60%". The error is a *ValueError.
-func ParsePercent(s string) (Percent, error) {
-	f, _, err := quantity(s, "share", "%")
-	return Percent(f), err
+// ParseQuantity reads a number with the type's unit, for example "-12.5deg".
+// The error is a *ValueError.
+func ParseQuantity[T quantified](s string) (T, error) {
+	var zero T
+	unit := strings.TrimPrefix(fmt.Sprint(zero), "0")
+	f, _, err := quantity(s, zero.quantity(), unit)
+	return T(f), err
 }
 
 // ParseColour reads a colour such as "#2040ff". The error is a *ValueError.

@@ -1,6 +1,8 @@
 package edit
 
 import (
+	"slices"
+
 	"propwright/model"
 )
 
@@ -49,7 +51,7 @@ func (f *Draft) Undo() (label string, ok bool) {
 	}
 	f.done--
 	s := f.steps[f.done]
-	f.design = s.undo(f.design)
+	f.design = s.apply(f.design, true)
 	return s.label, true
 }
 
@@ -61,25 +63,22 @@ func (f *Draft) Redo() (label string, ok bool) {
 	}
 	s := f.steps[f.done]
 	f.done++
-	f.design = s.redo(f.design)
+	f.design = s.apply(f.design, false)
 	return s.label, true
 }
 
 // Undoable and Redoable are the labels of the edits that Undo and Redo would
 // take, "" where there is none.
-func (f *Draft) Undoable() string {
-	if f.done == 0 {
-		return ""
-	}
-	return f.steps[f.done-1].label
-}
+func (f *Draft) Undoable() string { return f.label(f.done - 1) }
 
 // Redoable: see Undoable.
-func (f *Draft) Redoable() string {
-	if f.done == len(f.steps) {
+func (f *Draft) Redoable() string { return f.label(f.done) }
+
+func (f *Draft) label(step int) string {
+	if step < 0 || step >= len(f.steps) {
 		return ""
 	}
-	return f.steps[f.done].label
+	return f.steps[step].label
 }
 
 // Together makes one step of all edits that do makes. Where do returns an
@@ -112,14 +111,14 @@ func (f *Draft) commit(label string, d *model.Design) {
 // nothing is none.
 func (f *Draft) step(label string, d *model.Design) {
 	s := newStep(f.design, d)
-	if s.empty() {
+	if len(s.changes) == 0 {
 		return
 	}
 	f.last++
 	s.label, s.revision = label, f.last
 	f.steps = append(f.steps[:f.done:f.done], s)
 	f.done++
-	f.design = s.redo(f.design)
+	f.design = s.apply(f.design, false)
 }
 
 // keepStart marks the one dormant state of a design as the one to start in,
@@ -130,23 +129,26 @@ func keepStart(was, now *model.Design) *model.Design {
 	if len(before) != 1 || marked || len(after) < 2 || markedNow {
 		return now
 	}
-	start := was.States[before[0]].Name
-	c := *now
-	c.States, _ = edited(now.States, func(s *model.State) bool {
-		s.Start = s.Kind == model.Dormant && s.Name == start
-		return s.Start
-	})
-	return &c
+	for i := range now.States {
+		if s := now.States[i]; s.Kind == model.Dormant && s.Name == before[0] {
+			s.Start = true
+			c := *now
+			c.States = slices.Clone(c.States)
+			c.States[i] = s
+			return &c
+		}
+	}
+	return now
 }
 
-// dormant lists the dormant states by index; marked is whether one is marked
-// as the one to start in.
-func dormant(d *model.Design) (list []int, marked bool) {
+// dormant names the dormant states; marked is whether one is marked as the one
+// to start in.
+func dormant(d *model.Design) (names []string, marked bool) {
 	for i := range d.States {
 		if d.States[i].Kind == model.Dormant {
-			list = append(list, i)
+			names = append(names, d.States[i].Name)
 		}
 		marked = marked || d.States[i].Start
 	}
-	return list, marked
+	return names, marked
 }

@@ -150,8 +150,8 @@ func cleared(all []model.Transition, row model.From, on model.Trigger, o Outcome
 
 // split1 is what is left of a transition without one of its cells.
 func split1(t model.Transition, row model.From, on model.Trigger) []model.Transition {
-	others := kept(t.From, func(f *model.From) bool { return !sameRow(*f, row) })
-	rest := kept(t.On, func(x *model.Trigger) bool { return !sameTrigger(*x, on) })
+	others := slices.DeleteFunc(slices.Clone(t.From), func(f model.From) bool { return sameRow(f, row) })
+	rest := slices.DeleteFunc(slices.Clone(t.On), func(x model.Trigger) bool { return sameTrigger(x, on) })
 	var out []model.Transition
 	if len(others) > 0 {
 		x := t
@@ -163,7 +163,7 @@ func split1(t model.Transition, row model.From, on model.Trigger) []model.Transi
 		if len(out) > 0 {
 			x.Source = t.Source.Bare()
 		}
-		x.From = kept(t.From, func(f *model.From) bool { return sameRow(*f, row) })
+		x.From = slices.DeleteFunc(slices.Clone(t.From), func(f model.From) bool { return !sameRow(f, row) })
 		x.On = rest
 		out = append(out, x)
 	}
@@ -206,7 +206,7 @@ func placedIn(all []model.Transition, row model.From, on model.Trigger, o Outcom
 			at = i + 1
 		}
 	}
-	return inserted(all, at, model.Transition{
+	return slices.Insert(slices.Clone(all), at, model.Transition{
 		From: []model.From{row}, On: []model.Trigger{on}, To: o.To, Ignore: o.Ignore, Defer: o.Defer,
 	})
 }

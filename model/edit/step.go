@@ -77,11 +77,6 @@ func cloned(list reflect.Value) reflect.Value {
 	return reflect.AppendSlice(reflect.Zero(list.Type()), list)
 }
 
-func (s *step) empty() bool { return len(s.changes) == 0 }
-
-func (s *step) redo(d *model.Design) *model.Design { return s.apply(d, false) }
-func (s *step) undo(d *model.Design) *model.Design { return s.apply(d, true) }
-
 // apply gives the design after the step, or before it with back; d is not
 // changed.
 func (s *step) apply(d *model.Design, back bool) *model.Design {

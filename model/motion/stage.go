@@ -23,6 +23,7 @@ type Stage struct {
 	draw   Draw
 
 	outputs map[string]*played
+	stops   []model.Play // see Stops
 	// sounding is until when what each play stops may sound.
 	sounding map[model.Play]time.Duration
 	scene    scene
@@ -54,7 +55,7 @@ type stretch struct{ from, to time.Duration }
 // drawn from draw; where it is nil nothing is drawn, and a drift is known only
 // as the Range it stays in. A flicker is a Range in either case.
 func New(d *model.Design, draw Draw) *Stage {
-	s := &Stage{design: d, draw: draw, outputs: map[string]*played{}, sounding: map[model.Play]time.Duration{}}
+	s := &Stage{design: d, draw: draw, outputs: map[string]*played{}, stops: Stops(d), sounding: map[model.Play]time.Duration{}}
 	for i := range d.Outputs {
 		s.outputs[d.Outputs[i].Name] = newPlayed(&d.Outputs[i])
 	}
@@ -76,7 +77,7 @@ func (s *Stage) Enter(state string, at time.Duration) error {
 		return fmt.Errorf("state %q is entered at %v, but the stage is at %v already", state, at, s.now)
 	}
 	s.advance(at)
-	for _, stop := range Stops(s.design) {
+	for _, stop := range s.stops {
 		if s.sounding[stop] > at {
 			s.perform(stop.Output, stop.Action(), at)
 		}
