@@ -25,7 +25,7 @@ func (s *stopper) astray(roots []int) *astray {
 	var order []int // all that can be reached without rest
 	in := map[int]bool{}
 	visit := func(i int) {
-		if !in[i] && !s.dormant(i) {
+		if !in[i] && !s.atRest(i) {
 			in[i] = true
 			order = append(order, i)
 		}

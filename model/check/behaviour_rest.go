@@ -31,7 +31,7 @@ func slowStop(p *Pass) {
 				Pos: state.Pos, State: state.Name,
 				Message: fmt.Sprintf("the stop button %q, pressed in state %q, can take %s to bring the prop to rest; rest_within asks for %s",
 					p.Design.Remote.Stop, state.Name, model.FormatDuration(ms(w.took)), model.FormatDuration(limit)),
-				Advice: fmt.Sprintf("let \"press %s\" lead to a dormant state at once, without defer; or shorten what comes before it; or say a longer rest_within", p.Design.Remote.Stop),
+				Advice: fmt.Sprintf("let \"press %s\" lead to a dormant state at once, without defer, and let nothing wake the prop when it is let go; or shorten what comes before; or say a longer rest_within", p.Design.Remote.Stop),
 			},
 			same: "too slow", // of many the slowest is told
 			show: func(f *Finding) {

@@ -129,8 +129,13 @@ func (p *Pass) stopAdvice(state machine.StateID) string {
 	if press != nil && !press.Ignore && !press.Defer && press.Target != machine.BackTarget {
 		lands = press.Target
 	}
-	if m := move(lands, model.Release); m != nil && !m.Ignore && p.Program.Kind(lands) == model.Dormant {
-		return fmt.Sprintf("%s wakes the prop again: let it lead to a dormant state, or remove it", named(model.Release, m))
+	if p.Program.Kind(lands) == model.Dormant {
+		if !p.explored.rests(lands) {
+			return fmt.Sprintf("let the prop stay in state %q for a while: nothing may lead out of it at once", p.Program.Name(lands))
+		}
+		if m := p.wakingRelease(lands); m != nil {
+			return fmt.Sprintf("%s wakes the prop again: let it lead to a dormant state, or remove it", named(model.Release, m))
+		}
 	}
 	switch {
 	case press == nil:
@@ -141,4 +146,28 @@ func (p *Pass) stopAdvice(state machine.StateID) string {
 		return "let " + named(model.Press, press) + " lead to a dormant state at once, without defer"
 	}
 	return "let " + named(model.Press, press) + " lead to a dormant state"
+}
+
+// wakingRelease is what the release of the stop button does that leads out of a
+// state of rest, that one first, or else another; nil where it wakes from none.
+func (p *Pass) wakingRelease(first machine.StateID) *machine.Move {
+	e, ok := p.Program.Event(model.Trigger{Kind: model.Release, Name: p.Design.Remote.Stop})
+	if !ok {
+		return nil
+	}
+	var found *machine.Move
+	for i := range p.explored.modes {
+		s := machine.StateID(i)
+		m := p.Program.Move(s, e)
+		if m == nil || m.Ignore || !p.explored.rests(s) || p.explored.rests(m.Target) {
+			continue
+		}
+		if s == first {
+			return m
+		}
+		if found == nil {
+			found = m
+		}
+	}
+	return found
 }

@@ -105,7 +105,7 @@
 //     `never dormant within 1m after rise tail` does not wake a prop.
 //   - `X within T`: X is there after the event, or is entered until T, T included,
 //     whatever the timers draw. Where the prop can go in a circle around X, it need
-//     not come.
+//     not come. `dormant within T` asks for rest, as the next section has it.
 //   - `from S press A, B ends in X`: in every configuration in S in which the prop can
 //     stay, the buttons are tapped one after the other and nothing else happens
 //     meanwhile but what takes no time (a routine of no length, an `after` that can be
@@ -121,17 +121,26 @@
 //
 // # Stop and rest
 //
+// A prop is at rest in a dormant state in which it can stay: what leads out of it by
+// itself comes later than its outputs need to settle (restTimes). A timer that wakes
+// the prop after five minutes is its maker's; a state that is left in the step in
+// which it was entered is not rest.
+//
 // The stop button must be heeded: a state that rests by itself some day but does
 // nothing when stop is pressed breaks no-stop; so does a stop that is deferred to an
-// end which is past or never comes, and one whose release wakes the prop again. A press
-// ends the one going on: where the release of that leads elsewhere, it is there that
-// stop is heard. A stop that leads to idle life which ends by itself does lead to rest, only slowly: that is
-// slow-stop's, as SPIN agrees.
+// end which is past or never comes. A press ends the one going on: where the release
+// of that leads elsewhere, it is there that stop is heard. A stop that leads to idle
+// life which ends by itself does lead to rest, only slowly: that is slow-stop's, as
+// SPIN agrees.
+//
+// Stop is tapped, and heeded when that is over. Until the release the prop may go from
+// one state of rest to another; where the release leads out of rest, it must come to
+// rest again. What wakes the prop by itself before the release is its maker's.
 //
 // From the stop button (slow-stop): stop is tapped in any configuration, at any time of
 // it, and nobody does anything more; every timer draws what makes it worst. The time
-// is that from the press to the first dormant state that the press's own release does
-// not wake; how long the pose then takes is not in it.
+// is that from the press to the first rest or, where the release leads out of rest, to
+// the next one.
 //
 // Left alone (never-rests): from any configuration in which no press is going on, on
 // whatever timers draw. A release that the prop waits for is still something that

@@ -45,7 +45,8 @@ type graph struct {
 	// quiet: nobody does anything, and a button that is down is let go.
 	quiet bool
 
-	// resting: nothing happens by itself in a dormant state.
+	// resting: from rest nothing leads on but the release of the button that is
+	// down; until that comes, the prop may go from one state of rest to another.
 	resting bool
 
 	known []int     // room for add

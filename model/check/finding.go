@@ -63,21 +63,20 @@ type Claim struct {
 	State string `json:"state,omitempty"`
 
 	// Still: from the end on, nothing happens by itself any more, and since
-	// the last press no dormant state was entered.
+	// the last press the prop was not at rest.
 	Still bool `json:"still,omitempty"`
 
 	// Lap, if not 0, is the number of acts at the end that lead in a circle:
-	// the prop was in State before them too, and since the last press no
-	// dormant state was entered.
+	// the prop was in State before them too, and since the last press it was
+	// not at rest.
 	Lap int `json:"lap,omitempty"`
 
-	// Alone: no press is needed. With Still the state is not dormant, with Lap
-	// no dormant state was entered in the circle; what was before does not
-	// count.
+	// Alone: no press is needed. With Still the state is not one of rest, with
+	// Lap the prop is not at rest in the circle; what was before does not count.
 	Alone bool `json:"alone,omitempty"`
 
-	// Took, if not 0, is the time from the last press until State was entered,
-	// and no dormant state was entered before.
+	// Took, if not 0, is the time from the last press until the prop is at rest
+	// in State. A rest that the press's own release ended does not count.
 	Took time.Duration `json:"took,omitempty"`
 
 	// Breaks, if not empty, is the requirement that what is played breaks. Event

@@ -30,8 +30,16 @@ func (g *graph) outcomes(i int, yield func(o outcome, instant bool) bool) {
 	if going {
 		g.button(&n, lead)
 	}
-	if going && !(g.resting && g.x.modes[n.state].kind == model.Dormant) {
+	switch {
+	case !going:
+	case !g.resting || !g.x.rests(n.state):
 		g.inside(&n, lead)
+	case n.button >= 0:
+		g.inside(&n, func(o outcome, instant bool) {
+			if g.x.rests(o.state) {
+				lead(o, instant)
+			}
+		})
 	}
 }
 

@@ -43,8 +43,9 @@ type mode struct {
 	done     *machine.Move
 	length   int64 // when the routine's end makes a difference; -1: never
 	timers   []machine.Timer
-	backLive bool // back can matter here
-	instant  bool // something may be due at once
+	backLive bool  // back can matter here
+	instant  bool  // something may be due at once
+	rest     int64 // see restTimes
 }
 
 type act struct {
@@ -67,11 +68,11 @@ type frame struct {
 }
 
 func modes(p *machine.Program) []mode {
-	rs := make([]mode, len(p.Design.States))
+	rs, rest := make([]mode, len(p.Design.States)), restTimes(p, settle)
 	for i := range rs {
 		s := machine.StateID(i)
 		r := &rs[i]
-		*r = mode{kind: p.Kind(s), length: p.Length[i], timers: p.Timers(s), done: p.Done(s)}
+		*r = mode{kind: p.Kind(s), length: p.Length[i], timers: p.Timers(s), done: p.Done(s), rest: rest[i]}
 		for e := range p.Events {
 			if m := p.Move(s, machine.EventID(e)); m != nil && !m.Ignore {
 				r.acts = append(r.acts, act{machine.EventID(e), m})

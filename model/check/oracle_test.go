@@ -389,22 +389,17 @@ func (o *oracle) leadingTo(to []gonum.Node) map[int64]bool {
 
 // roams reports whether a prop in a spot, left alone, need not come to rest.
 func (o *oracle) roams(c course) bool {
-	if restsIn(o, c.spot, c) {
-		return false
-	}
 	pressed := c.spot
 	for _, c := range o.inside(c) {
-		if restsIn(o, pressed, c) {
+		if !o.goesOn(pressed, c) {
 			continue
 		}
 		q := newOracle(o.p, true)
 		q.explore(c.spot)
 		// What rests ends a way; a circle or an end elsewhere does not rest.
 		awake := simple.NewDirectedGraph()
-		for i, s := range q.spots {
-			if !q.atRest(s.state, s.button) {
-				awake.AddNode(simple.Node(i))
-			}
+		for i := range q.spots {
+			awake.AddNode(simple.Node(i))
 		}
 		reach := []int64{0}
 		seen := map[int64]bool{0: true}
@@ -412,7 +407,7 @@ func (o *oracle) roams(c course) bool {
 			ways := q.steps(q.spots[reach[k]])
 			for _, w := range ways {
 				to := q.ids[w.spot]
-				if restsIn(q, q.spots[reach[k]], w) {
+				if !q.goesOn(q.spots[reach[k]], w) {
 					continue
 				}
 				if to == reach[k] {
@@ -434,34 +429,45 @@ func (o *oracle) roams(c course) bool {
 	return false
 }
 
-// restsIn reports whether a course, begun in a spot after the press, comes by
-// rest. What leads out of a dormant state but a release leads out of rest.
-func restsIn(o *oracle, from spot, c course) bool {
-	dormant := o.p.Kind(machine.StateID(from.state)) == model.Dormant
-	for _, e := range c.entered {
-		if dormant && c.button >= 0 || o.atRest(e[0], c.button) {
-			return true
-		}
-		dormant = o.p.Kind(machine.StateID(e[0])) == model.Dormant
-		if dormant && e != c.entered[len(c.entered)-1] {
-			return true
+// goesOn reports whether a course, begun in a spot after the press of stop, leads
+// to where the prop has yet to come to rest for good: it is not at rest, or the
+// release is to come. What leads out of rest before that is the maker's.
+func (o *oracle) goesOn(from spot, c course) bool {
+	if o.rests(from.state) {
+		switch {
+		case !o.waits(from.button):
+			return false
+		case o.waits(c.button):
+			return o.rests(c.state)
+		default:
+			return o.wakes(from)
 		}
 	}
-	return o.atRest(c.state, c.button)
+	return !o.rests(c.state) || o.waits(c.button)
 }
 
-// atRest reports whether a state is one of rest while a button is down, or none
-// is: a dormant one that letting go does not wake.
-func (o *oracle) atRest(state, button int) bool {
+// rests reports whether a state is one of rest: a dormant one that is not left
+// in the step in which it was entered.
+func (o *oracle) rests(state int) bool {
 	s := machine.StateID(state)
-	if o.p.Kind(s) != model.Dormant {
+	if done := o.p.Done(s); o.p.Length[s] == 0 && done != nil && !done.Ignore {
 		return false
 	}
-	if button < 0 || o.rel[button] < 0 {
-		return true
+	for _, t := range o.p.Timers(s) {
+		if t.Lo == 0 {
+			return false
+		}
 	}
-	m := o.p.Move(s, o.rel[button])
-	return m == nil || m.Ignore || o.p.Kind(m.Target) == model.Dormant
+	return o.p.Kind(s) == model.Dormant
+}
+
+// waits reports whether the release of a button that is down is an event.
+func (o *oracle) waits(button int) bool { return button >= 0 && o.rel[button] >= 0 }
+
+// wakes reports whether the release that comes in a spot leads out of rest.
+func (o *oracle) wakes(s spot) bool {
+	m := o.p.Move(machine.StateID(s.state), o.rel[s.button])
+	return m != nil && !m.Ignore && !o.rests(int(m.Target))
 }
 
 // brief turns a design into one that counts in few milliseconds.

@@ -170,19 +170,28 @@ func (s *scribe) kind(k model.StateKind) string {
 	return s.in(func(id machine.StateID) bool { return s.p.Kind(id) == k })
 }
 
-// waking is the condition that the release of the button that is down leads out
-// of a dormant state to one that is not.
-func (s *scribe) waking() string {
+// resting is the condition that a variable is a state of rest: a dormant one that
+// is not left in the step in which it was entered.
+func (s *scribe) resting(variable string) string {
+	return strings.ReplaceAll(s.in(func(id machine.StateID) bool {
+		done := s.p.Done(id)
+		left := s.p.Length[id] == 0 && done != nil && !done.Ignore
+		for _, t := range s.p.Timers(id) {
+			left = left || t.Lo == 0
+		}
+		return s.p.Kind(id) == model.Dormant && !left
+	}), "st==", variable+"==")
+}
+
+// releasing is the condition that the release of the button that is down is an
+// event.
+func (s *scribe) releasing() string {
 	var b strings.Builder
 	b.WriteString("(0")
 	for k, e := range s.release {
-		if e < 0 {
-			continue
+		if e >= 0 {
+			fmt.Fprintf(&b, " || bt==%d", k+1)
 		}
-		fmt.Fprintf(&b, " || bt==%d && %s", k+1, s.in(func(id machine.StateID) bool {
-			m := s.p.Move(id, machine.EventID(e))
-			return s.p.Kind(id) == model.Dormant && m != nil && !m.Ignore && s.p.Kind(m.Target) != model.Dormant
-		}))
 	}
 	return b.String() + ")"
 }
@@ -336,7 +345,7 @@ func (s *scribe) step() {
 	}))
 	w.line("fi;")
 	// By itself a prop wakes after a rest.
-	w.line("if :: mood==%d && act==1 && stage>0 && %s -> goto fin :: else fi;", stopped, s.kind(model.Dormant))
+	w.line("if :: mood==%d && act==1 && stage>0 && %s && !%s -> goto fin :: else fi;", stopped, s.resting("st"), s.resting("tg"))
 	w.line("if :: act==2 && !en && %s -> df=tg+1", ends)
 	w.line(":: act==1 -> if :: !%s -> bk=st :: else fi; if :: tg==%d -> tg=bk :: else fi;", s.kind(model.Performing), backTarget)
 	w.line("st=tg; df=0; en=0; since=0; ent=1; %s;", s.arm())
@@ -345,7 +354,7 @@ func (s *scribe) step() {
 	// A state that the next event of the step leads out of is not got to.
 	w.line("if :: stage>0 || qi==qn ->")
 	w.line("c_code { hit(%d, %d, Pd%d->st); if (Pd%d->was != Pd%d->st) hit(%d, %d, Pd%d->was); }; was=st;", d, hitReached, d, d, d, d, hitLeft, d)
-	w.line("by=by|(1<<st); if :: mood==%d && %s && !%s -> goto fin :: else fi;", stopped, s.kind(model.Dormant), s.waking())
+	w.line("by=by|(1<<st); if :: mood==%d && %s && !%s -> goto fin :: else fi;", stopped, s.resting("st"), s.releasing())
 	w.line("if :: mood==%d && ent -> mood=%d; z[0]=st; z[1]=bk; z[2]=bt; z[3]=fired; z[4]=stage", life, hasty)
 	w.line(":: mood==%d && ent && z[0]==st && z[1]==bk && z[2]==bt && z[3]==fired && z[4]==stage -> c_code { hit(%d, %d, Pd%d->st); }; goto fin", hasty, d, hitLoops, d)
 	w.line(":: skip fi")

@@ -35,12 +35,14 @@ func (f *Finding) machine(p *machine.Program) *machine.Machine {
 // Replay plays a finding's witness in a machine and checks its claim. The
 // error says what is to be seen instead; there is none for a finding without
 // a witness.
-func (f *Finding) Replay(p *machine.Program) error {
+func (f *Finding) Replay(p *machine.Program) error { return f.replay(p, restTimes(p, settle)) }
+
+func (f *Finding) replay(p *machine.Program, rest []int64) error {
 	if f.Claim == (Claim{}) {
 		return nil
 	}
 	if f.Claim.Breaks != "" {
-		return f.replayBreach(p)
+		return f.replayBreach(p, rest)
 	}
 	want, ok := p.State(f.Claim.State)
 	if !ok {
@@ -51,23 +53,14 @@ func (f *Finding) Replay(p *machine.Program) error {
 	}
 	m := f.machine(p)
 	passed := map[uint32]bool{} // by time, whether the wanted state was entered then
-	rested := false             // whether a dormant state was current since the last press
-	var pressed, dormant uint32 // when the last press came, and when a dormant state was entered first since; 0: not yet
+	watch := newRestWatch(p, rest)
 	m.Observe = func(c machine.Change) {
+		watch.observe(c)
 		if c.Cause == machine.CauseEvent && p.Events[c.Event].Kind == model.Press {
-			rested = false
-			pressed, dormant = c.At, 0
+			watch.begin(int64(c.At)) // rest counts from the last press
 		}
 		if c.Outcome == machine.Entered {
-			if p.Kind(c.To) == model.Dormant && dormant == 0 {
-				dormant = c.At
-			}
 			passed[c.At] = passed[c.At] || c.To == want
-			rested = rested || p.Kind(c.To) == model.Dormant
-			// What the press's own release wakes has not come to rest.
-			if c.Cause == machine.CauseEvent && p.Events[c.Event].Kind == model.Release && p.Kind(c.To) != model.Dormant {
-				rested, dormant = false, 0
-			}
 		}
 	}
 	r := machine.Rehearse(m, RepeatPeriod(p.Design))
@@ -76,23 +69,27 @@ func (f *Finding) Replay(p *machine.Program) error {
 	for i, a := range f.Witness {
 		if i == len(f.Witness)-f.Claim.Lap {
 			circle = there()
-			rested = rested && !f.Claim.Alone
+			if f.Claim.Alone {
+				watch.begin(int64(m.Now()))
+			}
 		}
 		if err := r.Play(a); err != nil {
 			return err
 		}
-		rested = rested || p.Kind(m.State()) == model.Dormant
 	}
+	rested := watch.rested(int64(m.Now()))
 	if f.Claim.Alone && f.Claim.Lap == 0 {
-		rested = p.Kind(want) == model.Dormant
+		rested = rest[want] < far
 	}
-	switch took := ms(int64(dormant) - int64(pressed)); {
+	switch took := ms(watch.when() - watch.since); {
 	case !there():
 		return fmt.Errorf("the prop is in %q, not in %q", p.Name(m.State()), f.Claim.State)
 	case (f.Claim.Still || f.Claim.Lap > 0) && rested:
 		return fmt.Errorf("the prop came to rest")
-	case f.Claim.Took > 0 && (dormant == 0 || took != f.Claim.Took):
-		return fmt.Errorf("a dormant state was entered %v after the press, not %v", took, f.Claim.Took)
+	case f.Claim.Took > 0 && watch.when() == far:
+		return fmt.Errorf("the prop does not come to rest")
+	case f.Claim.Took > 0 && took != f.Claim.Took:
+		return fmt.Errorf("the prop comes to rest %v after the press, not %v", took, f.Claim.Took)
 	case !circle:
 		return fmt.Errorf("the last %d acts do not begin in %q", f.Claim.Lap, f.Claim.State)
 	case f.Claim.Still:

@@ -113,12 +113,31 @@ func (r *required) reachable() {
 	}
 }
 
-// asked reports whether a state is one that the requirement speaks of.
-func (r *required) asked(s machine.StateID) bool {
-	if r.Kind != "" {
-		return r.Program.Kind(s) == r.Kind
+// asked reports whether a state is one that the requirement speaks of, and how
+// long after it was entered what is asked for is there, in milliseconds: where
+// the prop must be dormant within some time, until it is at rest.
+func (r *required) asked(s machine.StateID) (after int64, ok bool) {
+	switch {
+	case r.Form == model.Within && r.Kind == model.Dormant:
+		return r.explored.modes[s].rest, r.explored.rests(s)
+	case r.Kind != "":
+		return 0, r.Program.Kind(s) == r.Kind
 	}
-	return r.Program.Name(s) == r.State
+	return 0, r.Program.Name(s) == r.State
+}
+
+// comes reports whether one of the states is asked for.
+func (r *required) comes(states []machine.StateID) bool {
+	return slices.ContainsFunc(states, func(s machine.StateID) bool { _, ok := r.asked(s); return ok })
+}
+
+// isThere reports whether what is asked for is there when an event has happened.
+func (r *required) isThere(o occurrence) bool {
+	if r.Kind == model.Dormant { // a state that is left at once is not rest
+		after, ok := r.asked(o.via.state)
+		return ok && after == 0
+	}
+	return r.comes(o.entered) || r.comes(o.there) || r.comes([]machine.StateID{o.via.state})
 }
 
 // inTime checks `never … within` and `… within`.
@@ -163,7 +182,7 @@ func (r *required) limit() int64 { return int64(machine.Millis(r.Time)) }
 
 // tooSoon reports a state that is entered though it must not be.
 func (r *required) tooSoon(q *question, o occurrence) bool {
-	if slices.ContainsFunc(o.entered, r.asked) {
+	if r.comes(o.entered) {
 		return r.afterwards(o, o.via, nil, true, delayBound{most: r.limit()}, "%s, is followed by %s at once", r.event(o), r.what())
 	}
 	for _, root := range o.roots {
@@ -183,11 +202,11 @@ func (r *required) tooSoon(q *question, o occurrence) bool {
 
 // tooLate reports a state that need not be there in time.
 func (r *required) tooLate(q *question, o occurrence) bool {
-	if r.asked(o.via.state) || slices.ContainsFunc(o.entered, r.asked) || slices.ContainsFunc(o.there, r.asked) {
+	if r.isThere(o) {
 		return false
 	}
 	for _, root := range o.roots {
-		t := q.latest(root.sequel).time
+		t := q.fromRoot(root.sequel)
 		if q.full {
 			r.tooMany(q.aftermath)
 			return true

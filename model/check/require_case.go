@@ -1,8 +1,6 @@
 package check
 
 import (
-	"slices"
-
 	"propwright/model"
 	"propwright/model/machine"
 )
@@ -102,7 +100,7 @@ func (r *required) hardest(a *aftermath) (hs []step, passed delayBound, ok bool)
 	}
 	hardest := int64(-1)
 	for _, o := range os {
-		if r.Form == model.Within && (r.asked(o.via.state) || slices.ContainsFunc(o.there, r.asked)) {
+		if r.Form == model.Within && r.isThere(o) {
 			continue
 		}
 		for _, root := range o.roots {
@@ -112,7 +110,7 @@ func (r *required) hardest(a *aftermath) (hs []step, passed delayBound, ok bool)
 				t, _ = q.soonest(root.sequel)
 				harder = hardest < 0 || t < hardest
 			} else {
-				t = q.latest(root.sequel).time
+				t = q.fromRoot(root.sequel)
 				harder = t > hardest
 			}
 			if t == far || !harder {

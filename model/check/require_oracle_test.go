@@ -54,7 +54,11 @@ func (o *oracle) breaks(q model.Requirement) bool {
 	asked := func(s int) bool {
 		return q.Kind != "" && o.p.Kind(machine.StateID(s)) == q.Kind || o.p.Name(machine.StateID(s)) == q.State
 	}
+	toRest := q.Form == model.Within && q.Kind == model.Dormant
 	came := func(c *course) (yes bool) {
+		if toRest { // a state that is left at once is not rest
+			return o.rests(c.state)
+		}
 		for _, e := range c.entered {
 			yes = yes || asked(e[0])
 		}
@@ -67,7 +71,7 @@ func (o *oracle) breaks(q model.Requirement) bool {
 			switch {
 			case q.Form == model.Never && came(&c):
 				return true
-			case q.Form == model.Within && asked(c.state):
+			case q.Form == model.Within && (toRest && o.rests(c.state) || !toRest && asked(c.state)):
 				continue
 			}
 			c.entered = nil

@@ -10,7 +10,7 @@ import (
 
 // replayBreach plays a finding's witness and looks for itself whether that
 // breaks the requirement which the finding claims to be broken.
-func (f *Finding) replayBreach(p *machine.Program) error {
+func (f *Finding) replayBreach(p *machine.Program, rest []int64) error {
 	q, err := model.ParseRequirement(f.Claim.Breaks)
 	if err != nil {
 		return err
@@ -45,11 +45,23 @@ func (f *Finding) replayBreach(p *machine.Program) error {
 	}
 	end := f.Claim.Event + machine.Millis(q.Time)
 	came := seen[k].Outcome != machine.Entered && asked(seen[k].To) && q.Form == model.Within // is there
+	watch := newRestWatch(p, rest)
+	for i, c := range seen {
+		if c.At <= end {
+			watch.observe(c)
+		}
+		if i == k {
+			watch.begin(int64(c.At))
+		}
+	}
 	for i, c := range seen[k:] {
 		if i > 0 && c.Cause == machine.CauseEvent && p.Events[c.Event].Kind == model.Press {
 			return fmt.Errorf("at %d ms there is a further press", c.At)
 		}
 		came = came || c.Outcome == machine.Entered && asked(c.To) && c.At <= end
+	}
+	if q.Form == model.Within && q.Kind == model.Dormant {
+		came = watch.rested(int64(end))
 	}
 	switch {
 	case q.Form == model.Never && !came:

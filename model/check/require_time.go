@@ -9,9 +9,9 @@ import (
 // A question asks an aftermath when one of a set of states is entered.
 type question struct {
 	*aftermath
-	asked func(machine.StateID) bool
-	least []int64       // of sequels: until one is entered, at the earliest; far: never
-	most  map[int]delay // of sequels: until one is entered, at the latest; far: it need not be
+	asked func(machine.StateID) (after int64, ok bool) // see required.asked
+	least []int64                                      // of sequels: until one is entered, at the earliest; far: never
+	most  map[int]delay                                // of sequels: until one is entered, at the latest; far: it need not be
 }
 
 // A delay is how long a sequel can take.
@@ -23,14 +23,40 @@ type delay struct {
 // time is what a way adds to the time until a state asked for is entered; in
 // the end, where it enters one.
 func (q *question) time(w *way, most bool) (t int64, end bool) {
-	end = w.via.enters && q.asked(w.via.state)
+	after := int64(0)
+	if w.via.enters {
+		after, end = q.asked(w.via.state)
+		end = end && q.lasts(w.to, after)
+	}
+	if !end {
+		after = 0
+	}
 	switch {
 	case !end && !q.sequels[w.to].anew():
 		return 0, false // the clock counts on
 	case most:
-		return w.hi, end
+		return w.hi + after, end
 	}
-	return w.lo, end
+	return w.lo + after, end
+}
+
+// lasts reports whether the state of a sequel that was just entered lasts longer
+// than a time, as far as the release is concerned that is to come.
+func (q *question) lasts(i int, time int64) bool {
+	s := &q.sequels[i]
+	_, held := s.reading(heldClock)
+	return time == 0 || s.button < 0 || s.releaseLo-held > time
+}
+
+// fromRoot is the time of latest from a sequel that an event leads to, where
+// what is asked for may be on its way.
+func (q *question) fromRoot(i int) int64 {
+	s := &q.sequels[i]
+	if after, ok := q.asked(s.state); ok && after > 0 && q.lasts(i, after) {
+		since, _ := s.reading(sinceClock)
+		return max(0, after-since)
+	}
+	return q.latest(i).time
 }
 
 // earliest finds the least times of all sequels that the roots lead to.

@@ -8,14 +8,13 @@ import (
 // Times are how long a prop can take to come to rest, in the worst case over
 // all configurations that can come about, timers drawn as late as they can be.
 type Times struct {
-	// Stop is from the stop button, tapped once, to a dormant state. It is
-	// known where Stops: there is no configuration from which stop may not lead to
+	// Stop is from the stop button, tapped once, to rest. It is known where Stops: there is no configuration from which stop may not lead to
 	// rest.
 	Stop  time.Duration
 	Stops bool
 
-	// Alone is from any moment on, if nobody does anything any more, to a
-	// dormant state. A release that the prop waits for is still something that
+	// Alone is from any moment on, if nobody does anything any more, to rest. A
+	// release that the prop waits for is still something that
 	// somebody does. It is known where Rests: the prop comes to rest by itself
 	// from every configuration.
 	Alone time.Duration
@@ -54,33 +53,52 @@ func ms(n int64) time.Duration { return time.Duration(n) * time.Millisecond }
 // greatest reading of its clock, if that counted on. The clock is held while a
 // press is going on, which in a quiet graph is that of the stop button and as
 // old as everything that came of it, and else since. way is the number of the
-// edge to it, counted in the configuration's own; -1 at rest.
+// edge to it, counted in the configuration's own; -1 where rest is in the
+// configuration's state.
 func (s *stopper) latest(i int) (at int64, way int) {
-	if s.dormant(i) {
-		return 0, -1
+	n := &s.quiet.configurations[i]
+	if s.x.rests(n.state) && s.woken(i) == -far {
+		if at = s.x.modes[n.state].rest; n.button >= 0 {
+			at += n.diffHi
+		}
+		return at, -1
 	}
 	return s.fate(i).at, s.fate(i).way
 }
 
-// late works latest out, which is known of all that the configuration leads to.
+// woken is latest of a configuration in a state of rest from which a release
+// leads to a later rest; -far where none does.
+func (s *stopper) woken(i int) int64 {
+	if s.atRest(i) {
+		return -far
+	}
+	return s.fate(i).at
+}
+
+// late works latest out, which is known of all that the configuration leads to;
+// of one in a state of rest it works out woken.
 func (s *stopper) late(i int) (at int64, way int) {
-	way = -1
+	at, way = -far, -1
 	vias := s.quiet.vias(i)
 	for k, e := range s.ways(i) {
-		if t := s.lateBy(i, &vias[k], int(e.to)); way < 0 || t > at {
+		if t := s.lateBy(i, &vias[k], int(e.to)); t > at {
 			at, way = t, k
 		}
 	}
 	return at, way
 }
 
-// lateBy is latest, the prop going on to another configuration by a step.
+// lateBy is late, the prop going on to another configuration by a step.
 func (s *stopper) lateBy(i int, via *step, to int) int64 {
 	from, next := &s.quiet.configurations[i], &s.quiet.configurations[to]
 	pressed, stillPressed := from.button >= 0, next.button >= 0
 	on, _ := s.latest(to)
 	switch {
-	case pressed && stillPressed && !s.dormant(to):
+	case s.x.rests(from.state) && stillPressed:
+		return s.woken(to)
+	case s.x.rests(from.state) && (!via.enters || s.x.modes[next.state].rest == 0):
+		return -far // it rests on
+	case pressed && stillPressed:
 		return on // the same clock
 	case pressed:
 		return via.when.heldHi + on - next.since
@@ -92,14 +110,11 @@ func (s *stopper) lateBy(i int, via *step, to int) int64 {
 
 // slowness is how long rest takes from a root at most.
 func (s *stopper) slowness(root int) int64 {
-	if s.dormant(root) {
-		return 0
-	}
 	at, _ := s.latest(root)
 	if n := &s.quiet.configurations[root]; n.button < 0 {
 		at -= n.since
 	}
-	return at
+	return max(0, at)
 }
 
 // A stopping is the worst that can come of stop in one state.
@@ -162,13 +177,16 @@ func (s *stopper) slowest(press step, root int) []step {
 		press.when.sinceLo, press.when.sinceHi = n.since, n.since
 	}
 	hs := []step{press}
-	for i := root; !s.dormant(i); {
+	for i := root; ; {
 		_, k := s.latest(i)
+		if k < 0 {
+			return hs
+		}
 		to := int(s.ways(i)[k].to)
 		h := s.quiet.vias(i)[k]
 		from, next := &s.quiet.configurations[i], &s.quiet.configurations[to]
 		switch {
-		case from.button >= 0 && next.button >= 0 && !s.dormant(to):
+		case from.button >= 0 && next.button >= 0 && !s.ends(to):
 		case from.button >= 0:
 			h.when.heldLo = h.when.heldHi
 			if !h.enters {
@@ -180,7 +198,12 @@ func (s *stopper) slowest(press step, root int) []step {
 		hs = append(hs, h)
 		i = to
 	}
-	return hs
+}
+
+// ends reports whether the way of latest ends in a configuration.
+func (s *stopper) ends(i int) bool {
+	_, way := s.latest(i)
+	return way < 0
 }
 
 // A lonely finds out what comes of leaving the prop alone, in every configuration
@@ -224,7 +247,7 @@ func newLonely(x *exploration) *lonely {
 		for len(l.from) < len(l.quiet.configurations) {
 			l.from = append(l.from, unseen)
 		}
-		if l.from[i] == unseen && !l.dormant(i) {
+		if l.from[i] == unseen && !l.atRest(i) {
 			l.from[i] = from
 			layer = append(layer, i)
 		}
@@ -288,7 +311,7 @@ func (s *stopper) via(from, to int) step {
 // ever, left alone; those it can go around in no time only if instant.
 func (l *lonely) circles(instant bool) [][]int {
 	awake := func(i int) []edge {
-		if l.dormant(i) {
+		if l.atRest(i) {
 			return nil
 		}
 		return l.quiet.next(i)

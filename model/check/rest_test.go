@@ -1,6 +1,8 @@
 package check
 
 import (
+	"fmt"
+	"strings"
 	"testing"
 	"time"
 
@@ -18,16 +20,15 @@ import (
 // every deadline that can be drawn, until it rests.
 type stopwatch struct {
 	*oracle
-	took map[spot]int // the longest; -1: on the way that is being looked at
+	took map[spot]int // what from gives; -1: on the way that is being looked at
 }
 
 const never = 1 << 30
 
-// from is the longest time to rest from a spot, never where it need not rest.
+// from is the longest time to rest from a spot, never where it need not rest. In
+// a state of rest it is the time to the rest after the last release that leads
+// out of it, 0 where none does.
 func (w *stopwatch) from(s spot) int {
-	if w.atRest(s.state, s.button) {
-		return 0
-	}
 	if t, ok := w.took[s]; ok {
 		if t < 0 {
 			return never // around in a circle, or nothing happens any more
@@ -37,12 +38,12 @@ func (w *stopwatch) from(s spot) int {
 	w.took[s] = -1
 	longest := 0
 	for _, c := range w.steps(s) {
-		t := 1
-		if !restsIn(w.oracle, s, c) {
-			t += w.from(c.spot)
+		t := 0
+		if w.goesOn(s, c) {
+			t = w.from(c.spot)
 		}
-		if t == 1 && c.button >= 0 && w.p.Kind(machine.StateID(s.state)) == model.Dormant {
-			t = 0 // the release that would have woken it did not come
+		if t > 0 || !w.rests(s.state) || w.waits(s.button) && !w.waits(c.button) && w.wakes(s) {
+			t++
 		}
 		longest = max(longest, min(t, never))
 	}
@@ -50,14 +51,19 @@ func (w *stopwatch) from(s spot) int {
 	return longest
 }
 
-// pressing is the longest time to rest after a course that begins with a press.
-func (w *stopwatch) pressing(c course) int {
-	if restsIn(w.oracle, c.spot, c) {
+// alone is the longest time to rest from a spot without a release to come.
+func (w *stopwatch) alone(s spot) int {
+	if w.rests(s.state) {
 		return 0
 	}
+	return w.from(s)
+}
+
+// pressing is the longest time to rest after a course that begins with a press.
+func (w *stopwatch) pressing(c course) int {
 	longest, pressed := 0, c.spot
 	for _, c := range w.inside(c) {
-		if !restsIn(w.oracle, pressed, c) {
+		if w.goesOn(pressed, c) {
 			longest = max(longest, w.from(c.spot))
 		}
 	}
@@ -105,7 +111,7 @@ func TestRestAgainstStopwatch(t *testing.T) {
 		worst, alone := make([]int, len(d.States)), 0
 		for _, s := range o.spots {
 			if s.button < 0 || o.rel[s.button] < 0 {
-				alone = max(alone, w.from(s))
+				alone = max(alone, w.alone(s))
 			}
 			state := s.state
 			if s.since++; s.button >= 0 {
@@ -158,4 +164,93 @@ func TestRestOfTheHeron(t *testing.T) {
 	// It spreads its wing, 4.5 s; a strike is asked for in the first millisecond
 	// and follows, 3.6 s; then it wades for 40 s, and watches for 90 s.
 	assert.Equal(t, Times{Stop: 0, Stops: true, Alone: 138099 * time.Millisecond, Rests: true}, times)
+}
+
+// Where outputs need time to settle, rest comes that much later.
+func TestRestSettles(t *testing.T) {
+	const design = `format = 1
+[prop]
+name = "sleeper"
+board = "atmega328p"
+rest_within = "1ms"
+[remote]
+pin = 2
+stop = "sleep"
+[[remote.button]]
+name = "sleep"
+code = "nec:0x04:0x08"
+[[remote.button]]
+name = "wake"
+code = "nec:0x04:0x18"
+[[state]]
+name = "nest"
+kind = "dormant"
+start = true
+[[state]]
+name = "roost"
+kind = "dormant"
+[[state]]
+name = "watch"
+kind = "ambient"
+`
+	none := time.Duration(-1)
+	for _, c := range []struct {
+		what        string
+		nest, roost int64 // how long each takes to settle, milliseconds
+		transitions []string
+		stop, alone time.Duration // none: it need not rest
+	}{
+		{"it settles", 200, 50, []string{"watch | after 5s | nest"}, ms(200), ms(5200)},
+		{"a timer comes when it has settled", 200, 50, []string{"watch | after 5s | nest", "nest | after 201ms | watch"}, ms(200), ms(5200)},
+		{"a timer comes before", 200, 50, []string{"watch | after 5s | nest", "nest | after 200ms | watch"}, none, none},
+		{"a timer may come before", 200, 50, []string{"watch | after 5s | nest", "nest | after 200ms..9s | watch"}, none, none},
+		{"a timer leads to rest before", 200, 50, []string{"watch | after 5s | nest", "nest | after 100ms..150ms | roost"}, ms(200), ms(5200)},
+		{"the release comes before", 200, 50, []string{"watch | after 5s | nest", "nest | release sleep | roost"}, ms(212), ms(5200)},
+		{"the release comes after, and leads out of rest", 100, 50, []string{"watch | after 5s | nest", "nest | release sleep | roost"}, ms(212), ms(5100)},
+		{"the release comes after, and does not", 100, 0, []string{"watch | after 5s | nest", "nest | release sleep | roost"}, ms(100), ms(5100)},
+		{"the release wakes it", 100, 0, []string{"watch | after 5s | nest", "nest | release sleep | watch"}, ms(5262), ms(5100)},
+		{"the release comes before, for a while", 200, 0, []string{"watch | after 5s | nest", "nest | release sleep | watch"}, ms(5362), ms(5200)},
+	} {
+		text := design
+		for _, tr := range append([]string{"any | press sleep | nest", "any dormant | press wake | watch"}, c.transitions...) {
+			w := strings.Split(tr, " | ")
+			text += fmt.Sprintf("[[transition]]\nfrom = %q\non = %q\nto = %q\n", w[0], w[1], w[2])
+		}
+		d, err := model.Read("sleeper.prop.toml", []byte(text))
+		require.NoError(t, err)
+		s := NewStudy(d)
+		rest := restTimes(s.Program, func(_ *machine.Program, s machine.StateID) int64 { return []int64{c.nest, c.roost, 0}[s] })
+		x, err := explored.Of(s)
+		require.NoError(t, err)
+		for i := range rest {
+			x.modes[i].rest = rest[i]
+		}
+		times := x.rest()
+		assert.Equal(t, c.stop >= 0, times.Stops, c.what)
+		assert.Equal(t, c.alone >= 0, times.Rests, c.what)
+		if times.Stops {
+			assert.Equal(t, c.stop, times.Stop, c.what)
+		}
+		if times.Rests {
+			assert.Equal(t, c.alone, times.Alone, c.what)
+		}
+		found, err := s.Check(behaviourRules)
+		require.NoError(t, err)
+		for _, f := range found {
+			assert.NoError(t, f.replay(s.Program, rest), "%s: %s %v %+v", c.what, f.Message, f.Witness, f.Claim)
+		}
+		if c.stop < 0 {
+			continue
+		}
+		for _, less := range []time.Duration{0, 1} {
+			q := model.Requirement{Form: model.Within, Kind: model.Dormant, Time: times.Alone - less*time.Millisecond, After: model.Trigger{Kind: model.Press, Name: "wake"}}
+			pass := &Pass{Study: s, rule: requireRules[0], explored: x}
+			r := &required{Pass: pass, Requirement: q}
+			r.inTime(newAftermath(x))
+			assert.Len(t, pass.findings(), int(less), "%s: %s", c.what, q)
+			for _, f := range pass.findings() {
+				assert.NoError(t, f.replay(s.Program, rest), "%s: %s %v %+v", c.what, f.Message, f.Witness, f.Claim)
+			}
+		}
+	}
 }

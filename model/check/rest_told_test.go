@@ -49,6 +49,12 @@ func TestNeverRests(t *testing.T) {
 		{"instant loop", "watch:ambient wade:ambient", []string{
 			`watch | after 0s | to = "wade"`, `wade | after 0s | to = "watch"`,
 		}, nil},
+		{"a dormant state that is left at once", "nest:dormant watch:ambient", []string{
+			`nest | after 0s | to = "watch"`, `watch | after 5s | to = "nest"`,
+		}, []string{around(`"nest" and "watch"`)}},
+		{"a dormant state that may be left at once", "nest:dormant watch:ambient", []string{
+			`nest | after 0s..1m | to = "watch"`, `watch | after 5s | to = "nest"`,
+		}, []string{around(`"nest" and "watch"`)}},
 	} {
 		transitions := append([]string{`rest | press wake | to = "watch"`, `any | press sleep | to = "rest"`}, c.transitions...)
 		var got []string
@@ -87,7 +93,13 @@ func TestSlowStop(t *testing.T) {
 			`watch | press sleep | to = "pause"`, `pause | press sleep | to = "rest"`,
 			`pause | release sleep | to = "rest"`, `pause | after 9s | to = "rest"`,
 		}, ""},
+		{"not woken by the button let go, which a timer has done before", "nest:dormant watch:ambient", []string{
+			`any | press sleep | to = "nest"`, `nest | after 100ms | to = "watch"`, `watch | release sleep | to = "watch"`,
+		}, ""},
 		// What no-stop speaks of.
+		{"woken by the button let go", "nest:dormant watch:ambient", []string{
+			`any | press sleep | to = "nest"`, `nest | after 100ms | to = "rest"`, `rest | release sleep | to = "watch"`,
+		}, ""},
 		{"deaf", "watch:ambient", []string{`watch | after 9s | to = "rest"`}, ""},
 		{"it need not rest", "watch:ambient pause:ambient", []string{
 			`watch | press sleep | to = "pause"`, `pause | press sleep | to = "rest"`,
@@ -127,11 +139,50 @@ func TestStopByItsRelease(t *testing.T) {
 		{[]string{`watch | press sleep | to = "pause"`, `pause | after 100ms | to = "rest"`, `pause | release sleep | to = "watch"`}, 100 * time.Millisecond},
 		{[]string{`watch | press one | to = "perform"`, "perform | release sleep | to = \"rest\"\ndefer = true",
 			`perform | done | to = "rest"`, `watch | after 1s | to = "rest"`}, 3999 * time.Millisecond},
+		// Each press of stop wakes the prop for five minutes.
+		{[]string{`any | press sleep | to = "nest"`, `nest | after 100ms | to = "rest"`, `rest | release sleep | to = "watch"`,
+			`watch | after 5m | to = "nest"`}, 5*time.Minute + 162*time.Millisecond},
+		// From one state of rest to another is no way out of rest.
+		{[]string{`any | press sleep | to = "nest"`, `nest | after 100ms | to = "rest"`, `rest | release sleep | to = "nest"`}, 0},
 	} {
-		d := lampPost(t, "watch:ambient pause:ambient perform:performing:turn", append([]string{`rest | press wake | to = "watch"`}, c.transitions...)...)
+		d := lampPost(t, "watch:ambient pause:ambient nest:dormant perform:performing:turn", append([]string{`rest | press wake | to = "watch"`}, c.transitions...)...)
 		times, err := check.NewStudy(d).Rest()
 		require.NoError(t, err)
 		assert.True(t, times.Stops, "%v", c.transitions)
 		assert.Equal(t, c.want, times.Stop, "%v", c.transitions)
+	}
+}
+
+func TestNoStop(t *testing.T) {
+	leads := func(from, to string) string {
+		return `the stop button "sleep", pressed in state "` + from + `", leads to state "` + to + `" and not to rest`
+	}
+	for _, c := range []struct {
+		what, states string
+		transitions  []string
+		want         []string
+	}{
+		{"a dormant state that is left at once", "nest:dormant watch:ambient", []string{
+			`any | press sleep | to = "nest"`, `nest | after 0s | to = "watch"`,
+		}, []string{leads("rest", "watch"), `the stop button "sleep" does not lead out of state "watch"`}},
+		{"a dormant state that is left after a while", "nest:dormant watch:ambient", []string{
+			`any | press sleep | to = "nest"`, `nest | after 5m | to = "watch"`,
+		}, nil},
+		{"woken by the button let go, once a timer has led on", "nest:dormant watch:ambient", []string{
+			`any | press sleep | to = "nest"`, `nest | after 100ms | to = "rest"`, `rest | release sleep | to = "watch"`,
+		}, []string{leads("rest", "watch"), leads("nest", "watch"), `the stop button "sleep" does not lead out of state "watch"`}},
+		{"the button is let go before", "nest:dormant watch:ambient", []string{
+			`any | press sleep | to = "nest"`, `nest | after 200ms | to = "rest"`, `rest | release sleep | to = "watch"`,
+		}, nil},
+		{"from one state of rest to another", "nest:dormant watch:ambient", []string{
+			`any | press sleep | to = "nest"`, `nest | after 100ms | to = "rest"`, `rest | release sleep | to = "nest"`,
+		}, nil},
+	} {
+		var got []string
+		for _, f := range findingsOf(t, "no-stop", c.states, append([]string{`rest | press wake | to = "watch"`}, c.transitions...)...) {
+			got = append(got, f.Message)
+			assert.NotContains(t, f.Advice, `"press sleep"`, c.what)
+		}
+		assert.Equal(t, c.want, got, c.what)
 	}
 }

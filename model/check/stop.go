@@ -72,21 +72,26 @@ func (s *stopper) ways(i int) []edge {
 	return s.quiet.next(i)
 }
 
-// dormant reports whether a configuration is one of rest. It is not where the
-// release of the stop button, which is still to come, wakes the prop; what it
-// wakes for before, by itself, it wakes for after a rest.
-func (s *stopper) dormant(i int) bool {
+// atRest reports whether a configuration is one of rest for good. It is not where
+// the release of the stop button, which is still to come, may lead out of rest;
+// what the prop wakes for before, by itself, it wakes for after a rest.
+func (s *stopper) atRest(i int) bool {
 	n := &s.quiet.configurations[i]
-	return s.x.modes[n.state].kind == model.Dormant && (!s.x.wakes(n) || len(s.ways(i)) == 0)
+	return s.x.rests(n.state) && (!s.x.mayWake(n) || len(s.ways(i)) == 0)
 }
 
-// wakes reports whether the release that is to come leads out of rest.
-func (x *exploration) wakes(n *configuration) bool {
+// mayWake reports whether the release that is to come leads out of a state of
+// rest, or the prop goes to another one, in which it may.
+func (x *exploration) mayWake(n *configuration) bool {
 	if n.button < 0 || x.grips[n.button].release < 0 {
 		return false
 	}
-	m := x.program.Move(n.state, x.grips[n.button].release)
-	return m != nil && !m.Ignore && x.modes[m.Target].kind != model.Dormant
+	if m := x.program.Move(n.state, x.grips[n.button].release); m != nil && !m.Ignore && x.modes[m.Target].rest > 0 {
+		return true
+	}
+	r := &x.modes[n.state]
+	return r.done != nil && r.length >= 0 && x.rests(r.done.Target) ||
+		slices.ContainsFunc(r.timers, func(t machine.Timer) bool { return x.rests(t.Target) })
 }
 
 // isDeaf reports whether neither a press of stop nor its release does anything
@@ -127,8 +132,8 @@ func (s *stopper) fate(i int) *fate {
 	return &s.fates[i]
 }
 
-// surelyRests reports whether every way on from a configuration comes to a
-// dormant state. A circle of states does not, even where chance may leave it:
+// surelyRests reports whether every way on from a configuration comes to
+// rest. A circle of states does not, even where chance may leave it:
 // it need not.
 func (s *stopper) surelyRests(root int) bool {
 	// Depth first, without recursion: there can be a million on the way.
@@ -139,7 +144,7 @@ func (s *stopper) surelyRests(root int) bool {
 		i, v := c.configuration, s.fate(c.configuration).verdict
 		switch {
 		case c.way == 0 && v != 0: // looking: the way goes around
-		case s.dormant(i):
+		case s.atRest(i):
 			v = rests
 		case len(s.ways(i)) == 0, c.way > 0 && s.fate(int(s.ways(i)[c.way-1].to)).verdict != rests:
 			v = roams

@@ -95,6 +95,7 @@ loop = true
 [[state]]
 name = "rest"
 kind = "dormant"
+start = true
 `)
 	for s := range strings.FieldsSeq(states) {
 		what, drifts := strings.CutSuffix(s, "~")

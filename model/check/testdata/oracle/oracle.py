@@ -125,6 +125,12 @@ class Design:
             [Timer(e[1], e[2], self.moves[s][e], e) for e in timers[s] if self.moves[s][e].act != "ignore"]
             for s in range(len(self.names))
         ]
+        # A dormant state is rest where it is not left in the step in which it was entered.
+        self.rests = [
+            self.kind[s] == "dormant" and all(t.lo > 0 for t in self.timers[s])
+            and not (self.length[s] == 0 and self.moves[s].get(("done",), NOTHING).act == "go")
+            for s in range(len(self.names))
+        ]
         named = {event for moves in self.moves for event in moves}
         self.holds = {b: sorted(e[2] for e in named if e[:2] == ("hold", b)) for b in self.buttons}
         self.releases = {b for b in self.buttons if ("release", b) in named}
@@ -483,14 +489,13 @@ class Judge:
             """How long the prop may yet be kept from rest by stop's own release, 0 if it is not."""
             if s in woken:
                 return woken[s]
-            if d.kind[s.state] != "dormant" or s.pad is None:
+            if not d.rests[s.state] or s.pad is None:
                 return 0
             longest = 0
             for log, t in self.machine.alone(s):
-                dormant = d.kind[t.state] == "dormant"
-                if any(h.event[0] == "release" for h in log):
-                    by_release = any(h.event[0] == "release" and h.entered for h in log)
-                    wait = 1 + rest.worst(t) if by_release and not dormant else 0
+                release = next((h for h in log if h.event[0] == "release"), None)
+                if release:
+                    wait = 0 if d.rests[release.state] else 1 if d.rests[t.state] else 1 + rest.worst(t)
                 else:
                     wait = wakes(t)
                     wait = wait and wait + 1
@@ -499,7 +504,7 @@ class Judge:
             return longest
 
         def over(_, t):
-            if d.kind[t.state] != "dormant":
+            if not d.rests[t.state]:
                 return None
             return 1 + wakes(t)
 
@@ -508,7 +513,7 @@ class Judge:
         for s, (acts, _) in self.world.cost.items():
             for log, t in self.machine.step(s, ("press", d.stop), alone=True):
                 # Where it was at rest and the press does nothing, it was at rest in no time.
-                rested = d.kind[s.state] == "dormant" and not any(h.entered and h.event[0] in OUTSIDE for h in log)
+                rested = d.rests[s.state] and not any(h.entered and h.event[0] in OUTSIDE for h in log)
                 state, took = s.state, over(log, t)
                 took = 0 if rested and took is None else rest.worst(t) if took is None else took - 1
                 shown = acts + 1
@@ -578,7 +583,9 @@ class Judge:
             return {"acts": 0}  # it never comes
         is_it = lambda state: what in (self.d.names[state], self.d.kind[state])
         enters = lambda log: any(h.entered and is_it(h.state) for h in log)
-        waits = Alone(self.machine, lambda log, _: 1 if enters(log) else None)
+        to_rest = what == "dormant" and not never
+        comes = (lambda _, t: self.d.rests[t.state]) if to_rest else (lambda log, _: enters(log))
+        waits = Alone(self.machine, lambda log, t: 1 if comes(log, t) else None)
         acts, numbers = NEVER, collections.defaultdict(set)
         for cost, _, log, t in self.world.happenings():
             last = max((i for i, h in enumerate(log) if h.event == event), default=None)
@@ -589,7 +596,8 @@ class Judge:
                 ms = 0 if enters(log[last:]) else self._soonest(t, enters, within)
                 broken = ms <= within
             else:
-                ms = 0 if is_it(log[last].state) or enters(log[last:]) else waits.worst(t)
+                there = self.d.rests[log[last].state] if to_rest else is_it(log[last].state)
+                ms = 0 if there or comes(log[last:], t) else waits.worst(t)
                 broken = ms > within
             if broken:
                 acts = min(acts, cost[0])
