@@ -83,6 +83,22 @@ func (d *Design) Name(e Elem) string {
 	return ""
 }
 
+// Names lists the names of all elements of a sort that belongs to the design
+// itself, in its order.
+func (d *Design) Names(s Sort) []string {
+	names := make([]string, d.Len(s, 0))
+	for i := range names {
+		names[i] = d.Name(s.At(0, i))
+	}
+	return names
+}
+
+// Parts lists the elements that belong to one, by sort and in their order.
+func (d *Design) Parts(e Elem) (parts []Elem) {
+	d.eachPart(e, func(part Elem) { parts = append(parts, part) })
+	return parts
+}
+
 // Title says which element it is, in a sentence: "state watch", "the cue of
 // greet at 200ms", "the transition from watch on press one".
 func (d *Design) Title(e Elem) string {

@@ -96,6 +96,15 @@ func init() {
 	}
 }
 
+// Sorts lists the sorts in the order of a file, parents before their parts.
+func Sorts() []Sort {
+	all := make([]Sort, len(sorts))
+	for i, row := range sorts {
+		all[i] = row.sort
+	}
+	return all
+}
+
 // row is what is known of a sort; of one that there is not, nothing.
 func (s Sort) row() *sortRow {
 	for _, row := range sorts {

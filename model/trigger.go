@@ -53,6 +53,12 @@ func (k TriggerKind) Of() Sort {
 	return ""
 }
 
+// Plain is the trigger without its place in a file.
+func (t Trigger) Plain() Trigger {
+	t.Source = Source{}
+	return t
+}
+
 // inMilliseconds refuses a time that the machine cannot count.
 func (t Trigger) inMilliseconds() error {
 	switch t.Kind {

@@ -113,9 +113,7 @@ func (r *newRoutine) addTo(d *model.Design) (*model.Design, error) {
 
 // button adds the trigger's button where the remote has it not.
 func (r *newRoutine) button(f *edit.Draft, on model.Trigger) error {
-	switch on.Kind {
-	case model.Press, model.Hold, model.Release:
-	default:
+	if on.Kind.Of() != model.SortButton {
 		if r.code != "" {
 			return fmt.Errorf("--code is a button's, and %q has none", r.on)
 		}

@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"propwright/model/machine"
 	"propwright/model/rehearsal"
 )
 
@@ -44,7 +45,7 @@ of seed 1. The exit code is 1 where an expectation is not met.`,
 			if err != nil {
 				return err
 			}
-			stops, misses, err := rehearsal.Run(d, s)
+			stops, misses, err := rehearsal.Run(machine.Compile(d), s)
 			if err != nil {
 				return err
 			}

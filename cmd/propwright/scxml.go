@@ -7,6 +7,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"propwright/model"
+	"propwright/model/machine"
 	"propwright/model/scxml"
 )
 
@@ -22,7 +23,7 @@ in it. Events are called press.BUTTON, hold.BUTTON.MILLISECONDS,
 release.BUTTON, rise.INPUT and fall.INPUT.`,
 		Example: "  propwright export heron.prop.toml -o heron.scxml",
 	}, func(cmd *cobra.Command, d *model.Design) error {
-		return deliver(cmd, out, scxml.Export(d))
+		return deliver(cmd, out, scxml.Export(machine.Compile(d)))
 	})
 	outFlag(cmd, &out, "the file to write")
 	return cmd

@@ -53,9 +53,9 @@ const most = 3
 // New makes the card of a design.
 func New(s *check.Study) *Card {
 	var c *Card
-	rests := stopping(s)
+	m, rests := machine.NewMatrix(s.Design), stopping(s)
 	for n := 1; n <= most; n++ {
-		next := newCard(s.Design, n)
+		next := newCard(s.Design, m, n)
 		next.Rests, next.shorter = rests, c
 		c = next
 	}
@@ -63,9 +63,8 @@ func New(s *check.Study) *Card {
 }
 
 // newCard tells apart as many effects as told within a kind of states.
-func newCard(d *model.Design, told int) *Card {
+func newCard(d *model.Design, m *machine.Matrix, told int) *Card {
 	c := &Card{Title: d.Prop.Called(), Stop: d.Remote.Stop, Cares: cautions}
-	m := machine.NewMatrix(d)
 	for i := range d.Remote.Buttons {
 		c.Buttons = append(c.Buttons, d.Remote.Buttons[i].Name)
 	}

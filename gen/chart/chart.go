@@ -376,10 +376,7 @@ func known(d *model.Design, sort model.Sort, name string) error {
 	if _, ok := d.Find(sort, name); ok {
 		return nil
 	}
-	var names []string
-	for i := range d.Len(sort, 0) {
-		names = append(names, d.Name(model.Elem{Sort: sort, Index: i}))
-	}
+	names := d.Names(sort)
 	advice := "there are " + strings.Join(names, ", ")
 	if n := model.Nearest(name, names); n != "" {
 		advice = "did you mean " + n + "?"

@@ -27,11 +27,7 @@ func (b *builder) inView(all []said) []said {
 }
 
 func ofButton(t model.Trigger, button string) bool {
-	switch t.Kind {
-	case model.Press, model.Hold, model.Release:
-		return t.Name == button
-	}
-	return false
+	return t.Kind.Of() == model.SortButton && t.Name == button
 }
 
 // aroundState keeps what leads to the state, and gives it all that it answers.

@@ -42,11 +42,7 @@ func (w *walker) plays(at place) bool { return w.p.Length[at.state] >= 0 && !at.
 // lands says in a deed's step where the deed leads.
 func (w *walker) lands(d *deed) { d.step.To, d.step.Then = d.to.state, w.then(d.to) }
 
-// event is what an outside event does; ok is false where nothing changes.
-func (w *walker) event(at place, e machine.EventID, s *Step) place {
-	return w.move(at, w.p.Move(at.state, e), s)
-}
-
+// move is what a move does, where there is one.
 func (w *walker) move(at place, m *machine.Move, s *Step) place {
 	if m == nil {
 		return at
@@ -56,7 +52,7 @@ func (w *walker) move(at place, m *machine.Move, s *Step) place {
 	case m.Ignore:
 	case m.Defer:
 		if w.plays(at) {
-			at.deferred = 1 + m.Transition
+			at.deferred, at.next = 1+m.Transition, m.Target
 			s.Kind = Waits
 		}
 	default:
@@ -136,9 +132,9 @@ func (w *walker) press(at place, name string, h time.Duration, holds []time.Dura
 			return deed{}, false
 		}
 		d.new = append(d.new, goal{d.to.state, m.on.String()})
-		before := len(d.step.Moves)
-		d.to = w.event(d.to, e, &d.step)
-		if len(d.step.Moves) > before && w.enters(d.step.Moves[before]) {
+		move := w.p.Move(d.to.state, e)
+		d.to = w.move(d.to, move, &d.step)
+		if move != nil && !move.Ignore && !move.Defer {
 			entered = m.at
 		}
 	}
@@ -154,12 +150,6 @@ func (w *walker) press(at place, name string, h time.Duration, holds []time.Dura
 	}
 	w.lands(&d)
 	return d, true
-}
-
-// enters reports whether a transition that was met entered a state.
-func (w *walker) enters(transition int) bool {
-	t := &w.d.Transitions[transition]
-	return !t.Ignore && !t.Defer
 }
 
 // calm reports whether a state stays as it is for a time at least.
@@ -183,17 +173,7 @@ func (w *walker) then(at place) machine.StateID {
 	if at.deferred == 0 {
 		return at.state
 	}
-	return w.enter(at, w.target(at.deferred-1)).state
-}
-
-// target is where a transition leads.
-func (w *walker) target(transition int) machine.StateID {
-	to := w.d.Transitions[transition].To
-	if to == model.Back {
-		return machine.BackTarget
-	}
-	s, _ := w.p.State(to) // a compiled design names states that there are
-	return s
+	return w.enter(at, at.next).state
 }
 
 // silent is a step that presses buttons that do nothing, as many as there is
@@ -245,7 +225,7 @@ func (w *walker) flip(at place, i int) deed {
 	d := deed{to: at, step: Step{From: at.state, Kind: Silent, Acts: []machine.Act{{Kind: act, Name: name}}}}
 	if e, ok := w.p.Event(model.Trigger{Kind: on, Name: name}); ok {
 		d.new = []goal{{at.state, w.p.Events[e].String()}}
-		d.to = w.event(at, e, &d.step)
+		d.to = w.move(at, w.p.Move(at.state, e), &d.step)
 	}
 	if i < 64 {
 		d.to.inputs ^= 1 << i
@@ -293,7 +273,7 @@ func (w *walker) wait(at place) (deed, bool) {
 	case at.deferred > 0:
 		d.new = []goal{{at.state, doneGoal}}
 		d.step.Moves = []int{at.deferred - 1}
-		d.to = w.enter(at, w.target(at.deferred-1))
+		d.to = w.enter(at, at.next)
 		d.step.Kind = Enters
 	default:
 		d.new = []goal{{at.state, doneGoal}}

@@ -47,11 +47,12 @@ const (
 type place struct {
 	state    machine.StateID
 	back     machine.StateID
-	deferred int    // 1 + index of the transition that waits, 0: none
-	spent    uint64 // timers that have fired and deferred
-	inputs   uint64 // those that are active
-	ended    bool   // the routine has ended
-	late     bool   // something was tried during this routine: too late for more
+	deferred int             // 1 + index of the transition that waits, 0: none
+	next     machine.StateID // where that leads
+	spent    uint64          // timers that have fired and deferred
+	inputs   uint64          // those that are active
+	ended    bool            // the routine has ended
+	late     bool            // something was tried during this routine: too late for more
 }
 
 // A deed is one thing to do at a place, and where it leads.

@@ -41,6 +41,8 @@ var Areas = []Area{
 	AreaRequirement, AreaWords,
 }
 
+func (a Area) order() int { return slices.Index(Areas, a) }
+
 // A Kind says how something differs.
 type Kind string
 
@@ -121,9 +123,7 @@ func Compare(old, now *model.Design) *Comparison {
 	c := &Comparison{Old: check.NewStudy(renamed), New: check.NewStudy(now), Changes: changes, effects: map[effectKey]bool{}}
 	c.behaviour(c.Old.Program, c.New.Program)
 	c.elements()
-	slices.SortStableFunc(c.Changes, func(a, b Change) int {
-		return slices.Index(Areas, a.Area) - slices.Index(Areas, b.Area)
-	})
+	slices.SortStableFunc(c.Changes, func(a, b Change) int { return a.Area.order() - b.Area.order() })
 	return c
 }
 

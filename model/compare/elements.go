@@ -20,44 +20,31 @@ type part struct {
 
 // parts are an element's parts, in an order that the file's does not matter to.
 func parts(d *model.Design, e model.Elem) []part {
-	var ps []part
 	var turn map[int]string
 	if e.Sort == model.SortRoutine {
 		turn = turns(d, &d.Routines[e.Index])
 	}
-	add := func(sort model.Sort) {
-		for j := range d.Len(sort, e.Index) {
-			at := model.Elem{Sort: sort, Index: e.Index, Part: j}
-			p := part{sort: sort, key: d.Name(at)}
-			var words []string
-			for _, kv := range values(d, at) {
-				if isWord(kv[0]) || kv[1] == "" || sort == model.SortCue && kv[1] == "false" {
-					continue
-				}
-				words = append(words, kv[0]+" "+kv[1])
+	var ps []part
+	for _, at := range d.Parts(e) {
+		p := part{sort: at.Sort, key: d.Name(at)}
+		var words []string
+		for _, kv := range values(d, at) {
+			if isWord(kv[0]) || kv[1] == "" || at.Sort == model.SortCue && kv[1] == "false" {
+				continue
 			}
-			p.text = strings.Join(words, ", ")
-			switch sort {
-			case model.SortCue:
-				c := &d.Routines[e.Index].Cues[j]
-				if turn[j] != "" {
-					p.text += ", " + turn[j]
-				}
-				p.key, p.at = p.text, int64(c.At)
-			case model.SortPose:
-				p.text = poseText(d, at)
-			}
-			ps = append(ps, p)
+			words = append(words, kv[0]+" "+kv[1])
 		}
-	}
-	switch e.Sort {
-	case model.SortOutput:
-		add(model.SortMessage)
-	case model.SortRoutine:
-		add(model.SortCue)
-	case model.SortState:
-		add(model.SortPose)
-		add(model.SortDrift)
+		p.text = strings.Join(words, ", ")
+		switch at.Sort {
+		case model.SortCue:
+			if turn[at.Part] != "" {
+				p.text += ", " + turn[at.Part]
+			}
+			p.key, p.at = p.text, int64(d.Routines[e.Index].Cues[at.Part].At)
+		case model.SortPose:
+			p.text = poseText(d, at)
+		}
+		ps = append(ps, p)
 	}
 	slices.SortStableFunc(ps, func(a, b part) int {
 		return cmp.Or(cmp.Compare(a.sort, b.sort), cmp.Compare(a.at, b.at), cmp.Compare(a.key, b.key))
@@ -100,15 +87,11 @@ func stretch(a model.Action) string {
 
 // elements compares everything but transitions.
 func (c *Comparison) elements() {
-	for _, sort := range []model.Sort{
-		model.SortState, model.SortRoutine, model.SortTrack, model.SortRemote, model.SortButton, model.SortInput,
-		model.SortOutput, model.SortProp, model.SortSupply,
-	} {
-		single := sort == model.SortProp || sort == model.SortSupply || sort == model.SortRemote
+	for _, sort := range sorts {
 		for i := range c.New.Len(sort, 0) {
-			now := model.Elem{Sort: sort, Index: i}
+			now := sort.At(0, i)
 			old, both := c.Old.Find(sort, c.New.Name(now))
-			if single {
+			if sort.Single() {
 				old, both = now, true
 			}
 			if both {
@@ -118,8 +101,8 @@ func (c *Comparison) elements() {
 			c.add(Change{Area: areaOf[sort], Kind: New, Name: c.New.Title(now), Is: c.what(c.New.Design, now), More: c.more(now)})
 		}
 		for i := range c.Old.Len(sort, 0) {
-			old := model.Elem{Sort: sort, Index: i}
-			if _, both := c.New.Find(sort, c.Old.Name(old)); !both && !single {
+			old := sort.At(0, i)
+			if _, both := c.New.Find(sort, c.Old.Name(old)); !both && !sort.Single() {
 				c.add(Change{Area: areaOf[sort], Kind: Gone, Name: c.Old.Title(old), Was: c.what(c.Old.Design, old)})
 			}
 		}

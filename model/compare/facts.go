@@ -11,8 +11,8 @@ import (
 // Facts writes what a prop is and does, one fact a line, sorted by area and
 // name, whatever the order of the file: two designs that Compare finds no
 // difference in have the same facts.
-func Facts(d *model.Design) []string {
-	p := machine.Compile(d)
+func Facts(p *machine.Program) []string {
+	d := p.Design
 	byArea := map[Area][]string{}
 	say := func(a Area, format string, args ...any) {
 		byArea[a] = append(byArea[a], oneLine(fmt.Sprintf("%s: %s", a, fmt.Sprintf(format, args...))))
@@ -27,12 +27,9 @@ func Facts(d *model.Design) []string {
 			say(AreaBehaviour, "in %s, %s: %s comes first", d.States[s].Name, t, first)
 		}
 	}
-	for sort, area := range areaOf {
-		if sort.Parent() != "" || sort == model.SortRequire {
-			continue
-		}
+	for _, sort := range sorts {
 		for i := range d.Len(sort, 0) {
-			e := model.Elem{Sort: sort, Index: i}
+			e := sort.At(0, i)
 			for _, kv := range values(d, e) {
 				if kv[1] == "" || kv[0] == "name" && sort != model.SortProp || kv[0] == "start" {
 					continue // a name is the fact's own, and start is said once
@@ -40,7 +37,7 @@ func Facts(d *model.Design) []string {
 				say(areaOfKey(sort, kv[0]), "%s, %s %s", d.Title(e), kv[0], kv[1])
 			}
 			for _, part := range parts(d, e) {
-				say(area, "%s, %s: %s", d.Title(e), partName(part), part.text)
+				say(areaOf[sort], "%s, %s: %s", d.Title(e), partName(part), part.text)
 			}
 		}
 	}

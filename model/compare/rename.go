@@ -2,57 +2,57 @@ package compare
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"propwright/model"
-	"propwright/model/edit"
 )
-
-// renamedSorts are the sorts whose elements others name, those first that are
-// named by the others.
-var renamedSorts = []model.Sort{
-	model.SortButton, model.SortInput, model.SortOutput, model.SortTrack, model.SortRoutine, model.SortState,
-}
 
 var areaOf = map[model.Sort]Area{
 	model.SortProp: AreaProp, model.SortSupply: AreaProp, model.SortRemote: AreaRemote, model.SortButton: AreaRemote,
 	model.SortInput: AreaInput, model.SortOutput: AreaOutput, model.SortMessage: AreaOutput, model.SortTrack: AreaTrack,
 	model.SortRoutine: AreaRoutine, model.SortCue: AreaRoutine,
-	model.SortState: AreaState, model.SortPose: AreaState, model.SortDrift: AreaState, model.SortRequire: AreaRequirement,
+	model.SortState: AreaState, model.SortPose: AreaState, model.SortDrift: AreaState,
 }
+
+// sorts are those that are compared by their keys, without parts, in the order of
+// their areas. Transitions are compared by what they do, requirements by their text.
+var sorts = func() []model.Sort {
+	all := slices.DeleteFunc(model.Sorts(), func(s model.Sort) bool { return areaOf[s] == "" || s.Parent() != "" })
+	slices.SortStableFunc(all, func(a, b model.Sort) int { return areaOf[a].order() - areaOf[b].order() })
+	return all
+}()
 
 // rename gives old the names of now where an element differs in nothing but
 // its name, and no other element is like it.
 func rename(old, now *model.Design) (*model.Design, []Change) {
-	draft := edit.New(old)
+	d := old
 	var changes []Change
-	for _, sort := range renamedSorts {
-		gone := only(draft.Design(), now, sort)
-		added := only(now, draft.Design(), sort)
-		for what, from := range gone {
-			to, ok := added[what]
-			if !ok || from == "" || to == "" {
-				delete(gone, what)
-			}
+	for _, sort := range model.Sorts() { // those first that are named by others
+		if !sort.Named() || sort.Parent() != "" {
+			continue
 		}
-		// In the order of the old file: maps have none.
-		for i := range old.Len(sort, 0) {
-			name := old.Name(model.Elem{Sort: sort, Index: i})
-			for what, from := range gone {
-				if from != name {
-					continue
-				}
-				at, ok := draft.Design().Find(sort, from)
-				if !ok || draft.Rename(at, added[what]) != nil {
-					continue
-				}
-				changes = append(changes, Change{
-					Area: areaOf[sort], Kind: Renamed, Name: sort.Noun() + " " + from, Was: from, Is: added[what],
-				})
+		added := only(now, d, sort)
+		to := map[string]string{}
+		for what, from := range only(d, now, sort) {
+			to[from] = added[what]
+		}
+		for _, from := range old.Names(sort) { // in the file's order: maps have none
+			if to[from] == "" {
+				continue
 			}
+			at, _ := d.Find(sort, from)
+			renamed, err := d.Renamed(at, to[from])
+			if err != nil {
+				continue
+			}
+			d = renamed
+			changes = append(changes, Change{
+				Area: areaOf[sort], Kind: Renamed, Name: sort.Noun() + " " + from, Was: from, Is: to[from],
+			})
 		}
 	}
-	return draft.Design(), changes
+	return d, changes
 }
 
 // only gives the elements of a that b has no name for, by what they are;
@@ -60,7 +60,7 @@ func rename(old, now *model.Design) (*model.Design, []Change) {
 func only(a, b *model.Design, sort model.Sort) map[string]string {
 	out := map[string]string{}
 	for i := range a.Len(sort, 0) {
-		e := model.Elem{Sort: sort, Index: i}
+		e := sort.At(0, i)
 		if _, both := b.Find(sort, a.Name(e)); both {
 			continue
 		}

@@ -93,7 +93,7 @@ func begin(d *model.Design, at model.Elem, given map[string]string) (any, error)
 	o := d.Output(given["output"])
 	if o == nil {
 		advice := "add it first"
-		if near := model.Nearest(given["output"], names(d, model.SortOutput)); near != "" {
+		if near := model.Nearest(given["output"], d.Names(model.SortOutput)); near != "" {
 			advice = fmt.Sprintf("write %q", near)
 		}
 		return nil, fmt.Errorf("there is no output %q; %s", given["output"], advice)
@@ -115,15 +115,6 @@ func begin(d *model.Design, at model.Elem, given map[string]string) (any, error)
 		return nil, fmt.Errorf("output %s is of kind %s and has nothing to hold in a pose; use it in a routine's cue", o.Name, o.Kind)
 	}
 	return model.Pose{Output: o.Name, Action: model.FirstAction(o)}, nil
-}
-
-// names lists the names of all elements of a sort that stands by itself.
-func names(d *model.Design, s model.Sort) []string {
-	list := make([]string, d.Len(s, 0))
-	for i := range list {
-		list[i] = d.Name(model.Elem{Sort: s, Index: i})
-	}
-	return list
 }
 
 // Move gives an element another index in its list. The order of states is

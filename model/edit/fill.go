@@ -42,7 +42,7 @@ func (o Outcome) String() string {
 // Where several transitions stood for the cell, one is left.
 func (f *Draft) Fill(row model.From, on model.Trigger, o Outcome) error {
 	d := f.design
-	row, on = model.From{State: row.State, Kind: row.Kind}, plainTrigger(on)
+	row, on = model.From{State: row.State, Kind: row.Kind}, on.Plain()
 	if err := fits(d, row, on, o); err != nil {
 		return err
 	}
@@ -116,7 +116,7 @@ func fits(d *model.Design, row model.From, on model.Trigger, o Outcome) error {
 }
 
 func missing(d *model.Design, s model.Sort, name string) error {
-	if near := model.Nearest(name, names(d, s)); near != "" {
+	if near := model.Nearest(name, d.Names(s)); near != "" {
 		return fmt.Errorf("there is no %s %q; did you mean %q?", s.Noun(), name, near)
 	}
 	return fmt.Errorf("there is no %s %q; add it first", s.Noun(), name)
@@ -223,9 +223,4 @@ func sameRow(a, b model.From) bool { return a.State == b.State && a.Kind == b.Ki
 
 func sameTrigger(a, b model.Trigger) bool {
 	return a.Kind == b.Kind && a.Name == b.Name && a.For == b.For && a.After == b.After
-}
-
-// plainTrigger is a trigger that stands in no file.
-func plainTrigger(t model.Trigger) model.Trigger {
-	return model.Trigger{Kind: t.Kind, Name: t.Name, For: t.For, After: t.After}
 }

@@ -169,11 +169,11 @@ func (m *Matrix) Columns(further ...model.Trigger) []model.Trigger {
 	d := m.design
 	named := map[cellKey]model.Trigger{}
 	for _, on := range further {
-		named[cellOf(rowKey{}, on)] = plainTrigger(on)
+		named[cellOf(rowKey{}, on)] = on.Plain()
 	}
 	for i := range d.Transitions {
 		for _, on := range d.Transitions[i].On {
-			named[cellOf(rowKey{}, on)] = plainTrigger(on)
+			named[cellOf(rowKey{}, on)] = on.Plain()
 		}
 	}
 	var more []model.Trigger
@@ -204,8 +204,4 @@ func (m *Matrix) Columns(further ...model.Trigger) []model.Trigger {
 	columns = append(columns, model.Trigger{Kind: model.Done})
 	take(model.After, "")
 	return columns
-}
-
-func plainTrigger(t model.Trigger) model.Trigger {
-	return model.Trigger{Kind: t.Kind, Name: t.Name, For: t.For, After: t.After}
 }

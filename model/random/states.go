@@ -163,15 +163,16 @@ func (g *drawer) trigger() model.Trigger {
 		kinds = append(kinds, model.Rise, model.Fall)
 	}
 	on := model.Trigger{Kind: rapid.SampledFrom(kinds).Draw(g.T, "on")}
-	switch on.Kind {
-	case model.Press, model.Hold, model.Release:
+	switch on.Kind.Of() {
+	case model.SortButton:
 		on.Name = rapid.SampledFrom(d.Remote.Buttons).Draw(g.T, "button").Name
-	case model.Rise, model.Fall:
+	case model.SortInput:
 		on.Name = rapid.SampledFrom(d.Inputs).Draw(g.T, "input").Name
+	}
+	switch on.Kind {
 	case model.After:
 		on.After = g.span(0, 5000, "after")
-	}
-	if on.Kind == model.Hold {
+	case model.Hold:
 		on.For = g.ms(1, 3000, "for")
 	}
 	return on

@@ -32,17 +32,16 @@ type Event struct {
 }
 
 // New powers a prop up. Its random sequence is the one that the design fixes,
-// else that of seed 1, so that two rehearsals of one design are the same. The
-// design is one that machine.Compile takes.
-func New(d *model.Design) *Player {
-	random := machine.Seed(d.Prop.Seed)
-	return NewDrawing(d, random.Draw)
+// else that of seed 1, so that two rehearsals of one design are the same.
+func New(prog *machine.Program) *Player {
+	random := machine.Seed(prog.Design.Prop.Seed)
+	return NewDrawing(prog, random.Draw)
 }
 
 // NewDrawing is New for a prop whose deadlines are drawn by draw, as with
 // machine.NewDrawing: for example as the witness of a finding has them.
-func NewDrawing(d *model.Design, draw func(lo, hi uint32) uint32) *Player {
-	prog := machine.Compile(d)
+func NewDrawing(prog *machine.Program, draw func(lo, hi uint32) uint32) *Player {
+	d := prog.Design
 	m := machine.NewDrawing(prog, draw)
 	p := &Player{
 		design:    d,

@@ -137,7 +137,7 @@ rise perch
 wait 25s
 expect roost
 `)
-	stops, misses, err := rehearsal.Run(read(t, lark), s)
+	stops, misses, err := rehearsal.Run(machine.Compile(read(t, lark)), s)
 	require.NoError(t, err)
 	require.Empty(t, misses)
 	// The ten rules by hand: a NEC frame takes 67.5 ms and its repeat 11.8, so
@@ -157,7 +157,7 @@ expect roost
 
 func TestRunTellsEveryMiss(t *testing.T) {
 	s := parse(t, "press wake\nexpect roost\nexpect watch\nwait 20s\n  expect sing\n")
-	_, misses, err := rehearsal.Run(read(t, lark), s)
+	_, misses, err := rehearsal.Run(machine.Compile(read(t, lark)), s)
 	require.NoError(t, err)
 	require.Len(t, misses, 2)
 	require.EqualError(t, misses[0], "lark.song.rehearsal.txt:2:1: after 1 ms the prop is in watch, not in roost")
@@ -180,7 +180,7 @@ func TestScriptFaults(t *testing.T) {
 		{"rise tail", `lark.song.rehearsal.txt:1:1: there is no input "tail"; there are perch`},
 		{"let go wake", `lark.song.rehearsal.txt:1:1: let go wake: "wake" is not held; write "hold wake" before`},
 	} {
-		_, _, err := rehearsal.Run(read(t, lark), parse(t, c.text))
+		_, _, err := rehearsal.Run(machine.Compile(read(t, lark)), parse(t, c.text))
 		require.EqualError(t, err, c.fault, "%q", c.text)
 	}
 }
@@ -188,7 +188,7 @@ func TestScriptFaults(t *testing.T) {
 func TestUnfinishedDesignIsNotRehearsed(t *testing.T) {
 	d := read(t, lark)
 	d.States = d.States[1:]
-	require.PanicsWithValue(t, "machine: the design was not read: there is no dormant state", func() { rehearsal.New(d) })
+	require.PanicsWithValue(t, "machine: the design was not read: there is no dormant state", func() { rehearsal.New(machine.Compile(d)) })
 	_, err := model.Read(d.File, d.Format())
 	var faults model.Faults
 	require.ErrorAs(t, err, &faults, "who rehearses a draft reads it first")
@@ -203,7 +203,7 @@ func do(t testing.TB, p *rehearsal.Player, acts ...string) {
 }
 
 func TestPlayerShowsTheOutputs(t *testing.T) {
-	p := rehearsal.New(read(t, lark))
+	p := rehearsal.New(machine.Compile(read(t, lark)))
 	do(t, p, "press wake")
 	require.Equal(t, 255.0, p.Pixel("eyes", 3)[2].Lo)
 	p.Advance(10 * time.Second)
@@ -236,7 +236,7 @@ func TestPlayerShowsTheOutputs(t *testing.T) {
 }
 
 func TestPlayerStepsToWhatHappensNext(t *testing.T) {
-	p := rehearsal.New(read(t, lark))
+	p := rehearsal.New(machine.Compile(read(t, lark)))
 	require.False(t, p.Step(), "a dormant prop without a timer waits for ever")
 	require.Zero(t, p.Now())
 	do(t, p, "press wake")
@@ -259,7 +259,7 @@ func TestPlayerStepsToWhatHappensNext(t *testing.T) {
 func TestScriptPlaysWhatWasDone(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d := random.Design(t)
-		p := rehearsal.New(d)
+		p := rehearsal.New(machine.Compile(d))
 		held := ""
 		for range rapid.IntRange(0, 20).Draw(t, "acts") {
 			a := machine.Act{Kind: rapid.SampledFrom([]machine.ActKind{
@@ -297,7 +297,7 @@ func TestScriptPlaysWhatWasDone(t *testing.T) {
 		text := p.Script().Format("what was done\nby hand")
 		s, err := rehearsal.ParseScript("s", text)
 		require.NoError(t, err, "%s", text)
-		stops, misses, err := rehearsal.Run(d, s)
+		stops, misses, err := rehearsal.Run(machine.Compile(d), s)
 		require.NoError(t, err)
 		require.Empty(t, misses)
 		require.Equal(t, p.Stops(), stops)

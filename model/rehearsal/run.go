@@ -29,11 +29,11 @@ func (m Miss) Error() string {
 // state that was entered, the start state first, and every expectation that
 // was not met; those do not end the rehearsal. The error is model.Faults
 // of the script, where the design lacks what it names.
-func Run(d *model.Design, s *Script) ([]Stop, []Miss, error) {
-	if err := s.Fit(d); err != nil {
+func Run(prog *machine.Program, s *Script) ([]Stop, []Miss, error) {
+	if err := s.Fit(prog.Design); err != nil {
 		return nil, nil, err
 	}
-	p := New(d)
+	p := New(prog)
 	var misses []Miss
 	for _, l := range s.Lines {
 		if l.Expect == "" {

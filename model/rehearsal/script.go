@@ -105,10 +105,7 @@ func (s *Script) Fit(d *model.Design) error {
 		if _, ok := d.Find(sort, name); ok {
 			return
 		}
-		all := make([]string, d.Len(sort, 0))
-		for i := range all {
-			all[i] = d.Name(model.Elem{Sort: sort, Index: i})
-		}
+		all := d.Names(sort)
 		advice := "there are " + strings.Join(all, ", ")
 		if near := model.Nearest(name, all); near != "" {
 			advice = fmt.Sprintf("write %q", near)

@@ -11,15 +11,14 @@ import (
 	"propwright/model/machine"
 )
 
-// Export writes a design's behaviour.
+// Export writes the behaviour of a compiled design.
 //
 // A time drawn from a range is drawn by the interpreter, so two runs differ;
 // the data model is ECMAScript's where such a time or a deferred transition
 // needs one, else the null data model. The prop's name has _ for -, as some
 // interpreters make an identifier of it.
-func Export(d *model.Design) []byte {
-	p := machine.Compile(d)
-	w := &exporter{d: d, p: p}
+func Export(p *machine.Program) []byte {
+	w := &exporter{d: p.Design, p: p}
 	w.document()
 	return w.b.Bytes()
 }

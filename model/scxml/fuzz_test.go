@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
+	"propwright/model/machine"
 	"propwright/model/scxml"
 )
 
@@ -18,7 +19,7 @@ func FuzzImport(f *testing.F) {
 		require.NoError(f, err)
 		d, err := model.Read(name, text)
 		require.NoError(f, err)
-		f.Add(scxml.Export(d))
+		f.Add(scxml.Export(machine.Compile(d)))
 	}
 	f.Add([]byte(`<scxml xmlns="http://www.w3.org/2005/07/scxml" version="1.0" initial="a"><state id="a"><transition event="go" target="b"/></state><state id="b"/></scxml>`))
 	f.Fuzz(func(t *testing.T, text []byte) {

@@ -422,10 +422,10 @@ func (r *importer) remote(stop string) {
 	}
 	for i := range d.Transitions {
 		for _, on := range d.Transitions[i].On {
-			switch on.Kind {
-			case model.Press, model.Hold, model.Release:
+			switch on.Kind.Of() {
+			case model.SortButton:
 				add(on.Name)
-			case model.Rise, model.Fall:
+			case model.SortInput:
 				if has(model.SortInput, on.Name) {
 					continue
 				}

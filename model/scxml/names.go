@@ -59,10 +59,8 @@ func triggerOf(event string) (model.Trigger, bool) {
 	switch {
 	case len(words) == 2 && model.IsPrintedName(words[1]):
 		for _, k := range []model.TriggerKind{model.Press, model.Release, model.Rise, model.Fall} {
-			if (k == model.Rise || k == model.Fall) && !model.IsName(words[1]) {
-				continue // an input's
-			}
-			if words[0] == k.String() {
+			// An input's name begins with a letter.
+			if words[0] == k.String() && (k.Of() != model.SortInput || model.IsName(words[1])) {
 				return model.Trigger{Kind: k, Name: words[1]}, true
 			}
 		}

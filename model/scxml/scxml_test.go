@@ -48,7 +48,7 @@ func TestAnotherInterpreterDoesTheSame(t *testing.T) {
 			if name == "harbour-heron" {
 				lists = 1000
 			}
-			text := Export(d)
+			text := Export(machine.Compile(d))
 			require.NoError(t, os.WriteFile(filepath.Join(dir, name+".scxml"), text, 0o666))
 			plays, want := play(t, d, lists)
 			input, err := json.Marshal(plays)
@@ -117,7 +117,7 @@ func TestThereAndBackAnyDesign(t *testing.T) {
 }
 
 func sameBehaviour(t require.TestingT, name string, d *model.Design) {
-	text := Export(d)
+	text := Export(machine.Compile(d))
 	_, faults := parse(name, text)
 	require.Empty(t, faults, string(text))
 	back, err := Import(name+".scxml", text)

@@ -334,7 +334,7 @@ var effects = map[string]effect{
 		script, err := rehearsal.Load(rehearsal.File(s.file(), "waking"))
 		require.NoError(s.t, err)
 		assert.Equal(s.t, machine.Act{Kind: machine.ActPress, Name: "wake"}, script.Lines[0].Act)
-		_, misses, err := rehearsal.Run(s.design(), script)
+		_, misses, err := rehearsal.Run(machine.Compile(s.design()), script)
 		require.NoError(s.t, err)
 		assert.Empty(s.t, misses)
 	}},

@@ -68,9 +68,9 @@ func (p *performance) powerDrawing(draws []uint32) {
 	switch {
 	case err != nil:
 	case draws == nil:
-		p.player = rehearsal.New(read)
+		p.player = rehearsal.New(machine.Compile(read))
 	default:
-		p.player = rehearsal.NewDrawing(read, func(_, hi uint32) uint32 {
+		p.player = rehearsal.NewDrawing(machine.Compile(read), func(_, hi uint32) uint32 {
 			if len(draws) == 0 {
 				return hi
 			}
