@@ -91,7 +91,7 @@ may hold, and an example; or the keys of an element.`,
 	cmd.Flags().StringVar(&word, "explain", "", "explain a `WORD` in place of checking: a rule, a key or an element")
 	cmd.MarkFlagsMutuallyExclusive("json", "sarif", "explain")
 	cmd.RegisterFlagCompletionFunc("explain", func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-		rules, words := explained()
+		rules, _, words := explained()
 		return append(rules, words...), cobra.ShellCompDirectiveNoFileComp
 	})
 	return cmd

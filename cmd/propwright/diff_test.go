@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"os"
 	"os/exec"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -97,11 +96,7 @@ func TestDiffOfRevisions(t *testing.T) {
 // What git itself prints when it is set up as --help says.
 func TestDiffAsGitsDriver(t *testing.T) {
 	inRepository(t)
-	exe := filepath.Join(t.TempDir(), "propwright")
-	build := exec.Command("go", "build", "-o", exe, "propwright/cmd/propwright")
-	build.Dir = moduleRoot
-	out, err := build.CombinedOutput()
-	require.NoError(t, err, string(out))
+	exe := asCommand(t)
 	require.NoError(t, os.WriteFile(".gitattributes", []byte("*.prop.toml diff=prop\n"), 0o666))
 	git := func(args ...string) string {
 		t.Helper()
@@ -165,11 +160,7 @@ func TestGitGoesOnWhateverTheFiles(t *testing.T) {
 		t.Skip("goes through many cases; the whole run does it")
 	}
 	inRepository(t)
-	exe := filepath.Join(t.TempDir(), "propwright")
-	build := exec.Command("go", "build", "-o", exe, "propwright/cmd/propwright")
-	build.Dir = moduleRoot
-	out, err := build.CombinedOutput()
-	require.NoError(t, err, string(out))
+	exe := asCommand(t)
 	git := func(args ...string) string {
 		t.Helper()
 		out, err := exec.Command("git", append([]string{"--no-pager", "-c", "user.name=maker", "-c", "user.email=maker@example.org"}, args...)...).CombinedOutput()
@@ -220,12 +211,3 @@ func TestGitGoesOnWhateverTheFiles(t *testing.T) {
 	assert.NotContains(t, said, os.TempDir(), "git's own copies have names that change")
 	git("log", "-p")
 }
-
-// moduleRoot is this module's folder, before a test goes elsewhere.
-var moduleRoot = func() string {
-	dir, err := filepath.Abs("../..")
-	if err != nil {
-		panic(err)
-	}
-	return dir
-}()

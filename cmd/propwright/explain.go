@@ -77,26 +77,28 @@ func keysNamed(word string) (elements, keys []model.KeyDoc) {
 	return elements, keys
 }
 
-// explained lists the words that explain knows: rules, then elements, keys and
-// keys of elements.
-func explained() (rules, words []string) {
+// explained lists the words that explain knows: rules, elements, and all words
+// of the schema, which are elements, keys and keys of elements.
+func explained() (rules, elements, words []string) {
 	for _, r := range sketch.Rules() {
 		rules = append(rules, r.ID)
 	}
 	for _, k := range model.Schema() {
 		words = append(words, k.Key)
 		for _, o := range k.Owners() {
+			elements = append(elements, o)
 			words = append(words, o, o+"."+k.Key)
 		}
 	}
+	slices.Sort(elements)
 	slices.Sort(words)
-	return rules, slices.Compact(words)
+	return rules, slices.Compact(elements), slices.Compact(words)
 }
 
 // unexplained is the error for a word that stands for nothing, with the
 // nearest that do.
 func unexplained(word string) error {
-	rules, words := explained()
+	rules, elements, words := explained()
 	var near []string
 	if n := model.Nearest(word, rules); n != "" {
 		near = append(near, fmt.Sprintf("%q, a rule", n))
@@ -106,7 +108,6 @@ func unexplained(word string) error {
 	}
 	advice := "write " + strings.Join(near, ", or ")
 	if near == nil {
-		elements := slices.DeleteFunc(words, func(w string) bool { e, _ := keysNamed(w); return len(e) == 0 })
 		advice = "the rules are:\n  " + strings.Join(rules, "\n  ") +
 			"\nthe elements, each with its keys, are:\n  " + strings.Join(elements, "\n  ")
 	}

@@ -68,12 +68,14 @@ func TestReadmeCommands(t *testing.T) {
 			require.NotEmpty(t, stdout.String(), line)
 			ran++
 		case strings.HasPrefix(line, "cd ") && strings.HasSuffix(line, " && go test"):
+			if ran++; testing.Short() {
+				continue // gen/harness runs one
+			}
 			cmd := exec.Command("go", "test")
 			cmd.Dir = filepath.FromSlash(words[1])
 			cmd.Env = append(os.Environ(), "GOFLAGS=", "GOWORK=off")
 			out, err := cmd.CombinedOutput()
 			require.NoError(t, err, string(out))
-			ran++
 		default:
 			t.Errorf("the README has a command that nothing tests: %s", line)
 		}

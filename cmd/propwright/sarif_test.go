@@ -126,7 +126,7 @@ func TestSARIFOfFaults(t *testing.T) {
 }
 
 func TestExplain(t *testing.T) {
-	rules, words := explained()
+	rules, _, words := explained()
 	for _, id := range rules {
 		var out, errs bytes.Buffer
 		require.Equal(t, exitFine, run([]string{"check", "--explain", id}, &out, &errs), errs.String())

@@ -34,12 +34,7 @@ func TestMain(m *testing.M) {
 func TestScripts(t *testing.T) {
 	cache, err := os.UserCacheDir()
 	require.NoError(t, err)
-	tools := t.TempDir()
-	for _, name := range []string{"ls", "mkfifo"} {
-		if file, err := exec.LookPath(name); err == nil {
-			require.NoError(t, os.Symlink(file, filepath.Join(tools, name)))
-		}
-	}
+	tools := folderOf(t, "ls", "mkfifo")
 	testscript.Run(t, testscript.Params{
 		Dir: "../../testdata/script",
 		Setup: func(e *testscript.Env) error {
@@ -81,6 +76,28 @@ func TestScripts(t *testing.T) {
 			},
 		},
 	})
+}
+
+// folderOf makes a folder with those of the programs that are installed, for a PATH
+// without a compiler.
+func folderOf(t *testing.T, programs ...string) string {
+	dir := t.TempDir()
+	for _, name := range programs {
+		if file, err := exec.LookPath(name); err == nil {
+			require.NoError(t, os.Symlink(file, filepath.Join(dir, name)))
+		}
+	}
+	return dir
+}
+
+// asCommand is a file that, when it is run, is the command: this test's program
+// under the name that TestMain looks for.
+func asCommand(t *testing.T) string {
+	self, err := os.Executable()
+	require.NoError(t, err)
+	file := filepath.Join(t.TempDir(), "propwright")
+	require.NoError(t, os.Symlink(self, file))
+	return file
 }
 
 func same(a, b string) error {
