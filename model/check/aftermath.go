@@ -91,6 +91,7 @@ func (a *aftermath) next(i int) []way {
 
 func (a *aftermath) expand(s sequel) []way {
 	x, n := a.x, configuration{location: s.location}
+	n.since, _ = s.reading(sinceClock)
 	r := &x.modes[n.state]
 	ways := []way{}
 	lead := func(c location, when clocks, via step) {
@@ -99,13 +100,13 @@ func (a *aftermath) expand(s sequel) []way {
 		next := sequel{location: c, clocks: when, releaseLo: s.releaseLo, releaseHi: s.releaseHi}
 		ways = append(ways, way{a.add(next.settled(via.enters)), lo, hi, via})
 	}
-	due := n.due(r)
-	last := due
-	for j := range r.timers {
-		last = min(last, n.latest(r, j))
-	}
+	due, last := n.due(r), n.lasts(r)
 	inside := s.clocks
-	inside.run(0)
+	if n.arrival == byDeferral {
+		inside.run(1) // in a later step
+	} else {
+		inside.run(0)
+	}
 	raw := constraint{-far, last, -far, far}
 	if s.button >= 0 { // outside events come first
 		raw.heldHi = s.releaseHi - 1
@@ -119,20 +120,14 @@ func (a *aftermath) expand(s sequel) []way {
 			lead(c, when, via)
 		}
 	}
-	for j := range r.timers {
-		at, hi, ok := n.goingOff(r, j, raw)
-		if !ok {
-			continue
-		}
-		via := step{kind: afterHappens, timer: j, drawn: uint32(hi), when: at}
+	x.goOff(&n, raw, func(c location, via step) bool {
 		when := inside
 		when.between(sinceClock, via.when.sinceLo, via.when.sinceHi)
 		if when.close() {
-			c := n.location
-			via.enters = x.goesOff(&c, j)
 			lead(c, when, via)
 		}
-	}
+		return true
+	})
 	if s.button >= 0 {
 		via := step{kind: releaseHappens, event: x.grips[s.button].release, when: raw}
 		via.when.heldLo, via.when.heldHi = s.releaseLo, s.releaseHi
@@ -296,7 +291,7 @@ func (a *aftermath) done(i int) []occurrence {
 	if length < 0 || n.ended || n.deferred != nowhere {
 		return nil
 	}
-	if n.arrival != byEvent {
+	if n.arrival == byDone || n.arrival == byAfter {
 		length = max(length, 1)
 	}
 	when, ok := n.within(x.all.limits(&n).sinceAt(length))
@@ -316,22 +311,20 @@ func (a *aftermath) after(i int, on model.Trigger) []occurrence {
 	x, n := a.x, a.x.all.configurations[i]
 	r := &x.modes[n.state]
 	var os []occurrence
-	for j, t := range r.timers {
-		s, hi, ok := n.goingOff(r, j, x.all.limits(&n))
+	x.goOff(&n, x.all.limits(&n), func(c location, via step) bool {
+		t := &r.timers[via.timer]
+		when, ok := n.within(via.when)
 		if !ok || t.Lo != machine.Millis(on.After.Lo) || t.Hi != machine.Millis(on.After.Hi) {
-			continue
+			return true
 		}
-		when, ok := n.within(s)
-		if !ok {
-			continue
+		via.when = when.constraint
+		o := occurrence{configuration: i, via: via}
+		if via.enters {
+			o.entered = []machine.StateID{c.state}
 		}
-		c, o := n.location, occurrence{configuration: i, via: step{kind: afterHappens, timer: j, drawn: uint32(hi), when: when.constraint}}
-		if x.goesOff(&c, j) {
-			o.via.enters, o.entered = true, []machine.StateID{c.state}
-		}
-		o.via.state = c.state
 		os = append(os, a.settle(o, c, when)...)
-	}
+		return true
+	})
 	return os
 }
 

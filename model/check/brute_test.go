@@ -26,9 +26,8 @@ import (
 // needed; a witness is the shortest by acts and waits together, so it may have
 // more.
 //
-// Not drawn, since the two still disagree on them: inputs; "after 0ms"; release
-// triggers; holds of two times, which one frame can bring; a timer that is
-// deferred; "from STATE press A ends in STATE", where a timer is due in the
+// Not drawn, since the two still disagree on them: inputs; release triggers; holds
+// of two times, which one frame can bring; "from STATE press A ends in STATE", where a timer is due in the
 // millisecond of the press. Not drawn, since the oracle does not know it: what
 // moves in a dormant state, and protocols other than raw.
 func TestBruteForce(t *testing.T) {
@@ -212,12 +211,15 @@ func smallDesign(seed uint64) string {
 	return d.String()
 }
 
+var all = os.Getenv("BRUTE_ALL") != ""
+
 // A sketcher writes a design file of random content.
 type sketcher struct {
 	*rand.Rand
 	strings.Builder
 	states, kinds []string
 	buttons       []string
+	inputs        []string
 	events        []string        // that transitions wait for
 	taken         map[string]bool // state, rank and event that a transition has
 }
@@ -236,6 +238,12 @@ func (d *sketcher) draw() {
 		d.add("[[remote.button]]\nname = %q\ncode = \"raw:0x%02X:0x%08X\"", b, period, i+1)
 	}
 	d.add("[[output]]\nname = \"lamp\"\nkind = \"switch\"\npin = 12")
+	if d.chance(50) {
+		d.inputs = []string{"i", "j"}[:1+d.IntN(2)]
+		for k, i := range d.inputs {
+			d.add("[[input]]\nname = %q\npin = %d\npull = \"up\"\ndebounce = \"0ms\"", i, 7+k)
+		}
+	}
 	routines := []string{"short", "long", "round"}
 	for i, name := range routines {
 		d.add("[[routine]]\nname = %q\nloop = %v", name, name == "round")
@@ -288,14 +296,29 @@ func (d *sketcher) trigger() string {
 	case n < 3:
 		return "press " + d.pick(d.buttons...)
 	case n < 4:
+		if all {
+			return fmt.Sprintf("hold %s for %dms", d.pick(d.buttons...), 3+d.IntN(4))
+		}
 		return fmt.Sprintf("hold %s for 5ms", d.pick(d.buttons...))
+	case n < 5 && all:
+		return "release " + d.pick(d.buttons...)
+	case n < 6 && all && len(d.inputs) > 0:
+		return d.pick("rise", "fall") + " " + d.pick(d.inputs...)
 	case n < 9:
 		return "done"
 	case n < 11:
-		return fmt.Sprintf("after %dms", 1+d.IntN(8))
+		return "after " + millis(d.IntN(9))
 	}
-	lo := 1 + d.IntN(6)
-	return fmt.Sprintf("after %dms..%dms", lo, lo+1+d.IntN(5))
+	lo := d.IntN(7)
+	return fmt.Sprintf("after %s..%dms", millis(lo), lo+1+d.IntN(5))
+}
+
+// millis writes milliseconds as the design's format does.
+func millis(n int) string {
+	if n == 0 {
+		return "0s"
+	}
+	return fmt.Sprintf("%dms", n)
 }
 
 // transition adds a transition, but for what would make the design faulty.
@@ -327,7 +350,7 @@ func (d *sketcher) transition(from, on []string, to string) {
 		return
 	}
 	d.add("to = %q", to)
-	if performing && !slices.ContainsFunc(on, func(o string) bool { return o == "done" || strings.HasPrefix(o, "after ") }) && d.chance(30) {
+	if performing && !slices.Contains(on, "done") && d.chance(30) {
 		d.add("defer = true")
 	}
 }

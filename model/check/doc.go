@@ -29,10 +29,7 @@
 //
 // What the exploration takes for granted: two acts never meet in one
 // millisecond; a button kept down sends its frames at its code's period, none
-// is lost; an input may become active, or inactive, at any time; where one of
-// two timers that are due in the same millisecond is deferred, the other goes
-// off in that millisecond too (in the machine it is a millisecond late); a
-// press that has lasted longer than a tap, or than its last hold, is released
+// is lost; an input may become active, or inactive, at any time; a press that has lasted longer than a tap, or than its last hold, is released
 // at any time (a remote ends a press a whole number of frames later).
 //
 // It refuses to know how findings are shown, and how an output moves

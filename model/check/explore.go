@@ -281,36 +281,18 @@ func (n *configuration) due(r *mode) int64 {
 	if r.length < 0 || n.ended {
 		return far
 	}
-	if n.arrival != byEvent {
+	if n.arrival == byDone || n.arrival == byAfter {
 		return max(r.length, 1)
 	}
 	return r.length
 }
 
-// latest is when a timer goes off at the latest; far where it is spent.
-func (n *configuration) latest(r *mode, timer int) int64 {
-	if n.isSpent(timer) {
-		return far
-	}
-	return max(int64(r.timers[timer].Hi), n.soonest())
-}
-
-// step is the first time since entry at which a timer can go off.
-func (n *configuration) soonest() int64 {
-	if n.arrival == byAfter {
-		return 1
-	}
-	return 0
-}
-
-func (n *configuration) isSpent(timer int) bool { return timer < 64 && n.spent>>timer&1 == 1 }
-
 // limits are how long the configuration can last if nothing comes from outside.
 func (g *graph) limits(n *configuration) constraint {
 	r := &g.x.modes[n.state]
-	s := constraint{-far, n.due(r), -far, far}
-	for t := range r.timers {
-		s.sinceHi = min(s.sinceHi, n.latest(r, t))
+	s := constraint{-far, n.lasts(r), -far, far}
+	if n.arrival == byDeferral { // what is next comes in a later step
+		s.sinceLo, s.heldLo = n.since+1, bound(n.held+1)
 	}
 	if n.button >= 0 {
 		s.heldHi = bound(g.letGoBy(n) - 1) // outside events come first

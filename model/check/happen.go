@@ -176,55 +176,21 @@ func (g *graph) inside(n *configuration, lead func(o outcome, instant bool)) {
 			lead(outcome{c, z, step{kind: doneHappens, when: when.constraint, enters: enters}}, instant)
 		}
 	}
-	for j := range r.timers {
-		t := &r.timers[j]
-		s, hi, ok := n.goingOff(r, j, limits)
-		if !ok {
-			continue
+	x.goOff(n, limits, func(c location, via step) bool {
+		if when, ok := n.within(via.when); ok {
+			via.when = when.constraint
+			z := x.clocks(&c, when, via.enters)
+			lead(outcome{c, z, via}, r.timers[via.timer].Lo == 0)
 		}
-		if when, ok := n.within(s); ok {
-			c := n.location
-			enters := x.goesOff(&c, j)
-			z := x.clocks(&c, when, enters)
-			lead(outcome{c, z, step{kind: afterHappens, timer: j, drawn: uint32(hi), when: when.constraint, enters: enters}}, t.Lo == 0)
-		}
-	}
-}
-
-// goingOff is when a timer can go off as the first of those that have not,
-// within a constraint, and the latest that it may then be drawn; false where it
-// cannot be the first.
-func (n *configuration) goingOff(r *mode, timer int, within constraint) (when constraint, latest int64, ok bool) {
-	latest, ok = n.deadline(r, timer)
-	within.sinceLo = max(int64(r.timers[timer].Lo), n.soonest())
-	within.sinceHi = min(within.sinceHi, max(latest, n.soonest()), n.due(r)-1) // the routine's end comes first
-	return within, latest, ok
-}
-
-// deadline is the latest that a timer may be drawn to be the first of those
-// that have not gone off: file order decides a tie. False where it cannot be
-// the first.
-func (n *configuration) deadline(r *mode, timer int) (latest int64, ok bool) {
-	if n.isSpent(timer) {
-		return 0, false
-	}
-	latest = int64(r.timers[timer].Hi)
-	for k := range r.timers {
-		switch hi := int64(r.timers[k].Hi); {
-		case k == timer || n.isSpent(k):
-		case k < timer:
-			latest = min(latest, hi-1)
-		default:
-			latest = min(latest, hi)
-		}
-	}
-	return latest, latest >= int64(r.timers[timer].Lo)
+		return true
+	})
 }
 
 // event does what an outside event does, and reports whether a state was
 // entered.
 func (x *exploration) event(c *location, e machine.EventID) (enters bool) {
 	m := x.program.Move(c.state, e)
+	c.stepOn()
 	switch {
 	case m == nil || m.Ignore:
 		return false
@@ -276,6 +242,7 @@ func (x *exploration) remember(c *location, m *machine.Move) {
 // ends ends the routine, and reports whether a state was entered.
 func (x *exploration) ends(c *location) (enters bool) {
 	deferred := c.deferred
+	c.stepOn()
 	c.ended, c.deferred = true, nowhere
 	switch done := x.modes[c.state].done; {
 	case deferred != nowhere:
@@ -286,21 +253,6 @@ func (x *exploration) ends(c *location) (enters bool) {
 		return false
 	}
 	return true
-}
-
-// goesOff does what a timer says, and reports whether a state was entered.
-func (x *exploration) goesOff(c *location, timer int) (enters bool) {
-	m := &x.modes[c.state].timers[timer].Move
-	if !m.Defer {
-		x.enter(c, m.Target, byAfter)
-		return true
-	}
-	c.arrival = x.arrive(c.state, byAfter)
-	x.remember(c, m)
-	if timer < 64 {
-		c.spent |= 1 << timer
-	}
-	return false
 }
 
 // enter enters a state (rules 1, 5 and 6).
@@ -315,7 +267,7 @@ func (x *exploration) enter(c *location, target machine.StateID, how arrival) {
 	if !x.modes[target].backLive {
 		back = nowhere
 	}
-	c.state, c.back, c.deferred, c.ended, c.spent = target, back, nowhere, false, 0
+	c.state, c.back, c.deferred, c.ended, c.spent, c.lag = target, back, nowhere, false, 0, lag{}
 	c.arrival = x.arrive(target, how)
 }
 

@@ -18,15 +18,16 @@ type location struct {
 	back     machine.StateID // nowhere where it cannot matter
 	deferred machine.StateID // the target to take at the routine's end, BackTarget, or nowhere
 	button   int32           // whose press is going on and matters, -1: none
-	fired    int32           // how many of its frames with holds have come
+	fired    int16           // how many of its frames with holds have come
 	ended    bool            // the routine has ended
 	arrival  arrival
+	lag
 }
 
 const nowhere machine.StateID = -2
 
-// An arrival says in which part of the machine's step a state was entered; what
-// is due at once waits for the machine's next step where its part is over
+// An arrival says in which part of the machine's step a state was entered, or went
+// on; what is due at once waits for the machine's next step where its part is over
 // (rule 8).
 type arrival uint8
 
@@ -34,7 +35,15 @@ const (
 	byEvent arrival = iota
 	byDone
 	byAfter
+	byDeferral // in which a timer was deferred: another one waits for the next step too
 )
+
+// stepOn begins a later step in the same state.
+func (c *location) stepOn() {
+	if c.arrival == byDeferral {
+		c.arrival = byEvent
+	}
+}
 
 // A mode is what the exploration needs to know of a state.
 type mode struct {

@@ -102,18 +102,8 @@ func (r *required) atOnce(quiet *graph, o outcome, hs []step) []pressing {
 	return found
 }
 
-// stays reports whether the prop can stay in a configuration until the next step,
-// and in its state for any time at all.
+// stays reports whether the prop can stay in a configuration until the next step.
 func (x *exploration) stays(n *configuration) bool {
-	r := &x.modes[n.state]
-	if r.length == 0 && !n.ended {
-		return false
-	}
-	for j, t := range r.timers {
-		if t.Hi == 0 && !n.isSpent(j) {
-			return false
-		}
-	}
 	_, ok := n.within(x.all.soon(n, true))
 	return ok
 }

@@ -95,11 +95,6 @@ func TestRestAgainstStopwatch(t *testing.T) {
 					Defer: true,
 				})
 		}
-		for i := range d.Transitions { // of which the exploration knows only to the millisecond
-			for _, on := range d.Transitions[i].On {
-				d.Transitions[i].Defer = d.Transitions[i].Defer && on.Kind != model.After
-			}
-		}
 		p := machine.Compile(d)
 		x, err := explore(p, oraclePeriod, mostBytes)
 		require.NoError(t, err)

@@ -546,3 +546,39 @@ func TestNothingComesOfAHoldWithoutRepeat(t *testing.T) {
 	}
 	assert.Equal(t, []string{"held"}, unreachable)
 }
+
+// Of two timers that are due in one step, the one that is not first in file order
+// comes a step later where the first is deferred, and a third one after that
+// (rule 8). Times are from the press to the state asked for.
+func TestTimersInTurn(t *testing.T) {
+	for _, c := range []struct {
+		what        string
+		transitions []string
+		within      string
+		want        string
+	}{
+		{"another is due", []string{"greet | after 6ms | to = \"watch\"\ndefer = true", `greet | after 2ms..6ms | to = "wade"`}, "6ms", "7ms"},
+		{"it is due in time to the millisecond", []string{"greet | after 6ms | to = \"watch\"\ndefer = true", `greet | after 2ms..5ms | to = "wade"`}, "5ms", ""},
+		{"it is first in file order", []string{`greet | after 2ms..6ms | to = "wade"`, "greet | after 6ms | to = \"watch\"\ndefer = true"}, "6ms", ""},
+		{"two others are due", []string{"greet | after 5ms..6ms | to = \"watch\"\ndefer = true",
+			"greet | after 6ms | to = \"watch\"\ndefer = true", `greet | after 2ms..6ms | to = "wade"`}, "7ms", "8ms"},
+		{"at once", []string{"greet | after 0s..1ms | to = \"watch\"\ndefer = true", `greet | after 1ms | to = "wade"`}, "1ms", "2ms"},
+	} {
+		d := lampPost(t, "watch:ambient wade:ambient greet:performing:turn", append([]string{
+			`rest | press one | to = "greet"`, `any | press sleep | to = "rest"`, `greet | done | to = "rest"`,
+		}, c.transitions...)...)
+		d.Requires = []model.Require{{That: "wade within " + c.within + " after press one"}}
+		var got []string
+		for _, f := range replay(t, d) {
+			if f.Rule == "requirement" {
+				got = append(got, f.Message)
+				assert.NotEmpty(t, f.Witness, c.what)
+			}
+		}
+		var want []string
+		if c.want != "" {
+			want = []string{`"wade within ` + c.within + ` after press one" is broken: "press one", in state "rest", can take ` + c.want + ` to lead to "wade"`}
+		}
+		assert.Equal(t, want, got, c.what)
+	}
+}

@@ -36,8 +36,7 @@ func (x *exploration) first(s machine.StateID) (int, bool) {
 
 // witness turns steps into acts and draws. It reports false, and leaves
 // the finding without a witness, where the times cannot be met: that can be so
-// where a release has to come within less than a frame's time, or a timer in
-// the millisecond in which another is deferred.
+// where a release has to come within less than a frame's time.
 //
 // upTo tells how many of the acts lead to each step; upTo[0] is 0, for
 // power-up.

@@ -61,13 +61,13 @@ func replay(t require.TestingT, d *model.Design) check.Findings {
 	return found
 }
 
-// mayHaveNone reports whether a timer is deferred or a release waited for, the
-// cases in which the times of a witness may not be met.
+// mayHaveNone reports whether a release is waited for, where the times of a witness
+// may not be met.
 func mayHaveNone(d *model.Design) bool {
 	for i := range d.Transitions {
 		t := &d.Transitions[i]
 		for j := range t.On {
-			if k := t.On[j].Kind; k == model.After && t.Defer || k == model.Release {
+			if t.On[j].Kind == model.Release {
 				return true
 			}
 		}
