@@ -91,7 +91,7 @@ func scalar[T comparable](p *T, normal T, parse func(*value) (T, error), write f
 	return c
 }
 
-// word is a scalar of which a text that is refused is kept.
+// word is a scalar that keeps what parse gives with an error.
 func word[T comparable](p *T, normal T, parse func(*value) (T, error), write func(T) string) codec {
 	return codec{
 		clear: func() { *p = normal },
@@ -137,12 +137,16 @@ func yesNo(p *bool) codec {
 }
 
 // wholeNumber is an integer from lo to hi; a text with the unit is taken too
-// where there is one.
+// where there is one. One out of range is kept: lo and hi may depend on another
+// key, which an edit has changed.
 func wholeNumber[T int | uint32](p *T, normal T, lo, hi int64, unit string) codec {
 	holds := func() string { return fmt.Sprintf("a whole number from %d to %d", lo, hi) }
-	return scalar(p, normal, func(v *value) (T, error) {
+	return word(p, normal, func(v *value) (T, error) {
 		n, err := parseWhole(v, unit)
-		return T(n), cmp.Or(err, inRange(n, lo, hi, n, holds))
+		if err != nil || int64(T(n)) != n {
+			return normal, cmp.Or(err, inRange(n, lo, hi, n, holds))
+		}
+		return T(n), inRange(n, lo, hi, n, holds)
 	}, func(n T) string { return strconv.FormatInt(int64(n), 10) }).hold(holds)
 }
 
@@ -200,12 +204,16 @@ func parseNumber(v *value, unit string) (float64, error) {
 	return 0, wrongKind(v, "a number", "")
 }
 
-// measure is a text with a number and a unit, from lo to hi.
+// measure is a text with a number and a unit, from lo to hi. One out of range is
+// kept, as with wholeNumber.
 func measure[T quantified](p *T, normal, lo, hi T) codec {
 	holds := func() string { return fmt.Sprintf("a value from %v to %v", lo, hi) }
-	return scalar(p, normal, func(v *value) (T, error) {
+	return word(p, normal, func(v *value) (T, error) {
 		x, err := fromText(v, ParseQuantity[T])
-		return x, cmp.Or(err, inRange(x, lo, hi, x, holds))
+		if err != nil {
+			return normal, err
+		}
+		return x, inRange(x, lo, hi, x, holds)
 	}, func(x T) string { return tomltree.Quote(fmt.Sprint(x)) }).hold(holds)
 }
 

@@ -57,7 +57,7 @@ var pixels = outputKind{
 }
 
 func lastPixel(o *Output) int64 {
-	if o == nil || o.Count == 0 {
+	if o == nil || o.Count <= 0 {
 		return mostPixels - 1
 	}
 	return int64(o.Count - 1)

@@ -10,13 +10,13 @@ import (
 // A sortRow is all that is known of one sort of element beside its keys.
 type sortRow struct {
 	sort   Sort
-	noun   string // in a sentence
-	parent Sort   // what it belongs to, "" where that is the design itself
-	single bool   // every design has one
-	inline bool   // written among its parent's keys: no header, no comments of its own
-	named  bool   // others mention it by its name
-	needs  []string
-	absent string // what to do where the file has none, "" where there need not be one
+	noun   string   // in a sentence
+	parent Sort     // what it belongs to, "" where that is the design itself
+	single bool     // every design has one
+	inline bool     // written among its parent's keys: no header, no comments of its own
+	named  bool     // others mention it by its name
+	needs  []string // see Sort.Needs; nil: the keys that the file must state
+	absent string   // what to do where the file has none, "" where there need not be one
 	list   elements
 }
 
@@ -34,18 +34,18 @@ func init() {
 		{sort: SortRemote, noun: "remote", single: true, absent: "a prop needs a stop button: add [remote] with pin and stop, and a [[remote.button]]", list: list[Remote, *Remote]{
 			one: func(d *Design) *Remote { return &d.Remote },
 		}},
-		{sort: SortButton, noun: "button", named: true, needs: []string{"name", "code"}, absent: "a prop needs a stop button: add a [[remote.button]] with name and code", list: list[Button, *Button]{
+		{sort: SortButton, noun: "button", named: true, absent: "a prop needs a stop button: add a [[remote.button]] with name and code", list: list[Button, *Button]{
 			all:  func(d *Design, _ int) *[]Button { return &d.Remote.Buttons },
 			name: func(b *Button) *string { return &b.Name },
 		}},
 		{sort: SortSupply, noun: "supply", single: true, list: list[Supply, *Supply]{
 			one: func(d *Design) *Supply { return &d.Supply },
 		}},
-		{sort: SortInput, noun: "input", named: true, needs: []string{"name", "pin"}, list: list[Input, *Input]{
+		{sort: SortInput, noun: "input", named: true, list: list[Input, *Input]{
 			all:  func(d *Design, _ int) *[]Input { return &d.Inputs },
 			name: func(in *Input) *string { return &in.Name },
 		}},
-		{sort: SortOutput, noun: "output", named: true, needs: []string{"name", "kind", "pin"}, list: list[Output, *Output]{
+		{sort: SortOutput, noun: "output", named: true, list: list[Output, *Output]{
 			all:      func(d *Design, _ int) *[]Output { return &d.Outputs },
 			name:     func(o *Output) *string { return &o.Name },
 			begin:    func(o *Output, t *table) { o.Kind = OutputKind(peek(t, "kind")) },
@@ -53,27 +53,27 @@ func init() {
 			forKind:  func(o *Output) []field { return o.fields(nil) },
 			check:    (*reader).checkOutput,
 		}},
-		{sort: SortMessage, noun: "message", parent: SortOutput, named: true, needs: []string{"name", "bytes"}, list: list[Message, *Message]{
+		{sort: SortMessage, noun: "message", parent: SortOutput, named: true, list: list[Message, *Message]{
 			all:  func(d *Design, output int) *[]Message { return &d.Outputs[output].Messages },
 			name: func(m *Message) *string { return &m.Name },
 		}},
-		{sort: SortTrack, noun: "track", named: true, needs: []string{"name", "length", "play"}, list: list[Track, *Track]{
+		{sort: SortTrack, noun: "track", named: true, list: list[Track, *Track]{
 			all:   func(d *Design, _ int) *[]Track { return &d.Tracks },
 			name:  func(t *Track) *string { return &t.Name },
 			check: (*reader).checkTrack,
 		}},
-		{sort: SortRoutine, noun: "routine", named: true, needs: []string{"name"}, list: list[Routine, *Routine]{
+		{sort: SortRoutine, noun: "routine", named: true, list: list[Routine, *Routine]{
 			all:   func(d *Design, _ int) *[]Routine { return &d.Routines },
 			name:  func(rt *Routine) *string { return &rt.Name },
 			check: (*reader).checkRoutine,
 		}},
-		{sort: SortCue, noun: "cue", parent: SortRoutine, list: list[Cue, *Cue]{
+		{sort: SortCue, noun: "cue", parent: SortRoutine, needs: []string{}, list: list[Cue, *Cue]{
 			all:     func(d *Design, routine int) *[]Cue { return &d.Routines[routine].Cues },
 			begin:   func(c *Cue, t *table) { c.Output, c.Track = peek(t, "output"), peek(t, "track") },
 			forKind: (&Cue{}).fieldsFor,
 			check:   (*reader).checkCue,
 		}},
-		{sort: SortState, noun: "state", named: true, needs: []string{"name", "kind"}, list: list[State, *State]{
+		{sort: SortState, noun: "state", named: true, list: list[State, *State]{
 			all:   func(d *Design, _ int) *[]State { return &d.States },
 			name:  func(s *State) *string { return &s.Name },
 			check: (*reader).checkState,
@@ -86,11 +86,11 @@ func init() {
 			all:  func(d *Design, state int) *[]Drift { return &d.States[state].Drift },
 			name: func(dr *Drift) *string { return &dr.Output },
 		}},
-		{sort: SortTransition, noun: "transition", needs: []string{"from", "on"}, list: list[Transition, *Transition]{
+		{sort: SortTransition, noun: "transition", list: list[Transition, *Transition]{
 			all:   func(d *Design, _ int) *[]Transition { return &d.Transitions },
 			check: (*reader).checkTransition,
 		}},
-		{sort: SortRequire, noun: "requirement", needs: []string{"that"}, list: list[Require, *Require]{
+		{sort: SortRequire, noun: "requirement", list: list[Require, *Require]{
 			all: func(d *Design, _ int) *[]Require { return &d.Requires },
 		}},
 	}
@@ -149,7 +149,20 @@ func (s Sort) Named() bool { return s.row().named }
 
 // Needs lists the keys without which an element of the sort is not begun; a
 // cue needs also `output` or `track`, a transition `to` or `ignore`.
-func (s Sort) Needs() []string { return s.row().needs }
+func (s Sort) Needs() []string {
+	row := s.row()
+	if row.needs != nil {
+		return row.needs
+	}
+	var keys []string
+	_, fields := row.list.blank(&reader{design: &Design{}})
+	for _, f := range fields {
+		if f.need {
+			keys = append(keys, f.key)
+		}
+	}
+	return keys
+}
 
 // At is an element by its index in its list; parent is the index of the
 // element that it belongs to, 0 where that is the design.
@@ -179,6 +192,7 @@ type elements interface {
 	nameOf(d *Design, parent, i int) *string                 // nil: the sort has no names
 	fieldsOf(d *Design, parent, i int, r *reader) []field    // which write into d
 	fieldsApart(d *Design, parent, i int, r *reader) []field // which write into a copy
+	blank(r *reader) (x any, fields []field)                 // every key has its default
 	open(d *Design, parent int)                              // puts a copy in the list's place
 	insert(d *Design, parent, i int, x any)                  // nil: one with every key's default
 	remove(d *Design, parent int, gone func(i int) bool)
@@ -236,6 +250,15 @@ func (l list[T, P]) fieldsApart(d *Design, parent, i int, r *reader) []field {
 	return P(&x).fields(r)
 }
 
+func (l list[T, P]) blank(r *reader) (any, []field) {
+	var x T
+	fields := P(&x).fields(r)
+	for _, f := range fields {
+		f.clear()
+	}
+	return x, fields
+}
+
 func (l list[T, P]) open(d *Design, parent int) {
 	if l.one == nil {
 		all := l.all(d, parent)
@@ -244,12 +267,8 @@ func (l list[T, P]) open(d *Design, parent int) {
 }
 
 func (l list[T, P]) insert(d *Design, parent, i int, x any) {
-	var blank T
 	if x == nil {
-		for _, f := range P(&blank).fields(&reader{design: d}) {
-			f.clear()
-		}
-		x = blank
+		x, _ = l.blank(&reader{design: d})
 	}
 	all := l.all(d, parent)
 	*all = slices.Insert(*all, i, x.(T))

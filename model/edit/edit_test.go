@@ -407,6 +407,23 @@ func TestSetRefusesAnotherKindOfAnOutputInUse(t *testing.T) {
 	require.Equal(t, 9, f.Design().Outputs[0].Pin)
 }
 
+// What an edit elsewhere puts out of range is a fault, and stays in the file.
+func TestSetKeepsWhatItPutsOutOfRange(t *testing.T) {
+	for _, c := range []struct{ output, key, value, wrong string }{
+		{"vane", "rev_per_s", "0.5", "0.6rev/s is out of range"},
+		{"rail", "count", "2", "3 is out of range"},
+	} {
+		text, err := designs.FS.ReadFile("bell-buoy.prop.toml")
+		require.NoError(t, err)
+		f := edit.New(design(t, string(text)))
+		require.NoError(t, f.Set(find(t, f.Design(), model.SortOutput, c.output), c.key, c.value))
+		text = f.Design().Format()
+		again, err := model.Read("buoy", text)
+		require.ErrorContains(t, err, c.wrong)
+		require.Equal(t, string(text), string(again.Format()))
+	}
+}
+
 func TestMove(t *testing.T) {
 	f := edit.New(design(t, crane))
 	names := func() (s string) {

@@ -191,6 +191,7 @@ func unfinished(f model.Fault) bool {
 		"leads nowhere", "done cannot be deferred", "what is ignored cannot be deferred", "has a target and ignores", // a key taken away
 		"has no period", "comes after last", "does not fire", "is out of range", // a strip's effect and its pixels
 		"has no message", "has no send", "does not say which message", "cannot play a track", `there is no message of`, "has no track", "has no output",
+		"has no value such as", "a switch is not set to", // how a track is stopped, which its output decides
 		"has neither output nor track", "drifts twice", "cannot drift", "has nothing to hold",
 		"has no state", "has no button",
 	} {

@@ -49,26 +49,11 @@ type rowKey struct {
 }
 
 type cellKey struct {
-	row    rowKey
-	kind   model.TriggerKind
-	name   string
-	hold   uint32 // milliseconds
-	lo, hi uint32 // milliseconds
+	row rowKey
+	on  triggerKey
 }
 
-func cellOf(row rowKey, t model.Trigger) cellKey {
-	k := cellKey{row: row, kind: t.Kind}
-	switch t.Kind {
-	case model.Hold:
-		k.name, k.hold = t.Name, Millis(t.For)
-	case model.After:
-		k.lo, k.hi = Millis(t.After.Lo), Millis(t.After.Hi)
-	case model.Done:
-	default:
-		k.name = t.Name
-	}
-	return k
-}
+func cellOf(row rowKey, t model.Trigger) cellKey { return cellKey{row, keyOf(t)} }
 
 func rowOf(f model.From) rowKey { return rowKey{f.State, f.Kind} }
 

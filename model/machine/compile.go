@@ -30,7 +30,7 @@ func Compile(d *model.Design) *Program {
 			Design: d,
 			Length: make([]int64, len(d.States)),
 			states: map[string]StateID{},
-			events: map[eventKey]EventID{},
+			events: map[triggerKey]EventID{},
 			named:  make([]row, len(d.States)),
 			timers: make([][]Timer, len(d.States)),
 		},
@@ -47,19 +47,16 @@ func Compile(d *model.Design) *Program {
 
 type compiler struct{ p *Program }
 
-// An eventKey tells outside events apart.
-type eventKey struct {
-	kind model.TriggerKind
-	name string
-	hold uint32 // milliseconds
+// A triggerKey tells triggers apart; all times are in milliseconds.
+type triggerKey struct {
+	kind   model.TriggerKind
+	name   string
+	hold   uint32
+	lo, hi uint32 // of an after
 }
 
-func keyOf(t model.Trigger) eventKey {
-	k := eventKey{kind: t.Kind, name: t.Name}
-	if t.Kind == model.Hold {
-		k.hold = Millis(t.For)
-	}
-	return k
+func keyOf(t model.Trigger) triggerKey {
+	return triggerKey{t.Kind, t.Name, Millis(t.For), Millis(t.After.Lo), Millis(t.After.Hi)}
 }
 
 func (c *compiler) intern(t model.Trigger) EventID {

@@ -44,7 +44,7 @@ type Timer struct {
 // every button of the remote, in file order, whether used or not; then the
 // hold, release, rise and fall triggers that transitions name, in order of
 // their first appearance. Two hold triggers are one event when button and
-// time are the same. Done and after are no outside events.
+// time are the same. Done and after are not outside events.
 //
 // Two after triggers are the same trigger when lo and hi are the same; then
 // the more specific `from` wins like with any other event. An after with
@@ -58,7 +58,7 @@ type Program struct {
 	Length []int64
 
 	states map[string]StateID
-	events map[eventKey]EventID
+	events map[triggerKey]EventID
 	named  []row     // [state]: what transitions say that name the state
 	kinds  [4]row    // [kindIndex]: what `any KIND` says
 	all    row       // what `any` says
@@ -139,7 +139,7 @@ func (p *Program) State(name string) (StateID, bool) {
 
 // Button finds a button by name; its press is the event of the same number.
 func (p *Program) Button(name string) (int, bool) {
-	e, ok := p.events[eventKey{kind: model.Press, name: name}]
+	e, ok := p.events[triggerKey{kind: model.Press, name: name}]
 	return int(e), ok
 }
 
