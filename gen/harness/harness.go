@@ -5,8 +5,8 @@
 //
 // It knows the firmware's functions and tables. It refuses to know the chip.
 //
-// The harness keeps the digests of the C files it was made for and fails where they
-// differ: the go command does not see a change in `../*.c`. Its tables come from
+// The harness keeps the digests of the sketch's files it was made for, all but the
+// maker's hooks.cpp, and fails where they differ: the go command does not see a change in `../*.c`. Its tables come from
 // machine.Program, not from the C tables.
 //
 // Each requirement that can be played is a case (see model/check), and so is each
@@ -159,7 +159,7 @@ func newView(study *check.Study, sketch []gen.File, scripts []*rehearsal.Script)
 		})
 	}
 	for _, f := range sketch {
-		if slices.Contains(compiled, f.Path) {
+		if !f.Once { // the maker's own is not known
 			text := bytes.ReplaceAll(gen.Seal(f.Path, f.Text), []byte("\r"), nil)
 			sum := sha256.Sum256(text)
 			v.Files = append(v.Files, fileView{f.Path, hex.EncodeToString(sum[:])})
@@ -173,11 +173,6 @@ func newView(study *check.Study, sketch []gen.File, scripts []*rehearsal.Script)
 		return nil, err
 	}
 	return v, nil
-}
-
-// compiled are the files of a sketch that are compiled into its harness.
-var compiled = []string{
-	"machine.c", "machine.h", "tables.c", "tables.h", "ir.c", "ir.h", "hooks.h", "player.h",
 }
 
 func newState(p *machine.Program, s machine.StateID) stateView {
