@@ -86,6 +86,7 @@ type view struct {
 	Events       []model.Trigger
 	States       []stateView
 	Buttons      []buttonView
+	Foreign      []foreignView
 	Inputs       []inputView
 	Files        []fileView
 	Rehearsals   []caseView
@@ -112,6 +113,7 @@ type timerView struct {
 type buttonView struct {
 	Name         string
 	Frame, Again []int
+	Least, Most  []int
 	Period       uint32
 	Late         int
 	Lasting      uint32
@@ -158,6 +160,7 @@ func newView(study *check.Study, sketch []gen.File, scripts []*rehearsal.Script)
 			Fall:     event(p, model.Trigger{Kind: model.Fall, Name: in.Name}),
 		})
 	}
+	v.Foreign = foreign(d)
 	for _, f := range sketch {
 		if !f.Once { // the maker's own is not known
 			text := bytes.ReplaceAll(gen.Seal(f.Path, f.Text), []byte("\r"), nil)
@@ -224,6 +227,7 @@ func newButton(p *machine.Program, b *model.Button) (buttonView, error) {
 		Lasting: machine.ReleaseAfter(code),
 		Release: event(p, model.Trigger{Kind: model.Release, Name: b.Name}),
 	}
+	v.Least, v.Most = tolerance(code)
 	if v.Again == nil {
 		v.Period = v.Lasting // nothing comes before it is released
 	}

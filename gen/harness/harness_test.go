@@ -91,7 +91,7 @@ func TestHarnessPasses(t *testing.T) {
 			dir := write(t, d, nil)
 			out, err := run(t, dir, true, "-v", ".")
 			require.NoError(t, err, out)
-			for _, test := range []string{"TestEveryPair", "TestDone", "TestForEver", "TestAfter", "TestTimersAreDrawn", "TestOrder", "TestQueue", "TestButtons", "TestFirmwareIsTheOneBuilt"} {
+			for _, test := range []string{"TestEveryPair", "TestDone", "TestForEver", "TestAfter", "TestTimersAreDrawn", "TestOrder", "TestQueue", "TestButtons", "TestTolerance", "TestTruncated", "TestForeign", "TestFirmwareIsTheOneBuilt"} {
 				require.Contains(t, out, "--- PASS: "+test+" ")
 			}
 			require.NotContains(t, out, "SKIP")
