@@ -5,9 +5,9 @@ import (
 	"strings"
 )
 
-// Comment is what stands in the comments above an element, its lines joined
-// by line breaks. The parts of a state have none of their own: what stands at
-// them moves above the state's key.
+// Comment is the text of the comments above an element, its lines joined by line
+// breaks. The parts of a state have none of their own: their comments move above
+// the state's key.
 func (d *Design) Comment(e Elem) string {
 	if !d.Has(e) {
 		return ""

@@ -8,7 +8,7 @@ import (
 
 // Format writes the design as its file in canonical form: elements and keys
 // in the documentation's order, each key on a line of its own, a blank line
-// between elements, comments with the element they stand at. A key is written
+// between elements, comments with the element that they belong to. A key is written
 // where it differs from its default, and where the file stated it.
 //
 // Read of what Format writes gives the same design, provided that it has no

@@ -15,7 +15,7 @@ type outputKind struct {
 	gist func(o *Output) string
 
 	fields func(o *Output) []field // its keys beside name, kind, pin and note
-	first  func(o *Output)         // sets what an output begins with where that is no default
+	first  func(o *Output)         // sets what an output begins with where that is not the default
 	stays  func(o, was *Output)    // takes over from an output of another kind what both have
 	check  func(r *reader, o *Output, what string, have got)
 	parts  bool // messages belong to it

@@ -64,9 +64,9 @@ func itemMentions[T any, P sourced[T]](items *[]T, does string, whom func(P) (So
 	return ms
 }
 
-// mentioning lists those of an element's fields that can mention others. A pose
+// mentionFields lists those of an element's fields that can mention others. A pose
 // has one more: it is named after its output.
-func (d *Design) mentioning(e Elem, r *reader) []field {
+func (d *Design) mentionFields(e Elem, r *reader) []field {
 	fields := slices.DeleteFunc(d.fieldsAt(e, r), func(f field) bool { return f.mentions == nil })
 	if e.Sort == SortPose {
 		parent, i := e.Place()
@@ -105,7 +105,7 @@ func (d *Design) Users(at Elem) []Elem {
 	var users []Elem
 	r := &reader{design: d}
 	d.each(func(e Elem) {
-		for _, f := range d.mentioning(e, r) {
+		for _, f := range d.mentionFields(e, r) {
 			if slices.ContainsFunc(f.mentions(), means) {
 				users = append(users, e)
 				break
@@ -126,7 +126,7 @@ func (d *Design) Renamed(at Elem, name string) (*Design, error) {
 	c, r := n.copied(), &reader{design: d}
 	for _, user := range d.Users(at) {
 		c.open(user)
-		for _, f := range c.mentioning(user, r) {
+		for _, f := range c.mentionFields(user, r) {
 			for _, m := range slices.Backward(f.mentions()) {
 				if means(m) {
 					m.set(now)
@@ -174,7 +174,7 @@ func (d *Design) Without(at Elem) (n *Design, takes []string) {
 // drop takes mentions out of an element; it gives what that does no longer, ""
 // where it cannot be without them.
 func (d *Design) drop(e Elem, r *reader, means func(mention) bool) (does string) {
-	for _, f := range d.mentioning(e, r) {
+	for _, f := range d.mentionFields(e, r) {
 		for _, m := range slices.Backward(f.mentions()) {
 			if !means(m) {
 				continue

@@ -80,10 +80,10 @@ func (r *reader) namesIn(in scope) *names {
 // meantName is the name that a faulty name is meant to be, so that it is one
 // fault and not another at every mention; of any other it is the name itself.
 func meantName(name string) string {
-	if meant := slugOf(name); !IsPrintedName(name) && meant != "" {
-		return meant
+	if IsPrintedName(name) {
+		return name
 	}
-	return name
+	return cmp.Or(slugOf(name), name)
 }
 
 // output finds an output by name, or nil.

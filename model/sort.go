@@ -276,7 +276,9 @@ func (l list[T, P]) insert(d *Design, parent, i int, x any) {
 
 func (l list[T, P]) remove(d *Design, parent int, gone func(i int) bool) {
 	if l.one != nil {
-		*l.one(d) = *new(T)
+		if gone(0) {
+			*l.one(d) = *new(T)
+		}
 		return
 	}
 	var left []T

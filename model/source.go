@@ -10,12 +10,12 @@ type (
 	Faults   = tomltree.Faults
 )
 
-// Source is where an element stands in its file and which comments belong to
+// Source is where an element is in its file and which comments belong to
 // it. It is embedded in every element; an element that was not read from a
 // file has the zero Source.
 type Source struct {
 	Pos Pos
-	// Keys gives, for each key the file states, where it stands and its
+	// Keys gives, for each key the file states, its place and its
 	// comments. A key that is present is written again even where its value
 	// is the default.
 	Keys map[string]Key

@@ -12,7 +12,7 @@ import (
 var triggerWords = []struct {
 	kind TriggerKind
 	word string
-	of   Sort   // whose name stands after it, "" for none
+	of   Sort   // whose name comes after it, "" for none
 	form string // a whole trigger
 }{
 	{Press, "press", SortButton, "press BUTTON"},

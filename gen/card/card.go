@@ -11,7 +11,7 @@ import (
 	"propwright/model/machine"
 )
 
-// A Card is what stands on the operator's card.
+// A Card is what the operator's card says.
 type Card struct {
 	Title   string
 	Stop    string // the stop button
@@ -135,7 +135,7 @@ func staysAtRest(d *model.Design, m *machine.Matrix, on model.Trigger) bool {
 	return true
 }
 
-// words are those that stand on the card, which it has to explain.
+// words are those on the card, which it has to explain.
 func (c *Card) words() map[string]bool {
 	all := map[string]bool{}
 	add := func(text string) {

@@ -108,8 +108,8 @@ func (l *layer) beside(c *Card) float64 {
 	return l.lists(c, max(remoteEnd, right)+1)
 }
 
-// above lays everything out with the remote lying above the table, which has
-// the whole width and stands close.
+// above lays everything out with the remote above the table, which has the whole
+// width and closer rows.
 func (l *layer) above(c *Card) float64 {
 	const remoteWidth, gap, width = 66.0, 3.0, pageWidth - 2*margin
 	l.close = true
@@ -129,7 +129,7 @@ func (l *layer) title(c *Card) float64 {
 	return margin + 9
 }
 
-// lists are what stands below the table.
+// lists are what is below the table.
 func (l *layer) lists(c *Card, y float64) float64 {
 	const width = pageWidth - 2*margin
 	if len(c.States) > 0 {
@@ -168,9 +168,9 @@ func (l *layer) stop(c *Card, x, y, width float64) float64 {
 	return y + height
 }
 
-// remote draws the buttons in file order, the stop button as a sign, in as
-// many columns at most and rows as far apart at most. It is not what the real remote looks like, and says
-// so.
+// remote draws the buttons in file order, the stop button as a sign, in as many
+// columns at most and rows as far apart at most. It is not what the real remote
+// looks like, and says so.
 func (l *layer) remote(c *Card, x, y, width float64, columns int, apart float64) float64 {
 	rows := (len(c.Buttons) + columns - 1) / columns
 	columns = min(columns, max(1, len(c.Buttons)))

@@ -4,8 +4,8 @@
 // and timers run, and presses the buttons that are to do nothing.
 //
 // It knows the states that a prop can get into, and finds a short way round:
-// from where it stands always to the nearest thing that was not yet tried.
-// Performing states that answer everything alike are tried once and seen all.
+// always on to the nearest thing that was not yet tried. Performing states that
+// answer everything alike are tried once and seen all.
 //
 // It refuses to know whether the behaviour is sound (model/check); the steps
 // are what the reference machine (model/machine) does.

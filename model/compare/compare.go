@@ -20,7 +20,7 @@ type Comparison struct {
 // An Area says what a change is about.
 type Area string
 
-// The areas, in the order in which changes stand.
+// The areas, in the order of changes.
 const (
 	AreaBehaviour   Area = "behaviour"   // what an event does in a state
 	AreaTiming      Area = "timing"      // after how long it does it

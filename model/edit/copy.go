@@ -49,7 +49,7 @@ func (f *Draft) DuplicateWithUsers(at model.Elem) (model.Elem, error) {
 	return to, nil
 }
 
-// doubled gives a design of which the list that at stands in is new.
+// doubled gives a design in which the list that at is in is a new one.
 func doubled(d *model.Design, at model.Elem) (*model.Design, model.Elem, error) {
 	switch {
 	case !d.Has(at):

@@ -43,8 +43,7 @@ func (f *Draft) Changed() bool { return f.Revision() != f.saved }
 // Saved notes that the design of a revision is the one in the file.
 func (f *Draft) Saved(revision uint64) { f.saved = revision }
 
-// Undo takes back the last edit and tells its label; false where there is
-// none.
+// Undo takes back the last edit and gives its label; false where there is none.
 func (f *Draft) Undo() (label string, ok bool) {
 	if f.done == 0 {
 		return "", false
@@ -55,8 +54,8 @@ func (f *Draft) Undo() (label string, ok bool) {
 	return s.label, true
 }
 
-// Redo does again the edit last undone and tells its label; false where there
-// is none.
+// Redo does again the edit last undone and gives its label; false where there is
+// none.
 func (f *Draft) Redo() (label string, ok bool) {
 	if f.done == len(f.steps) {
 		return "", false
@@ -107,8 +106,8 @@ func (f *Draft) commit(label string, d *model.Design) {
 	f.step(label, keepStart(f.design, d))
 }
 
-// step makes d the design. What was undone is forgotten. A step that changes
-// nothing is none.
+// step makes d the design. What was undone is forgotten. Where nothing changes
+// there is no step.
 func (f *Draft) step(label string, d *model.Design) {
 	s := newStep(f.design, d)
 	if len(s.changes) == 0 {

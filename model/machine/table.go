@@ -12,7 +12,7 @@ type Rule struct {
 }
 
 // NamedRow gives what transitions that name the state say, by event; `done`
-// comes last. Timers are no part of a row, see Timers.
+// comes last. Timers are not part of a row: see Timers.
 func (p *Program) NamedRow(s StateID) []Rule { return p.named[s].rules() }
 
 // KindRow gives what transitions from `any KIND` say.

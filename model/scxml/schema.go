@@ -35,11 +35,11 @@ func (e *element) find(space, name string) string {
 	return ""
 }
 
-// executable content, which stands in handlers and transitions.
+// executable is the content of handlers and transitions.
 var executable = []string{"raise", "if", "foreach", "log", "assign", "script", "send", "cancel"}
 
 // A rule is what the Recommendation says of an element (sections 3 to 6): its
-// attributes, what may stand in it, which attributes it must have, and which
+// attributes, what may be in it, which attributes it must have, and which
 // attributes or elements exclude each other. Held against the text of W3C's
 // own schemas, scxml-core-strict.xsd and scxml-external-strict.xsd (W3C, the
 // repository of the Recommendation), with their assertions; see conform.go.
