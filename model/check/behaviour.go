@@ -29,7 +29,7 @@ var behaviourRules = []*Rule{
 func unreachableState(p *Pass) {
 	for i := range p.Design.States {
 		s := &p.Design.States[i]
-		if _, ok := p.explored.first(machine.StateID(i)); !ok {
+		if p.explored.firsts[i] < 0 && p.explored.passed[i] < 0 {
 			p.Report(Finding{
 				Pos: s.Pos, State: s.Name,
 				Message: fmt.Sprintf("state %q can never be reached", s.Name),
@@ -43,14 +43,7 @@ func unreachableState(p *Pass) {
 func deadEnds(x *exploration) []bool {
 	dead := make([]bool, len(x.modes))
 	for s := range dead {
-		dead[s] = x.firsts[s] >= 0
-	}
-	for i := range x.all.configurations {
-		for _, e := range x.all.next(i) {
-			if from := x.all.configurations[i].state; x.all.configurations[e.to].state != from {
-				dead[from] = false
-			}
-		}
+		dead[s] = x.firsts[s] >= 0 && !x.left[s]
 	}
 	return dead
 }
@@ -68,16 +61,37 @@ func deadEnd(p *Pass) {
 	}
 }
 
+// caught marks the configurations from which no dormant state can be reached.
+func (x *exploration) caught() []bool {
+	return notLeadingTo(x.all, func(i int) bool {
+		return x.modes[x.all.configurations[i].state].kind == model.Dormant ||
+			slices.ContainsFunc(x.all.next(i), func(e edge) bool { return e.dormant })
+	})
+}
+
+// statesBy are the states of configurations and those that their steps lead by,
+// in file order, each once.
+func (x *exploration) statesBy(set []int) []machine.StateID {
+	states := statesOf(x.all, set)
+	for _, i := range set {
+		for _, via := range x.all.vias(i) {
+			states = append(states, via.through...)
+		}
+	}
+	slices.Sort(states)
+	return slices.Compact(states)
+}
+
 func trap(p *Pass) {
 	x := p.explored
 	dead := deadEnds(x)
-	caught := notLeadingTo(x.all, func(i int) bool { return x.modes[x.all.configurations[i].state].kind == model.Dormant })
+	caught := x.caught()
 	seen := stateSets{}
 	for _, c := range components(len(x.all.configurations), x.all.next, func(edge) bool { return true }) {
 		if !caught[c[0]] || !closed(x.all, c) {
 			continue
 		}
-		states := statesOf(x.all, c)
+		states := x.statesBy(c)
 		if len(states) == 1 && dead[states[0]] || !seen.add(states) {
 			continue
 		}

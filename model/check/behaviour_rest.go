@@ -49,7 +49,7 @@ func slowStop(p *Pass) {
 func neverRests(p *Pass) {
 	x := p.explored
 	l := x.lonely()
-	lost := notLeadingTo(x.all, func(i int) bool { return x.modes[x.all.configurations[i].state].kind == model.Dormant })
+	lost := x.caught()
 	hopeless := func(i int) bool {
 		n := &l.quiet.configurations[i]
 		for k := range x.all.of(n.location) {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"flag"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -26,12 +27,11 @@ import (
 // needed; a witness is the shortest by acts and waits together, so it may have
 // more.
 //
-// Not drawn, since the two still disagree on them: inputs; release triggers; holds
-// of two times, which one frame can bring; "from STATE press A ends in STATE", where a timer is due in the
-// millisecond of the press. Not drawn, since the oracle does not know it: what
-// moves in a dormant state, and protocols other than raw.
+// Not drawn, since the two still disagree on it: "from STATE press A ends in STATE",
+// where a timer is due in the millisecond of the press. Not drawn, since the oracle
+// does not know it: what moves in a dormant state, and protocols other than raw.
 func TestBruteForce(t *testing.T) {
-	designs := 300
+	designs := *bruteDesigns
 	if testing.Short() {
 		designs = 24
 	}
@@ -68,6 +68,8 @@ func TestBruteForce(t *testing.T) {
 	}
 	wg.Wait()
 }
+
+var bruteDesigns = flag.Int("brute", 300, "how many designs TestBruteForce draws")
 
 // batches limits how many oracles run at a time.
 var batches = make(chan struct{}, 2)
@@ -211,9 +213,6 @@ func smallDesign(seed uint64) string {
 	return d.String()
 }
 
-// all draws also what the two still disagree on.
-const all = false
-
 // A sketcher writes a design file of random content.
 type sketcher struct {
 	*rand.Rand
@@ -297,13 +296,10 @@ func (d *sketcher) trigger() string {
 	case n < 3:
 		return "press " + d.pick(d.buttons...)
 	case n < 4:
-		if all {
-			return fmt.Sprintf("hold %s for %dms", d.pick(d.buttons...), 3+d.IntN(4))
-		}
-		return fmt.Sprintf("hold %s for 5ms", d.pick(d.buttons...))
-	case n < 5 && all:
+		return fmt.Sprintf("hold %s for %dms", d.pick(d.buttons...), 3+d.IntN(4))
+	case n < 5:
 		return "release " + d.pick(d.buttons...)
-	case n < 6 && all && len(d.inputs) > 0:
+	case n < 6 && len(d.inputs) > 0:
 		return d.pick("rise", "fall") + " " + d.pick(d.inputs...)
 	case n < 9:
 		return "done"

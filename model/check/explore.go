@@ -26,8 +26,13 @@ type exploration struct {
 	grips   []grip
 	all     *graph
 	firsts  []int // [state] its first configuration in all, -1: none
-	kept    int   // bytes, of all graphs
-	most    int
+
+	// Of a state that is entered and left again in one step there need not be a
+	// configuration. By state:
+	passed []int  // the first configuration in all from which a step leads by it, -1: none
+	left   []bool // it is left for another one
+	kept   int    // bytes, of all graphs
+	most   int
 
 	stopping *stopper // see stopper
 	leaving  *lonely  // see lonely
@@ -68,6 +73,7 @@ type edge struct {
 	timer   int32 // of afterHappens
 	kind    stepKind
 	instant bool // can take no time
+	dormant bool // in all: it leads by a dormant state
 }
 
 const (
@@ -87,8 +93,9 @@ type step struct {
 	enters bool            // a state is entered
 	state  machine.StateID // the state afterwards
 	// through are the states that are entered and left again before state, in
-	// the same millisecond, by further events of the same frame.
+	// the same millisecond, by further events of the same step.
 	through []machine.StateID
+	input   machine.EventID // of holdHappens and releaseHappens: an input changes in the same step; 0: none does
 }
 
 type stepKind uint8
@@ -112,6 +119,7 @@ func explore(p *machine.Program, period uint32, most int) (*exploration, error) 
 		program: p, modes: modes(p), grips: grips(p, period), most: most,
 	}
 	x.all = newGraph(x, false)
+	x.passed, x.left = slices.Repeat([]int{-1}, len(x.modes)), make([]bool, len(x.modes))
 	start := location{state: p.Start, back: nowhere, deferred: nowhere, button: -1}
 	// Power-up is before the first step: what is due at once waits for it.
 	start.arrival = x.arrive(p.Start, byAfter)
@@ -224,8 +232,9 @@ func (g *graph) expand(i int) {
 	g.edges = g.edges[:0]
 	if !g.x.full() {
 		g.outcomes(i, func(o outcome, instant bool) bool {
+			dormant := g == g.x.all && g.x.pass(i, &o.via)
 			for _, to := range g.add(o.location, o.zone, i) {
-				g.edges = append(g.edges, edge{int32(to), int32(o.via.timer), o.via.kind, instant})
+				g.edges = append(g.edges, edge{int32(to), int32(o.via.timer), o.via.kind, instant, dormant})
 			}
 			return true
 		})
@@ -238,6 +247,25 @@ func (g *graph) expand(i int) {
 	from := len(g.block)
 	g.block = append(g.block, g.edges...)
 	g.configurations[i].edges = g.block[from:len(g.block):len(g.block)]
+}
+
+// pass notes what a step from a configuration in all leaves and leads by, and
+// reports whether a dormant state is among the latter.
+func (x *exploration) pass(i int, via *step) (dormant bool) {
+	if !via.enters {
+		return false
+	}
+	at := x.all.configurations[i].state
+	for _, s := range via.through {
+		if x.passed[s] < 0 {
+			x.passed[s] = i
+		}
+		dormant = dormant || x.modes[s].kind == model.Dormant
+		x.left[at] = x.left[at] || s != at
+		at = s
+	}
+	x.left[at] = x.left[at] || via.state != at
+	return dormant
 }
 
 // next are the ways on from an explored configuration.

@@ -1,6 +1,8 @@
 package check
 
 import (
+	"slices"
+
 	"propwright/model"
 	"propwright/model/machine"
 )
@@ -123,13 +125,15 @@ func (g *graph) button(n *configuration, lead func(o outcome, instant bool)) {
 			c, via := n.location, step{kind: holdHappens, event: f.events[0], when: when.constraint}
 			via.enters, via.through = x.events(&c, f.events)
 			c.fired++
-			z := x.clocks(&c, when, via.enters)
-			lead(outcome{c, z, via}, false)
-			if grip.release < 0 && c.button >= 0 { // it may be let go before the next hold
-				c.button, c.fired = -1, 0
-				z = x.clocks(&c, when, via.enters)
+			x.meanwhile(c, via, func(c location, via step) {
+				z := x.clocks(&c, when, via.enters)
 				lead(outcome{c, z, via}, false)
-			}
+				if grip.release < 0 && c.button >= 0 { // it may be let go before the next hold
+					c.button, c.fired = -1, 0
+					z = x.clocks(&c, when, via.enters)
+					lead(outcome{c, z, via}, false)
+				}
+			})
 		}
 	}
 	if grip.release < 0 {
@@ -142,8 +146,39 @@ func (g *graph) button(n *configuration, lead func(o outcome, instant bool)) {
 	if when, ok := n.within(soon); ok {
 		c, via := n.location, step{kind: releaseHappens, event: grip.release, when: when.constraint}
 		via.enters, via.through = x.events(&c, x.letGo(&c))
-		z := x.clocks(&c, when, via.enters)
-		lead(outcome{c, z, via}, false)
+		release := func(c location, via step) {
+			z := x.clocks(&c, when, via.enters)
+			lead(outcome{c, z, via}, false)
+		}
+		if g.quiet {
+			release(c, via)
+		} else {
+			x.meanwhile(c, via, release)
+		}
+	}
+}
+
+// meanwhile gives what a step leads to that takes a frame or a release: as it is,
+// and where an input changes in the same step.
+func (x *exploration) meanwhile(c location, via step, lead func(location, step)) {
+	lead(c, via)
+	for e, on := range x.program.Events {
+		if on.Kind != model.Rise && on.Kind != model.Fall {
+			continue
+		}
+		if m := x.program.Move(c.state, machine.EventID(e)); m == nil || m.Ignore {
+			continue
+		}
+		c, via := c, via
+		at := c.state
+		via.input = machine.EventID(e)
+		if x.event(&c, via.input) {
+			if via.enters {
+				via.through = append(slices.Clone(via.through), at)
+			}
+			via.enters = true
+		}
+		lead(c, via)
 	}
 }
 

@@ -144,7 +144,7 @@ func (w *promela) design(d int, p *machine.Program, stop int) {
 	w.line("proctype d%d() {", d)
 	w.line("byte st=%d, bk=0, df=0, since=0, bt=0, held=0, last=0, fired=0, mood=0, at=0;", p.Start)
 	w.line("bit en=0, kept=0; byte t[%d]; byte z[10]; byte zt[%d];", s.timers, s.timers)
-	w.line("byte q[8], qn=0, qi=0, stage=0, act=0, tg=0, was=0; bit due=0, ent=0; byte by=0; int from=0;")
+	w.line("byte q[8], qn=0, qi=0, stage=0, act=0, tg=0, was=0; bit ent=0; byte by=0; int from=0;")
 	w.line("atomic { %s; c_code { hit(%d, %d, %d); } }", s.arm(), d, hitReached, p.Start)
 	w.line("do :: atomic {")
 	s.outside()
@@ -271,7 +271,7 @@ func (s *scribe) outside() {
 		}
 		return text
 	}
-	w.line("if :: bt>0 && held-last>=%d -> %s; due=1; if :: mood==%d -> goto fin :: else fi :: else fi;", w.period*3/2, up, hasty)
+	w.line("if :: bt>0 && held-last>=%d -> %s; if :: mood==%d -> goto fin :: else fi :: else fi;", w.period*3/2, up, hasty)
 	w.line("if :: skip")
 	inputs := ":: skip"
 	for e, t := range s.p.Events {
@@ -279,8 +279,8 @@ func (s *scribe) outside() {
 		case model.Press:
 			w.line(":: mood==%d -> %s", life, press(e))
 		case model.Rise, model.Fall:
-			inputs += fmt.Sprintf(" :: mood==%d && qn==0 -> q[0]=%d; qn=1", life, e)
-			w.line(":: mood==%d && !due -> q[qn]=%d; qn++", life, e)
+			inputs += fmt.Sprintf(" :: mood==%d -> q[qn]=%d; qn++", life, e)
+			w.line(":: mood==%d -> q[qn]=%d; qn++", life, e)
 		}
 	}
 	w.line(":: mood==%d -> at=st; mood=%d; %s", life, stopped, press(s.stop))
@@ -351,10 +351,10 @@ func (s *scribe) step() {
 	w.line("st=tg; df=0; en=0; since=0; ent=1; %s;", s.arm())
 	w.line("if :: !%s -> bk=0 :: else fi", s.kind(model.Performing)) // it decides nothing there
 	w.line(":: else fi;")
-	// A state that the next event of the step leads out of is not got to.
-	w.line("if :: stage>0 || qi==qn ->")
 	w.line("c_code { hit(%d, %d, Pd%d->st); if (Pd%d->was != Pd%d->st) hit(%d, %d, Pd%d->was); }; was=st;", d, hitReached, d, d, d, d, hitLeft, d)
-	w.line("by=by|(1<<st); if :: mood==%d && %s && !%s -> goto fin :: else fi;", stopped, s.resting("st"), s.releasing())
+	w.line("by=by|(1<<st);")
+	// What follows asks where the prop is when the outside events are over.
+	w.line("if :: stage>0 || qi==qn -> if :: mood==%d && %s && !%s -> goto fin :: else fi;", stopped, s.resting("st"), s.releasing())
 	w.line("if :: mood==%d && ent -> mood=%d; z[0]=st; z[1]=bk; z[2]=bt; z[3]=fired; z[4]=stage", life, hasty)
 	w.line(":: mood==%d && ent && z[0]==st && z[1]==bk && z[2]==bt && z[3]==fired && z[4]==stage -> c_code { hit(%d, %d, Pd%d->st); }; goto fin", hasty, d, hitLoops, d)
 	w.line(":: skip fi")
@@ -379,5 +379,5 @@ func (s *scribe) after() {
 	w.line("fi;")
 	// Nothing of a step is left, so that configurations are told apart by what
 	// decides.
-	w.line("for (qi : 0 .. 7) { q[qi]=0 }; qn=0; qi=0; stage=0; act=0; tg=0; was=0; due=0; ent=0; by=0; from=0;")
+	w.line("for (qi : 0 .. 7) { q[qi]=0 }; qn=0; qi=0; stage=0; act=0; tg=0; was=0; ent=0; by=0; from=0;")
 }

@@ -107,7 +107,7 @@ func (r *required) waited() bool {
 
 func (r *required) reachable() {
 	s, _ := r.Program.State(r.State)
-	if _, ok := r.explored.first(s); !ok {
+	if r.explored.firsts[s] < 0 && r.explored.passed[s] < 0 {
 		r.broken(Finding{State: r.State, Advice: fmt.Sprintf("add a transition to %q from a state that can be reached", r.State)},
 			"nothing leads to it")
 	}

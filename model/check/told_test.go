@@ -582,3 +582,14 @@ func TestTimersInTurn(t *testing.T) {
 		assert.Equal(t, want, got, c.what)
 	}
 }
+
+// One frame brings both holds: the prop is in "watch" between the two (rule 8), for
+// no time.
+func TestStatesPassedInOneStep(t *testing.T) {
+	d := lampPost(t, "watch:ambient wade:ambient",
+		`rest | hold one for 60ms | to = "watch"`, `watch | hold one for 100ms | to = "wade"`, `any | press sleep | to = "rest"`)
+	d.Requires = []model.Require{{That: "reachable watch"}}
+	for _, f := range replay(t, d) {
+		assert.NotContains(t, []string{"unreachable-state", "dead-end", "requirement", "trap"}, f.Rule, f.Message)
+	}
+}

@@ -184,7 +184,7 @@ func (x *exploration) acts(ms []moment) (acts []machine.Act, upTo []int) {
 		m := &ms[i]
 		switch {
 		case m.kind == doneHappens && !m.enters && i < len(ms)-1: // nothing to see
-		case m.kind != actHappens:
+		case m.kind != actHappens && m.input == 0:
 			w.until(m.at)
 		case x.isPress(m.step):
 			w.until(m.at - 1)
@@ -192,6 +192,9 @@ func (x *exploration) acts(ms []moment) (acts []machine.Act, upTo []int) {
 		default:
 			w.until(m.at - 1)
 			t := x.program.Events[m.event]
+			if m.input != 0 {
+				t = x.program.Events[m.input]
+			}
 			a := machine.Act{Kind: machine.ActRise, Name: t.Name}
 			if t.Kind == model.Fall {
 				a.Kind = machine.ActFall
@@ -256,7 +259,7 @@ func (w *writer) press(ms []moment, i int) {
 	}
 	busy := false // something else is done meanwhile
 	for j := i + 1; j < len(ms) && ms[j].at <= m.at+last; j++ {
-		busy = busy || ms[j].kind == actHappens
+		busy = busy || ms[j].kind == actHappens || ms[j].input != 0
 	}
 	a := machine.Act{Kind: machine.ActPress, Name: x.program.Events[m.event].Name}
 	w.now, w.letGoAt = m.at, -1

@@ -518,7 +518,8 @@ class Judge:
                 took = 0 if rested and took is None else rest.worst(t) if took is None else took - 1
                 shown = acts + 1
                 if d.kind[state] != "dormant" and Happening(("press", d.stop), state, state, False) in log and \
-                        d.moves[state].get(("press", d.stop), NOTHING).act in ("ignore", "defer" if s.ended else None):
+                        not any(d.moves[state].get((on, d.stop), NOTHING).act in ("go", None if s.ended else "defer")
+                                for on in ("press", "release")):
                     took, shown = NEVER, acts  # a press that does nothing is told, also where rest comes by itself
                 told = never if took == NEVER else slow
                 had = told.get(state, (0, NEVER))
@@ -589,7 +590,8 @@ class Judge:
         acts, numbers = NEVER, collections.defaultdict(set)
         for cost, _, log, t in self.world.happenings():
             last = max((i for i, h in enumerate(log) if h.event == event), default=None)
-            if last is None or any(h.event[0] in OUTSIDE for h in log[last + 1:]):
+            # A further act would be more than the event; a hold comes of the same frame.
+            if last is None or any(h.event[0] in OUTSIDE and h.event[0] != "hold" for h in log[last + 1:]):
                 continue
             t = self.machine.let_go(t)
             if never:
