@@ -29,10 +29,10 @@ func parts(d *model.Design, e model.Elem) []part {
 		p := part{sort: at.Sort, key: d.Name(at)}
 		var words []string
 		for _, kv := range values(d, at) {
-			if isWord(kv[0]) || kv[1] == "" || at.Sort == model.SortCue && kv[1] == "false" {
+			if isWord(kv.Key) || kv.Value == "" || at.Sort == model.SortCue && kv.Value == "false" {
 				continue
 			}
-			words = append(words, kv[0]+" "+kv[1])
+			words = append(words, kv.Key+" "+kv.Value)
 		}
 		p.text = strings.Join(words, ", ")
 		switch at.Sort {
@@ -117,11 +117,11 @@ func (c *Comparison) elements() {
 func (c *Comparison) what(d *model.Design, e model.Elem) string {
 	var words []string
 	for _, kv := range values(d, e) {
-		switch kv[0] {
+		switch kv.Key {
 		case "name", "start":
 		case "kind", "code", "plays", "pin", "length", "file", "pull":
-			if kv[1] != "" && kv[1] != "0s" {
-				words = append(words, kv[0]+" "+kv[1])
+			if kv.Value != "" && kv.Value != "0s" {
+				words = append(words, kv.Key+" "+kv.Value)
 			}
 		}
 	}
@@ -145,20 +145,20 @@ func (c *Comparison) element(old, now model.Elem) {
 	title := c.New.Title(now)
 	was, before := map[string]string{}, values(c.Old.Design, old)
 	for _, kv := range before {
-		was[kv[0]] = kv[1]
+		was[kv.Key] = kv.Value
 	}
 	keys := values(c.New.Design, now)
 	for _, kv := range keys {
-		w, ok := was[kv[0]]
-		delete(was, kv[0])
-		if ok && w == kv[1] || !ok && kv[1] == "" || kv[0] == "start" {
+		w, ok := was[kv.Key]
+		delete(was, kv.Key)
+		if ok && w == kv.Value || !ok && kv.Value == "" || kv.Key == "start" {
 			continue // start: said once for all states
 		}
-		c.add(Change{Area: areaOfKey(now.Sort, kv[0]), Kind: Changed, Name: kv[0] + " of " + title, Was: w, Is: kv[1]})
+		c.add(Change{Area: areaOfKey(now.Sort, kv.Key), Kind: Changed, Name: kv.Key + " of " + title, Was: w, Is: kv.Value})
 	}
 	for _, kv := range before { // keys that another kind of output has not
-		if w, left := was[kv[0]]; left && w != "" {
-			c.add(Change{Area: area, Kind: Gone, Name: kv[0] + " of " + title, Was: w})
+		if w, left := was[kv.Key]; left && w != "" {
+			c.add(Change{Area: area, Kind: Gone, Name: kv.Key + " of " + title, Was: w})
 		}
 	}
 	c.parts(area, title, parts(c.Old.Design, old), parts(c.New.Design, now))

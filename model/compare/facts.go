@@ -31,10 +31,10 @@ func Facts(p *machine.Program) []string {
 		for i := range d.Len(sort, 0) {
 			e := sort.At(0, i)
 			for _, kv := range values(d, e) {
-				if kv[1] == "" || kv[0] == "name" && sort != model.SortProp || kv[0] == "start" {
+				if kv.Value == "" || kv.Key == "name" && sort != model.SortProp || kv.Key == "start" {
 					continue // a name is the fact's own, and start is said once
 				}
-				say(areaOfKey(sort, kv[0]), "%s, %s %s", d.Title(e), kv[0], kv[1])
+				say(areaOfKey(sort, kv.Key), "%s, %s %s", d.Title(e), kv.Key, kv.Value)
 			}
 			for _, part := range parts(d, e) {
 				say(areaOf[sort], "%s, %s: %s", d.Title(e), partName(part), part.text)

@@ -1,6 +1,7 @@
 package compare
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -78,8 +79,8 @@ func only(a, b *model.Design, sort model.Sort) map[string]string {
 func signature(d *model.Design, e model.Elem) string {
 	var b strings.Builder
 	for _, kv := range values(d, e) {
-		if kv[0] != "name" && !isWord(kv[0]) {
-			fmt.Fprintf(&b, "%s=%s;", kv[0], kv[1])
+		if kv.Key != "name" && !isWord(kv.Key) {
+			fmt.Fprintf(&b, "%s=%s;", kv.Key, kv.Value)
 		}
 	}
 	for _, part := range parts(d, e) {
@@ -101,17 +102,14 @@ func areaOfKey(sort model.Sort, key string) Area {
 
 // values gives an element's keys with the values that hold, stated or not; a
 // state's poses and drifts are its parts.
-func values(d *model.Design, e model.Elem) [][2]string {
-	var kvs [][2]string
+func values(d *model.Design, e model.Elem) []model.KeyValue {
+	var kvs []model.KeyValue
 	for _, kv := range d.Keys(e) {
 		if e.Sort == model.SortState && (kv.Key == "pose" || kv.Key == "drift") {
 			continue // they are parts
 		}
-		v := kv.Value
-		if v == "" {
-			v = kv.Default
-		}
-		kvs = append(kvs, [2]string{kv.Key, v})
+		kv.Value = cmp.Or(kv.Value, kv.Default)
+		kvs = append(kvs, kv)
 	}
 	return kvs
 }
