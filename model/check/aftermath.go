@@ -67,6 +67,7 @@ func newAftermath(x *exploration) *aftermath {
 }
 
 func (a *aftermath) add(s sequel) int {
+	s.levels = 0 // inputs change no more
 	if i, ok := a.index[s]; ok {
 		return i
 	}
@@ -169,7 +170,7 @@ func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 	switch on.Kind {
 	case model.Press, model.Rise, model.Fall:
 		when, ok := n.within(x.all.soon(&n, on.Kind == model.Press))
-		if !outside || !ok {
+		if edge, _ := x.edge(e); !outside || !ok || !n.levels.takes(edge) {
 			return nil
 		}
 		c := n.location

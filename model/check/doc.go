@@ -29,8 +29,9 @@
 //
 // What the exploration takes for granted: two acts never meet in one
 // millisecond; a button kept down sends its frames at its code's period, none
-// is lost; an input may become active, or inactive, at any time; a press that has lasted longer than a tap, or than its last hold, is released
-// at any time (a remote ends a press a whole number of frames later).
+// is lost; an input may change at any time, its edges by turns (see levels); a press
+// that has lasted longer than a tap, or than its last hold, is released at any time
+// (a remote ends a press a whole number of frames later).
 //
 // It refuses to know how findings are shown, and how an output moves
 // (model/motion).

@@ -24,6 +24,7 @@ type exploration struct {
 	program *machine.Program
 	modes   []mode
 	grips   []grip
+	inputs  []inputEdge
 	all     *graph
 	firsts  []int // [state] its first configuration in all, -1: none
 
@@ -116,7 +117,7 @@ func (k stepKind) outside() bool { return k <= releaseHappens }
 // those found by then.
 func explore(p *machine.Program, period uint32, most int) (*exploration, error) {
 	x := &exploration{
-		program: p, modes: modes(p), grips: grips(p, period), most: most,
+		program: p, modes: modes(p), grips: grips(p, period), inputs: inputEdges(p), most: most,
 	}
 	x.all = newGraph(x, false)
 	x.passed, x.left = slices.Repeat([]int{-1}, len(x.modes)), make([]bool, len(x.modes))

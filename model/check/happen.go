@@ -71,6 +71,11 @@ func (g *graph) outside(n *configuration, lead func(o outcome, instant bool)) {
 			}
 		}
 	}
+	for _, e := range x.inputs { // that say nothing, but change their level
+		if m := x.program.Move(n.state, e.event); ok && e.to != 0 && (m == nil || m.Ignore) {
+			act(e.event, when)
+		}
+	}
 	// A press that says nothing may become a hold, and releases another.
 	releases := n.button >= 0 && x.grips[n.button].release >= 0
 	for b := range x.grips {
@@ -92,6 +97,8 @@ func (x *exploration) act(n *configuration, e machine.EventID, when bounds, outc
 	var events []machine.EventID
 	if press {
 		events = x.letGo(&c)
+	} else if edge, _ := x.edge(e); !c.levels.takes(edge) {
+		return outcomes
 	}
 	events = append(events, e)
 	via := step{kind: actHappens, event: e, when: when.constraint}
@@ -162,16 +169,14 @@ func (g *graph) button(n *configuration, lead func(o outcome, instant bool)) {
 // and where an input changes in the same step.
 func (x *exploration) meanwhile(c location, via step, lead func(location, step)) {
 	lead(c, via)
-	for e, on := range x.program.Events {
-		if on.Kind != model.Rise && on.Kind != model.Fall {
-			continue
-		}
-		if m := x.program.Move(c.state, machine.EventID(e)); m == nil || m.Ignore {
-			continue
-		}
+	for _, e := range x.inputs {
 		c, via := c, via
+		m := x.program.Move(c.state, e.event)
+		if !c.levels.takes(e) || e.to == 0 && (m == nil || m.Ignore) {
+			continue
+		}
 		at := c.state
-		via.input = machine.EventID(e)
+		via.input = e.event
 		if x.event(&c, via.input) {
 			if via.enters {
 				via.through = append(slices.Clone(via.through), at)

@@ -22,6 +22,7 @@ type location struct {
 	ended    bool            // the routine has ended
 	arrival  arrival
 	lag
+	levels levels
 }
 
 const nowhere machine.StateID = -2

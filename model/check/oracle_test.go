@@ -29,12 +29,13 @@ const oraclePeriod = 3 // from frame to frame, milliseconds
 type spot struct {
 	state, back, deferred int // deferred: the target, BackTarget or nowhere
 	ended                 bool
-	since                 int      // entered
-	looked                int      // the last since at which timers were looked at, -1: not yet
-	timers                [20]int8 // open, over or the deadline
-	button                int      // -1: none
-	held, last            int      // since its first frame; its last frame
-	fired                 int      // holds
+	since                 int                  // entered
+	looked                int                  // the last since at which timers were looked at, -1: not yet
+	timers                [20]int8             // open, over or the deadline
+	button                int                  // -1: none
+	held, last            int                  // since its first frame; its last frame
+	fired                 int                  // holds
+	levels                [4]model.TriggerKind // of inputs: what they did last, 0 or Rise or Fall
 }
 
 const (
@@ -140,6 +141,24 @@ func (c *course) event(o *oracle, e machine.EventID) {
 	c.do(o, o.p.Move(machine.StateID(c.state), e))
 }
 
+// changes is event for one of an input. Where transitions wait for both its edges,
+// they alternate; false where it is not this one's turn.
+func (c *course) changes(o *oracle, e machine.EventID) bool {
+	on := o.p.Events[e]
+	_, rise := o.p.Event(model.Trigger{Kind: model.Rise, Name: on.Name})
+	_, fall := o.p.Event(model.Trigger{Kind: model.Fall, Name: on.Name})
+	for i := range o.p.Design.Inputs {
+		if rise && fall && o.p.Design.Inputs[i].Name == on.Name {
+			if c.levels[i] == on.Kind {
+				return false
+			}
+			c.levels[i] = on.Kind
+		}
+	}
+	c.event(o, e)
+	return true
+}
+
 // steps are all courses of the next step.
 func (o *oracle) steps(s spot) []course {
 	if s.since++; s.button >= 0 {
@@ -177,13 +196,15 @@ func (o *oracle) steps(s spot) []course {
 			case model.Rise, model.Fall:
 				c := still
 				c.happenings = 1
-				c.event(o, machine.EventID(e))
-				out = append(out, c)
+				if c.changes(o, machine.EventID(e)) {
+					out = append(out, c)
+				}
 				if framed != nil {
 					c := *framed
 					c.happenings = 1
-					c.event(o, machine.EventID(e))
-					out = append(out, c)
+					if c.changes(o, machine.EventID(e)) {
+						out = append(out, c)
+					}
 				}
 			}
 		}

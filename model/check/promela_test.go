@@ -59,17 +59,17 @@ static void hit(int d, int what, int s) {
 	int n = (d * 8 + what) * 8 + s;
 	if (!hits[n]) { hits[n] = 1; printf("hit %%d %%d %%d\n", d, what, s); }
 }
-static unsigned char spots[1 << 18][16];
+static unsigned char spots[1 << 18][18];
 static int spotted;
 static int first[1 << 19];
 static int spot(unsigned char *key) {
 	unsigned h = 2166136261u;
 	int i;
-	for (i = 0; i < 16; i++) h = (h ^ key[i]) * 16777619u;
+	for (i = 0; i < 18; i++) h = (h ^ key[i]) * 16777619u;
 	for (h ^= h >> 15;; h++) {
 		h &= (1 << 19) - 1;
-		if (!first[h]) { first[h] = ++spotted; memcpy(spots[spotted], key, 16); return spotted; }
-		if (!memcmp(spots[first[h]], key, 16)) return first[h];
+		if (!first[h]) { first[h] = ++spotted; memcpy(spots[spotted], key, 18); return spotted; }
+		if (!memcmp(spots[first[h]], key, 18)) return first[h];
 	}
 }
 static void edge(int d, int a, int b, int states) {
@@ -144,7 +144,7 @@ func (w *promela) design(d int, p *machine.Program, stop int) {
 	w.line("proctype d%d() {", d)
 	w.line("byte st=%d, bk=0, df=0, since=0, bt=0, held=0, last=0, fired=0, mood=0, at=0;", p.Start)
 	w.line("bit en=0, kept=0; byte t[%d]; byte z[10]; byte zt[%d];", s.timers, s.timers)
-	w.line("byte q[8], qn=0, qi=0, stage=0, act=0, tg=0, was=0; bit ent=0; byte by=0; int from=0;")
+	w.line("byte q[8], qn=0, qi=0, stage=0, act=0, tg=0, was=0; bit ent=0; byte level=0; byte by=0; int from=0;")
 	w.line("atomic { %s; c_code { hit(%d, %d, %d); } }", s.arm(), d, hitReached, p.Start)
 	w.line("do :: atomic {")
 	s.outside()
@@ -231,14 +231,14 @@ func (s *scribe) arm() string {
 // spot numbers the configuration and does something with it, in C.
 func (s *scribe) spot(with string) string {
 	var b strings.Builder
-	b.WriteString("c_code { { unsigned char k[16]; memset(k, 0, 16);")
+	b.WriteString("c_code { { unsigned char k[18]; memset(k, 0, 18);")
 	for i, v := range []string{"st", "bk", "df", "since", "bt", "held", "last", "fired", "en"} {
 		fmt.Fprintf(&b, " k[%d]=Pd%d->%s;", i, s.d, v)
 	}
 	for i := range s.timers {
 		fmt.Fprintf(&b, " k[%d]=Pd%d->t[%d];", i+9, s.d, i)
 	}
-	fmt.Fprintf(&b, " k[15]=%d; %s } }", s.d, with)
+	fmt.Fprintf(&b, " k[15]=%d; k[16]=Pd%d->level; %s } }", s.d, s.d, with)
 	return b.String()
 }
 
@@ -279,14 +279,26 @@ func (s *scribe) outside() {
 		case model.Press:
 			w.line(":: mood==%d -> %s", life, press(e))
 		case model.Rise, model.Fall:
-			inputs += fmt.Sprintf(" :: mood==%d -> q[qn]=%d; qn++", life, e)
-			w.line(":: mood==%d -> q[qn]=%d; qn++", life, e)
+			change := fmt.Sprintf(" :: mood==%d -> q[qn]=%d; qn++", life, e)
+			if s.alternates(t.Name) { // there is but one input
+				change = fmt.Sprintf(" :: mood==%d && level!=%d -> level=%d; q[qn]=%d; qn++", life, t.Kind, t.Kind, e)
+			}
+			inputs += change
+			w.line("%s", change)
 		}
 	}
 	w.line(":: mood==%d -> at=st; mood=%d; %s", life, stopped, press(s.stop))
 	w.line(":: mood!=%d && bt>0 && held==last+%d -> last=held; %s; if :: mood==%d && qn>0 -> goto fin :: else fi; if %s fi",
 		stopped, w.period, choice(frame, "skip"), hasty, inputs)
 	w.line("fi;")
+}
+
+// alternates reports whether transitions wait for both edges of an input, so that
+// they take turns.
+func (s *scribe) alternates(input string) bool {
+	_, rise := s.p.Event(model.Trigger{Kind: model.Rise, Name: input})
+	_, fall := s.p.Event(model.Trigger{Kind: model.Fall, Name: input})
+	return rise && fall
 }
 
 // step writes rule 8: the events in q, then done, then the earliest after.

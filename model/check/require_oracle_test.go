@@ -33,16 +33,18 @@ func (o *oracle) events(s spot, on model.Trigger) []course {
 	var out []course
 	if s.button < 0 || s.held-s.last < oraclePeriod*3/2 {
 		c := course{spot: s}
-		c.event(o, e)
-		out = append(out, c)
+		if c.changes(o, e) {
+			out = append(out, c)
+		}
 	}
 	if s.button >= 0 && s.held == s.last+oraclePeriod {
 		hs := o.holds[s.button]
 		if s.fired == len(hs) || s.held < int(o.p.Events[hs[s.fired]].For/time.Millisecond) {
 			c := course{spot: s}
 			c.last = c.held
-			c.event(o, e)
-			out = append(out, c)
+			if c.changes(o, e) {
+				out = append(out, c)
+			}
 		}
 	}
 	return out

@@ -62,7 +62,10 @@ func (s *stopper) press(i int) (outcome, bool) {
 }
 
 // roots enters the configurations that the stop button leads to.
-func (s *stopper) roots(o outcome) []int { return slices.Clone(s.quiet.add(o.location, o.zone, -1)) }
+func (s *stopper) roots(o outcome) []int {
+	o.levels = 0 // inputs change no more
+	return slices.Clone(s.quiet.add(o.location, o.zone, -1))
+}
 
 // ways are the ways on from a configuration.
 func (s *stopper) ways(i int) []edge {

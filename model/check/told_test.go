@@ -92,6 +92,11 @@ length = "1ms"
 name = "ever"
 length = "1s"
 loop = true
+[[input]]
+name = "tail"
+pin = 7
+pull = "up"
+debounce = "20ms"
 [[state]]
 name = "rest"
 kind = "dormant"
@@ -591,5 +596,29 @@ func TestStatesPassedInOneStep(t *testing.T) {
 	d.Requires = []model.Require{{That: "reachable watch"}}
 	for _, f := range replay(t, d) {
 		assert.NotContains(t, []string{"unreachable-state", "dead-end", "requirement", "trap"}, f.Rule, f.Message)
+	}
+}
+
+// An input that is active must become inactive before it becomes active again.
+func TestInputsAlternate(t *testing.T) {
+	for _, c := range []struct {
+		what        string
+		transitions []string
+		unreachable []string
+	}{
+		{"a second rise needs a fall, which leads elsewhere",
+			[]string{`rest | rise tail | to = "watch"`, `watch | rise tail | to = "wade"`, `watch | fall tail | to = "rest"`}, []string{"wade"}},
+		{"the fall may come where nothing is said of it",
+			[]string{`rest | rise tail | to = "watch"`, `watch | rise tail | to = "wade"`, `wade | fall tail | to = "rest"`}, nil},
+		{"nobody waits for the fall",
+			[]string{`rest | rise tail | to = "watch"`, `watch | rise tail | to = "wade"`}, nil},
+		{"at power-up it is either",
+			[]string{`rest | fall tail | to = "watch"`, `rest | rise tail | to = "wade"`}, nil},
+	} {
+		var got []string
+		for _, f := range findingsOf(t, "unreachable-state", "watch:ambient wade:ambient", append(c.transitions, `any | press sleep | to = "rest"`)...) {
+			got = append(got, f.State)
+		}
+		assert.Equal(t, c.unreachable, got, c.what)
 	}
 }

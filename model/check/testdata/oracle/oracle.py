@@ -134,6 +134,8 @@ class Design:
         named = {event for moves in self.moves for event in moves}
         self.holds = {b: sorted(e[2] for e in named if e[:2] == ("hold", b)) for b in self.buttons}
         self.releases = {b for b in self.buttons if ("release", b) in named}
+        # Where one edge alone is named, the other comes unnoticed between two of it.
+        self.alternates = {n for n in {e[1] for e in named if len(e) > 1} if {("rise", n), ("fall", n)} <= named}
         self.inputs = [i["name"] for i in doc.get("input", []) if named & {("rise", i["name"]), ("fall", i["name"])}]
         self.leads_back = any(m.target == BACK for moves in self.moves for m in moves.values())
 
@@ -217,7 +219,8 @@ class Machine:
         after = []
         if act:
             i = self.d.inputs.index(act[1])
-            inputs = inputs[:i] + (act[0] == "rise",) + inputs[i + 1:]
+            if act[1] in self.d.alternates:
+                inputs = inputs[:i] + (act[0] == "rise",) + inputs[i + 1:]
             after = [act]
         if not pad or not pad.down or pad.silent < self.d.period[pad.button]:
             return [(events + after, pad, inputs)]
