@@ -202,7 +202,7 @@ type Ease string
 
 const (
 	EaseLinear Ease = "linear" // constant speed
-	EaseSmooth Ease = "smooth" // starts and ends at rest: 3t²-2t³
+	EaseSmooth Ease = "smooth" // starts and ends at rest, with minimum jerk: 10t³-15t⁴+6t⁵
 	EaseIn     Ease = "in"     // starts at rest: t²
 	EaseOut    Ease = "out"    // ends at rest: 1-(1-t)²
 )

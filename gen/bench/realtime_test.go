@@ -153,7 +153,7 @@ func measure(t testing.TB, d *model.Design, button, frames int) realtime {
 		o := &d.Outputs[i]
 		switch o.Kind {
 		case model.KindServo, model.KindSpinner:
-			options.Watch = append(options.Watch, fmt.Sprintf("moves+%d:2", 11*len(servos)+4))
+			options.Watch = append(options.Watch, fmt.Sprintf("places+%d:2", 6*len(servos)+4))
 			servos = append(servos, o.Pin)
 			options.Pins = append(options.Pins, o.Pin)
 		case model.KindPixels:
@@ -222,7 +222,8 @@ func measure(t testing.TB, d *model.Design, button, frames int) realtime {
 	return r
 }
 
-// servo holds a servo's pulses against the widths that the player asked for.
+// servo holds a servo's pulses against the widths that the player asked for, of
+// which it keeps the complement.
 func (r *realtime) servo(edges []Edge, wanted []Change) {
 	var rise, lastRise uint64
 	n := 0
@@ -243,7 +244,7 @@ func (r *realtime) servo(edges []Edge, wanted []Change) {
 		}
 		r.pulses++
 		width := float64(e.At-rise) / Microsecond
-		r.worstPulse = max(r.worstPulse, abs(width-float64(wanted[n].Value)/2))
+		r.worstPulse = max(r.worstPulse, abs(width-float64(^uint16(wanted[n].Value))/2))
 	}
 }
 

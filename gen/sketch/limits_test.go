@@ -77,28 +77,35 @@ func TestBaudRateThatIsOff(t *testing.T) {
 	}
 }
 
-// A move is stretched to the mechanism's speed; a stretch that is more than
-// the firmware can count would come out shorter.
+// A limit that is less than the firmware's unit would not be kept.
 func TestSlowestServo(t *testing.T) {
 	d := several(t, 0)[0]
-	o := d.Output("neck") // 100 degrees
-	for speed, ok := range map[model.DegPerS]bool{0: true, 0.05: false, 0.1: false, 0.3: true, 150: true} {
+	o := d.Output("neck")
+	for speed, ok := range map[model.DegPerS]bool{0: true, 0.01: false, 0.3: true, 150: true} {
 		o.MaxSpeed = speed
 		said := refused(t, d)
 		require.Equal(t, ok, len(said) == 0, "%v: %v", speed, said)
 		if !ok {
-			assert.Contains(t, said[0], fmt.Sprintf("the firmware cannot count how long neck takes at %v; choose at least ", speed))
+			assert.Contains(t, said[0], fmt.Sprintf("the firmware cannot move neck as slowly as %v; choose at least ", speed))
 		}
 	}
-	// The speed that is advised will do.
-	o.MaxSpeed = 0.05
-	var advised float64
-	_, err := fmt.Sscanf(refused(t, d)[0][strings.Index(refused(t, d)[0], "at least ")+9:], "%f", &advised)
-	require.NoError(t, err)
-	o.MaxSpeed = model.DegPerS(advised)
+	// The speed that is advised will do, and so will the acceleration.
+	advised := func() (least float64) {
+		said := refused(t, d)
+		require.Len(t, said, 1)
+		_, err := fmt.Sscanf(said[0][strings.Index(said[0], "at least ")+9:], "%f", &least)
+		require.NoError(t, err)
+		return least
+	}
+	o.MaxSpeed = 0.01
+	least := advised()
+	o.MaxSpeed = model.DegPerS(least)
 	assert.Empty(t, refused(t, d))
-	o.MaxSpeed = model.DegPerS(advised / 2)
+	o.MaxSpeed = model.DegPerS(least / 2)
 	assert.NotEmpty(t, refused(t, d), "not much more than needed")
+	o.MaxSpeed, o.MaxAccel = 0, 1
+	o.MaxAccel = model.DegPerS2(advised())
+	assert.Empty(t, refused(t, d))
 }
 
 // The larger chip has room for more than its program can read as tables.

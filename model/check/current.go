@@ -136,7 +136,7 @@ var drawings = map[model.OutputKind]func(w *draw, output int, r *model.Routine, 
 		o := &w.design.Outputs[output]
 		if entered {
 			entry := own[0].Action
-			until := motion.Frames(max(entry.Over, motion.LeastTime(o, o.Min, o.Max, entry.Ease), motion.Frame))
+			until := motion.Settle(o, clamp(o, entry.To), entry.Over, entry.Ease, anywhere(o))
 			if len(own) > 1 {
 				until = min(until, own[1].At)
 			}
@@ -177,13 +177,12 @@ func (w *draw) moves(output int, from, to time.Duration) {
 
 // legs are a servo's moves, each until it ends or the next one begins.
 func (w *draw) legs(output int, ls []leg) {
-	o := &w.design.Outputs[output]
 	for k := range ls {
 		l := &ls[k]
 		if l.from.Exact() && l.from.Lo == float64(l.to) {
 			continue // it is there
 		}
-		until := l.at + max(l.stretched(o), motion.Frame)
+		until := l.at + l.rests
 		if k+1 < len(ls) {
 			until = min(until, ls[k+1].at)
 		}

@@ -95,15 +95,17 @@ func TestDrawOfServos(t *testing.T) {
 		cues []model.Cue
 		want string
 	}{
-		{"one after the other", []model.Cue{move(0, "neck", 20, time.Second), move(time.Second, "wing", 20, time.Second)}, "840 at 0s"},
+		{"one after the other", []model.Cue{move(0, "neck", 20, time.Second), move(1100*msec, "wing", 20, time.Second)}, "840 at 0s"},
+		{"not surely still", []model.Cue{move(0, "neck", 20, time.Second), move(time.Second, "wing", 20, time.Second)}, "1400 at 1s"},
 		{"together", []model.Cue{move(0, "neck", 20, time.Second), move(980*msec, "wing", 20, time.Second)}, "1400 at 980ms"},
-		// From wherever the neck is, at 200°/s: up to 60° in 1.5·60/200 s.
-		{"stretched", []model.Cue{move(0, "neck", 20, 20*msec), move(440*msec, "wing", 20, time.Second)}, "1400 at 440ms"},
-		{"stretched to its end", []model.Cue{move(0, "neck", 20, 20*msec), move(460*msec, "wing", 20, time.Second)}, "840 at 0s"},
+		// From wherever the neck is, perhaps just on its way to the far end: 60° at
+		// 200°/s, and what it takes to brake and to become so fast.
+		{"stretched", []model.Cue{move(0, "neck", 20, 20*msec), move(300*msec, "wing", 20, time.Second)}, "1400 at 300ms"},
+		{"stretched to its end", []model.Cue{move(0, "neck", 20, 20*msec), move(640*msec, "wing", 20, time.Second)}, "840 at 0s"},
 		{"where it is already", []model.Cue{move(0, "neck", 20, time.Second), move(2*time.Second, "neck", 20, time.Second), move(2*time.Second, "wing", 20, time.Second)}, "840 at 0s"},
-		{"cut short", []model.Cue{move(0, "neck", 20, 3*time.Second), move(time.Second, "neck", 0, 600*msec), move(1600*msec, "wing", 20, time.Second)}, "840 at 0s"},
+		{"cut short", []model.Cue{move(0, "neck", 20, 3*time.Second), move(time.Second, "neck", 0, 600*msec), move(1700*msec, "wing", 20, time.Second)}, "840 at 0s"},
 		{"nothing", nil, "280 at 0s"},
-	} {
+	} { // a tenth of a second after a move's end it is surely still
 		r.Cues, r.Length = c.cues, 0
 		sum, at, _ := newDraw(d, greet, keptLights(d)).worst()
 		assert.Equal(t, c.want, fmt.Sprintf("%.0f at %v", sum, at), c.name)
@@ -121,7 +123,7 @@ func TestDrawOfServos(t *testing.T) {
 	wheel := model.Output{Name: "wheel", Kind: model.KindSpinner, RevPerS: 1, StopUs: 1500, FullUs: 2000, StallMA: 500}
 	two := *d
 	two.Outputs = append(d.Outputs[:len(d.Outputs):len(d.Outputs)], wheel)
-	turn := model.Cue{At: 2 * time.Second, Output: "wheel", Action: model.Action{Speed: 0.5}}
+	turn := model.Cue{At: 2400 * msec, Output: "wheel", Action: model.Action{Speed: 0.5}}
 	greet.Over = time.Second
 	r.Cues, r.Length = []model.Cue{move(0, "neck", -20, time.Second), move(time.Second, "neck", 20, time.Second), turn}, 3*time.Second
 	sum, at, _ = newDraw(&two, greet, keptLights(&two)).worst()
@@ -136,7 +138,7 @@ func TestDrawOfServos(t *testing.T) {
 	greet.Over, r.Length = 0, 0
 
 	// The round's end and the next one's begin meet.
-	r.Cues = []model.Cue{move(time.Second, "neck", 20, time.Second), move(2*time.Second, "wing", 20, 500*msec), move(2400*msec, "neck", 0, 600*msec)}
+	r.Cues = []model.Cue{move(time.Second, "neck", 20, time.Second), move(2100*msec, "wing", 20, 400*msec), move(2400*msec, "neck", 0, 600*msec)}
 	r.Cues = append(r.Cues, move(0, "wing", -20, 500*msec))
 	sum, at, _ = newDraw(d, greet, keptLights(d)).worst()
 	assert.Equal(t, "1400 at 2.4s", fmt.Sprintf("%.0f at %v", sum, at))

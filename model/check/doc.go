@@ -45,18 +45,22 @@
 //
 // too-fast judges what a routine asks of a servo between its own cues, by the plan
 // as it is written: each cue in its own time, from where the one before has brought
-// the servo by then. An ease's peak is a multiple of way/time (smooth 1.5, in and
-// out 2, linear 1) and of way/time² (6, 2, 2, none): the derivatives of its shape.
+// the servo by then. An ease's peak is a multiple of way/time (smooth 15/8, in and
+// out 2, linear 1) and of way/time² (10/√3, 2, 2, none): the derivatives of its shape.
 // The jumps of speed at both ends of linear, at the end of in and at the start of
 // out have no acceleration that could be named, so linear is judged by its speed
 // alone. Where the servo is when a routine begins nobody knows, unless every state
-// that plays it poses that servo; and the firmware stretches every move to
-// max_speed: the way into a routine, into a pose and to a place that a drift draws
-// is not a fault. So a cue is at fault only if it cannot be followed from any place
+// that plays it poses that servo; and the firmware keeps every move to max_speed and
+// max_accel: the way into a routine, into a pose and to a place that a drift draws
+// only takes longer. So a cue is at fault only if it cannot be followed from any place
 // where the servo can be then; a loop's first cue is judged from where the round
 // before has left it. A cue without `over` takes the time it needs and is never too
-// fast; the next one is judged from where the servo is by then. The firmware knows
-// no acceleration: where a move is stretched or has no `over`, max_accel is not kept.
+// fast; the next one is judged from where the servo is by then. What
+// cannot be followed breaks nothing, but comes late, and with it all that was to
+// happen together. So does a move that begins while the servo is still turning, away
+// from its end or too fast for it: it has to brake first. Where the servo is known,
+// the firmware's generator (motion.Generator) is run to see when the move ends, and
+// the finding says how late that is.
 //
 // wind-up counts turns as areas under the speed that model/motion plays, every state
 // played to its end. A joint with wires must stop by itself, turn back in every

@@ -51,16 +51,19 @@ func (p *Pass) outside(pos model.Pos, what string, o *model.Output, to model.Deg
 
 func clamp(o *model.Output, to model.Degrees) model.Degrees { return min(max(to, o.Min), o.Max) }
 
-// A leg is one cue's move of a servo as the cue sheet plans it: in the time
-// that the cue asks for, whether the mechanism can follow or not.
+// A leg is one cue's move of a servo.
 type leg struct {
 	cue   int           // index in Routine.Cues
 	at    time.Duration // since the routine began, round after round
 	from  motion.Range  // where the servo can be then
 	to    model.Degrees
 	ease  model.Ease
-	asked time.Duration // 0: as fast as the mechanism stands
-	takes time.Duration // in whole frames
+	asked time.Duration // 0: as quickly as the mechanism stands
+	takes time.Duration // as the cue plans it; where it does not, the same as rests; in whole frames
+	rests time.Duration // until it is still, the longest; in whole frames
+	// motor is the firmware's generator with the move planned, nil where it is not
+	// known what the servo does when the move begins.
+	motor *motion.Generator
 }
 
 // legs are a routine's moves of a servo, those of two rounds where it loops.
@@ -85,23 +88,15 @@ func legs(d *model.Design, r *model.Routine, o *model.Output) []leg {
 				cue: c.Cue, at: time.Duration(n)*length + c.At, ease: c.Action.Ease, asked: c.Action.Over,
 				from: anywhere(o), to: clamp(o, c.Action.To),
 			}
-			for k := range posed {
-				at := posed[k].place(l.at)
-				if k == 0 {
-					l.from = at
-				}
-				l.from.Lo, l.from.Hi = min(l.from.Lo, at.Lo), max(l.from.Hi, at.Hi)
-			}
 			if k := len(ls) - 1; k >= 0 {
-				l.from = ls[k].place(l.at)
+				l.follow(o, &ls[k])
 				if ls[k].at == l.at {
 					ls = ls[:k]
 				}
+			} else {
+				l.begin(o, posed)
 			}
-			l.takes = motion.Frames(l.asked)
-			if l.asked == 0 {
-				l.takes = l.stretched(o)
-			}
+			l.settle(o)
 			ls = append(ls, l)
 		}
 	}
@@ -125,27 +120,84 @@ func posedFor(d *model.Design, r *model.Routine, o *model.Output) (ls []leg) {
 		if !ok {
 			return nil
 		}
-		l := leg{from: anywhere(o), to: clamp(o, a.To), ease: a.Ease, asked: a.Over}
-		l.takes, l.asked = l.stretched(o), 0
+		l := leg{from: anywhere(o), to: clamp(o, a.To)}
+		l.takes = motion.Settle(o, l.to, a.Over, a.Ease, l.from)
 		ls = append(ls, l)
 	}
 	return ls
 }
 
-// stretched is how long the firmware lets the move take at the most, in whole
-// frames: no mechanism is driven faster than its max_speed.
-func (l *leg) stretched(o *model.Output) time.Duration {
-	far := max(float64(l.to)-l.from.Lo, l.from.Hi-float64(l.to))
-	return motion.Frames(max(l.asked, motion.LeastTime(o, 0, model.Degrees(far), l.ease)))
+// begin has a routine's first leg begin where the poses have brought the servo.
+func (l *leg) begin(o *model.Output, posed []leg) {
+	rested := len(posed) > 0
+	for k := range posed {
+		at := posed[k].place(l.at)
+		if k == 0 {
+			l.from = at
+		}
+		l.from.Lo, l.from.Hi = min(l.from.Lo, at.Lo), max(l.from.Hi, at.Hi)
+		rested = rested && l.at >= posed[k].takes
+	}
+	if rested && l.from.Exact() {
+		l.still(o, posed[0].to)
+	}
 }
 
-// place is where the servo can be at a time that is not before the leg's.
+// follow has a leg begin where the one before it has brought the servo.
+func (l *leg) follow(o *model.Output, before *leg) {
+	switch {
+	case before.motor != nil:
+		g := *before.motor
+		for n := frames(l.at) - frames(before.at); n > 0 && !g.Still(); n-- {
+			g.Tick()
+			g.Step()
+		}
+		l.motor = &g
+		l.from = motion.Range{Lo: g.Degrees(o), Hi: g.Degrees(o)}
+	case l.at >= before.at+before.takes:
+		l.still(o, before.to)
+	default:
+		l.from = before.place(l.at)
+	}
+}
+
+// still has a leg begin at rest.
+func (l *leg) still(o *model.Output, at model.Degrees) {
+	g := resting(o, float64(at))
+	l.motor, l.from = &g, motion.Range{Lo: float64(at), Hi: float64(at)}
+}
+
+// resting is the generator of a servo that is at rest.
+func resting(o *model.Output, at float64) motion.Generator {
+	return motion.NewGenerator(motion.LimitsOf(o), motion.Pulse(o, at))
+}
+
+// settle plans the move and works out how long it takes, at the most where it is
+// not known what the servo does.
+func (l *leg) settle(o *model.Output) {
+	if l.motor != nil {
+		l.motor.Move(motion.Pulse(o, float64(l.to)), frames(l.asked), l.ease)
+		l.rests = time.Duration(l.motor.Takes()) * motion.Frame
+	} else {
+		reach := motion.Range{Lo: min(l.from.Lo, float64(l.to)), Hi: max(l.from.Hi, float64(l.to))}
+		l.rests = motion.Settle(o, l.to, l.asked, l.ease, reach)
+	}
+	l.takes = motion.Frames(l.asked)
+	if l.asked == 0 {
+		l.takes = l.rests
+	}
+}
+
+func frames(t time.Duration) int { return int(motion.Frames(t) / motion.Frame) }
+
+// place is where the servo can be at a time that is not before the leg's, as
+// its plan goes.
 func (l *leg) place(at time.Duration) motion.Range {
 	to := float64(l.to)
 	if at-l.at >= l.takes {
 		return motion.Range{Lo: to, Hi: to}
 	}
-	if l.asked == 0 && !l.from.Exact() { // how far it is depends on where it began
+	if l.asked == 0 {
 		return motion.Range{Lo: min(l.from.Lo, to), Hi: max(l.from.Hi, to)}
 	}
 	done := motion.Eased(l.ease, float64(at-l.at)/float64(l.takes))
@@ -168,42 +220,93 @@ func tooFast(p *Pass) {
 }
 
 // tooFast reports the cues that a servo's mechanism cannot follow from any
-// place where the servo can be when they begin. That spares a routine's first
-// cue: to where the routine begins the firmware lets it take its time.
+// place where the servo can be when they begin, and those for which it first has
+// to brake. That spares a routine's first cue: to where the routine begins the
+// firmware lets it take its time.
 func (p *Pass) tooFast(r *model.Routine, o *model.Output) {
 	said := map[int]bool{}
 	for _, l := range legs(p.Design, r, o) {
-		nearest := min(max(float64(l.to), l.from.Lo), l.from.Hi)
-		way := math.Abs(float64(l.to) - nearest)
-		least, limit := leastTime(o, way, l.ease)
-		if l.asked == 0 || least <= l.asked+slack || said[l.cue] {
+		if l.asked == 0 || said[l.cue] {
 			continue
 		}
-		said[l.cue] = true
 		c := &r.Cues[l.cue]
-		needs := model.FormatDuration(roundUp(least - slack))
+		nearest := min(max(float64(l.to), l.from.Lo), l.from.Hi)
+		least, limit := leastTime(o, math.Abs(float64(l.to)-nearest), l.ease)
+		cue := fmt.Sprintf("the cue at %s of routine %q", model.FormatDuration(c.At), r.Name)
+		fits, needs := least <= l.asked+slack, l.asked
+		if !fits {
+			needs = roundUp(least - slack)
+		}
+		if needs = l.inTime(o, needs); needs == l.asked {
+			continue
+		}
+		message := fmt.Sprintf("%s turns %q from %v to %v in %s; by its %s it needs %s at the least",
+			cue, o.Name, rounded(nearest), l.to, model.FormatDuration(l.asked), limit, model.FormatDuration(needs))
+		if late := l.late(o, frames(l.asked)); late > 0 && fits {
+			message = fmt.Sprintf("%s finds %q turning at %v; by its max_accel of %v it comes to %v %s late",
+				cue, o.Name, model.DegPerS(math.Round(math.Abs(float64(l.motor.DegreesPerS(o))))), o.MaxAccel, l.to, model.FormatDuration(late))
+		}
+		said[l.cue] = true
 		p.Report(Finding{
-			Pos: c.Source.At("over"),
-			Message: fmt.Sprintf("the cue at %s of routine %q turns %q from %v to %v in %s; by its %s it needs %s at the least",
-				model.FormatDuration(c.At), r.Name, o.Name, rounded(nearest), l.to, model.FormatDuration(l.asked), limit, needs),
-			Advice: fmt.Sprintf("write over = %q or more, turn it less far, or leave over out where it may take as long as it needs", needs),
+			Pos:     c.Source.At("over"),
+			Message: message,
+			Advice:  fmt.Sprintf("write over = %q or more, turn it less far, or leave over out where it may take as long as it needs", model.FormatDuration(needs)),
 		})
 	}
+}
+
+// late is by how much the move ends too late, if it is to take so many frames,
+// because the servo is on the move when it begins: from rest at that place it would
+// be there at least two frames earlier.
+func (l *leg) late(o *model.Output, frames int) time.Duration {
+	if l.motor == nil || o.MaxAccel == 0 || l.motor.Speed() == 0 {
+		return 0
+	}
+	to := motion.Pulse(o, float64(l.to))
+	moving, rested := *l.motor, motion.NewGenerator(l.motor.Limits, l.motor.Width())
+	moving.Move(to, frames, l.ease)
+	rested.Move(to, frames, l.ease)
+	if takes := moving.Takes(); takes > max(frames, rested.Takes()+1) {
+		return time.Duration(takes-frames) * motion.Frame
+	}
+	return 0
+}
+
+// inTime is the least time, from one on, in which the move does not end too late.
+func (l *leg) inTime(o *model.Output, over time.Duration) time.Duration {
+	late, inTime := frames(over), frames(over)
+	for l.late(o, inTime) > 0 {
+		late, inTime = inTime, 2*inTime
+	}
+	if late == inTime {
+		return over
+	}
+	for inTime-late > 1 {
+		if n := (late + inTime) / 2; l.late(o, n) > 0 {
+			late = n
+		} else {
+			inTime = n
+		}
+	}
+	return time.Duration(late)*motion.Frame + time.Millisecond // it is rounded up to frames
 }
 
 // rounded is an angle to a tenth of a degree, for people.
 func rounded(deg float64) model.Degrees { return model.Degrees(math.Round(deg*10) / 10) }
 
 // leastTime is the shortest time in which the mechanism stands a move of so
-// many degrees from rest, and the limit that decides.
+// many degrees from rest as its ease has it, and the limit that decides.
 func leastTime(o *model.Output, way float64, e model.Ease) (time.Duration, string) {
-	least, limit := motion.LeastTime(o, 0, model.Degrees(way), e), fmt.Sprintf("max_speed of %v", o.MaxSpeed)
+	way = math.Abs(way)
+	least, limit := 0.0, "" // seconds
+	if o.MaxSpeed > 0 {
+		least, limit = motion.Peak(e)*way/float64(o.MaxSpeed), fmt.Sprintf("max_speed of %v", o.MaxSpeed)
+	}
 	if o.MaxAccel > 0 {
-		s := math.Sqrt(motion.PeakAccel(e) * way / float64(o.MaxAccel))
-		const year = 365 * 24 * time.Hour // as motion.LeastTime
-		if t := time.Duration(min(s*float64(time.Second), float64(year))); t > least {
-			least, limit = t, fmt.Sprintf("max_accel of %v", o.MaxAccel)
+		if s := math.Sqrt(motion.PeakAccel(e) * way / float64(o.MaxAccel)); s > least {
+			least, limit = s, fmt.Sprintf("max_accel of %v", o.MaxAccel)
 		}
 	}
-	return least, limit
+	const year = 365 * 24 * time.Hour // more is as bad
+	return time.Duration(math.Ceil(min(least*float64(time.Second), float64(year)))), limit
 }

@@ -6,19 +6,19 @@ import "time"
 // per second.
 func (s *Stage) Value(output string, at time.Duration) Range {
 	p := s.played(output, at)
-	if p == nil || p.course == nil {
+	if p == nil || p.path == nil {
 		return Range{}
 	}
-	return p.course.at(at)
+	return p.path.at(at)
 }
 
 // Us is the width of a servo's or a spinner's pulses in microseconds.
 func (s *Stage) Us(output string, at time.Duration) Range {
 	p := s.played(output, at)
-	if p == nil || p.course == nil {
+	if p == nil || p.path == nil {
 		return Range{}
 	}
-	return Width(p.Output, p.course.at(at))
+	return Width(p.Output, p.path.at(at))
 }
 
 // Pixel is what a pixel of a strip shows; pixels count from 0.

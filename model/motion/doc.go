@@ -1,12 +1,12 @@
-// Package motion is what a prop's outputs do in time: the ideal course of
-// every servo, spinner, strip of pixels, pulse, message and switch, in
-// floating point, from the poses, cue sheets and drifts of the states that a
-// prop goes through. Tests hold the firmware against it, and it is what a
+// Package motion is what a prop's outputs do in time: every servo as the firmware
+// moves it, frame by frame, and the ideal course of every spinner, strip of pixels,
+// pulse, message and switch, from the poses, cue sheets and drifts of the states
+// that a prop goes through. Tests hold the firmware against it, and it is what a
 // screen without a prop can show.
 //
-// It knows the shapes of moves and light effects, how a move is stretched to
-// what its mechanism stands, and where chance leaves room: what is drawn at
-// random is given as a Range, from the least to the most it can be.
+// It knows the shapes of moves and light effects, how a servo keeps the limits of
+// its mechanism (Generator), and where chance leaves room: what is drawn at random
+// is given as a Range, from the least to the most it can be.
 //
 // It refuses to know what triggers a state (model/machine), whether a move is
 // wise (model/check) and how a chip makes pulses (gen/sketch).
@@ -16,9 +16,30 @@
 // A pulse is as wide as the straight line from (Min, UsAtMin) to (Max,
 // UsAtMax) says. A target outside Min..Max is moved to the nearer end. A move
 // starts at its cue's time from where the servo is at that moment, p0, and is
-// at p0 + (p1-p0)·E(τ/T) after τ. T is the Over asked for, or longer where the
-// fastest part of the move would go beyond MaxSpeed: with Over left out a
-// move is as fast as its mechanism stands (or at once where MaxSpeed is 0).
+// planned to be at p0 + (p1-p0)·E(τ/T) after τ, T being the Over asked for.
+//
+// The plan is not what is sent. A generator follows it, one step a frame: it goes
+// on by a speed that is within MaxSpeed, that differs from the frame's before by
+// what MaxAccel allows, and from which the servo can still stop at the move's end.
+// So no limit is passed, whatever was interrupted, reversed or held up, and a
+// plan that the mechanism cannot follow comes in late. A move without Over, or
+// whose time is up, goes to its end in the shortest time that the limits allow:
+// 2√(d/a), or d/v + v/a where it comes to its highest speed. The rule is that of
+// nonlinear filters for smooth trajectories (R. Zanasi, C. Guarino Lo Bianco, A.
+// Tonielli, "Nonlinear filters for the generation of smooth trajectories",
+// Automatica 36(3), 2000), of second order and in whole frames; it is worked out
+// anew from where the servo is in every frame, as T. Kröger and F. Wahl do ("Online
+// Trajectory Generation", IEEE Transactions on Robotics 26(1), 2010).
+//
+// A frame that the firmware could not send, since something held up its loop, is
+// left out: the plan does not go on, and nothing is caught up.
+//
+// What cannot be known: a hobby servo does not tell where it is. At power-up the
+// first pulse sends it to its rest from wherever it was, as fast as it goes by
+// itself. After a reset that has left the supply on (the watchdog's), the
+// firmware knows where it sent each servo last, and takes it from there to its
+// rest at SlowSpeed at the most. Nothing shows whether a linkage has
+// followed: a hand, or what it met, may hold it.
 //
 // # Spinners
 //

@@ -27,11 +27,9 @@ func Eased(e model.Ease, t float64) float64 {
 	case model.EaseOut:
 		return 1 - (1-t)*(1-t)
 	default:
-		return smooth(t)
+		return t * t * t * (10 + t*(6*t-15))
 	}
 }
-
-func smooth(t float64) float64 { return t * t * (3 - 2*t) }
 
 // Peak is the highest speed of a move as a multiple of its average speed.
 func Peak(e model.Ease) float64 {
@@ -41,7 +39,7 @@ func Peak(e model.Ease) float64 {
 	case model.EaseIn, model.EaseOut:
 		return 2
 	default:
-		return 1.5
+		return 15.0 / 8
 	}
 }
 
@@ -56,18 +54,6 @@ func PeakAccel(e model.Ease) float64 {
 	case model.EaseIn, model.EaseOut:
 		return 2
 	default:
-		return 6
+		return 10 / math.Sqrt(3)
 	}
-}
-
-// LeastTime is the shortest time in which the servo can make the move without
-// going faster than its MaxSpeed; 0 where it has none. It is not rounded to
-// frames, and is never more than a year.
-func LeastTime(o *model.Output, from, to model.Degrees, e model.Ease) time.Duration {
-	if o.MaxSpeed <= 0 {
-		return 0
-	}
-	s := Peak(e) * math.Abs(float64(to-from)) / float64(o.MaxSpeed)
-	const year = 365 * 24 * time.Hour
-	return time.Duration(math.Ceil(min(s*float64(time.Second), float64(year))))
 }

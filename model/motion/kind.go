@@ -2,7 +2,6 @@ package motion
 
 import (
 	"fmt"
-	"time"
 
 	"propwright/model"
 )
@@ -27,59 +26,50 @@ type behaviour struct {
 	target func(a model.Action) (float64, model.Ease)
 	// reading writes a value on the output's scale.
 	reading func(o *model.Output, value Range) string
-	perform func(p *played, a model.Action, at time.Duration)
-	// segment gives a lane's segment, of which Cue, Start and, the same, End
-	// are set, how long it takes and where it goes. It comes before perform.
-	segment func(p *played, a model.Action, s *Segment)
+	perform func(p *played, a model.Action, m moment)
 }
 
 var behaviours = map[model.OutputKind]*behaviour{
 	model.KindServo: {
-		form: OnScale, start: startCourse, perform: addMove, segment: moveSegment,
+		form: OnScale, start: func(p *played) { p.path = newServo(p.Output) }, perform: addMove,
 		target: func(a model.Action) (float64, model.Ease) { return float64(a.To), a.Ease },
 		reading: func(o *model.Output, value Range) string {
 			return fmt.Sprintf("%.0fdeg %.0fus", value.Lo, Width(o, value).Lo)
 		},
 	},
 	model.KindSpinner: {
-		form: OnScale, stops: true, start: startCourse, perform: addMove, segment: moveSegment,
+		form: OnScale, stops: true, start: func(p *played) { p.path = newSpinner(p.Output) }, perform: addMove,
 		target:  func(a model.Action) (float64, model.Ease) { return float64(a.Speed), model.EaseLinear },
 		reading: func(_ *model.Output, value Range) string { return fmt.Sprintf("%.2frev/s", value.Lo) },
 	},
 	model.KindPixels: {
 		form:    InLights,
-		perform: func(p *played, a model.Action, at time.Duration) { p.strip.put(p.Output, a, at) },
-		segment: func(_ *played, a model.Action, s *Segment) { s.End += Frames(a.Over) },
+		perform: func(p *played, a model.Action, m moment) { p.strip.put(p.Output, a, m.time) },
 	},
 	model.KindPulse: {
-		perform: func(p *played, a model.Action, at time.Duration) {
+		perform: func(p *played, a model.Action, m moment) {
 			if a.Fire {
-				p.active = append(p.active, stretch{at, at + p.Hold})
-			}
-		},
-		segment: func(p *played, a model.Action, s *Segment) {
-			if a.Fire {
-				s.End += p.Hold
+				p.active = append(p.active, stretch{m.time, m.time + p.Hold})
 			}
 		},
 	},
 	model.KindMessage: {
 		form: InMessages,
-		perform: func(p *played, a model.Action, at time.Duration) {
+		perform: func(p *played, a model.Action, now moment) {
 			for _, m := range p.Messages {
 				if m.Name == a.Send {
-					p.sent = append(p.sent, Sent{At: at, Message: m.Name, Bytes: m.Bytes})
+					p.sent = append(p.sent, Sent{At: now.time, Message: m.Name, Bytes: m.Bytes})
 				}
 			}
 		},
 	},
 	model.KindSwitch: {
-		perform: func(p *played, a model.Action, at time.Duration) {
+		perform: func(p *played, a model.Action, m moment) {
 			if n := len(p.active); n > 0 {
-				p.active[n-1].to = min(p.active[n-1].to, at)
+				p.active[n-1].to = min(p.active[n-1].to, m.time)
 			}
 			if a.Set {
-				p.active = append(p.active, stretch{at, never})
+				p.active = append(p.active, stretch{m.time, never})
 			}
 		},
 	},
@@ -102,16 +92,9 @@ func Reading(o *model.Output, value Range) string {
 	return ""
 }
 
-func startCourse(p *played) { p.course = course{atRest(p.Output)} }
-
-func addMove(p *played, a model.Action, at time.Duration) {
-	p.course = append(p.course, p.move(a, at))
-}
-
-func moveSegment(p *played, a model.Action, s *Segment) {
-	m := p.move(a, s.Start)
-	s.End += m.over
-	s.From, s.To = m.from.Lo, m.to.Lo
+func addMove(p *played, a model.Action, m moment) {
+	to, ease := p.target(a)
+	p.path.move(to, a.Over, ease, m)
 }
 
 // newPlayed is an output at power-up; its kind has a behaviour.

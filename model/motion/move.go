@@ -6,11 +6,11 @@ import (
 	"propwright/model"
 )
 
-// A move takes a servo (in degrees) or a spinner (in revolutions per second)
-// from one value to another.
+// A move takes a spinner from one speed to another, in revolutions per second.
+// Nothing but its plan limits it.
 type move struct {
 	start time.Duration
-	over  time.Duration // in whole frames; the longest it can take where chance has a part
+	over  time.Duration // in whole frames
 	from  Range
 	to    Range
 	ease  model.Ease
@@ -18,48 +18,35 @@ type move struct {
 
 // at is the value at a time that is not before the move's start.
 func (m move) at(t time.Duration) Range {
-	switch {
-	case t-m.start >= m.over:
+	if t-m.start >= m.over {
 		return m.to
-	case m.from.Exact() && m.to.Exact():
-		return m.from.mix(m.to, Eased(m.ease, float64(t-m.start)/float64(m.over)))
-	default: // how far it is depends on where it began
-		return m.from.hull(m.to)
 	}
+	return m.from.mix(m.to, Eased(m.ease, float64(t-m.start)/float64(m.over)))
 }
 
-// A course is all moves of one output in order of their starts. The first
-// starts at or before any time that is asked for.
-type course []move
+// A spinner is all moves of one spinner in order of their starts.
+type spinner struct {
+	output *model.Output
+	moves  []move // the first starts at or before any time that is asked for
+}
 
-func (c course) at(t time.Duration) Range {
-	for i := len(c) - 1; i > 0; i-- {
-		if c[i].start <= t {
-			return c[i].at(t)
-		}
+func newSpinner(o *model.Output) *spinner { return &spinner{o, []move{{}}} }
+
+func (s *spinner) at(t time.Duration) Range {
+	i := len(s.moves) - 1
+	for i > 0 && s.moves[i].start > t {
+		i--
 	}
-	return c[0].at(t)
+	return s.moves[i].at(t)
 }
 
-// move is the move that a pose or a cue asks for at a time.
-func (p *played) move(a model.Action, at time.Duration) move {
-	to, ease := p.target(a)
-	return newMove(p.Output, at, p.course.at(at), exactly(to), a.Over, ease)
+func (s *spinner) move(to float64, over time.Duration, e model.Ease, m moment) {
+	s.moves = append(s.moves, move{start: m.time, over: Frames(over), from: s.at(m.time), to: within(s.output, exactly(to)), ease: e})
 }
 
-// newMove is the move that takes a servo or a spinner from where it is to a
-// target, kept within what the output can and stretched to what it stands.
-func newMove(o *model.Output, start time.Duration, from, to Range, over time.Duration, e model.Ease) move {
-	to = within(o, to)
-	far := max(to.Hi-from.Lo, from.Hi-to.Lo)
-	over = max(over, LeastTime(o, 0, model.Degrees(far), e))
-	return move{start: start, over: Frames(over), from: from, to: to, ease: e}
-}
-
-// atRest is the move with which a servo or a spinner begins: none.
-func atRest(o *model.Output) move {
-	rest := within(o, exactly(float64(o.Rest)))
-	return move{from: rest, to: rest}
+func (s *spinner) roam(between Range, m moment) {
+	last := s.moves[len(s.moves)-1]
+	s.moves = append(s.moves, move{start: m.time, to: last.at(m.time).hull(last.to).hull(within(s.output, between))})
 }
 
 // within is the part of a range that is on the output's scale.

@@ -75,7 +75,7 @@ func (l *layer) shows(i int, τ time.Duration) Light {
 		if φ >= 0.5 {
 			t = 2 - 2*φ
 		}
-		return mixLight(l.colour2, l.colour, smooth(t))
+		return mixLight(l.colour2, l.colour, t*t*(3-2*t))
 	case model.EffectChase:
 		n := float64(l.last - l.first + 1)
 		behind := math.Mod(φ*n-float64(i)+n, n)

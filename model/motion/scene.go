@@ -16,7 +16,7 @@ type scene struct {
 	drifts []drift
 }
 
-// A drift with the time of its next idle move.
+// A drift with the time of its next idle move, which begins with a frame.
 type drift struct {
 	model.Drift
 	due time.Duration
@@ -34,7 +34,7 @@ func newScene(s *Stage, st *model.State, at time.Duration) scene {
 		}
 	}
 	for _, d := range st.Drift {
-		sc.drifts = append(sc.drifts, drift{Drift: d, due: at + s.drawTime(d.Every)})
+		sc.drifts = append(sc.drifts, drift{Drift: d, due: at.Truncate(Frame) + max(s.drawTime(d.Every), Frame)})
 	}
 	return sc
 }
@@ -100,18 +100,15 @@ func (sc *scene) driftDue() (*drift, time.Duration) {
 // one: from then on the output is somewhere between where it was, where it
 // was going and the ends of the drift.
 func (s *Stage) idle(d *drift) {
-	p, at := s.outputs[d.Output], d.due
+	p, m := s.outputs[d.Output], s.moment(d.due)
 	d.due = never
-	if p == nil || p.course == nil {
+	if p == nil || p.path == nil {
 		return
 	}
 	if s.draw == nil {
-		last := p.course[len(p.course)-1]
-		to := within(p.Output, Range{min(d.Between[0], d.Between[1]), max(d.Between[0], d.Between[1])})
-		p.course = append(p.course, move{start: at, to: last.at(at).hull(last.to).hull(to)})
+		p.path.roam(Range{min(d.Between[0], d.Between[1]), max(d.Between[0], d.Between[1])}, m)
 		return
 	}
-	to := exactly(s.draw(d.Between[0], d.Between[1]))
-	p.course = append(p.course, newMove(p.Output, at, p.course.at(at), to, s.drawTime(d.Over), model.EaseSmooth))
-	d.due = at + max(s.drawTime(d.Every), Frame)
+	p.path.move(s.draw(d.Between[0], d.Between[1]), s.drawTime(d.Over), model.EaseSmooth, m)
+	d.due = m.time + max(s.drawTime(d.Every), Frame)
 }

@@ -28,6 +28,7 @@ type Stage struct {
 	sounding map[model.Play]time.Duration
 	scene    scene
 	now      time.Duration // all that is due up to here has been performed
+	entered  time.Duration // the scene's state
 }
 
 // played is what one output has done so far. Which fields are meaningful
@@ -35,8 +36,8 @@ type Stage struct {
 type played struct {
 	*model.Output
 	*behaviour
-	course course // servo, spinner
-	strip  strip  // pixels
+	path   path  // servo, spinner
+	strip  strip // pixels
 	sent   []Sent
 	active []stretch // pulse, switch; in order of their starts
 }
@@ -84,6 +85,7 @@ func (s *Stage) Enter(state string, at time.Duration) error {
 		s.sounding[stop] = 0
 	}
 	s.scene = newScene(s, st, at)
+	s.entered = at
 	for _, c := range Entry(s.design, st) {
 		s.perform(c.Output, c.Action, at)
 	}
@@ -113,6 +115,8 @@ func (s *Stage) state(name string) *model.State {
 // perform makes an output do something from a time on.
 func (s *Stage) perform(output string, a model.Action, at time.Duration) {
 	if p := s.outputs[output]; p != nil && p.behaviour.perform != nil {
-		p.behaviour.perform(p, a, at)
+		p.behaviour.perform(p, a, s.moment(at))
 	}
 }
+
+func (s *Stage) moment(at time.Duration) moment { return moment{at, at == s.entered} }

@@ -25,8 +25,8 @@ var drawings = map[model.OutputKind]drawing{
 			if g.flip("mirrored") {
 				o.UsAtMin, o.UsAtMax = o.UsAtMax, o.UsAtMin
 			}
-			o.MaxSpeed = model.DegPerS(rapid.IntRange(0, 400).Draw(g.T, "max_speed"))
-			o.MaxAccel = model.DegPerS2(rapid.IntRange(0, 4000).Draw(g.T, "max_accel"))
+			o.MaxSpeed = model.DegPerS(limit(400).Draw(g.T, "max_speed"))
+			o.MaxAccel = model.DegPerS2(limit(4000).Draw(g.T, "max_accel"))
 			o.StallMA = rapid.IntRange(0, 1500).Draw(g.T, "stall_ma")
 		},
 		action: func(g *drawer, o *model.Output) model.Action {
@@ -131,4 +131,10 @@ func (g *drawer) colour(what string) model.Colour {
 		G: rapid.Byte().Draw(g.T, what+" green"),
 		B: rapid.Byte().Draw(g.T, what+" blue"),
 	}
+}
+
+// limit draws a servo's limit, 0 where there is none. The firmware does not count
+// lower ones.
+func limit(most int) *rapid.Generator[int] {
+	return rapid.OneOf(rapid.Just(0), rapid.IntRange(20, most))
 }

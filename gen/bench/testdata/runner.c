@@ -314,7 +314,9 @@ static void apply(const struct stimulus *s)
     }
 }
 
-/* Cycle timers make simavr stop at the right cycle, asleep or not. */
+/* A cycle timer makes simavr stop at the right cycle, asleep or not. It comes again
+ * in every cycle until the next one is armed: a chip that falls asleep in the very
+ * cycle would otherwise sleep on past it. */
 
 static avr_cycle_count_t until;
 static avr_cycle_count_t armed; /* the cycle the timer is set to; 0: none */
@@ -322,9 +324,8 @@ static avr_cycle_count_t armed; /* the cycle the timer is set to; 0: none */
 static avr_cycle_count_t on_until(struct avr_t *a, avr_cycle_count_t when, void *param)
 {
     (void)a;
-    (void)when;
     (void)param;
-    return 0;
+    return when + 1;
 }
 
 static avr_cycle_count_t next_event(void)
