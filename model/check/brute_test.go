@@ -35,12 +35,7 @@ func TestBruteForce(t *testing.T) {
 	if testing.Short() {
 		designs = 24
 	}
-	if _, err := exec.LookPath("python3"); err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatalf("%v; run testdata/setup", err)
-		}
-		t.Skipf("%v; run testdata/setup", err)
-	}
+	needsPython(t)
 	dir := t.TempDir()
 	command := filepath.Join(dir, "propwright")
 	out, err := exec.Command("go", "build", "-o", command, "propwright/cmd/propwright").CombinedOutput()
@@ -70,6 +65,15 @@ func TestBruteForce(t *testing.T) {
 }
 
 var bruteDesigns = flag.Int("brute", 300, "how many designs TestBruteForce draws")
+
+func needsPython(t *testing.T) {
+	if _, err := exec.LookPath("python3"); err != nil {
+		if os.Getenv("CI") == "true" {
+			t.Fatalf("%v; run testdata/setup", err)
+		}
+		t.Skipf("%v; run testdata/setup", err)
+	}
+}
 
 // batches limits how many oracles run at a time.
 var batches = make(chan struct{}, 2)

@@ -167,6 +167,9 @@
 //     millisecond; witnesses are as long as its shortest paths.
 //   - A stopwatch (rest_test.go): every millisecond with every deadline that can be
 //     drawn, for both times of rest.
+//   - Brute force (brute_test.go). testdata/oracle/oracle.py tries every behaviour of
+//     small random designs, from the ten rules alone: verdicts and numbers are the
+//     same, and it plays random scripts as model/machine does, to the millisecond.
 //   - model/machine, in which every witness is played.
 //
 // # Completeness criteria

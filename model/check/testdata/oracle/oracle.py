@@ -2,6 +2,9 @@
 """Judges propwright designs by brute force, from the ten rules alone.
 
     oracle.py FILE.prop.toml...    prints one JSON object per design
+    oracle.py --play               reads lines of JSON, {"file": ..., "acts": [...]} with one act or
+                                   null for each millisecond, and prints for each line what was
+                                   entered in each millisecond; deadlines are the least of their ranges
 
 Every behaviour is followed millisecond by millisecond. Nothing here was taken
 from the checker, and it knows no trick of model checking: the set of situations
@@ -304,6 +307,30 @@ class Machine:
         if s not in self.cache:
             self.cache[s] = self.step(s, alone=True)
         return self.cache[s]
+
+
+class Player(Machine):
+    """The machine with every choice made: a button that is down sends its frames, timers draw their least."""
+
+    def _outside(self, s, act, alone):
+        return super()._outside(s, act, alone)[:1]
+
+    def _draw(self, s):
+        return [max(super()._draw(s), key=lambda drawn: len(drawn.due))]
+
+    def play(self, acts):
+        """The names of the states entered in each millisecond."""
+        s, = self.power_up()
+        down = False
+        for act in acts:
+            kind, name = act or (None, None)
+            down = kind == "hold" or down and kind not in ("press", "let go")
+            if kind in ("press", "hold"):
+                change = ("press", name)
+            else:
+                change = (kind, name) if name in self.d.inputs else None
+            (log, s), = self.step(s, change, alone=not down)
+            yield [self.d.names[h.state] for h in log if h.entered]
 
 
 class Exploration:
@@ -640,6 +667,11 @@ class Judge:
 
 
 def main(paths):
+    if paths == ["--play"]:
+        for line in sys.stdin:
+            script = json.loads(line)
+            print(json.dumps(list(Player(Design(script["file"])).play(script["acts"]))), flush=True)
+        return
     for path in paths:
         print(json.dumps(Judge(Design(path)).report()), flush=True)
 
