@@ -42,7 +42,8 @@ type way struct {
 
 // An occurrence is one way in which an event can happen.
 type occurrence struct {
-	configuration int // in exploration.all
+	configuration int             // in exploration.all
+	before        machine.StateID // the event comes to it, perhaps after another one of its step
 	via           step
 	entered       []machine.StateID // by the event, and by what follows it in its frame
 	there         []machine.StateID // right after an outside event, before what follows it in its frame
@@ -231,11 +232,12 @@ func (o *occurrence) root(a *aftermath, s sequel) {
 // asked about.
 func (a *aftermath) occur(i int, via step, c *location, when bounds, es []machine.EventID, k int) occurrence {
 	via.when = when.constraint
-	o := occurrence{configuration: i, via: via}
+	o := occurrence{configuration: i, before: c.state, via: via}
 	for j, e := range es {
 		at := c.state
 		enters := a.x.event(c, e)
 		if j == k {
+			o.before = at
 			o.there = []machine.StateID{c.state}
 		}
 		if !enters {
@@ -299,7 +301,7 @@ func (a *aftermath) done(i int) []occurrence {
 	if !ok {
 		return nil
 	}
-	c, o := n.location, occurrence{configuration: i, via: step{kind: doneHappens, when: when.constraint}}
+	c, o := n.location, occurrence{configuration: i, before: n.state, via: step{kind: doneHappens, when: when.constraint}}
 	if x.modes[n.state].length >= 0 && x.ends(&c) {
 		o.via.enters, o.entered = true, []machine.StateID{c.state}
 	}
@@ -319,7 +321,7 @@ func (a *aftermath) after(i int, on model.Trigger) []occurrence {
 			return true
 		}
 		via.when = when.constraint
-		o := occurrence{configuration: i, via: via}
+		o := occurrence{configuration: i, before: n.state, via: via}
 		if via.enters {
 			o.entered = []machine.StateID{c.state}
 		}

@@ -229,7 +229,7 @@ func (r *required) tooLate(q *question, o occurrence) bool {
 
 // event tells an occurrence in a sentence.
 func (r *required) event(o occurrence) string {
-	return fmt.Sprintf("%q, in state %q", r.After, r.Program.Name(r.explored.all.configurations[o.configuration].state))
+	return fmt.Sprintf("%q, in state %q", r.After, r.Program.Name(o.before))
 }
 
 func (r *required) what() string {
