@@ -586,7 +586,7 @@ class Judge:
         if not waits:
             return False
         return max(waits) == 2 or not timed and not any(
-            e[0] in ("press", "hold", "release") and e[1] != d.stop for e in ends)
+            e[0] in OUTSIDE and e[1] != d.stop for e in ends)
 
     def _stands(self, s):
         """Whether a performance has ended and goes on with its last pose until somebody does something."""
