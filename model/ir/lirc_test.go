@@ -103,6 +103,7 @@ func TestLIRC(t *testing.T) {
 			continue
 		}
 		t.Run(p.Name, func(t *testing.T) {
+			t.Parallel()
 			codes := someCodes(t, p)
 			dir := t.TempDir()
 			run := func(args ...string) string {

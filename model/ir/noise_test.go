@@ -1,6 +1,7 @@
 package ir
 
 import (
+	"flag"
 	"fmt"
 	"math/rand/v2"
 	"strings"
@@ -94,15 +95,16 @@ func either(a, b []int) []int {
 	return edges
 }
 
-// Disturbed frames, 10,000 of each protocol for each disturbance: how many are
-// decoded, and how many are taken for a code that nobody sent. For a protocol
-// with a check that is none. A frame of the nec wave with a wrong bit is a
-// frame of nec32, which has no check; a design without that code never hears
-// it.
+var noiseFrames = flag.Int("frames", 2000, "how many frames of each protocol TestNoise sends for each disturbance")
+
+// Disturbed frames of each protocol for each disturbance: how many are decoded,
+// and how many are taken for a code that nobody sent. For a protocol with a check
+// that is none. A frame of the nec wave with a wrong bit is a frame of nec32,
+// which has no check; a design without that code never hears it.
 func TestNoise(t *testing.T) {
-	frames := 10_000
+	frames := *noiseFrames
 	if testing.Short() {
-		frames = 1_000
+		frames = 500
 	}
 	type tally struct{ right, wrong, foreign int }
 	table := make([][]tally, len(protocols))
