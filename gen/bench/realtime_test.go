@@ -294,6 +294,8 @@ func (r realtime) check(t *testing.T, press float64) {
 
 const goButton = 1
 
+var manyPresses = flag.Int("presses", 100, "how many presses TestNoLostPressNoTwitch sends with each strip; on larger chips and in the other protocols fewer in proportion")
+
 func TestNoLostPressNoTwitch(t *testing.T) {
 	if testing.Short() {
 		t.Skip("plays on the simulated chip; the whole run does it")
@@ -303,8 +305,8 @@ func TestNoLostPressNoTwitch(t *testing.T) {
 		pixels int
 		frames int
 	}{
-		{"atmega328p", 0, 500}, {"atmega328p", 24, 500}, {"atmega328p", 60, 500}, {"atmega328p", 144, 500},
-		{"atmega2560", 144, 100}, {"atmega32u4", 144, 100},
+		{"atmega328p", 0, *manyPresses}, {"atmega328p", 24, *manyPresses}, {"atmega328p", 60, *manyPresses}, {"atmega328p", 144, *manyPresses},
+		{"atmega2560", 144, *manyPresses / 4}, {"atmega32u4", 144, *manyPresses / 4},
 	} {
 		t.Run(fmt.Sprintf("%s, %d pixels", c.chip, c.pixels), func(t *testing.T) {
 			t.Parallel()
@@ -324,7 +326,7 @@ func TestNoLostPressInAnyProtocol(t *testing.T) {
 		t.Run(code, func(t *testing.T) {
 			t.Parallel()
 			d := busy(t, "atmega328p", wirings["atmega328p"], 144, code)
-			measure(t, d, goButton, 60).check(t, press)
+			measure(t, d, goButton, *manyPresses/5).check(t, press)
 		})
 	}
 }

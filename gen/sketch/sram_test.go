@@ -2,6 +2,7 @@ package sketch
 
 import (
 	"bytes"
+	goflag "flag"
 	"fmt"
 	"math"
 	"os/exec"
@@ -40,6 +41,8 @@ func every(t *testing.T, drawn int) (ds []*model.Design) {
 	return ds
 }
 
+var drawn = goflag.Int("drawn", 4, "how many drawn designs TestEstimateAgainstTheCompiler compiles")
+
 // The compiler says what is in SRAM and how much of it everything takes, and how
 // far the estimate of flash is off.
 func TestEstimateAgainstTheCompiler(t *testing.T) {
@@ -47,7 +50,7 @@ func TestEstimateAgainstTheCompiler(t *testing.T) {
 	require.NoError(t, err, "testdata/setup installs it")
 	ds := onAllChips(t)
 	if !testing.Short() {
-		ds = append(ds, every(t, 12)...)
+		ds = append(ds, every(t, *drawn)...)
 	}
 	for i, d := range ds {
 		study := check.NewStudy(d)
