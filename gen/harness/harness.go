@@ -3,6 +3,10 @@
 // of the tables, which does not come from the C tables but from the compiled
 // design.
 //
+// The whole sketch runs there on a board that stands in for the prop's. A player in
+// Go, which has the design's own units and the firmware's arithmetic, says what every
+// pulse, pixel, level and byte has to be. TestMutants tells what the harness sees.
+//
 // It knows the firmware's functions and tables. It refuses to know the chip.
 //
 // The harness keeps the digests of the sketch's files it was made for, all but the
@@ -50,8 +54,8 @@ var texts = template.Must(template.ParseFS(templates.Harness, "harness/*.tmpl"))
 // does each requirement that can be played. A design with faults gives an
 // error, model.Faults where they are known; so does a script that names what
 // the design lacks.
-func Files(s *check.Study, sketch []gen.File, scripts []*rehearsal.Script) ([]gen.File, error) {
-	v, err := newView(s, sketch, scripts)
+func Files(s *check.Study, built []gen.File, scripts []*rehearsal.Script) ([]gen.File, error) {
+	v, err := newView(s, built, scripts)
 	if err != nil {
 		return nil, err
 	}
@@ -82,12 +86,16 @@ func Files(s *check.Study, sketch []gen.File, scripts []*rehearsal.Script) ([]ge
 // view is what the templates show.
 type view struct {
 	Name, Module string
+	Sketch       string
 	Start        machine.StateID
 	Events       []model.Trigger
 	States       []stateView
 	Buttons      []buttonView
 	Foreign      []foreignView
 	Inputs       []inputView
+	Outputs      []string
+	Routines     []routineView
+	Stops        []askView
 	Files        []fileView
 	Rehearsals   []caseView
 	Requirements []caseView
@@ -100,6 +108,9 @@ type stateView struct {
 	On     []moveView
 	Done   *moveView
 	After  []timerView
+	Enter  []askView
+	Plays  string
+	Drift  []string
 }
 
 // moveView is a move as the tables write it, and in words.
@@ -134,11 +145,12 @@ type inputView struct {
 
 type fileView struct{ Path, Sum string }
 
-func newView(study *check.Study, sketch []gen.File, scripts []*rehearsal.Script) (*view, error) {
+func newView(study *check.Study, built []gen.File, scripts []*rehearsal.Script) (*view, error) {
 	d, p := study.Design, study.Program
 	v := &view{
 		Name:   d.Prop.Name,
-		Module: strings.ReplaceAll(d.Prop.Name, "-", "_") + "_harness",
+		Module: sketch.Folder(d) + "_harness",
+		Sketch: sketch.Folder(d),
 		Start:  p.Start,
 		Events: p.Events,
 	}
@@ -161,7 +173,8 @@ func newView(study *check.Study, sketch []gen.File, scripts []*rehearsal.Script)
 		})
 	}
 	v.Foreign = foreign(d)
-	for _, f := range sketch {
+	v.outputs(d)
+	for _, f := range built {
 		if !f.Once { // the maker's own is not known
 			text := bytes.ReplaceAll(gen.Seal(f.Path, f.Text), []byte("\r"), nil)
 			sum := sha256.Sum256(text)

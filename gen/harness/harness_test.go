@@ -51,6 +51,7 @@ func run(t testing.TB, dir string, cgo bool, args ...string) (string, error) {
 	enabled := "CGO_ENABLED=0"
 	if cgo {
 		enabled = "CGO_ENABLED=1"
+		cmd.Args = append(cmd.Args, "-events", "5000")
 	}
 	// The harness is a module of its own, whatever the tests are run with.
 	cmd.Env = append(os.Environ(), enabled, "GOFLAGS=", "GOWORK=off")
@@ -91,7 +92,7 @@ func TestHarnessPasses(t *testing.T) {
 			dir := write(t, d, nil)
 			out, err := run(t, dir, true, "-v", ".")
 			require.NoError(t, err, out)
-			for _, test := range []string{"TestEveryPair", "TestDone", "TestForEver", "TestAfter", "TestTimersAreDrawn", "TestOrder", "TestQueue", "TestButtons", "TestTolerance", "TestTruncated", "TestForeign", "TestFirmwareIsTheOneBuilt"} {
+			for _, test := range []string{"TestEveryPair", "TestDone", "TestForEver", "TestAfter", "TestTimersAreDrawn", "TestOrder", "TestQueue", "TestButtons", "TestTolerance", "TestTruncated", "TestForeign", "TestOutputs", "TestReset", "TestMotors", "TestMemory", "TestLoop", "TestRandomEvents", "TestFirmwareIsTheOneBuilt"} {
 				require.Contains(t, out, "--- PASS: "+test+" ")
 			}
 			require.NotContains(t, out, "SKIP")
@@ -110,6 +111,16 @@ func TestHarnessPasses(t *testing.T) {
 			said, err := vet.CombinedOutput()
 			require.NoError(t, err, string(said))
 		})
+	}
+}
+
+// The firmware and what the harness adds to it give no warning as C99.
+func TestHarnessGivesNoWarning(t *testing.T) {
+	needCompiler(t)
+	dir := filepath.Join(write(t, demo(t), nil), Folder)
+	for _, unit := range units {
+		out, err := exec.Command("gcc", "-std=c99", "-O1", "-Wall", "-Wextra", "-Werror", "-c", filepath.Join(dir, unit+".c"), "-o", os.DevNull).CombinedOutput()
+		require.NoError(t, err, string(out))
 	}
 }
 

@@ -15,15 +15,16 @@ const (
 	mostOutbox  = 120
 )
 
-// outbox makes room for twice as many messages as ever wait in one routine:
-// those of a routine that is broken off are sent all the same, while the next
-// one begins, and for what stops a sound. A loop that asks for more than the line takes loses some.
-func (b *builder) outbox() {
+// Outbox is how many messages the firmware can keep until the line is free: twice
+// as many as ever wait in one routine, for those of a routine that is broken off are
+// sent all the same, while the next one begins, and what stops a sound. A loop that
+// asks for more than the line takes loses some.
+func Outbox(d *model.Design) int {
 	most := 0
-	for i := range b.d.Routines {
-		most = max(most, waiting(b.d, &b.d.Routines[i]))
+	for i := range d.Routines {
+		most = max(most, waiting(d, &d.Routines[i]))
 	}
-	b.Outbox = min(max(leastOutbox, 2*most+len(motion.Stops(b.d))), mostOutbox)
+	return min(max(leastOutbox, 2*most+len(motion.Stops(d))), mostOutbox)
 }
 
 // waiting is how many messages wait at the most while a routine plays; a loop

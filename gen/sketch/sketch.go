@@ -144,7 +144,7 @@ func newFirmware(s *check.Study) (*firmware, error) {
 		return nil, b.faults // an output without its pin has no place that the score could name
 	}
 	b.score()
-	b.outbox()
+	b.Outbox = Outbox(d)
 	b.limits()
 	if b.faults != nil {
 		return nil, b.faults
