@@ -124,6 +124,15 @@ func (p *panelLines) line() *panelLine {
 	return &p.lines[p.at]
 }
 
+// pointPart puts the cursor on the line that opens an element.
+func (p *panelLines) pointPart(part model.Elem) {
+	for i := range p.lines {
+		if open := p.lines[i].open; open != nil && *open == part {
+			p.at = i
+		}
+	}
+}
+
 // settle moves the cursor on to a line where it can stop.
 func (p *panelLines) settle(step int) {
 	p.at = pane.Settled(p.at, step, len(p.lines), func(i int) bool { return p.lines[i].selectable() })

@@ -43,6 +43,7 @@ func (p *panel) addPart(to model.Elem, sort model.Sort) {
 			return err
 		}
 		p.ascend(to)
+		p.pointPart(at)
 		p.descend(at)
 		p.host.enterPanel()
 		return nil
@@ -53,34 +54,35 @@ func (p *panel) addPart(to model.Elem, sort model.Sort) {
 		}}, "")
 		return
 	}
+	p.askOutput(sort, func(key, name string) error {
+		keys := []edit.Key{{Key: key, Value: name}}
+		if sort == model.SortCue { // it comes when the routine has ended so far
+			keys = append(keys, edit.Key{Key: "at", Value: model.FormatDuration(d.RoutineLength(&d.Routines[to.Index]))})
+		}
+		return added(keys...)
+	})
+}
+
+// askOutput asks for the output, or for a cue the track, of a new part; then
+// gets the key that names it and its name.
+func (w *workspace) askOutput(sort model.Sort, then func(key, name string) error) {
+	d := w.desk.design()
 	c := &pane.Dialog{Title: "a new " + sort.Noun() + ": of which output?", Hint: "a few letters find it"}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		c.Offer(o.Name, string(o.Kind), func() error { return added(p.cueKeys(to, sort, "output", o.Name)...) })
+		c.Offer(o.Name, string(o.Kind), func() error { return then("output", o.Name) })
 	}
 	if sort == model.SortCue {
 		for i := range d.Tracks {
 			t := &d.Tracks[i]
-			c.Offer(t.Name, "sound", func() error { return added(p.cueKeys(to, sort, "track", t.Name)...) })
+			c.Offer(t.Name, "sound", func() error { return then("track", t.Name) })
 		}
 	}
 	if len(c.Items) == 0 {
-		p.say("there is no output yet; F4 shows the rig, where Ctrl-N adds one")
+		w.say("there is no output yet; F4 shows the rig, where Ctrl-N adds one")
 		return
 	}
-	p.over.Choose(c, "")
-}
-
-// cueKeys are the keys that a part begins with: a cue comes when its routine
-// has ended so far.
-func (p *panel) cueKeys(to model.Elem, sort model.Sort, key, name string) []edit.Key {
-	keys := []edit.Key{{Key: key, Value: name}}
-	if sort == model.SortCue {
-		d := p.desk.design()
-		at := d.RoutineLength(&d.Routines[to.Index])
-		keys = append(keys, edit.Key{Key: "at", Value: model.FormatDuration(at)})
-	}
-	return keys
+	w.over.Choose(c, "")
 }
 
 // addRequire asks for a requirement.

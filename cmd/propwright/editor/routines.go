@@ -20,6 +20,10 @@ type routines struct {
 	inCue bool // the cursor is in the cue sheet
 	of    int  // the routine whose cues are listed
 	cueY  int  // the screen's line of the first cue
+
+	marked map[int]bool // cues of that routine, by their index in the file
+	among  int          // how many cues it had when they were marked
+	copied [][]edit.Key // cues to paste
 }
 
 const (
@@ -51,21 +55,32 @@ func (v *routines) listCues() {
 		v.cues.put(nil)
 		return
 	}
-	if at.Index != v.of {
-		v.cues.At, v.of = 0, at.Index
-	}
 	r := &d.Routines[at.Index]
+	if at.Index != v.of {
+		v.cues.At = 0
+	}
+	if at.Index != v.of || len(r.Cues) != v.among { // the indices may mean others now
+		v.marked = nil
+	}
+	was, stay := v.cues.elem()
+	stay = stay && at.Index == v.of
+	v.of, v.among = at.Index, len(r.Cues)
 	order := make([]int, len(r.Cues))
 	for i := range order {
 		order[i] = i
 	}
 	slices.SortStableFunc(order, func(a, b int) int { return int(r.Cues[a].At - r.Cues[b].At) })
-	lines := []sheetLine{{cells: []string{"at", "output", "what"}}}
+	lines := []sheetLine{{cells: []string{"  at", "output", "what"}}}
 	for _, i := range order {
 		cue := model.Elem{Sort: model.SortCue, Index: at.Index, Part: i}
-		lines = append(lines, sheetLine{cue, cueCells(d, cue)})
+		cells := cueCells(d, cue)
+		cells[0] = v.mark(i) + cells[0]
+		lines = append(lines, sheetLine{cue, cells})
 	}
 	v.cues.put(lines)
+	if stay { // a cue that has another time now is elsewhere in the list
+		v.cues.arrive(was)
+	}
 	if len(r.Cues) == 0 {
 		v.inCue = false
 	}
@@ -111,11 +126,14 @@ func (v *routines) draw(p pane.Pen, here bool) {
 	}
 	r := &d.Routines[at.Index]
 	lanes := newLanes(d, r)
+	keys := pane.Wrap(cueKeyText(), right.W-2) // the key line has no room for all
+	right.Lines(1, right.H-len(keys), t.Dim, keys)
+	right = right.Part(0, 0, right.W, right.H-len(keys))
 	n := min(len(r.Cues)+1, max(mostCues, right.H-len(lanes.lanes)-4))
 	v.cueY = 0
-	v.cues.draw(right.Part(0, 0, right.W, n), v.workspace, here && v.inCue, 7, 14)
+	v.cues.draw(right.Part(0, 0, right.W, n), v.workspace, here && v.inCue, 8, 14)
 	if !v.inCue && len(r.Cues) == 0 {
-		right.Text(1, 1, t.Plain, "no cue yet: Enter, then “add a cue”")
+		right.Text(1, 1, t.Plain, "no cue yet: Right adds the first")
 	}
 	var cue *model.Cue
 	if at, ok := v.cues.elem(); ok && v.inCue {
@@ -133,8 +151,12 @@ func (v *routines) sheetHere() *sheet {
 }
 
 func (v *routines) Move(dx, dy int) {
-	if dx != 0 {
-		v.inCue = dx > 0 && len(v.cues.lines) > 1
+	switch {
+	case dx > 0 && len(v.cues.lines) == 1:
+		v.addCue()
+		return
+	case dx != 0:
+		v.inCue = dx > 0
 		return
 	}
 	v.sheetHere().Move(0, dy)
@@ -142,7 +164,7 @@ func (v *routines) Move(dx, dy int) {
 }
 
 func (v *routines) Page(dy int) { v.sheetHere().Page(dy); v.listCues() }
-func (v *routines) End(dx int)  { v.Move(dx, 0) }
+func (v *routines) End(dx int)  { v.inCue = dx > 0 && len(v.cues.lines) > 1 }
 func (v *routines) Far(dy int)  { v.sheetHere().Far(dy); v.listCues() }
 
 func (v *routines) place() model.Elem {
@@ -189,10 +211,14 @@ func (v *routines) where() string {
 	}
 	if v.inCue {
 		if cue, ok := v.cues.elem(); ok {
-			return d.Title(cue) + "; Enter changes it, Ctrl-N adds one after it, Left goes back to the routines"
+			return d.Title(cue) + "; Enter changes it, Ctrl-N adds one, Left goes back"
 		}
 	}
 	r := &d.Routines[at.Index]
+	right := "Right goes to its cues"
+	if len(r.Cues) == 0 {
+		right = "Right adds its first cue"
+	}
 	var by []string
 	for i := range d.States {
 		if d.States[i].Plays == r.Name {
@@ -200,9 +226,18 @@ func (v *routines) where() string {
 		}
 	}
 	if by == nil {
-		return "no state plays " + r.Name + " yet; Right goes to its cues"
+		return "no state plays " + r.Name + " yet; " + right
 	}
-	return fmt.Sprintf("%s is played by %s; Right goes to its cues", r.Name, strings.Join(by, ", "))
+	return fmt.Sprintf("%s is played by %s; %s", r.Name, strings.Join(by, ", "), right)
+}
+
+// add adds a routine, or where the cursor is in the cues a cue.
+func (v *routines) add() {
+	if v.inCue {
+		v.addCue()
+	} else {
+		v.addRoutine()
+	}
 }
 
 // addRoutine asks for a routine's name. A performing state of that name that

@@ -44,7 +44,7 @@ func init() { // the screens' functions use the tables, so they cannot be plain 
 		},
 		{
 			inRoutines, []string{"F5", "Alt-4"}, "the routines: cue sheets and their lanes in time", "routines",
-			func(w *workspace) view { return &routines{workspace: w} }, nil, []model.Sort{model.SortRoutine, model.SortCue}, inView((*routines).addRoutine),
+			func(w *workspace) view { return &routines{workspace: w} }, routineActions(), []model.Sort{model.SortRoutine, model.SortCue}, inView((*routines).add),
 		},
 		{
 			inGraph, []string{"F6", "Alt-5"}, "the behaviour graph", "graph",
