@@ -339,6 +339,17 @@ var effects = map[string]effect{
 		assert.Empty(s.t, misses)
 	}},
 
+	"cue-mark":     {keys("F5", "Down", "Right"), shows("• 0s")},
+	"cue-mark-all": {keys("F5", "Down"), shows("• 0s     wheel", "• 2.4s   wheel")},
+	"cue-value":    {keys("F5", "Down", "Right", "Down", "Down"), shows("to of 1 cue", "2")},
+	"cue-shift":    {keys("F5", "Down"), shows("shift 9 cues by")},
+	"cue-stretch":  {keys("F5", "Down"), shows("stretch 9 cues to")},
+	"cue-snap":     {keys("F5", "Down"), shows("snap 9 cues to a beat of")},
+	"cue-copy":     {keys("F5", "Down"), status("9 cues copied")},
+	"cue-paste":    {keys("F5", "Down", "c", "Up"), shows("paste 9 into greet, the first at", "3.4s")},
+	"cue-field":    {keys("F5", "Down"), shows("set what in 9 cues?")},
+	"cue-mirror":   {keys("F5", "Down"), shows("neck           20deg")},
+
 	"help-leave": {keys("F5", "F1"), viewIs(inRoutines)},
 }
 
@@ -366,7 +377,7 @@ func TestEveryKey(t *testing.T) {
 				switch k {
 				case "a…z":
 					k = "w"
-				case "1…9":
+				case "1…9", "0…9":
 					k = "2"
 				case "a character":
 					k = "x"

@@ -271,24 +271,28 @@ func (v *routines) setField(cues []model.Elem) {
 // routineActions are the keys of the routines.
 func routineActions() []viewAction {
 	return []viewAction{
-		{"cue-mark", []string{"Space"}, "mark the cue, or unmark it; what follows is for the marked cues, else for the one under the cursor, else for the routine", "mark", inView((*routines).markHere)},
-		{"cue-mark-all", []string{"a"}, "mark all cues, or none", "all", inView((*routines).markAll)},
-		{"cue-value", []string{"0…9"}, "a number: where the move goes, how fast it turns; # begins a colour", "value", inView(func(v *routines) { v.say("write the number on a cue") })},
-		{"cue-shift", []string{"t"}, "shift cues in time", "shift", onChosen((*routines).shiftCues)},
-		{"cue-stretch", []string{"s"}, "stretch cues in time, with what each takes", "stretch", onChosen((*routines).stretchCues)},
-		{"cue-snap", []string{"b"}, "snap cues to the nearest beat", "beat", onChosen((*routines).snapCues)},
-		{"cue-copy", []string{"c"}, "copy cues", "copy", onChosen((*routines).copyCues)},
-		{"cue-paste", []string{"v"}, "paste the copied cues, here or in another routine", "paste", inView((*routines).pasteCues)},
-		{"cue-field", []string{"f"}, "set one field of the cues to the same value", "field", onChosen((*routines).setField)},
-		{"cue-mirror", []string{"m"}, "mirror the servos' moves: to the other side of the middle", "mirror", onChosen((*routines).mirrorCues)},
+		{"cue-mark", []string{"Space"}, "mark the cue, or unmark it; what follows is for the marked cues, else for the one under the cursor, else for the routine", "", inView((*routines).markHere)},
+		{"cue-mark-all", []string{"a"}, "all cues marked, or none", "", inView((*routines).markAll)},
+		{"cue-value", []string{"0…9"}, "write a number: where the move goes, how fast it turns; # begins a colour", "", inView(func(v *routines) { v.say("write the number on a cue") })},
+		{"cue-shift", []string{"t"}, "shift cues in time", "", onChosen((*routines).shiftCues)},
+		{"cue-stretch", []string{"s"}, "stretch cues in time, with what each takes", "", onChosen((*routines).stretchCues)},
+		{"cue-snap", []string{"b"}, "snap cues to the nearest beat", "", onChosen((*routines).snapCues)},
+		{"cue-copy", []string{"c"}, "copy cues", "", onChosen((*routines).copyCues)},
+		{"cue-paste", []string{"v"}, "paste the copied cues, here or in another routine", "", inView((*routines).pasteCues)},
+		{"cue-field", []string{"f"}, "set one field of the cues to the same value", "", onChosen((*routines).setField)},
+		{"cue-mirror", []string{"m"}, "mirror the servos' moves to the other side of the middle", "", onChosen((*routines).mirrorCues)},
 	}
 }
 
-// cueKeyText lists the keys of the routines with their words.
-func cueKeyText() string {
-	var words []string
-	for _, a := range routineActions() {
-		words = append(words, a.keys[0]+" "+a.line)
+// cueKeyText lists the routines' keys, each with the first word of what it does,
+// on two lines: the key line has no room for them.
+func cueKeyText() []string {
+	actions := routineActions()
+	words := make([]string, len(actions))
+	for i, a := range actions {
+		first, _, _ := strings.Cut(a.label, " ")
+		words[i] = a.keys[0] + " " + first
 	}
-	return strings.Join(words, "  ")
+	half := len(words) / 2
+	return []string{strings.Join(words[:half], "  "), strings.Join(words[half:], "  ")}
 }

@@ -59,7 +59,7 @@ func TestSixteenCuesIn150Keys(t *testing.T) {
 		}
 		keys = append(keys, "'nec", "Enter", "'"+to, "Enter")
 		if i == 0 {
-			keys = append(keys, "f", "'over", "Enter", "'187.5ms", "Enter") // as the others will
+			keys = append(keys, "f", "'over", "Enter", "'188ms", "Enter") // as the others will
 		}
 	}
 	keys = append(keys, "a")
@@ -72,7 +72,7 @@ func TestSixteenCuesIn150Keys(t *testing.T) {
 	require.Len(t, s.times("nod"), 16)
 	assert.LessOrEqual(t, count, 150)
 	d := s.design()
-	assert.Equal(t, 3*time.Second, d.RoutineLength(d.Routine("nod")))
+	assert.Equal(t, 16*188*time.Millisecond, d.RoutineLength(d.Routine("nod")))
 }
 
 func TestMarkedCues(t *testing.T) {

@@ -126,7 +126,7 @@ func (v *routines) draw(p pane.Pen, here bool) {
 	}
 	r := &d.Routines[at.Index]
 	lanes := newLanes(d, r)
-	keys := pane.Wrap(cueKeyText(), right.W-2) // the key line has no room for all
+	keys := cueKeyText()
 	right.Lines(1, right.H-len(keys), t.Dim, keys)
 	right = right.Part(0, 0, right.W, right.H-len(keys))
 	n := min(len(r.Cues)+1, max(mostCues, right.H-len(lanes.lanes)-4))
