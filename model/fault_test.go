@@ -103,7 +103,7 @@ var faultCases = []struct {
 	{"hold of nothing", `hold = "100ms"`, `hold = ‸"0ms"`, "0s is too short", "1ms or more"},
 	{"short colour", `colour = "#2040ff"`, `colour = ‸"#24f"`, `"#24f" is not a colour`, `write "#2244ff"`},
 	{"colour without #", `colour = "#2040ff"`, `colour = ‸"2040ff"`, "is not a colour", `write "#2040ff"`},
-	{"named colour", `colour = "#2040ff"`, `colour = ‸"blue"`, `"blue" is not a colour`, "six hexadecimal digits"},
+	{"named colour", `colour = "#2040ff"`, `colour = ‸"blau"`, `"blau" is not a colour`, "six hexadecimal digits"},
 	{"percent", `brightness = "60%"`, `brightness = ‸"160%"`, "160% is out of range", "0% to 100%"},
 	{"pin", `pin = 9`, `pin = ‸100`, "100 is out of range", "from 0 to 99"},
 	{"pin in quotes", `pin = 9`, `pin = ‸"9"`, "a text stands where a whole number", "write 9, without quotes"},

@@ -43,6 +43,17 @@ type codec struct {
 	forms   []string      // how values are written, where an example is not enough
 }
 
+// anyCase is the codec that reads capitals as small letters.
+func (c codec) anyCase() codec {
+	read := c.read
+	c.read = func(r *reader, v *value) {
+		small := *v
+		small.Text = strings.ToLower(v.Text)
+		read(r, &small)
+	}
+	return c
+}
+
 // hold is the codec that says in words what its value can be.
 func (c codec) hold(holds func() string) codec {
 	c.holds = holds

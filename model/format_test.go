@@ -301,3 +301,34 @@ func TestFormatOfOddTexts(t *testing.T) {
 	assert.Equal(t, []string{"one", "two", "\ufffd"}, again.Prop.Above)
 	assert.Equal(t, "one two", again.Prop.Beside)
 }
+
+// A named colour and an order in capitals are read; they are written as all
+// others are.
+func TestFriendlySpellings(t *testing.T) {
+	d, err := model.Read("f", []byte(`format = 1
+[prop]
+name = "lamp"
+board = "atmega328p"
+[remote]
+pin = 2
+stop = "sleep"
+[[remote.button]]
+name = "sleep"
+code = "nec:0x04:0x08"
+[[output]]
+name = "eyes"
+kind = "pixels"
+pin = 6
+count = 2
+order = "RGB"
+[[state]]
+name = "rest"
+kind = "dormant"
+pose = { eyes = "Orange" }
+`))
+	require.NoError(t, err)
+	assert.Equal(t, "rgb", d.Output("eyes").Order)
+	text := string(d.Format())
+	assert.Contains(t, text, `order = "rgb"`)
+	assert.Contains(t, text, `pose = { eyes = "#ffa500" }`)
+}

@@ -17,7 +17,7 @@ var pixels = outputKind{
 	fields: func(o *Output) []field {
 		return []field{
 			need("count", wholeNumber(&o.Count, 0, 1, mostPixels, ""), "24", "how many lights the strip has"),
-			may("order", oneOf(&o.Order, PixelOrders[0], PixelOrders, "order of colours"), `"rgb"`, "the order of the colours on the wire"),
+			may("order", oneOf(&o.Order, PixelOrders[0], PixelOrders, "order of colours").anyCase(), `"rgb"`, "the order of the colours on the wire"),
 			milliampere("max_ma", &o.MaxMA, "500", "the most current for the whole strip"),
 			may("brightness", measure(&o.Brightness, 100, 0, 100), `"60%"`, "how bright the strip may be, as 60%"),
 		}
@@ -27,7 +27,7 @@ var pixels = outputKind{
 	action: func(a *Action, o *Output) []field {
 		return []field{
 			may("effect", oneOf(&a.Effect, EffectSolid, Effects, "effect"), `"breathe"`, "solid, fade (colour to colour2), breathe, chase, flicker"),
-			need("colour", colour(&a.Colour), `"#2040ff"`, "as #2040ff"),
+			need("colour", colour(&a.Colour), `"#2040ff"`, "as #2040ff or orange"),
 			may("colour2", colour(&a.Colour2), `"#000020"`, "the other colour; black unless it is said"),
 			may("period", duration(&a.Period, 0, time.Millisecond), `"4s"`, "how long one breath, round or flicker takes"),
 			over(a),

@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"golang.org/x/image/colornames"
 )
 
 // Degrees is an angle of a joint in degrees ("deg" in a file).
@@ -162,8 +164,17 @@ func ParseQuantity[T quantified](s string) (T, error) {
 	return T(f), err
 }
 
-// ParseColour reads a colour such as "#2040ff". The error is a *ValueError.
+// ParseColour reads a colour such as "#2040ff", or one of the named colours of
+// CSS Color Module Level 4, section 6.1, such as "orange". Case makes no
+// difference. The error is a *ValueError.
 func ParseColour(s string) (Colour, error) {
+	name := strings.ToLower(s)
+	if c, ok := colornames.Map[name]; ok { // those of SVG 1.1
+		return Colour{c.R, c.G, c.B}, nil
+	}
+	if name == "rebeccapurple" { // Level 4 has added it
+		return Colour{0x66, 0x33, 0x99}, nil
+	}
 	digits, hash := strings.CutPrefix(s, "#")
 	if v, err := strconv.ParseUint(digits, 16, 32); err == nil {
 		switch {
@@ -176,7 +187,7 @@ func ParseColour(s string) (Colour, error) {
 			return Colour{}, &ValueError{fmt.Sprintf("%q is not a colour", s), fmt.Sprintf("write %q", "#"+r+r+g+g+b+b)}
 		}
 	}
-	return Colour{}, &ValueError{fmt.Sprintf("%q is not a colour", s), `write red, green and blue as six hexadecimal digits, for example "#2040ff"`}
+	return Colour{}, &ValueError{fmt.Sprintf("%q is not a colour", s), `write red, green and blue as six hexadecimal digits, for example "#2040ff", or a colour's CSS name, for example "orange"`}
 }
 
 // quantity reads a number with one of the units. A number without one, or

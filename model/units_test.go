@@ -87,6 +87,15 @@ func TestUnitsRoundTrip(t *testing.T) {
 	})
 }
 
+// CSS Color Module Level 4, section 6.1, has these names and values.
+func TestNamedColours(t *testing.T) {
+	for name, want := range map[string]string{"orange": "#ffa500", "AliceBlue": "#f0f8ff", "rebeccapurple": "#663399", "yellowgreen": "#9acd32"} {
+		c, err := model.ParseColour(name)
+		require.NoError(t, err)
+		assert.Equal(t, want, c.String())
+	}
+}
+
 func TestUnitStrings(t *testing.T) {
 	assert.Equal(t, "-12.5deg", model.Degrees(-12.5).String())
 	negative := model.Degrees(-1)
