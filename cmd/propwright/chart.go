@@ -10,31 +10,40 @@ import (
 	"github.com/spf13/cobra"
 
 	"propwright/gen/chart"
+	"propwright/gen/trace"
 	"propwright/model"
 )
 
 // A chartForm is what a chart can be written as, with the ending of files that
-// mean it: a drawing, or the matrix as a table.
+// mean it: a drawing, the matrix as a table, or a trace of a routine.
 type chartForm struct {
 	name   string
 	ending string
 	draw   func(*chart.Chart) ([]byte, error) // nil of a table
 	list   func(*chart.Table) ([]byte, error) // nil of a drawing
+	play   func(*trace.Trace) ([]byte, error) // nil where a trace cannot be this
 }
 
 var chartForms = []chartForm{
-	{name: "svg", ending: ".svg", draw: (*chart.Chart).SVG},
-	{name: "png", ending: ".png", draw: (*chart.Chart).PNG},
+	{name: "svg", ending: ".svg", draw: (*chart.Chart).SVG, play: (*trace.Trace).SVG},
+	{name: "png", ending: ".png", draw: (*chart.Chart).PNG, play: (*trace.Trace).PNG},
 	{name: "dot", ending: ".dot", draw: func(c *chart.Chart) ([]byte, error) { return c.DOT(), nil }},
 	{name: "mermaid", ending: ".mmd", draw: func(c *chart.Chart) ([]byte, error) { return c.Mermaid(), nil }},
 	{name: "matrix", ending: ".html", list: (*chart.Table).HTML},
-	{name: "csv", ending: ".csv", list: (*chart.Table).CSV},
+	{name: "csv", ending: ".csv", list: (*chart.Table).CSV, play: (*trace.Trace).CSV},
 }
 
-// deliver draws a chart where -o says, and names the characters that are
-// boxes in an image.
-func (f chartForm) deliver(cmd *cobra.Command, out string, c *chart.Chart) error {
-	text, err := f.draw(c)
+// deliver writes a chart or a trace where -o says, and names the characters
+// that are boxes in an image.
+func (f chartForm) deliver(cmd *cobra.Command, out string, c interface{ Missing() string }) error {
+	var text []byte
+	var err error
+	switch c := c.(type) {
+	case *chart.Chart:
+		text, err = f.draw(c)
+	case *trace.Trace:
+		text, err = f.play(c)
+	}
 	if err != nil {
 		return err
 	}
@@ -48,7 +57,7 @@ func (f chartForm) deliver(cmd *cobra.Command, out string, c *chart.Chart) error
 }
 
 func chartCommand() *cobra.Command {
-	var out, form string
+	var out, form, routine string
 	var view chart.View
 	cmd := &cobra.Command{
 		Use:   "chart FILE",
@@ -63,11 +72,17 @@ with -o into a file, whose ending says what it is to be:
   matrix    .html   the state–event matrix as a page
   csv       .csv    the same for a spreadsheet
 
+With --routine it is what the outputs do while a routine is played from rest, on
+one time axis: positions and speeds with their limits, light in its colours,
+sound, and the current with what the supply gives. It is a picture on a sheet of
+A4 (svg, png), or a table with a row for each frame of 20 ms (csv).
+
 What holds in every state, or in every state of a kind, is said once in a list
 of its own. A dashed arrow is taken when the routine ends.`,
 		Example: `  propwright chart heron.prop.toml -o heron.svg
   propwright chart heron.prop.toml --state watch -o watch.png
-  propwright chart heron.prop.toml --button hush --as mermaid`,
+  propwright chart heron.prop.toml --button hush --as mermaid
+  propwright chart heron.prop.toml --routine greet -o greet.svg`,
 		Args:              named("FILE"),
 		ValidArgsFunction: completeDesign,
 		RunE: func(cmd *cobra.Command, args []string) error {
@@ -78,6 +93,19 @@ of its own. A dashed arrow is taken when the routine ends.`,
 			d, err := model.Load(args[0])
 			if err != nil {
 				return err
+			}
+			if routine != "" {
+				if view != (chart.View{}) {
+					return fmt.Errorf("--routine shows outputs in time; --state and --button are for pictures of states")
+				}
+				if f.play == nil {
+					return fmt.Errorf("a routine cannot be written as %s: write it as svg, png or csv", f.name)
+				}
+				t, err := trace.OfRoutine(d, routine)
+				if err != nil {
+					return err
+				}
+				return f.deliver(cmd, out, t)
 			}
 			if f.draw != nil {
 				c, err := chart.New(d, view)
@@ -99,6 +127,7 @@ of its own. A dashed arrow is taken when the routine ends.`,
 	outFlag(cmd, &out, "the file to write")
 	cmd.Flags().StringVar(&form, "as", "", "svg, png, dot, mermaid, matrix or csv, whatever the file's ending")
 	cmd.Flags().StringVar(&view.State, "state", "", "only this state, what leads to it and what leads away")
+	cmd.Flags().StringVar(&routine, "routine", "", "what the outputs do in this routine, on one time axis")
 	cmd.Flags().StringVar(&view.Button, "button", "", "only what this button does")
 	return cmd
 }

@@ -3,16 +3,19 @@ package main
 import (
 	"fmt"
 	"io"
+	"path/filepath"
+	"strings"
 	"text/tabwriter"
 
 	"github.com/spf13/cobra"
 
+	"propwright/gen/trace"
 	"propwright/model/machine"
 	"propwright/model/rehearsal"
 )
 
 func rehearseCommand() *cobra.Command {
-	var script string
+	var script, traceTo string
 	var asJSON bool
 	cmd := &cobra.Command{
 		Use:   "rehearse [FILE] --script SCRIPT",
@@ -32,11 +35,19 @@ behind a # is for people:
   expect watch          by now the prop must be in this state
 
 The random sequence is the one that the design fixes with its seed, else that
-of seed 1. The exit code is 1 where an expectation is not met.`,
-		Example:           "  propwright rehearse heron.prop.toml --script heron.greeting" + rehearsal.Suffix,
+of seed 1. With --trace every output over time goes into a file as well: a table
+with a row for each frame of 20 ms (.csv), or a picture (.svg, .png).
+
+The exit code is 1 where an expectation is not met.`,
+		Example: "  propwright rehearse heron.prop.toml --script heron.greeting" + rehearsal.Suffix + "\n" +
+			"  propwright rehearse heron.prop.toml --script heron.greeting" + rehearsal.Suffix + " --trace greeting.csv",
 		Args:              cobra.MaximumNArgs(1),
 		ValidArgsFunction: completeDesign,
 		RunE: func(cmd *cobra.Command, args []string) error {
+			form, err := traceForm(traceTo)
+			if err != nil {
+				return err
+			}
 			d, err := load(args)
 			if err != nil {
 				return err
@@ -45,17 +56,26 @@ of seed 1. The exit code is 1 where an expectation is not met.`,
 			if err != nil {
 				return err
 			}
-			stops, misses, err := rehearsal.Run(machine.Compile(d), s)
+			p, misses, err := rehearsal.Run(machine.Compile(d), s)
 			if err != nil {
 				return err
 			}
 			if asJSON {
-				err = printJSON(cmd.OutOrStdout(), stops)
+				err = printJSON(cmd.OutOrStdout(), p.Stops())
 			} else {
-				err = printStops(cmd.OutOrStdout(), stops)
+				err = printStops(cmd.OutOrStdout(), p.Stops())
 			}
 			if err != nil {
 				return err
+			}
+			if traceTo != "" {
+				t, err := trace.Of(p)
+				if err != nil {
+					return err
+				}
+				if err := form.deliver(cmd, traceTo, t); err != nil {
+					return err
+				}
 			}
 			for _, m := range misses {
 				fmt.Fprintln(cmd.ErrOrStderr(), m.Error())
@@ -68,9 +88,24 @@ of seed 1. The exit code is 1 where an expectation is not met.`,
 	}
 	cmd.Flags().StringVar(&script, "script", "", "the file with the script")
 	cmd.Flags().BoolVar(&asJSON, "json", false, "print one array of {at_ms, state, cause}")
+	cmd.Flags().StringVar(&traceTo, "trace", "", "write every output over time into this file: .csv, .svg or .png")
 	cmd.MarkFlagRequired("script")
 	cmd.MarkFlagFilename("script", "txt")
 	return cmd
+}
+
+// traceForm is the form of a trace that a file's ending means; none without a
+// file.
+func traceForm(file string) (chartForm, error) {
+	if file == "" {
+		return chartForm{}, nil
+	}
+	for _, f := range chartForms {
+		if f.play != nil && strings.EqualFold(filepath.Ext(file), f.ending) {
+			return f, nil
+		}
+	}
+	return chartForm{}, fmt.Errorf("%s does not say how to write the trace: let it end in .csv, .svg or .png", file)
 }
 
 // printStops prints a line for each state: when, which, why.

@@ -16,6 +16,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"propwright/gen/picture"
 	"propwright/model"
 	"propwright/model/designs/odd"
 	"propwright/model/machine"
@@ -231,8 +232,8 @@ func TestPNG(t *testing.T) {
 	img, err := png.Decode(bytes.NewReader(data))
 	require.NoError(t, err)
 	p := c.picture()
-	assert.InDelta(t, p.W*dotsPerPoint, img.Bounds().Dx(), 1)
-	assert.InDelta(t, p.H*dotsPerPoint, img.Bounds().Dy(), 1)
+	assert.InDelta(t, p.W*picture.DotsPerPoint, img.Bounds().Dx(), 1)
+	assert.InDelta(t, p.H*picture.DotsPerPoint, img.Bounds().Dy(), 1)
 	dark, coloured, clear := 0, 0, 0
 	for y := range img.Bounds().Dy() {
 		for x := range img.Bounds().Dx() {

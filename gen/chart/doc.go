@@ -33,7 +33,7 @@
 // runs JavaScript (from memory). In exchange a chart is nearer to a page's proportions, and
 // labels are never on a line or a box.
 //
-// A picture is paths and words (picture.go). The SVG is these, with tooltips as
+// A picture is paths and words (gen/picture). The SVG is these, with tooltips as
 // <title>, which every browser shows; the PNG is painted from the same with the
 // Go fonts, and is the same everywhere. Rasterisers of any SVG are larger than
 // two shapes need, and the one in wide use, oksvg, draws no text (from memory).

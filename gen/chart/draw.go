@@ -5,10 +5,8 @@ import (
 	"strconv"
 	"strings"
 
-	"golang.org/x/image/font"
-
 	"propwright/gen/layered"
-	"propwright/gen/letters"
+	"propwright/gen/picture"
 	"propwright/model"
 )
 
@@ -48,40 +46,11 @@ func height(lines []textLine) (h float64) {
 	return h
 }
 
-func (f faces) widest(lines []textLine) (w float64) {
+func widest(f picture.Faces, lines []textLine) (w float64) {
 	for _, l := range lines {
-		w = max(w, f.width(l.text, l.bold, l.size))
+		w = max(w, f.Width(l.text, l.bold, l.size))
 	}
 	return w
-}
-
-// Helvetica is narrower than the Go fonts, with which a PNG is written: the Go
-// fonts are some 6 % wider, and lines of long names with hyphens up to 10 %
-// (measured on this project's charts). In this part of their size they are as
-// wide.
-const narrower = 0.92
-
-type fontKey struct {
-	bold bool
-	size float64
-}
-
-// faces are the fonts in the sizes that one picture needs.
-type faces map[fontKey]font.Face
-
-func (f faces) face(bold bool, size float64) font.Face {
-	k := fontKey{bold, size}
-	if f[k] == nil {
-		f[k] = letters.Face(bold, size*narrower)
-	}
-	return f[k]
-}
-
-// width is a text's width in points. It is measured in a large size, so that
-// no rounding to dots counts.
-func (f faces) width(text string, bold bool, size float64) float64 {
-	const large = 64
-	return float64(font.MeasureString(f.face(bold, large), letters.Written(text))) / 64 / large * size
 }
 
 // lines are a box's lines of text, broken where they are long.
@@ -98,20 +67,30 @@ func (x *Box) lines() []textLine {
 	return all
 }
 
+// SVG draws the chart.
+func (c *Chart) SVG() ([]byte, error) { return c.picture().SVG() }
+
+// PNG draws the chart as an image, in the Go fonts. What they cannot write is
+// a box (see Missing).
+func (c *Chart) PNG() ([]byte, error) { return c.picture().PNG() }
+
+// Missing lists the characters that an image's font cannot write.
+func (c *Chart) Missing() string { return c.picture().Missing() }
+
 // picture draws the chart.
-func (c *Chart) picture() *picture {
-	d := drawing{chart: c, faces: faces{}}
+func (c *Chart) picture() *picture.Picture {
+	d := drawing{chart: c, faces: picture.Faces{}}
 	d.measure()
 	if c.rows {
 		d.inRows()
 	} else {
 		d.graph.LayOut()
 	}
-	p := &picture{W: math.Ceil(d.graph.W + 2*margin)}
+	p := &picture.Picture{W: math.Ceil(d.graph.W + 2*margin), Label: model.Visible(c.Title) + ": what leads from state to state"}
 	heading := d.heading(p)
 	p.H = math.Ceil(heading + d.graph.H + 2*margin)
 	d.dx, d.dy = margin, margin+heading
-	p.Figures = append([]figure{{Shapes: []any{path{D: polygon(0, 0, p.W, 0, p.W, p.H, 0, p.H), Fill: "#ffffff", Stroke: "none"}}}}, p.Figures...)
+	p.Figures = append([]picture.Figure{{Shapes: []any{picture.Path{D: picture.Polygon(0, 0, p.W, 0, p.W, p.H, 0, p.H), Fill: "#ffffff", Stroke: "none"}}}}, p.Figures...)
 	for i := range c.Boxes {
 		p.Figures = append(p.Figures, d.box(i))
 	}
@@ -124,7 +103,7 @@ func (c *Chart) picture() *picture {
 
 type drawing struct {
 	chart  *Chart
-	faces  faces
+	faces  picture.Faces
 	lines  [][]textLine  // of each box
 	labels [][]textLine  // of each arrow
 	graph  layered.Graph // the boxes and power-up; the arrows and power-up's
@@ -141,7 +120,7 @@ func (d *drawing) measure() {
 		number[x.ID] = i
 		lines := x.lines()
 		d.lines = append(d.lines, lines)
-		w, h := d.faces.widest(lines)+2*padX, height(lines)+2*padY
+		w, h := widest(d.faces, lines)+2*padX, height(lines)+2*padY
 		switch x.Shape {
 		case PerformingShape:
 			w += 2 * (slant - padX/2)
@@ -182,7 +161,7 @@ var powerUp = []textLine{{"power-up", false, smallSize, labelInk, 0}}
 
 func (d *drawing) addEdge(e layered.Edge, label []textLine) {
 	if label != nil {
-		e.W, e.H = d.faces.widest(label), height(label)+labelLift
+		e.W, e.H = widest(d.faces, label), height(label)+labelLift
 	}
 	d.graph.Edges = append(d.graph.Edges, e)
 }
@@ -222,20 +201,20 @@ func (d *drawing) inRows() {
 }
 
 // heading writes what is above the graph and returns its height.
-func (d *drawing) heading(p *picture) float64 {
+func (d *drawing) heading(p *picture.Picture) float64 {
 	lines := []textLine{{text: model.Visible(d.chart.Title), bold: true, size: headSize, colour: "#000000"}}
 	for _, l := range d.chart.Legend {
 		lines = append(lines, textLine{text: model.Visible(l), size: smallSize, colour: greyInk})
 	}
-	p.Figures = append(p.Figures, figure{ID: "heading", Shapes: written(lines, margin, margin, "")})
-	p.W = max(p.W, math.Ceil(d.faces.widest(lines)+2*margin))
+	p.Figures = append(p.Figures, picture.Figure{ID: "heading", Shapes: written(lines, margin, margin, "")})
+	p.W = max(p.W, math.Ceil(widest(d.faces, lines)+2*margin))
 	return height(lines) + margin
 }
 
 // written writes lines of text from y downwards.
 func written(lines []textLine, x, y float64, anchor string) (all []any) {
 	for _, l := range lines {
-		w := words{X: number(x), Y: number(y + l.size), Anchor: anchor, Size: number(l.size), Fill: l.colour, Text: l.text}
+		w := picture.Words{X: picture.Number(x), Y: picture.Number(y + l.size), Anchor: anchor, Size: picture.Number(l.size), Fill: l.colour, Text: l.text}
 		if l.bold {
 			w.Weight = "bold"
 		}
@@ -246,17 +225,17 @@ func written(lines []textLine, x, y float64, anchor string) (all []any) {
 }
 
 // box draws a box at its node.
-func (d *drawing) box(i int) figure {
+func (d *drawing) box(i int) picture.Figure {
 	x, n := &d.chart.Boxes[i], d.graph.Nodes[i]
 	px, py := n.X+d.dx, n.Y+d.dy
-	p := path{D: x.outline(px, py, n.W, n.H), Fill: fills[x.Shape], Stroke: markColours[x.Mark], Width: 1}
+	p := picture.Path{D: x.outline(px, py, n.W, n.H), Fill: fills[x.Shape], Stroke: markColours[x.Mark], Width: 1}
 	if x.Mark != Same {
 		p.Width = 2
 	}
 	if x.Mark == Removed {
 		p.Dashes = dotted
 	}
-	g := figure{ID: "box" + strconv.Itoa(i), Title: x.Tooltip, Shapes: []any{p}}
+	g := picture.Figure{ID: "box" + strconv.Itoa(i), Title: x.Tooltip, Shapes: []any{p}}
 	if x.Shape == DormantShape {
 		p.D = x.outline(px, py, n.W-2*double, n.H-2*double)
 		g.Shapes = append(g.Shapes, p)
@@ -271,21 +250,21 @@ func (d *drawing) box(i int) figure {
 }
 
 // outline is a box's border, of a width and height round x, y.
-func (x *Box) outline(px, py, w, h float64) outline {
+func (x *Box) outline(px, py, w, h float64) picture.Outline {
 	l, r, t, b := px-w/2, px+w/2, py-h/2, py+h/2
 	switch x.Shape {
 	case PerformingShape:
-		return polygon(l, py, l+slant, t, r-slant, t, r, py, r-slant, b, l+slant, b)
+		return picture.Polygon(l, py, l+slant, t, r-slant, t, r, py, r-slant, b, l+slant, b)
 	case AmbientShape:
 		const c, k = corner, corner * (1 - arc)
-		return outline{
-			{"M", numbers{l + c, t}}, {"L", numbers{r - c, t}}, {"C", numbers{r - k, t, r, t + k, r, t + c}},
-			{"L", numbers{r, b - c}}, {"C", numbers{r, b - k, r - k, b, r - c, b}},
-			{"L", numbers{l + c, b}}, {"C", numbers{l + k, b, l, b - k, l, b - c}},
-			{"L", numbers{l, t + c}}, {"C", numbers{l, t + k, l + k, t, l + c, t}}, {letter: "Z"},
+		return picture.Outline{
+			picture.To("M", l+c, t), picture.To("L", r-c, t), picture.To("C", r-k, t, r, t+k, r, t+c),
+			picture.To("L", r, b-c), picture.To("C", r, b-k, r-k, b, r-c, b),
+			picture.To("L", l+c, b), picture.To("C", l+k, b, l, b-k, l, b-c),
+			picture.To("L", l, t+c), picture.To("C", l, t+k, l+k, t, l+c, t), picture.To("Z"),
 		}
 	}
-	return polygon(l, t, r, t, r, b, l, b)
+	return picture.Polygon(l, t, r, t, r, b, l, b)
 }
 
 // arc is how far, in radii, the handles of a cubic curve are from its ends
@@ -305,42 +284,34 @@ func (x *Box) inset(dy, h float64) float64 {
 	return 0
 }
 
-func polygon(at ...float64) outline {
-	o := outline{{"M", at[:2]}}
-	for i := 2; i < len(at); i += 2 {
-		o = append(o, step{"L", at[i : i+2]})
-	}
-	return append(o, step{letter: "Z"})
-}
-
 // powerUp draws the dot and its arrow, if the chart has them.
-func (d *drawing) powerUp() []figure {
+func (d *drawing) powerUp() []picture.Figure {
 	box := len(d.chart.Boxes)
 	if len(d.graph.Nodes) == box {
 		return nil
 	}
 	n := d.graph.Nodes[box]
 	x, y, r, k := n.X+d.dx, n.Y+d.dy, dotRadius, dotRadius*arc
-	dot := path{Fill: "#000000", Stroke: "none", D: outline{
-		{"M", numbers{x - r, y}}, {"C", numbers{x - r, y - k, x - k, y - r, x, y - r}}, {"C", numbers{x + k, y - r, x + r, y - k, x + r, y}},
-		{"C", numbers{x + r, y + k, x + k, y + r, x, y + r}}, {"C", numbers{x - k, y + r, x - r, y + k, x - r, y}}, {letter: "Z"},
+	dot := picture.Path{Fill: "#000000", Stroke: "none", D: picture.Outline{
+		picture.To("M", x-r, y), picture.To("C", x-r, y-k, x-k, y-r, x, y-r), picture.To("C", x+k, y-r, x+r, y-k, x+r, y),
+		picture.To("C", x+r, y+k, x+k, y+r, x, y+r), picture.To("C", x-k, y+r, x-r, y+k, x-r, y), picture.To("Z"),
 	}}
-	return []figure{
+	return []picture.Figure{
 		{ID: "start", Title: "power-up", Shapes: []any{dot}},
-		{ID: "power-up", Title: "power-up", Shapes: d.edge(len(d.chart.Arrows), path{Stroke: markColours[Same], Width: 1}, powerUp)},
+		{ID: "power-up", Title: "power-up", Shapes: d.edge(len(d.chart.Arrows), picture.Path{Stroke: markColours[Same], Width: 1}, powerUp)},
 	}
 }
 
 // Lengths of strokes and gaps.
 var (
-	dashed = numbers{5, 3}
-	dotted = numbers{1.5, 3}
+	dashed = picture.Numbers{5, 3}
+	dotted = picture.Numbers{1.5, 3}
 )
 
 // arrow draws an arrow and its label.
-func (d *drawing) arrow(i int) figure {
+func (d *drawing) arrow(i int) picture.Figure {
 	a := &d.chart.Arrows[i]
-	p := path{Stroke: markColours[a.Mark], Width: 1}
+	p := picture.Path{Stroke: markColours[a.Mark], Width: 1}
 	switch {
 	case a.Mark != Same:
 		p.Width = 1.8
@@ -353,32 +324,32 @@ func (d *drawing) arrow(i int) figure {
 	case a.Waits:
 		p.Dashes = dashed
 	}
-	return figure{ID: "arrow" + strconv.Itoa(i), Title: a.Tooltip, Shapes: d.edge(i, p, d.labels[i])}
+	return picture.Figure{ID: "arrow" + strconv.Itoa(i), Title: a.Tooltip, Shapes: d.edge(i, p, d.labels[i])}
 }
 
 // edge draws an edge of the graph as p says.
-func (d *drawing) edge(i int, p path, label []textLine) []any {
+func (d *drawing) edge(i int, p picture.Path, label []textLine) []any {
 	e := &d.graph.Edges[i]
 	p.Fill = "none"
-	head := path{Fill: p.Stroke, Stroke: "none"}
+	head := picture.Path{Fill: p.Stroke, Stroke: "none"}
 	if e.From == e.To {
 		x, y := e.LoopX+d.dx, d.graph.Nodes[e.To].Y+d.graph.Nodes[e.To].H/2+d.dy
 		l, r, low := x-layered.LoopW/2, x+layered.LoopW/2, y+layered.LoopH*4/3
-		p.D = outline{{"M", numbers{l, y}}, {"C", numbers{l, low, r, low, r, y + headLong}}}
-		head.D = polygon(r, y, r-headWide/2, y+headLong, r+headWide/2, y+headLong)
+		p.D = picture.Outline{picture.To("M", l, y), picture.To("C", l, low, r, low, r, y+headLong)}
+		head.D = picture.Polygon(r, y, r-headWide/2, y+headLong, r+headWide/2, y+headLong)
 	} else {
 		var tip, toLeft float64
 		p.D, tip, toLeft = d.line(e)
 		y := e.Runs[len(e.Runs)-1].Y + d.dy
 		base := tip + headLong*toLeft
-		head.D = polygon(tip, y, base, y-headWide/2, base, y+headWide/2)
+		head.D = picture.Polygon(tip, y, base, y-headWide/2, base, y+headWide/2)
 	}
 	return append([]any{p, head}, written(label, e.LabelX+d.dx, e.LabelY+d.dy-(height(label)+labelLift)/2, "middle")...)
 }
 
 // line is the way of an edge to the base of its head, whose tip is at x. The
 // head's base is to the left of the tip with toLeft -1, to the right with 1.
-func (d *drawing) line(e *layered.Edge) (o outline, tip, toLeft float64) {
+func (d *drawing) line(e *layered.Edge) (o picture.Outline, tip, toLeft float64) {
 	runs := e.Runs
 	first, last := runs[0], runs[len(runs)-1]
 	forward := 1.0
@@ -391,17 +362,17 @@ func (d *drawing) line(e *layered.Edge) (o outline, tip, toLeft float64) {
 	for i, r := range runs {
 		if i == 0 {
 			r.X0 = first.X0
-			o = append(o, step{"M", numbers{r.X0 + d.dx, r.Y + d.dy}})
+			o = append(o, picture.To("M", r.X0+d.dx, r.Y+d.dy))
 		} else {
 			before := runs[i-1]
 			m := (before.X1+r.X0)/2 + d.dx
-			o = append(o, step{"C", numbers{m, before.Y + d.dy, m, r.Y + d.dy, r.X0 + d.dx, r.Y + d.dy}})
+			o = append(o, picture.To("C", m, before.Y+d.dy, m, r.Y+d.dy, r.X0+d.dx, r.Y+d.dy))
 		}
 		if i == len(runs)-1 {
 			r.X1 = last.X1
 		}
 		if r.X0 != r.X1 {
-			o = append(o, step{"L", numbers{r.X1 + d.dx, r.Y + d.dy}})
+			o = append(o, picture.To("L", r.X1+d.dx, r.Y+d.dy))
 		}
 	}
 	return o, tip, -forward

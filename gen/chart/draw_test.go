@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
+	"propwright/gen/picture"
 	"propwright/model"
 	"propwright/model/compare"
 	"propwright/model/designs/odd"
@@ -17,18 +18,18 @@ import (
 // corners are the least and greatest x and y of a shape.
 type corners struct{ l, t, r, b float64 }
 
-func cornersOf(o outline) corners {
+func cornersOf(o picture.Outline) corners {
 	c := corners{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
 	for _, s := range o {
-		for i := 0; i+1 < len(s.at); i += 2 {
-			c = corners{min(c.l, s.at[i]), min(c.t, s.at[i+1]), max(c.r, s.at[i]), max(c.b, s.at[i+1])}
+		for i := 0; i+1 < len(s.At); i += 2 {
+			c = corners{min(c.l, s.At[i]), min(c.t, s.At[i+1]), max(c.r, s.At[i]), max(c.b, s.At[i+1])}
 		}
 	}
 	return c
 }
 
-func (f faces) corners(w words) corners {
-	wide := f.width(w.Text, w.Weight == "bold", float64(w.Size))
+func wordCorners(f picture.Faces, w picture.Words) corners {
+	wide := f.Width(w.Text, w.Weight == "bold", float64(w.Size))
 	l := float64(w.X)
 	if w.Anchor == "middle" {
 		l -= wide / 2
@@ -41,14 +42,14 @@ func (f faces) corners(w words) corners {
 // target.
 func sound(t require.TestingT, c *Chart) {
 	p := c.picture()
-	f := faces{}
-	figures := map[string]figure{}
+	f := picture.Faces{}
+	figures := map[string]picture.Figure{}
 	var texts []corners
 	for _, g := range p.Figures {
 		figures[g.ID] = g
 		for _, s := range g.Shapes {
-			if w, ok := s.(words); ok {
-				x := f.corners(w)
+			if w, ok := s.(picture.Words); ok {
+				x := wordCorners(f, w)
 				for _, y := range texts {
 					apart := x.r <= y.l+0.1 || y.r <= x.l+0.1 || x.b <= y.t || y.b <= x.t
 					require.True(t, apart, "%q is on another text", w.Text)
@@ -58,28 +59,28 @@ func sound(t require.TestingT, c *Chart) {
 			}
 		}
 	}
-	border := map[string]outline{}
+	border := map[string]picture.Outline{}
 	for i, x := range c.Boxes {
 		g := figures["box"+strconv.Itoa(i)]
-		border[x.ID] = g.Shapes[0].(path).D
+		border[x.ID] = g.Shapes[0].(picture.Path).D
 		box := cornersOf(border[x.ID])
 		for _, s := range g.Shapes {
-			if w, ok := s.(words); ok {
-				in := f.corners(w)
+			if w, ok := s.(picture.Words); ok {
+				in := wordCorners(f, w)
 				require.True(t, in.l >= box.l && in.t >= box.t && in.r <= box.r && in.b <= box.b, "%q is in its box", w.Text)
 			}
 		}
 	}
 	for i, a := range c.Arrows {
 		g := figures["arrow"+strconv.Itoa(i)]
-		tail, tip := g.Shapes[0].(path).D[0].at, g.Shapes[1].(path).D[0].at
-		require.Less(t, border[a.From].away(tail), 0.5, "the tail of %s → %s", a.From, a.To)
-		require.Less(t, border[a.To].away(tip), 0.5, "the tip of %s → %s", a.From, a.To)
+		tail, tip := g.Shapes[0].(picture.Path).D[0].At, g.Shapes[1].(picture.Path).D[0].At
+		require.Less(t, away(border[a.From], tail), 0.5, "the tail of %s → %s", a.From, a.To)
+		require.Less(t, away(border[a.To], tip), 0.5, "the tip of %s → %s", a.From, a.To)
 	}
 }
 
 // away is how far a point is from an outline.
-func (o outline) away(at []float64) float64 {
+func away(o picture.Outline, at []float64) float64 {
 	const pieces = 24
 	far := math.Inf(1)
 	x, y := 0.0, 0.0
@@ -93,8 +94,8 @@ func (o outline) away(at []float64) float64 {
 		x, y = nx, ny
 	}
 	for _, s := range o {
-		p := s.at
-		switch s.letter {
+		p := s.At
+		switch s.Letter {
 		case "M":
 			x, y = p[0], p[1]
 		case "L":
@@ -107,7 +108,7 @@ func (o outline) away(at []float64) float64 {
 				to(u*u*u*x0+3*u*u*t*p[0]+3*u*t*t*p[2]+t*t*t*p[4], u*u*u*y0+3*u*u*t*p[1]+3*u*t*t*p[3]+t*t*t*p[5])
 			}
 		case "Z":
-			to(o[0].at[0], o[0].at[1])
+			to(o[0].At[0], o[0].At[1])
 		}
 	}
 	return far

@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"propwright/gen/picture"
 	"propwright/model"
 )
 
@@ -98,7 +99,7 @@ func TestRowsAreReadLikeAPage(t *testing.T) {
 	at := map[string]place{}
 	for _, f := range c.picture().Figures {
 		for _, x := range f.Shapes {
-			if w, ok := x.(words); ok && w.Weight == "bold" {
+			if w, ok := x.(picture.Words); ok && w.Weight == "bold" {
 				at[w.Text] = place{float64(w.X), float64(w.Y)}
 			}
 		}

@@ -12,11 +12,6 @@ import (
 	"propwright/model/motion"
 )
 
-// A servo that moves is counted with its stall current, because it draws that
-// for a moment whenever it starts; one that holds still with one part in
-// holding of it. Common practice, no published source.
-const holding = 5
-
 func overCurrent(p *Pass) {
 	most := float64(p.Design.Supply.MaxMA)
 	if most == 0 {
@@ -225,14 +220,10 @@ func (w *draw) worst() (sum float64, at time.Duration, draws []float64) {
 // drawn is what an output draws now, in milliampere.
 func (w *draw) drawn(output int) float64 {
 	o := &w.design.Outputs[output]
-	switch {
-	case w.lit[output] != nil:
+	if w.lit[output] != nil {
 		return w.lit[output].draws()
-	case w.moving[output] > 0:
-		return float64(o.StallMA)
-	default:
-		return float64(o.StallMA) / holding
 	}
+	return motion.MotorMA(o, w.moving[output] > 0)
 }
 
 // lit is what a strip may draw, in milliampere.

@@ -57,6 +57,9 @@ func (s *Stage) advance(to time.Duration) {
 			c := s.scene.calls[s.scene.next]
 			s.scene.next++
 			s.perform(c.Output, c.Action, call)
+			if t := s.design.Track(c.Track); t != nil {
+				s.heard = append(s.heard, Heard{t.Name, call + t.Latency, call + t.Latency + t.Length})
+			}
 			if c.Sound != nil {
 				s.sounding[c.Sound.Stop] = call + c.Sound.Over
 			}

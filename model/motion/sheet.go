@@ -16,6 +16,7 @@ type Call struct {
 	Cue    int           // index in Routine.Cues
 	Output string
 	Action model.Action
+	Track  string // whose sound begins with it, "": none
 	Sound  *Sound // that begins with it and can be stopped; nil: none
 }
 
@@ -44,7 +45,7 @@ func Sheet(d *model.Design, r *model.Routine) []Call {
 				continue
 			}
 			call.At = max(0, c.At-t.Latency)
-			call.Output, call.Action = t.Play.Output, t.Play.Action()
+			call.Output, call.Action, call.Track = t.Play.Output, t.Play.Action(), t.Name
 			if stop := t.Silencer(); d.Output(stop.Output) != nil {
 				over := (t.Latency + t.Length + SoundUnit - 1).Truncate(SoundUnit)
 				call.Sound = &Sound{Stop: stop, Over: min(over, math.MaxUint16*SoundUnit)}

@@ -46,6 +46,12 @@ func TestSoundIsStopped(t *testing.T) {
 			want = append(want, "two")
 		}
 		assert.Equal(t, want, said, c.name)
+		var heard []Heard
+		if c.leave >= 200*ms {
+			from := time.Second + 220*ms
+			heard = append(heard, Heard{"call", from, min(from+830*ms, time.Second+c.leave)})
+		}
+		assert.Equal(t, heard, s.Heard(time.Hour), c.name)
 	}
 }
 

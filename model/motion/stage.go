@@ -26,6 +26,7 @@ type Stage struct {
 	stops   []model.Play // see Stops
 	// sounding is until when what each play stops may sound.
 	sounding map[model.Play]time.Duration
+	heard    []Heard // see Heard
 	scene    scene
 	now      time.Duration // all that is due up to here has been performed
 	entered  time.Duration // the scene's state
@@ -40,6 +41,19 @@ type played struct {
 	strip  strip // pixels
 	sent   []Sent
 	active []stretch // pulse, switch; in order of their starts
+	asked  []Asked
+}
+
+// Asked is what a pose or a cue has asked of an output.
+type Asked struct {
+	At     time.Duration
+	Action model.Action
+}
+
+// Heard is a track's sound, from its first moment to its last.
+type Heard struct {
+	Track    string
+	From, To time.Duration
 }
 
 // Sent is a message that was sent.
@@ -63,6 +77,19 @@ func New(d *model.Design, draw Draw) *Stage {
 	return s
 }
 
+// Alone is the stage of a prop that does nothing from power-up on but play a
+// routine of the design, round after round where it loops.
+func Alone(d *model.Design, r *model.Routine) *Stage {
+	const state = "playing"
+	alone := *d
+	alone.States = []model.State{{Name: state, Kind: model.Performing, Plays: r.Name}}
+	s := New(&alone, nil)
+	if err := s.Enter(state, 0); err != nil {
+		panic(err) // there is such a state, and nothing has been asked before
+	}
+	return s
+}
+
 // Enter tells the stage that the prop enters a state (or enters it anew).
 // What is due up to and at that time by the state before is performed first,
 // so a routine whose last cue is at its very end plays it before `done`.
@@ -81,6 +108,7 @@ func (s *Stage) Enter(state string, at time.Duration) error {
 	for _, stop := range s.stops {
 		if s.sounding[stop] > at {
 			s.perform(stop.Output, stop.Action(), at)
+			s.hush(stop, at)
 		}
 		s.sounding[stop] = 0
 	}
@@ -90,6 +118,16 @@ func (s *Stage) Enter(state string, at time.Duration) error {
 		s.perform(c.Output, c.Action, at)
 	}
 	return nil
+}
+
+// hush ends the sounds that a stop silences.
+func (s *Stage) hush(stop model.Play, at time.Duration) {
+	for i := range s.heard {
+		h := &s.heard[i]
+		if t := s.design.Track(h.Track); t.Silencer() == stop {
+			h.From, h.To = min(h.From, at), min(h.To, at)
+		}
+	}
 }
 
 // Stops lists the ways in which a design's tracks are stopped, each once.
@@ -114,7 +152,12 @@ func (s *Stage) state(name string) *model.State {
 
 // perform makes an output do something from a time on.
 func (s *Stage) perform(output string, a model.Action, at time.Duration) {
-	if p := s.outputs[output]; p != nil && p.behaviour.perform != nil {
+	p := s.outputs[output]
+	if p == nil {
+		return
+	}
+	p.asked = append(p.asked, Asked{at, a})
+	if p.behaviour.perform != nil {
 		p.behaviour.perform(p, a, s.moment(at))
 	}
 }

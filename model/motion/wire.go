@@ -35,8 +35,27 @@ func Scaled(o *model.Output, c model.Colour) model.Colour {
 // Draws is what one pixel of the output draws in milliampere when it is to
 // show the colour, which is scaled first.
 func Draws(o *model.Output, c model.Colour) float64 {
-	c = Scaled(o, c)
-	return idleMA + channelMA*float64(int(c.R)+int(c.G)+int(c.B))/255
+	return lightOf(o, c).ma().Lo
+}
+
+// ma is what a pixel draws that shows the light, in milliampere.
+func (l Light) ma() Range {
+	return Range{
+		idleMA + channelMA*(l[0].Lo+l[1].Lo+l[2].Lo)/255,
+		idleMA + channelMA*(l[0].Hi+l[1].Hi+l[2].Hi)/255,
+	}
+}
+
+// MotorMA is what a servo or a spinner is counted with, in milliampere: one that
+// moves with its stall current, because it draws that for a moment whenever it
+// starts; one that holds still with one part in holding of it. Common practice,
+// no published source.
+func MotorMA(o *model.Output, moves bool) float64 {
+	const holding = 5
+	if moves {
+		return float64(o.StallMA)
+	}
+	return float64(o.StallMA) / holding
 }
 
 // Wire is the scaled colour as the bytes that go to a pixel, in the output's

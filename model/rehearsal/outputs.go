@@ -19,3 +19,7 @@ func (p *Player) Active(output string) bool { return p.stage.Active(output, p.No
 
 // Sent lists what a message output has sent so far.
 func (p *Player) Sent(output string) []motion.Sent { return p.stage.Sent(output, p.Now()) }
+
+// Stage is what the outputs have done so far. It is to be asked about times up
+// to Now only, and not to be told anything.
+func (p *Player) Stage() *motion.Stage { return p.stage }

@@ -25,11 +25,11 @@ func (m Miss) Error() string {
 	return fmt.Sprintf("%s: after %d ms the prop is in %s, not in %s", m.Pos, m.AtMS, m.Got, m.Want)
 }
 
-// Run plays a script on a prop that has just been powered up. It gives every
-// state that was entered, the start state first, and every expectation that
-// was not met; those do not end the rehearsal. The error is model.Faults
+// Run plays a script on a prop that has just been powered up. It gives the
+// prop at the script's end and every expectation that was not met; those do not
+// end the rehearsal. The error is model.Faults
 // of the script, where the design lacks what it names.
-func Run(prog *machine.Program, s *Script) ([]Stop, []Miss, error) {
+func Run(prog *machine.Program, s *Script) (*Player, []Miss, error) {
 	if err := s.Fit(prog.Design); err != nil {
 		return nil, nil, err
 	}
@@ -44,7 +44,7 @@ func Run(prog *machine.Program, s *Script) ([]Stop, []Miss, error) {
 			misses = append(misses, Miss{l.Pos, uint32(p.Now().Milliseconds()), l.Expect, got})
 		}
 	}
-	return p.Stops(), misses, nil
+	return p, misses, nil
 }
 
 // Stops are the states that the prop has gone through, the start state first.

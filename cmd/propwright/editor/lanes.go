@@ -33,14 +33,7 @@ type lane struct {
 
 // newLanes lays a routine out.
 func newLanes(d *model.Design, r *model.Routine) lanes {
-	// A prop that does nothing but play the routine.
-	const state = "playing"
-	alone := *d
-	alone.States = []model.State{{Name: state, Kind: model.Performing, Plays: r.Name}}
-	l := lanes{d: &alone, r: r, stage: motion.New(&alone, nil), length: max(d.RoutineLength(r), time.Second)}
-	if err := l.stage.Enter(state, 0); err != nil {
-		return l // there is such a state
-	}
+	l := lanes{d: d, r: r, stage: motion.Alone(d, r), length: max(d.RoutineLength(r), time.Second)}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
 		ln := lane{name: o.Name, output: o}

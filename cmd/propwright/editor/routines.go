@@ -1,11 +1,17 @@
 package editor
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
+	"os"
 	"slices"
 	"strings"
 
+	"github.com/google/renameio/v2/maybe"
+
 	"propwright/cmd/propwright/editor/pane"
+	"propwright/gen/trace"
 	"propwright/model"
 	"propwright/model/edit"
 )
@@ -256,4 +262,40 @@ func (v *routines) addRoutine() {
 			return v.desk.draft.Set(state, "plays", name)
 		}))
 	})
+}
+
+// draws writes a picture of the routine in time beside the design. A file of
+// that name that is not such a picture is left alone.
+func (v *routines) draws() {
+	at, ok := v.list.elem()
+	if !ok || v.desk.file == nil {
+		v.say("there is no routine yet")
+		return
+	}
+	d := v.desk.design()
+	name := d.Routines[at.Index].Name
+	file := strings.TrimSuffix(v.desk.file.Name(), designSuffix) + "." + name + ".svg"
+	err := func() error {
+		t, err := trace.OfRoutine(d, name)
+		if err != nil {
+			return err
+		}
+		text, err := t.SVG()
+		if err != nil {
+			return err
+		}
+		was, err := os.ReadFile(file)
+		switch {
+		case err == nil && !trace.Drawn(was):
+			return fmt.Errorf("%s is there already and is not a picture of a routine; move it away", file)
+		case err != nil && !errors.Is(err, fs.ErrNotExist):
+			return err
+		}
+		return maybe.WriteFile(file, text, 0o666)
+	}()
+	if err != nil {
+		v.say(err.Error())
+		return
+	}
+	v.say(file + " shows " + name + " in time: open it in a browser, or print it")
 }

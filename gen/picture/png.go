@@ -1,4 +1,4 @@
-package chart
+package picture
 
 import (
 	"bytes"
@@ -9,27 +9,28 @@ import (
 	"propwright/gen/letters"
 )
 
-// dotsPerPoint is how fine a PNG is; a chart so large that it would have more
+// DotsPerPoint is how fine a PNG is; a chart so large that it would have more
 // than mostDots is drawn coarser.
 const (
-	dotsPerPoint = 2.0
+	DotsPerPoint = 2.0
 	mostDots     = 64e6
 )
 
-// PNG draws the chart as an image, in the Go fonts. What they cannot write is a
-// box (see Missing).
-func (c *Chart) PNG() ([]byte, error) {
-	p := painter{faces: faces{}}
-	return p.paint(c.picture())
+// PNG paints the picture in the Go fonts. What they cannot write is a box (see
+// Missing).
+func (p *Picture) PNG() ([]byte, error) {
+	d := painter{faces: Faces{}}
+	return d.paint(p)
 }
 
 // Missing lists the characters that an image's font cannot write.
-func (c *Chart) Missing() string {
-	texts := append([]string{c.Title}, c.Legend...)
-	for i := range c.Boxes {
-		texts = append(texts, c.Boxes[i].Head)
-		for _, l := range c.Boxes[i].Lines {
-			texts = append(texts, l.Text)
+func (p *Picture) Missing() string {
+	var texts []string
+	for _, g := range p.Figures {
+		for _, s := range g.Shapes {
+			if w, ok := s.(Words); ok {
+				texts = append(texts, w.Text)
+			}
 		}
 	}
 	return letters.Missing(texts...)
@@ -38,18 +39,18 @@ func (c *Chart) Missing() string {
 type painter struct {
 	*gg.Context
 	scale float64
-	faces faces
+	faces Faces
 }
 
-func (p *painter) paint(x *picture) ([]byte, error) {
-	p.scale = min(dotsPerPoint, math.Sqrt(mostDots/(x.W*x.H)))
+func (p *painter) paint(x *Picture) ([]byte, error) {
+	p.scale = min(DotsPerPoint, math.Sqrt(mostDots/(x.W*x.H)))
 	p.Context = gg.NewContext(int(math.Ceil(x.W*p.scale)), int(math.Ceil(x.H*p.scale)))
 	for _, g := range x.Figures {
 		for _, s := range g.Shapes {
 			switch s := s.(type) {
-			case path:
+			case Path:
 				p.path(&s)
-			case words:
+			case Words:
 				p.words(&s)
 			}
 		}
@@ -59,10 +60,10 @@ func (p *painter) paint(x *picture) ([]byte, error) {
 	return b.Bytes(), err
 }
 
-func (p *painter) path(x *path) {
+func (p *painter) path(x *Path) {
 	for _, s := range x.D {
-		at := scaled(s.at, p.scale)
-		switch s.letter {
+		at := scaled(s.At, p.scale)
+		switch s.Letter {
 		case "M":
 			p.MoveTo(at[0], at[1])
 		case "L":
@@ -86,7 +87,7 @@ func (p *painter) path(x *path) {
 	p.ClearPath()
 }
 
-func scaled(n numbers, by float64) []float64 {
+func scaled(n Numbers, by float64) []float64 {
 	var out []float64
 	for _, x := range n {
 		out = append(out, x*by)
@@ -94,12 +95,15 @@ func scaled(n numbers, by float64) []float64 {
 	return out
 }
 
-func (p *painter) words(w *words) {
+func (p *painter) words(w *Words) {
 	p.SetFontFace(p.faces.face(w.Weight == "bold", float64(w.Size)*p.scale))
 	p.SetHexColor(w.Fill)
 	anchor := 0.0
-	if w.Anchor == "middle" {
+	switch w.Anchor {
+	case "middle":
 		anchor = 0.5
+	case "end":
+		anchor = 1
 	}
 	p.DrawStringAnchored(letters.Written(w.Text), float64(w.X)*p.scale, float64(w.Y)*p.scale, anchor, 0)
 }

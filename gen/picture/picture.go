@@ -1,0 +1,119 @@
+// Package picture writes a drawing of paths and words as SVG, or paints it as
+// PNG with the Go fonts: both show the same.
+//
+// It knows how wide a text is, and how drawings are written. It refuses to know
+// what is drawn.
+package picture
+
+import (
+	"encoding/xml"
+	"fmt"
+	"math"
+	"strconv"
+
+	"propwright/gen/letters"
+)
+
+// A Picture is a drawing: paths and text, in points from the upper left corner.
+type Picture struct {
+	XMLName xml.Name `xml:"http://www.w3.org/2000/svg svg"`
+	W       float64  `xml:"-"`
+	H       float64  `xml:"-"`
+	Width   string   `xml:"width,attr"` // set by SVG, like those below but for Label and Figures
+	Height  string   `xml:"height,attr"`
+	ViewBox string   `xml:"viewBox,attr"`
+	Role    string   `xml:"role,attr"`
+	Label   string   `xml:"aria-label,attr"` // what it shows, for those who cannot see it
+	Fonts   string   `xml:"font-family,attr"`
+	Figures []Figure `xml:"g"`
+}
+
+// A Figure is a part of a picture: a box, an arrow, the heading.
+type Figure struct { // element g
+	ID     string `xml:"id,attr,omitempty"`
+	Title  string `xml:"title,omitempty"` // shown where the pointer rests
+	Shapes []any  // Path or Words
+}
+
+// A Path is a line or an area.
+type Path struct {
+	XMLName xml.Name `xml:"path"`
+	D       Outline  `xml:"d,attr"`
+	Fill    string   `xml:"fill,attr"`   // #rrggbb or none
+	Stroke  string   `xml:"stroke,attr"` // #rrggbb or none
+	Width   Number   `xml:"stroke-width,attr,omitempty"`
+	Dashes  Numbers  `xml:"stroke-dasharray,attr,omitempty"`
+}
+
+// Words are a line of text.
+type Words struct {
+	XMLName xml.Name `xml:"text"`
+	X       Number   `xml:"x,attr"`
+	Y       Number   `xml:"y,attr"`                     // of the base line
+	Anchor  string   `xml:"text-anchor,attr,omitempty"` // middle or end, or from X on
+	Weight  string   `xml:"font-weight,attr,omitempty"`
+	Size    Number   `xml:"font-size,attr"`
+	Fill    string   `xml:"fill,attr"`
+	Text    string   `xml:",chardata"`
+}
+
+// An Outline is the data of a path.
+type Outline []Step
+
+// A Step is one of M, L, C and Z of SVG, with absolute coordinates.
+type Step struct {
+	Letter string
+	At     Numbers // x and y in turn
+}
+
+// To is the step of a letter.
+func To(letter string, at ...float64) Step { return Step{letter, at} }
+
+// Polygon is the outline through corners, x and y in turn.
+func Polygon(at ...float64) Outline { return append(Line(at...), To("Z")) }
+
+// Line leads through points, x and y in turn.
+func Line(at ...float64) Outline {
+	o := Outline{To("M", at[:2]...)}
+	for i := 2; i < len(at); i += 2 {
+		o = append(o, To("L", at[i:i+2]...))
+	}
+	return o
+}
+
+func (o Outline) MarshalText() ([]byte, error) {
+	var b []byte
+	for _, s := range o {
+		b = s.At.appendTo(append(b, s.Letter...))
+	}
+	return b, nil
+}
+
+// Numbers are lengths, written in tenths.
+type Numbers []float64
+
+func (n Numbers) MarshalText() ([]byte, error) { return n.appendTo(nil), nil }
+
+func (n Numbers) appendTo(b []byte) []byte {
+	for i, x := range n {
+		if i > 0 {
+			b = append(b, ' ')
+		}
+		b = strconv.AppendFloat(b, math.Round(x*10)/10, 'f', -1, 64)
+	}
+	return b
+}
+
+// A Number is a length, written in tenths.
+type Number float64
+
+func (n Number) MarshalText() ([]byte, error) { return Numbers{float64(n)}.MarshalText() }
+
+// SVG writes the picture.
+func (p *Picture) SVG() ([]byte, error) {
+	p.Width, p.Height = fmt.Sprintf("%.0fpt", p.W), fmt.Sprintf("%.0fpt", p.H)
+	p.ViewBox = fmt.Sprintf("0 0 %.0f %.0f", p.W, p.H)
+	p.Role, p.Fonts = "img", letters.Families
+	text, err := xml.MarshalIndent(p, "", " ")
+	return append([]byte(xml.Header), append(text, '\n')...), err
+}
