@@ -54,7 +54,7 @@ func TestBuildAgreesAboutMemory(t *testing.T) {
 		t.Skip(err)
 	}
 	t.Chdir(t.TempDir())
-	most := 250
+	most := 240
 	for ; ; most++ {
 		reeds(t, most+1)
 		if code, _, _ := call("check", "heron.prop.toml"); code != exitFine {

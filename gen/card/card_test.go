@@ -209,7 +209,7 @@ func TestWhatStoppingPromises(t *testing.T) {
 			break
 		}
 	}
-	assert.Equal(t, "From anywhere it comes to rest within 4.5\u00a0s. If not: switch the supply off.", New(check.NewStudy(d)).Rests, "the longest routine, not the 3 s of rest_within")
+	assert.Equal(t, "From anywhere it comes to rest within 5.6\u00a0s. If not: switch the supply off.", New(check.NewStudy(d)).Rests, "the longest routine and the way to the nest, not the 3 s of rest_within")
 	d.Prop.RestWithin = 10 * time.Second
 	assert.Equal(t, "From anywhere it comes to rest within 10\u00a0s. If not: switch the supply off.", New(check.NewStudy(d)).Rests)
 	d.Transitions = d.Transitions[:len(d.Transitions)-1]

@@ -493,8 +493,8 @@ func brief(t *rapid.T, d *model.Design) {
 		d.Remote.Buttons[i].Code = "" // which would tell a period
 	}
 	least := rapid.IntRange(0, 1).Draw(t, "least")
+	still(d)
 	for i := range d.Routines {
-		d.Routines[i].Cues = nil
 		d.Routines[i].Length = ms(least, 6, "length")
 	}
 	for i := range d.Transitions {
@@ -508,6 +508,19 @@ func brief(t *rapid.T, d *model.Design) {
 				on.For = ms(1, 8, "for")
 			}
 		}
+	}
+}
+
+// still takes all out of a design that moves: what comes to rest by itself then does
+// so at once. TestRestSettles is about the rest.
+func still(d *model.Design) {
+	for i := range d.States {
+		d.States[i].Pose, d.States[i].Drift = nil, nil
+	}
+	for i := range d.Routines {
+		r := &d.Routines[i]
+		r.Length = d.RoutineLength(r)
+		r.Cues = nil
 	}
 }
 

@@ -1,8 +1,11 @@
 package check
 
 import (
+	"time"
+
 	"propwright/model"
 	"propwright/model/machine"
+	"propwright/model/motion"
 )
 
 // A prop is at rest in a dormant state in which it can stay: whatever leads out
@@ -11,9 +14,13 @@ import (
 // left in the step in which it was entered is not rest. Everything here that
 // speaks of rest asks restTimes.
 
-// settle is how long the outputs of a state move, sound or shine after the
-// state was entered, in milliseconds.
-func settle(*machine.Program, machine.StateID) int64 { return 0 }
+// settle is how long the outputs of a state move, sound or change their light after
+// the state was entered, in milliseconds. What never comes to rest is told by
+// restless-rest.
+func settle(p *machine.Program, s machine.StateID) int64 {
+	still := motion.SettlingOf(p.Design, &p.Design.States[s]).Still
+	return int64((still + time.Millisecond - 1) / time.Millisecond)
+}
 
 // restTimes gives for each state how long after it was entered the prop is at
 // rest in it, in milliseconds; far where it need not come to rest there.

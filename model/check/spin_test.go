@@ -320,8 +320,8 @@ func spinnable(t *rapid.T) *model.Design {
 	for i := range d.Remote.Buttons {
 		d.Remote.Buttons[i].Code = "" // which would tell a period
 	}
+	still(d)
 	for i := range d.Routines {
-		d.Routines[i].Cues = nil
 		d.Routines[i].Length = ms(between(0, 3, "length"))
 	}
 	for i := range d.Transitions {

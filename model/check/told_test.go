@@ -56,9 +56,9 @@ kind = "switch"
 pin = 5
 [[output]]
 name = "bell"
-kind = "pulse"
+kind = "switch"
 pin = 6
-hold = "100ms"
+note = "nothing that needs time to come to rest"
 [[output]]
 name = "neck"
 kind = "servo"
@@ -74,7 +74,7 @@ max_accel = "1500deg/s2"
 name = "ding"
 file = "ding.wav"
 length = "1s"
-play = { output = "bell", value = "1" }
+play = { output = "bell" }
 [[routine]]
 name = "turn"
 length = "4s"
