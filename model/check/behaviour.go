@@ -24,6 +24,7 @@ var behaviourRules = []*Rule{
 	{"unused-routine", "no state plays a routine", Warning, unusedRoutine, reads},
 	{"unused-output", "nothing ever moves an output", Warning, unusedOutput, reads},
 	{"silent-state", "a state that is not dormant does nothing", Warning, silentState, reads},
+	{"restless-rest", "something moves, turns or changes its light in a dormant state", Error, restlessRest, explores},
 }
 
 func unreachableState(p *Pass) {

@@ -31,6 +31,9 @@ var rest = NewPart(func(s *Study) (Times, error) {
 		return Times{}, err
 	}
 	t := x.rest()
+	if len(restless(s.Design)) > 0 { // then nothing can be promised
+		t.Stops, t.Rests = false, false
+	}
 	return t, x.tooLarge(nil)
 })
 

@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -160,6 +161,45 @@ func TestRestOfTheHeron(t *testing.T) {
 	// and follows, 3.6 s; then it wades for 40 s, and watches for 90 s.
 	// The nest is posed within a second, four frames more where a servo has to brake first.
 	assert.Equal(t, Times{Stop: 1080 * time.Millisecond, Stops: true, Alone: 139179 * time.Millisecond, Rests: true}, times)
+}
+
+// Nothing is promised of a prop that goes on moving where it is to be at rest.
+func TestRestlessRest(t *testing.T) {
+	read := func() *model.Design {
+		d, err := model.Read("harbour-heron.prop.toml", designs.HarbourHeron)
+		require.NoError(t, err)
+		return d
+	}
+	roost := func(d *model.Design) *model.State {
+		i := slices.IndexFunc(d.States, func(s model.State) bool { return s.Kind == model.Dormant })
+		return &d.States[i]
+	}
+	for want, change := range map[string]func(d *model.Design){
+		`"neck" never comes to rest: it drifts`: func(d *model.Design) {
+			roost(d).Drift = []model.Drift{{Output: "neck", Between: [2]float64{-5, 5}, Every: model.Span{Lo: time.Second, Hi: time.Second}}}
+		},
+		`"wheel" never comes to rest: it turns`: func(d *model.Design) {
+			roost(d).Pose = append(roost(d).Pose, model.Pose{Output: "wheel", Action: model.Action{Speed: 0.5}})
+		},
+		`"water" never comes to rest: it shows breathe`: func(d *model.Design) {
+			roost(d).Pose = append(roost(d).Pose, model.Pose{Output: "water", Action: model.Action{Effect: model.EffectBreathe, Period: time.Second, Last: -1}})
+		},
+		`"neck" never comes to rest: it goes round after round`: func(d *model.Design) {
+			d.Routines = append(d.Routines, model.Routine{Name: "nod", Loop: true, Length: time.Second, Cues: []model.Cue{{Output: "neck", Action: model.Action{To: 5}}}})
+			roost(d).Plays = "nod"
+		},
+	} {
+		d := read()
+		change(d)
+		found := said(t, "restless-rest", d)
+		if assert.Len(t, found, 1, want) {
+			assert.Contains(t, found[0], want)
+		}
+		times, err := NewStudy(d).Rest()
+		require.NoError(t, err)
+		assert.False(t, times.Stops || times.Rests, want)
+	}
+	assert.Empty(t, said(t, "restless-rest", read()))
 }
 
 // Where outputs need time to settle, rest comes that much later.
