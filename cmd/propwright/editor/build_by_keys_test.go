@@ -179,7 +179,7 @@ func (m *maker) routines() {
 	for i := range m.want.Routines {
 		r := &m.want.Routines[i]
 		if i > 0 {
-			m.tm.keys("F5", "Ctrl-N").sees("a new routine's name").keys("'"+r.Name, "Enter")
+			m.tm.keys("F5", "Left", "Ctrl-N").sees("a new routine's name").keys("'"+r.Name, "Enter")
 		}
 		m.tm.keys("F5", "Alt-Up")
 		m.tm.keys(slices.Repeat([]string{"Down"}, i)...)
