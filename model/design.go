@@ -224,6 +224,9 @@ const (
 // Effects lists the effects in the order the documentation gives them.
 var Effects = []Effect{EffectSolid, EffectFade, EffectBreathe, EffectChase, EffectFlicker}
 
+// Cycles reports whether an effect goes on changing, once per period.
+func (e Effect) Cycles() bool { return e == EffectBreathe || e == EffectChase || e == EffectFlicker }
+
 // Action is what a cue or a pose asks of an output. Which fields are
 // meaningful depends on the output's kind.
 type Action struct {

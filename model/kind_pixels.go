@@ -3,7 +3,6 @@ package model
 import (
 	"cmp"
 	"fmt"
-	"slices"
 	"time"
 )
 
@@ -37,7 +36,7 @@ var pixels = outputKind{
 	},
 	firstAction: func(a *Action, o *Output) { a.Colour = Colour{0xff, 0xff, 0xff} },
 	checkAction: func(r *reader, s *Source, a *Action, have got) {
-		cycles := slices.Contains([]Effect{EffectBreathe, EffectChase, EffectFlicker}, a.Effect)
+		cycles := a.Effect.Cycles()
 		if cycles && !s.States("period") {
 			r.fault(s.At("effect"), fmt.Sprintf("effect %q has no period", a.Effect), `add for example period = "4s"`)
 		}

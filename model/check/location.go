@@ -78,7 +78,7 @@ type frame struct {
 }
 
 func modes(p *machine.Program) []mode {
-	rs, rest := make([]mode, len(p.Design.States)), restTimes(p, settle)
+	rs, rest := make([]mode, len(p.Design.States)), restTimes(p, settling(p.Design))
 	for i := range rs {
 		s := machine.StateID(i)
 		r := &rs[i]

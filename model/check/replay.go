@@ -35,7 +35,9 @@ func (f *Finding) machine(p *machine.Program) *machine.Machine {
 // Replay plays a finding's witness in a machine and checks its claim. The
 // error says what is to be seen instead; there is none for a finding without
 // a witness.
-func (f *Finding) Replay(p *machine.Program) error { return f.replay(p, restTimes(p, settle)) }
+func (f *Finding) Replay(p *machine.Program) error {
+	return f.replay(p, restTimes(p, settling(p.Design)))
+}
 
 func (f *Finding) replay(p *machine.Program, rest []int64) error {
 	if f.Claim == (Claim{}) {

@@ -255,7 +255,7 @@ kind = "ambient"
 		d, err := model.Read("sleeper.prop.toml", []byte(text))
 		require.NoError(t, err)
 		s := NewStudy(d)
-		rest := restTimes(s.Program, func(_ *machine.Program, s machine.StateID) int64 { return []int64{c.nest, c.roost, 0}[s] })
+		rest := restTimes(s.Program, func(s machine.StateID) int64 { return []int64{c.nest, c.roost, 0}[s] })
 		x, err := explored.Of(s)
 		require.NoError(t, err)
 		for i := range rest {

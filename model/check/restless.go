@@ -28,13 +28,14 @@ type unrest struct {
 
 // restless lists them, of each output in a state the first.
 func restless(d *model.Design) (all []unrest) {
+	rest := motion.NewRest(d)
 	for i := range d.States {
 		s := &d.States[i]
 		if s.Kind != model.Dormant {
 			continue
 		}
 		told := map[string]bool{}
-		for _, u := range motion.SettlingOf(d, s).Restless {
+		for _, u := range rest.In(s).Restless {
 			if !told[u.Output] {
 				told[u.Output] = true
 				all = append(all, unrest{s.Name, u})

@@ -1,8 +1,6 @@
 package check
 
 import (
-	"time"
-
 	"propwright/model"
 	"propwright/model/machine"
 	"propwright/model/motion"
@@ -14,17 +12,17 @@ import (
 // left in the step in which it was entered is not rest. Everything here that
 // speaks of rest asks restTimes.
 
-// settle is how long the outputs of a state move, sound or change their light after
-// the state was entered, in milliseconds. What never comes to rest is told by
+// settling tells how long the outputs of a state move, sound or change their light
+// after the state was entered, in milliseconds. What never comes to rest is told by
 // restless-rest.
-func settle(p *machine.Program, s machine.StateID) int64 {
-	still := motion.SettlingOf(p.Design, &p.Design.States[s]).Still
-	return int64((still + time.Millisecond - 1) / time.Millisecond)
+func settling(d *model.Design) func(machine.StateID) int64 {
+	rest := motion.NewRest(d)
+	return func(s machine.StateID) int64 { return roundUp(rest.In(&d.States[s]).Still).Milliseconds() }
 }
 
 // restTimes gives for each state how long after it was entered the prop is at
 // rest in it, in milliseconds; far where it need not come to rest there.
-func restTimes(p *machine.Program, settle func(*machine.Program, machine.StateID) int64) []int64 {
+func restTimes(p *machine.Program, settle func(machine.StateID) int64) []int64 {
 	rest := make([]int64, len(p.Design.States))
 	for i := range rest {
 		s := machine.StateID(i)
@@ -39,7 +37,7 @@ func restTimes(p *machine.Program, settle func(*machine.Program, machine.StateID
 		if done := p.Done(s); done != nil && !done.Ignore && p.Length[s] >= 0 {
 			left = min(left, p.Length[s])
 		}
-		if need := settle(p, s); need < left {
+		if need := settle(s); need < left {
 			rest[i] = need
 		}
 	}

@@ -6,7 +6,7 @@
 //
 // It knows the shapes of moves and light effects, how a servo keeps the limits of
 // its mechanism (Generator), when what a state asks for has come to rest
-// (SettlingOf), and where chance leaves room: what is drawn at random
+// (Rest), and where chance leaves room: what is drawn at random
 // is given as a Range, from the least to the most it can be.
 //
 // It refuses to know what triggers a state (model/machine), whether a move is

@@ -2,6 +2,7 @@ package motion
 
 import (
 	"fmt"
+	"time"
 
 	"propwright/model"
 )
@@ -27,10 +28,21 @@ type behaviour struct {
 	// reading writes a value on the output's scale.
 	reading func(o *model.Output, value Range) string
 	perform func(p *played, a model.Action, m moment)
+	// settles is how long an output needs for what it is asked for, at the most,
+	// whatever it did before within reach; nil: no time.
+	settles func(o *model.Output, a model.Action, reach Range) time.Duration
+	// restless is why an output never comes to rest, "" where it does; nil: it does.
+	restless func(a model.Action) string
 }
+
+// ramps is the time of a spinner's ramp or of a layer of light that comes up.
+func ramps(_ *model.Output, a model.Action, _ Range) time.Duration { return Frames(a.Over) + Frame }
 
 var behaviours = map[model.OutputKind]*behaviour{
 	model.KindServo: {
+		settles: func(o *model.Output, a model.Action, reach Range) time.Duration {
+			return Settle(o, a.To, a.Over, a.Ease, reach)
+		},
 		form: OnScale, start: func(p *played) { p.path = newServo(p.Output) }, perform: addMove,
 		target: func(a model.Action) (float64, model.Ease) { return float64(a.To), a.Ease },
 		reading: func(o *model.Output, value Range) string {
@@ -38,15 +50,30 @@ var behaviours = map[model.OutputKind]*behaviour{
 		},
 	},
 	model.KindSpinner: {
+		settles: ramps,
+		restless: func(a model.Action) string {
+			if a.Speed != 0 {
+				return "turns"
+			}
+			return ""
+		},
 		form: OnScale, stops: true, start: func(p *played) { p.path = newSpinner(p.Output) }, perform: addMove,
 		target:  func(a model.Action) (float64, model.Ease) { return float64(a.Speed), model.EaseLinear },
 		reading: func(_ *model.Output, value Range) string { return fmt.Sprintf("%.2frev/s", value.Lo) },
 	},
 	model.KindPixels: {
+		settles: ramps,
+		restless: func(a model.Action) string {
+			if a.Effect.Cycles() {
+				return "shows " + string(a.Effect)
+			}
+			return ""
+		},
 		form:    InLights,
 		perform: func(p *played, a model.Action, m moment) { p.strip.put(p.Output, a, m.time) },
 	},
 	model.KindPulse: {
+		settles: func(o *model.Output, _ model.Action, _ Range) time.Duration { return o.Hold },
 		perform: func(p *played, a model.Action, m moment) {
 			if a.Fire {
 				p.active = append(p.active, stretch{m.time, m.time + p.Hold})
