@@ -285,14 +285,15 @@ func routineActions() []viewAction {
 	}
 }
 
-// cueKeyText lists the routines' keys, each with the first word of what it does,
-// on two lines: the key line has no room for them.
+// cueKeyText lists the routines' keys for which the key line has no room, each with
+// the first word of what it does, on two lines.
 func cueKeyText() []string {
-	actions := routineActions()
-	words := make([]string, len(actions))
-	for i, a := range actions {
-		first, _, _ := strings.Cut(a.label, " ")
-		words[i] = a.keys[0] + " " + first
+	var words []string
+	for _, a := range routineActions() {
+		if a.line == "" {
+			first, _, _ := strings.Cut(a.label, " ")
+			words = append(words, a.keys[0]+" "+first)
+		}
 	}
 	half := len(words) / 2
 	return []string{strings.Join(words[:half], "  "), strings.Join(words[half:], "  ")}
