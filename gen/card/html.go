@@ -6,6 +6,7 @@ import (
 	"html"
 	"html/template"
 	"strings"
+	"sync"
 
 	"propwright/gen"
 	"propwright/gen/letters"
@@ -13,12 +14,14 @@ import (
 	"propwright/templates"
 )
 
-var sheet = template.Must(template.ParseFS(templates.Card, "card/card.html.tmpl"))
+var sheet = sync.OnceValue(func() *template.Template {
+	return template.Must(template.ParseFS(templates.Card, "card/card.html.tmpl"))
+})
 
 // HTML writes the card as a page of one A5 sheet that needs nothing else.
 func (c *Card) HTML() ([]byte, error) {
 	var b bytes.Buffer
-	err := sheet.Execute(&b, struct {
+	err := sheet().Execute(&b, struct {
 		*Card
 		Width, Height float64
 		Fonts         template.CSS

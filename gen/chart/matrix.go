@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html/template"
 	"strings"
+	"sync"
 
 	"propwright/model"
 	"propwright/model/machine"
@@ -116,11 +117,13 @@ func (t *Table) CSV() ([]byte, error) {
 	return b.Bytes(), w.Error() // that of any line
 }
 
-var page = template.Must(template.ParseFS(templates.Chart, "chart/matrix.html.tmpl"))
+var page = sync.OnceValue(func() *template.Template {
+	return template.Must(template.ParseFS(templates.Chart, "chart/matrix.html.tmpl"))
+})
 
 // HTML writes the table as a page that needs nothing else.
 func (t *Table) HTML() ([]byte, error) {
 	var b bytes.Buffer
-	err := page.Execute(&b, t)
+	err := page().Execute(&b, t)
 	return b.Bytes(), err
 }

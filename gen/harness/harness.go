@@ -26,13 +26,13 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"go/format"
 	"io/fs"
 	"path"
 	"slices"
 	"strings"
+	"sync"
 	"text/template"
-
-	"golang.org/x/tools/imports"
 
 	"propwright/gen"
 	"propwright/gen/sketch"
@@ -47,7 +47,9 @@ import (
 // Folder is the module's place in the prop's folder.
 const Folder = "harness"
 
-var texts = template.Must(template.ParseFS(templates.Harness, "harness/*.tmpl"))
+var texts = sync.OnceValue(func() *template.Template {
+	return template.Must(template.ParseFS(templates.Harness, "harness/*.tmpl"))
+})
 
 // Files makes the module for a design and the sketch that was generated from
 // it; scripts are rehearsals of the design, of which each becomes a case, as
@@ -66,15 +68,13 @@ func Files(s *check.Study, built []gen.File, scripts []*rehearsal.Script) ([]gen
 	var files []gen.File
 	for _, t := range names {
 		var b bytes.Buffer
-		if err := texts.ExecuteTemplate(&b, path.Base(t), v); err != nil {
+		if err := texts().ExecuteTemplate(&b, path.Base(t), v); err != nil {
 			return nil, err
 		}
 		name := strings.TrimSuffix(path.Base(t), ".tmpl")
 		text := b.Bytes()
 		if path.Ext(name) == ".go" {
-			// Formatting only: what is imported is written in the templates.
-			opt := &imports.Options{FormatOnly: true, Comments: true, TabIndent: true, TabWidth: 8}
-			if text, err = imports.Process(name, text, opt); err != nil {
+			if text, err = format.Source(text); err != nil {
 				return nil, fmt.Errorf("%s: %w", name, err)
 			}
 		}

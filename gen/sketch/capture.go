@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"strings"
+	"sync"
 	"text/template"
 
 	"propwright/gen"
@@ -16,7 +17,9 @@ import (
 // CaptureFolder is the name of the capture sketch, and so of its folder.
 const CaptureFolder = "capture"
 
-var captureTexts = template.Must(template.Must(texts.Clone()).ParseFS(templates.Capture, "capture/*.tmpl"))
+var captureTexts = sync.OnceValue(func() *template.Template {
+	return template.Must(template.Must(texts().Clone()).ParseFS(templates.Capture, "capture/*.tmpl"))
+})
 
 // capture is what the templates of the capture sketch need.
 type capture struct {
@@ -83,7 +86,7 @@ func Capture(boardName string, pin int) ([]gen.File, error) {
 	var files []gen.File
 	for _, name := range []string{"decode.h", "decode.c", CaptureFolder + ".ino"} {
 		var text bytes.Buffer
-		if err := captureTexts.ExecuteTemplate(&text, name+".tmpl", c); err != nil {
+		if err := captureTexts().ExecuteTemplate(&text, name+".tmpl", c); err != nil {
 			panic(err) // a template names a field that capture does not have
 		}
 		files = append(files, gen.File{Path: name, Text: text.Bytes()})

@@ -3,6 +3,7 @@ package sketch
 import (
 	"bytes"
 	"strings"
+	"sync"
 	"text/template"
 
 	"propwright/gen"
@@ -13,7 +14,9 @@ import (
 	"propwright/templates"
 )
 
-var texts = template.Must(template.ParseFS(templates.Sketch, "sketch/*.tmpl"))
+var texts = sync.OnceValue(func() *template.Template {
+	return template.Must(template.ParseFS(templates.Sketch, "sketch/*.tmpl"))
+})
 
 // Files gives the sketch of a design that has no faults. The error, a
 // model.Faults, says what the firmware's counters cannot hold.
@@ -42,7 +45,7 @@ func Folder(d *model.Design) string { return strings.ReplaceAll(d.Prop.Name, "-"
 
 func fill(name string, f *firmware) []byte {
 	var b bytes.Buffer
-	if err := texts.ExecuteTemplate(&b, name+".tmpl", f); err != nil {
+	if err := texts().ExecuteTemplate(&b, name+".tmpl", f); err != nil {
 		panic(err) // a template names a field that firmware does not have
 	}
 	return b.Bytes()

@@ -4,17 +4,25 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // Forms of attributes, as the schemas' datatypes have them. An event's
-// descriptor may also end in a dot (section 3.12.1).
+// descriptor may also end in a dot (section 3.12.1). Each is compiled when it is
+// first needed: classes of Unicode take a millisecond of every command's start.
 var (
-	idForm    = regexp.MustCompile(`^[\pL_][\pL\pN._-]*$`)
-	nameForm  = regexp.MustCompile(`^[\pL\pN._:-]+$`)
-	eventForm = regexp.MustCompile(`^(\*|[\pL\pN_:-]+(\.[\pL\pN_:-]+)*(\.\*?)?)$`)
-	sentForm  = regexp.MustCompile(`^[\pL\pN_:-]+(\.[\pL\pN_:-]+)*$`)
-	delayForm = regexp.MustCompile(`^[+-]?\d*(\.\d+)?(ms|s|m|h|d)$`)
+	idForm    = form(`^[\pL_][\pL\pN._-]*$`)
+	nameForm  = form(`^[\pL\pN._:-]+$`)
+	eventForm = form(`^(\*|[\pL\pN_:-]+(\.[\pL\pN_:-]+)*(\.\*?)?)$`)
+	sentForm  = form(`^[\pL\pN_:-]+(\.[\pL\pN_:-]+)*$`)
+	delayForm = form(`^[+-]?\d*(\.\d+)?(ms|s|m|h|d)$`)
 )
+
+// form tells whether a text has a form.
+func form(pattern string) func(string) bool {
+	compiled := sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(pattern) })
+	return func(text string) bool { return compiled().MatchString(text) }
+}
 
 // words are the values that attributes have to choose from.
 var words = map[string][]string{
@@ -43,7 +51,7 @@ func (p *parser) conform(e *element) {
 	}
 	switch e.name {
 	case "scxml":
-		if name := e.attr("name"); name != "" && !nameForm.MatchString(name) {
+		if name := e.attr("name"); name != "" && !nameForm(name) {
 			p.fault(e.pos, "", "%q is not a name for a chart", name)
 		}
 		if e.count("state parallel final") == 0 {
@@ -65,10 +73,10 @@ func (p *parser) conform(e *element) {
 	case "initial", "history":
 		p.entrance(e)
 	case "raise", "send":
-		if event := e.attr("event"); event != "" && !sentForm.MatchString(event) {
+		if event := e.attr("event"); event != "" && !sentForm(event) {
 			p.fault(e.pos, "", "%q is not an event that can be sent", event)
 		}
-		if delay := e.attr("delay"); delay != "" && !delayForm.MatchString(delay) {
+		if delay := e.attr("delay"); delay != "" && !delayForm(delay) {
 			p.fault(e.pos, `write for example delay="500ms" or delay="2s"`, "the delay of %q is not a time", e.attr("event"))
 		}
 		if e.name == "send" && !e.has("@event") && !e.has("@eventexpr") && !e.has("content") && !e.has("param") {
@@ -93,7 +101,7 @@ func (p *parser) transition(e *element) {
 		p.fault(e.pos, "", "a transition has an event, a condition or a target; this has none")
 	}
 	for _, d := range strings.Fields(e.attr("event")) {
-		if !eventForm.MatchString(d) {
+		if !eventForm(d) {
 			p.fault(e.pos, "", "%q is not an event", d)
 		}
 	}

@@ -185,7 +185,7 @@ func (p *parser) check(e, parent *element) {
 		}
 	}
 	for _, name := range []string{"id", "sendid"} {
-		if v := e.attr(name); v != "" && !idForm.MatchString(v) {
+		if v := e.attr(name); v != "" && !idForm(v) {
 			p.fault(e.pos, "", "%q is not an id", v)
 		}
 	}
