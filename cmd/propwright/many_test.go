@@ -18,7 +18,7 @@ import (
 func TestCheckOfMany(t *testing.T) {
 	few, lots := 1000, 10_000
 	if testing.Short() {
-		few, lots = 100, 1000
+		few, lots = 50, 500
 	}
 	for _, shape := range many.Shapes {
 		var small, large []uint64

@@ -177,7 +177,9 @@ func codesOf(p ir.Protocol, n int) []ir.Code {
 func TestRemoteInCAndGo(t *testing.T) {
 	var all []ir.Code
 	for _, p := range ir.Protocols() {
-		t.Run(p.Name, func(t *testing.T) { press(t, codesOf(p, 6)) })
+		if !testing.Short() {
+			t.Run(p.Name, func(t *testing.T) { press(t, codesOf(p, 6)) })
+		}
 		all = append(all, codesOf(p, 2)...)
 	}
 	t.Run("all", func(t *testing.T) { press(t, all) })

@@ -27,17 +27,18 @@ import (
 // SPIN is G. J. Holzmann's model checker: "The model checker SPIN", IEEE
 // Transactions on Software Engineering 23(5), 1997; Debian package spin.
 
-const (
-	spinDesigns = 500
-	spinPeriod  = 2 // from frame to frame, milliseconds
-)
+const spinPeriod = 2 // from frame to frame, milliseconds
 
 // TestAgainstSpin compares the rules' verdicts with SPIN's, one by one.
 func TestAgainstSpin(t *testing.T) {
 	needs(t, "spin", "tcc")
+	designs := 500
+	if testing.Short() {
+		designs = 50
+	}
 	const batch = 25 // designs that are compiled together
 	var ps []*machine.Program
-	for i := range spinDesigns {
+	for i := range designs {
 		p := machine.Compile(rapid.Custom(spinnable).Example(i))
 		ps = append(ps, p)
 	}
@@ -88,8 +89,10 @@ func TestAgainstSpin(t *testing.T) {
 		{"states that stop fails in", roams},
 		{"states in instant loops", len(all.Loops)},
 	} {
-		t.Logf("%d designs: %d %s", spinDesigns, c.n, c.what)
-		assert.NotZero(t, c.n, c.what)
+		t.Logf("%d designs: %d %s", designs, c.n, c.what)
+		if !testing.Short() { // few designs may have no trap
+			assert.NotZero(t, c.n, c.what)
+		}
 	}
 }
 
