@@ -94,7 +94,7 @@ func TestNothingPrintedActsOnTheTerminal(t *testing.T) {
 				{"card", plain, "-o", text}, {"tour", plain, "-o", text + "/x"}, {"build", plain, "-o", text + "\x00"},
 			}
 			for _, file := range broken {
-				for _, command := range []string{"check", "build", "fmt", "chart", "card", "tour", "export"} {
+				for _, command := range []string{"check", "build", "fmt", "chart", "card", "tour", "wiring", "export"} {
 					calls = append(calls, []string{command, file})
 				}
 				calls = append(calls,

@@ -46,6 +46,7 @@ var commands = []func() *cobra.Command{
 	diffCommand,
 	cardCommand,
 	tourCommand,
+	wiringCommand,
 	exportCommand,
 	importCommand,
 	fmtCommand,

@@ -39,6 +39,7 @@ func TestOddDesigns(t *testing.T) {
 			must("card", "x.prop.toml", "-o", "card.html")
 			must("card", "x.prop.toml", "-o", "card.pdf")
 			must("tour", "x.prop.toml")
+			must("wiring", "x.prop.toml")
 			must("export", "x.prop.toml", "-o", "x.scxml")
 			must("import", "x.scxml", "-o", "again.prop.toml")
 			assert.NotContains(t, must("diff", "x.prop.toml", "again.prop.toml", "--chart", "diff.svg"), "What it does")

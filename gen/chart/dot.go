@@ -5,6 +5,7 @@ import (
 	"html"
 	"strings"
 
+	"propwright/gen/letters"
 	"propwright/model"
 )
 
@@ -99,7 +100,7 @@ func (a *Arrow) label() string {
 	lines := a.Labels
 	if len(lines) > mostLabelLines {
 		words, _, _ := strings.Cut(a.text, " → ")
-		lines = wrappedText(words, labelWidth)
+		lines = letters.Wrap(words, letters.Columns(labelWidth))
 	}
 	if a.Waits {
 		lines = append(lines[:len(lines):len(lines)], atEnd)
@@ -142,7 +143,7 @@ func (c *Chart) dotBox(b *strings.Builder, i int) {
 	var label strings.Builder
 	fmt.Fprintf(&label, "<b>%s</b>", text(markSigns[x.Mark]+x.Head))
 	for _, l := range x.Lines {
-		for _, part := range wrappedText(markSigns[l.Mark]+l.Text, lineWidth) {
+		for _, part := range letters.Wrap(markSigns[l.Mark]+l.Text, letters.Columns(lineWidth)) {
 			fmt.Fprintf(&label, `<br/><font point-size="9" color="%s">%s</font>`, markColours[l.Mark], text(part))
 		}
 	}
@@ -156,7 +157,7 @@ func (x *Box) table() string {
 	fmt.Fprintf(&b, `<tr><td align="left"><b>%s</b><br align="left"/></td></tr>`, text(markSigns[x.Mark]+x.Head))
 	for i, l := range x.Lines {
 		fmt.Fprintf(&b, `<tr><td align="left" port="l%d"><font point-size="9" color="%s">`, i, markColours[l.Mark])
-		for j, part := range wrappedText(markSigns[l.Mark]+l.Text, lineWidth) {
+		for j, part := range letters.Wrap(markSigns[l.Mark]+l.Text, letters.Columns(lineWidth)) {
 			if j > 0 {
 				b.WriteString("&#160;&#160;")
 			}
@@ -166,23 +167,6 @@ func (x *Box) table() string {
 	}
 	b.WriteString("</table>")
 	return b.String()
-}
-
-// wrappedText breaks a line at blanks.
-func wrappedText(s string, width int) []string {
-	var lines []string
-	line := ""
-	for _, w := range strings.Fields(s) {
-		if line != "" && len([]rune(line))+1+len([]rune(w)) > width {
-			lines, line = append(lines, line), w
-			continue
-		}
-		if line != "" {
-			line += " "
-		}
-		line += w
-	}
-	return append(lines, line)
 }
 
 // text makes any text fit into a label.

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"propwright/gen/layered"
+	"propwright/gen/letters"
 	"propwright/gen/picture"
 	"propwright/model"
 )
@@ -57,7 +58,7 @@ func widest(f picture.Faces, lines []textLine) (w float64) {
 func (x *Box) lines() []textLine {
 	all := []textLine{{model.Visible(markSigns[x.Mark] + x.Head), true, headSize, "#000000", -1}}
 	for i, l := range x.Lines {
-		for j, part := range wrappedText(markSigns[l.Mark]+l.Text, lineWidth) {
+		for j, part := range letters.Wrap(markSigns[l.Mark]+l.Text, letters.Columns(lineWidth)) {
 			if j > 0 && x.Shape == EveryShape {
 				part = "\u00a0\u00a0" + part
 			}

@@ -1,7 +1,7 @@
 // Package letters knows which characters the Go fonts can write, in which
 // charts as PNG and cards as PDF are set: Latin, Greek and Cyrillic letters,
 // no emoji, and no letters of scripts that are written from right to left. It
-// hands the fonts out.
+// hands the fonts out, and breaks lines.
 //
 // It refuses to know what is written, and where.
 package letters

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"propwright/gen"
+	"propwright/gen/letters"
 	"propwright/model"
 	"propwright/model/check"
 	"propwright/model/machine"
@@ -81,18 +82,9 @@ const textWidth = 78
 
 // wrapped writes a text in lines of at most textWidth characters.
 func (t *teller) wrapped(indent, text string) {
-	line := indent
-	for _, word := range strings.Fields(text) {
-		if len(strings.TrimSpace(line)) > 0 && len([]rune(line))+1+len([]rune(word)) > textWidth {
-			t.linef("%s", line)
-			line = indent
-		}
-		if len(strings.TrimSpace(line)) > 0 {
-			line += " "
-		}
-		line += word
+	for _, line := range letters.Wrap(text, letters.Columns(textWidth-len(indent))) {
+		t.linef("%s%s", indent, line)
 	}
-	t.linef("%s", line)
 }
 
 func (t *teller) step(n int, s *Step) {

@@ -47,5 +47,6 @@ var atmega32u4 = &Board{
 		{Number: 4, Bits: 10},
 	},
 	UART:  1,
+	USB:   true,
 	Noise: Noise{"The chip's own thermometer", []string{"ADMUX = _BV(REFS1) | _BV(REFS0) | _BV(MUX2) | _BV(MUX1) | _BV(MUX0);", "ADCSRB |= _BV(MUX5);"}},
 }

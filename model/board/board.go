@@ -18,6 +18,7 @@ type Board struct {
 	Analog     []int   // numbers of further pins that are analogue inputs and nothing else
 	Timers     []Timer // in order of their number
 	UART       int     // the number of the hardware UART in its registers' names
+	USB        bool    // a sketch is uploaded through the chip's own USB, not through the UART
 	Noise      Noise
 
 	// Portable: no chip of its own but any that the core's own functions

@@ -74,6 +74,28 @@ func TestPinNumbersOfCore(t *testing.T) {
 	}
 }
 
+// The boards' lights are where the boot loaders blink, by their sources; where
+// the boot loader is the chip's USB device, the UART's pins are free.
+func TestBootLoadersOfCore(t *testing.T) {
+	for name, light := range map[string][2]string{ // a boot loader's source, and its line for the light's port and bit
+		"atmega328p": {"bootloaders/optiboot/pin_defs.h", `LED_PORT    PORT%c[^#]*#define LED_PIN     PIN.\r?\n#define LED         PIN.%d`},
+		"atmega2560": {"bootloaders/stk500v2/stk500boot.c", `PROGLED_PORT\s+PORT%c\s+#define PROGLED_DDR\s+DDR.\s+#define PROGLED_PIN\s+PIN.%d`},
+		"atmega32u4": {"bootloaders/caterina/Caterina.h", `L_LED_ON\(\)\s+PORT%c \|= \(1<<%d\)`},
+	} {
+		src := readInstalled(t, coreDir, light[0], "arduino-core-avr")
+		b, ok := ByName(name)
+		require.True(t, ok)
+		p, ok := b.RolePin(LED)
+		require.True(t, ok)
+		assert.Regexp(t, fmt.Sprintf(light[1], p.Port, p.Bit), src, name)
+		assert.Contains(t, b.Boot(p.Number), "blinks")
+		for _, r := range []Role{RXD, TXD} {
+			p, _ := b.RolePin(r)
+			assert.Equal(t, b.USB, b.Boot(p.Number) == "", "%s, %s", name, r)
+		}
+	}
+}
+
 // Each number's pin-change interrupt, by the core's macros.
 func TestPinChangeInterruptsOfCore(t *testing.T) {
 	src := readInstalled(t, coreDir, "variants/standard/pins_arduino.h", "arduino-core-avr")

@@ -63,3 +63,20 @@ func (b *Board) receiverPins() string {
 	}
 	return strings.Join(runs, ", ")
 }
+
+// Boot says what a pin does before the sketch runs, as a clause without its
+// subject; "" where it floats, as most do. Source: the boot loaders of
+// arduino-core-avr (optiboot.c, stk500boot.c, Caterina.c) and the boards'
+// USB bridges, which are wired to the UART.
+func (b *Board) Boot(n int) string {
+	p, _ := b.Pin(n)
+	switch {
+	case p.Has(LED):
+		return "blinks with the board's light while the boot loader runs, after each reset"
+	case p.Has(TXD) && !b.USB:
+		return "carries the boot loader's answers while a sketch is uploaded"
+	case p.Has(RXD) && !b.USB:
+		return "is driven by the computer's side while a sketch is uploaded"
+	}
+	return ""
+}

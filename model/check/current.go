@@ -36,6 +36,17 @@ func overCurrent(p *Pass) {
 	}
 }
 
+// PeakMA is the most that all outputs together may draw at once, in
+// milliampere, as over-current counts it.
+func PeakMA(d *model.Design) float64 {
+	most, kept := 0.0, keptLights(d)
+	for i := range d.States {
+		sum, _, _ := newDraw(d, &d.States[i], kept).worst()
+		most = max(most, sum)
+	}
+	return most
+}
+
 // keptLights are the strips as a state may find them, nil for other outputs.
 func keptLights(d *model.Design) []*lit {
 	kept := make([]*lit, len(d.Outputs))

@@ -11,6 +11,7 @@ import (
 var rigRules = []*Rule{
 	{"pin-clash", "two elements use the same pin", Error, pinClash, reads},
 	{"pin-cannot", "a pin cannot do what it is used for", Error, pinCannot, reads},
+	{"boot-pin", "the boot loader moves a pin before the sketch runs", Warning, bootPin, reads},
 	{"update-blocks", "a strip is so long that timers and messages wait while it is sent", Warning, updateBlocks, reads},
 	{"output-contest", "an output is moved by both the routine and the drift of a state", Error, outputContest, reads},
 	{"over-travel", "a cue, a pose or a drift sends a servo out of its travel", Error, overTravel, reads},
@@ -84,6 +85,24 @@ func pinCannot(p *Pass) {
 				Advice:  "make do with one, or name the chip of an 8-bit board",
 			})
 		}
+	}
+}
+
+func bootPin(p *Pass) {
+	b, ok := board.ByName(p.Design.Prop.Board)
+	if !ok {
+		return // a file that names an unknown board is refused
+	}
+	for _, w := range wires(p.Design) {
+		does := b.Boot(w.pin)
+		if does == "" || w.use == board.UseMessage { // which has no other pin
+			continue
+		}
+		p.Report(Finding{
+			Pos:     w.pos,
+			Message: fmt.Sprintf("%s is on pin %d, which %s", w.what, w.pin, does),
+			Advice:  "connect it to another pin, or unplug it while you upload and see that nothing is hurt at a reset",
+		})
 	}
 }
 

@@ -1,0 +1,63 @@
+package wiring
+
+import (
+	"fmt"
+	"strings"
+	"text/tabwriter"
+
+	"propwright/gen/letters"
+)
+
+// cautions end every plan.
+var cautions = []string{
+	"Unplug before touching any wire. Measure every feed before the first part is connected to it.",
+	"Servos pinch, and they may move the moment power comes on: hands, hair and cables stay clear.",
+	"A lithium pack gives enough to start a fire: fuse it at the pack, and charge it with a charger made for it.",
+	"Mains, motors above hobby size or children close by: follow local codes and ask a licensed person.",
+}
+
+const lastWord = "This is common practice; the data sheets of your parts come first."
+
+// Text is the plan as a table, in lines of at most 80 characters unless names
+// are long.
+func (p *Plan) Text() []byte {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s\n\n", p.heading())
+	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
+	fmt.Fprintln(t, "pin\t\tpart\twhat\tseries\t10 kΩ to\tfeed\tnotes")
+	for _, w := range p.Wires {
+		fmt.Fprintf(t, "%3d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", w.Pin, w.Port, w.Part, w.What, w.Series, w.Pull, w.Feed, numbers(w.Notes))
+	}
+	t.Flush()
+	b.WriteString("\n")
+	for _, f := range p.Feeds {
+		paragraph(&b, fmt.Sprintf("%-8s", f.Name), f.What+" "+numbers(f.Notes))
+	}
+	b.WriteString("\n")
+	for i, n := range p.Notes {
+		paragraph(&b, fmt.Sprintf("%2d. ", i+1), n)
+	}
+	b.WriteString("\n")
+	for _, c := range append(cautions, lastWord) {
+		paragraph(&b, "- ", c)
+	}
+	return []byte(b.String())
+}
+
+func (p *Plan) heading() string { return fmt.Sprintf("Wiring of %s, pins of the %s", p.Title, p.Board) }
+
+// paragraph writes a text in lines, the first after a mark.
+func paragraph(b *strings.Builder, mark, text string) {
+	for _, line := range letters.Wrap(text, letters.Columns(78-len(mark))) {
+		b.WriteString(mark + line + "\n")
+		mark = strings.Repeat(" ", len(mark))
+	}
+}
+
+// numbers are those of notes, as "[1, 2]".
+func numbers(notes []int) string {
+	if len(notes) == 0 {
+		return ""
+	}
+	return strings.ReplaceAll(fmt.Sprint(notes), " ", ", ")
+}

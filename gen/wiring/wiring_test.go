@@ -1,0 +1,132 @@
+package wiring_test
+
+import (
+	"encoding/xml"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"testing"
+
+	"propwright/gen/wiring"
+	"propwright/model"
+	"propwright/model/designs"
+	"propwright/model/random"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+)
+
+func heron(t *testing.T) *model.Design {
+	d, err := model.Read("heron.prop.toml", designs.HarbourHeron)
+	require.NoError(t, err)
+	return d
+}
+
+// Everything that has a pin is in the plan once, and in its drawing.
+func TestEveryPin(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := random.Design(t)
+		p := wiring.New(d)
+		var want, got []string
+		want = append(want, fmt.Sprintf("%d receiver", d.Remote.Pin))
+		for _, in := range d.Inputs {
+			want = append(want, fmt.Sprintf("%d %s", in.Pin, in.Name))
+		}
+		for _, o := range d.Outputs {
+			want = append(want, fmt.Sprintf("%d %s", o.Pin, o.Name))
+		}
+		svg, err := p.SVG()
+		require.NoError(t, err)
+		words := written(t, svg)
+		for _, w := range p.Wires {
+			got = append(got, fmt.Sprintf("%d %s", w.Pin, w.Part))
+			assert.Contains(t, words, w.Part)
+			for _, n := range w.Notes {
+				assert.NotEmpty(t, p.Notes[n-1])
+			}
+		}
+		assert.ElementsMatch(t, want, got)
+		assert.True(t, slices.IsSortedFunc(p.Wires, func(a, b wiring.Wire) int { return a.Pin - b.Pin }))
+	})
+}
+
+// written are the words of a drawing.
+func written(t require.TestingT, svg []byte) (words []string) {
+	dec := xml.NewDecoder(strings.NewReader(string(svg)))
+	for {
+		token, err := dec.Token()
+		if err == io.EOF {
+			return words
+		}
+		require.NoError(t, err)
+		if s, ok := token.(xml.CharData); ok {
+			words = append(words, string(s))
+		}
+	}
+}
+
+// Resistors are values that can be bought: of the E12 series (IEC 60063:2015,
+// table 1).
+func TestValuesAreOfASeries(t *testing.T) {
+	e12 := []float64{1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2}
+	for _, w := range wiring.New(heron(t)).Wires {
+		if w.Series == "" {
+			continue
+		}
+		var value float64
+		var unit string
+		_, err := fmt.Sscanf(w.Series, "%g %s", &value, &unit)
+		require.NoError(t, err)
+		for value >= 10 {
+			value /= 10
+		}
+		assert.Contains(t, e12, value, w.Series)
+		assert.Contains(t, []string{"Ω", "kΩ"}, unit)
+	}
+}
+
+// The heron's fuse carries all motors of its busiest moment, by hand: the sum
+// of every stall current and of the brightest strip is more than is ever drawn
+// at once, and holding all of them still is less.
+func TestFuse(t *testing.T) {
+	d := heron(t)
+	most := 0.0
+	for _, o := range d.Outputs {
+		most += float64(o.StallMA + o.MaxMA)
+	}
+	assert.Equal(t, 4200.0, most)
+	assert.Contains(t, string(wiring.New(d).Text()), "a fuse of 5 A: at most 4.2 A are")
+
+	d.Output("neck").StallMA = 0
+	assert.Contains(t, string(wiring.New(d).Text()), `that of "neck" is not`)
+	d.Output("neck").StallMA = 40_000
+	assert.Contains(t, string(wiring.New(d).Text()), "a fuse each for a part")
+}
+
+// A pin that floats until the sketch runs is held where its part rests.
+func TestPulls(t *testing.T) {
+	d := heron(t)
+	d.Output("voice-splash").Active = model.High
+	pulls := map[string]string{}
+	for _, w := range wiring.New(d).Wires {
+		pulls[w.Part] = w.Pull
+	}
+	assert.Equal(t, map[string]string{"receiver": "", "neck": "ground", "beak": "ground", "eyelid": "ground", "wing": "ground",
+		"wheel": "ground", "water": "ground", "voice-call": "5 V", "voice-splash": "ground"}, pulls)
+}
+
+// What would hurt pixels, and what would not.
+func TestFeedOfLights(t *testing.T) {
+	d := heron(t)
+	assert.Contains(t, string(wiring.New(d).Text()), "5 V from a regulator for 0.6 A or more")
+	d.Supply.Volts = 5
+	assert.NotContains(t, string(wiring.New(d).Text()), "regulator")
+}
+
+func TestTextFitsATerminal(t *testing.T) {
+	for _, line := range strings.Split(string(wiring.New(heron(t)).Text()), "\n") {
+		assert.LessOrEqual(t, len([]rune(line)), 80, line)
+	}
+}
