@@ -22,8 +22,7 @@ import (
 )
 
 func buildCommand() *cobra.Command {
-	var out string
-	var asJSON, setAside bool
+	var b building
 	cmd := &cobra.Command{
 		Use:   "build [FILE]",
 		Short: "Write the firmware and its tests",
@@ -41,42 +40,11 @@ to keep into hooks.cpp.`,
 		Args:              cobra.MaximumNArgs(1),
 		ValidArgsFunction: completeDesign,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			d, err := load(args)
+			s, err := b.build(cmd, args)
 			if err != nil {
-				return showFaults(cmd, asJSON, err)
+				return err
 			}
-			study := check.NewStudy(d)
-			findings, err := study.Check(sketch.Rules())
-			if err != nil {
-				return showFaults(cmd, asJSON, err)
-			}
-			if findings.Count(check.Error) > 0 {
-				return refuse(cmd, asJSON, d, findings)
-			}
-			scripts, err := scriptsOf(args)
-			if err != nil {
-				return showFaults(cmd, asJSON, err)
-			}
-			dir := filepath.Join(out, sketch.Folder(d))
-			files, err := write(study, dir, scripts)
-			var blocked *gen.BlockedError
-			var aside []string
-			if errors.As(err, &blocked) {
-				if !setAside {
-					fmt.Fprint(cmd.ErrOrStderr(), blocked.Diffs)
-					return fmt.Errorf("%w; or build with --set-aside, which keeps them as FILE%s", err, gen.Aside)
-				}
-				if aside, err = gen.SetAside(blocked); err != nil {
-					return err
-				}
-				files, err = write(study, dir, scripts)
-			}
-			if err != nil {
-				return showFaults(cmd, asJSON, err)
-			}
-			s := newSummary(study, findings, dir, files)
-			s.SetAside = aside
-			if asJSON {
+			if b.asJSON {
 				err = printJSON(cmd.OutOrStdout(), s)
 			} else {
 				err = s.print(cmd.OutOrStdout())
@@ -87,10 +55,62 @@ to keep into hooks.cpp.`,
 			return err
 		},
 	}
-	cmd.Flags().StringVarP(&out, "out", "o", "out", "the folder to write the prop's folder into")
-	cmd.Flags().BoolVar(&setAside, "set-aside", false, "keep files that were edited by hand as FILE.mine, and write new ones")
-	cmd.Flags().BoolVar(&asJSON, "json", false, "print the summary, or what is wrong, as JSON")
+	b.flags(cmd)
+	cmd.Flags().BoolVar(&b.asJSON, "json", false, "print the summary, or what is wrong, as JSON")
 	return cmd
+}
+
+// A building is a call that builds.
+type building struct {
+	out      string // the folder for the prop's folder
+	setAside bool
+	asJSON   bool
+	linked   string // the folder that the linked firmware is left in; "": none
+}
+
+func (b *building) flags(cmd *cobra.Command) {
+	cmd.Flags().StringVarP(&b.out, "out", "o", "out", "the folder to write the prop's folder into")
+	cmd.Flags().BoolVar(&b.setAside, "set-aside", false, "keep files that were edited by hand as FILE.mine, and write new ones")
+}
+
+// build builds the design that the call names.
+func (b *building) build(cmd *cobra.Command, args []string) (*summary, error) {
+	d, err := load(args)
+	if err != nil {
+		return nil, showFaults(cmd, b.asJSON, err)
+	}
+	study := check.NewStudy(d)
+	findings, err := study.Check(sketch.Rules())
+	if err != nil {
+		return nil, showFaults(cmd, b.asJSON, err)
+	}
+	if findings.Count(check.Error) > 0 {
+		return nil, refuse(cmd, b.asJSON, d, findings)
+	}
+	scripts, err := scriptsOf(args)
+	if err != nil {
+		return nil, showFaults(cmd, b.asJSON, err)
+	}
+	dir := filepath.Join(b.out, sketch.Folder(d))
+	files, err := write(study, dir, scripts)
+	var blocked *gen.BlockedError
+	var aside []string
+	if errors.As(err, &blocked) {
+		if !b.setAside {
+			fmt.Fprint(cmd.ErrOrStderr(), blocked.Diffs)
+			return nil, fmt.Errorf("%w; or build with --set-aside, which keeps them as FILE%s", err, gen.Aside)
+		}
+		if aside, err = gen.SetAside(blocked); err != nil {
+			return nil, err
+		}
+		files, err = write(study, dir, scripts)
+	}
+	if err != nil {
+		return nil, showFaults(cmd, b.asJSON, err)
+	}
+	s := newSummary(study, findings, dir, files, b.linked)
+	s.SetAside = aside
+	return s, nil
 }
 
 // load reads the file that the call names, or the demo.

@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"propwright/cmd/propwright/ports"
 	"propwright/cmd/propwright/presses"
 	"propwright/cmd/propwright/store"
 	"propwright/gen"
@@ -115,7 +116,7 @@ Next: flash it, then run
   propwright learn FILE --port PORT
 
 %s
-`, folder, board, pin, presses.Ports())
+`, folder, board, pin, ports.There())
 	return err
 }
 

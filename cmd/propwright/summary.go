@@ -44,16 +44,19 @@ type memory struct {
 	SRAMThere    int    `json:"sram_there"`
 	WhyEstimated string `json:"why_estimated,omitempty"` // "": measured
 
+	elf  string      // the linked firmware
 	rule *check.Rule // says whether it fits; nil where the estimate has said so before
 }
 
-func newSummary(study *check.Study, findings check.Findings, dir string, files gen.Report) summary {
-	d, m := study.Design, measure(study, dir)
+// newSummary tells of a build in a folder. The linked firmware is left in the
+// folder linked, if that is not "".
+func newSummary(study *check.Study, findings check.Findings, dir string, files gen.Report, linked string) *summary {
+	d, m := study.Design, measure(study, dir, linked)
 	if m != nil && m.rule != nil {
 		large, _ := study.Check([]*check.Rule{m.rule}) // the study was checked before
 		findings = append(findings, large...)
 	}
-	s := summary{
+	s := &summary{
 		Label:       d.Prop.Label,
 		Board:       d.Prop.Board,
 		Folder:      dir,
@@ -77,7 +80,7 @@ func newSummary(study *check.Study, findings check.Findings, dir string, files g
 
 // measure compiles the sketch where there is a toolchain, and estimates its
 // size where there is none. Of a chip that is not known it says nothing.
-func measure(s *check.Study, dir string) *memory {
+func measure(s *check.Study, dir, linked string) *memory {
 	b, ok := board.ByName(s.Prop.Board)
 	if !ok || b.Portable {
 		return nil
@@ -85,7 +88,7 @@ func measure(s *check.Study, dir string) *memory {
 	var m memory
 	m.FlashThere, m.SRAMThere = b.UsableFlash(), b.SRAMBytes
 	var err error
-	if m.Flash, m.SRAM, err = compile(dir, b.MCU); err != nil {
+	if m.elf, m.Flash, m.SRAM, err = compile(dir, b.MCU, linked); err != nil {
 		m.WhyEstimated = err.Error()
 		m.Flash, m.SRAM = sketch.Estimate(s)
 		if errors.Is(err, avr.ErrTooLarge) {
@@ -97,24 +100,27 @@ func measure(s *check.Study, dir string) *memory {
 	return &m
 }
 
-func compile(dir, mcu string) (flash, sram int, err error) {
+// compile links the sketch of a folder and says what it takes of the chip. The
+// linked firmware is left in the folder linked, if that is not "".
+func compile(dir, mcu, linked string) (elf string, flash, sram int, err error) {
 	tools, err := avr.Find()
 	if err != nil {
-		return 0, 0, err
+		return "", 0, 0, err
 	}
-	tmp, err := os.MkdirTemp("", "propwright-")
-	if err != nil {
-		return 0, 0, err
+	if linked == "" {
+		if linked, err = os.MkdirTemp("", "propwright-"); err != nil {
+			return "", 0, 0, err
+		}
+		defer os.RemoveAll(linked)
 	}
-	defer os.RemoveAll(tmp)
 	// The core library takes some seconds, once; a prop's files take one.
 	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
 	defer cancel()
-	elf, err := tools.Build(ctx, dir, tmp, mcu)
-	if err != nil {
-		return 0, 0, err
+	if elf, err = tools.Build(ctx, dir, linked, mcu); err != nil {
+		return "", 0, 0, err
 	}
-	return avr.Size(elf)
+	flash, sram, err = avr.Size(elf)
+	return elf, flash, sram, err
 }
 
 func (s *summary) print(w io.Writer) error {
@@ -169,10 +175,14 @@ func (s *summary) print(w io.Writer) error {
 		}
 		line("", how)
 	}
+	next := fmt.Sprintf("upload it with propwright flash, or open %s in your board's usual IDE.", s.Sketch)
+	if s.Memory == nil {
+		next = fmt.Sprintf("open %s in your board's usual IDE and upload it.", s.Sketch)
+	}
 	fmt.Fprintf(&b, `
-Next: open %s in your board's usual IDE and upload it.
+Next: %s
 To test it on this computer first: cd %s && go test
-`, s.Sketch, filepath.Join(s.Folder, harness.Folder))
+`, next, filepath.Join(s.Folder, harness.Folder))
 	_, err := io.WriteString(w, b.String())
 	return err
 }

@@ -93,5 +93,6 @@ var atmega2560 = &Board{
 		{Number: 4, Bits: 16},
 		{Number: 5, Bits: 16},
 	},
-	Noise: Noise{"The chip's own reference, measured against its supply", []string{"ADMUX = _BV(REFS0) | _BV(MUX4) | _BV(MUX3) | _BV(MUX2) | _BV(MUX1);"}},
+	Noise:  Noise{"The chip's own reference, measured against its supply", []string{"ADMUX = _BV(REFS0) | _BV(MUX4) | _BV(MUX3) | _BV(MUX2) | _BV(MUX1);"}},
+	Upload: Upload{Programmer: "wiring", Baud: 115200, IDs: []string{"2341:0010", "2341:0042", "2a03:0010", "2a03:0042", "2341:0210", "2341:0242"}},
 }

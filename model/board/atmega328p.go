@@ -40,5 +40,6 @@ var atmega328p = &Board{
 		{Number: 1, Bits: 16},
 		{Number: 2, Bits: 8},
 	},
-	Noise: Noise{"The chip's own thermometer", []string{"ADMUX = _BV(REFS1) | _BV(REFS0) | _BV(MUX3);"}},
+	Noise:  Noise{"The chip's own thermometer", []string{"ADMUX = _BV(REFS1) | _BV(REFS0) | _BV(MUX3);"}},
+	Upload: Upload{Programmer: "arduino", Baud: 115200, IDs: []string{"2341:0043", "2341:0001", "2a03:0043", "2341:0243", "2341:006a"}},
 }

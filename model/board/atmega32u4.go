@@ -46,7 +46,8 @@ var atmega32u4 = &Board{
 		{Number: 3, Bits: 16},
 		{Number: 4, Bits: 10},
 	},
-	UART:  1,
-	USB:   true,
-	Noise: Noise{"The chip's own thermometer", []string{"ADMUX = _BV(REFS1) | _BV(REFS0) | _BV(MUX2) | _BV(MUX1) | _BV(MUX0);", "ADCSRB |= _BV(MUX5);"}},
+	UART:   1,
+	USB:    true,
+	Noise:  Noise{"The chip's own thermometer", []string{"ADMUX = _BV(REFS1) | _BV(REFS0) | _BV(MUX2) | _BV(MUX1) | _BV(MUX0);", "ADCSRB |= _BV(MUX5);"}},
+	Upload: Upload{Programmer: "avr109", Baud: 57600, IDs: []string{"2341:0036", "2341:8036", "2a03:0036", "2a03:8036"}, Touch: true},
 }

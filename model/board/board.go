@@ -20,6 +20,7 @@ type Board struct {
 	UART       int     // the number of the hardware UART in its registers' names
 	USB        bool    // a sketch is uploaded through the chip's own USB, not through the UART
 	Noise      Noise
+	Upload     Upload
 
 	// Portable: no chip of its own but any that the core's own functions
 	// drive. MCU, Variant, ClockHz, FlashBytes, BootBytes, SRAMBytes and Timers are
@@ -27,6 +28,14 @@ type Board struct {
 	// for it has run on a chip, simulated or not.
 	Portable bool
 	Most     map[Use]int // how many of a kind it can drive; of others, as many as it has pins for
+}
+
+// Upload is how a sketch gets into the chip.
+type Upload struct {
+	Programmer string   // the boot loader's protocol, as avrdude names it; "": it has none
+	Baud       int      // its speed
+	IDs        []string // of the board on USB: vendor and product as "2341:0043"
+	Touch      bool     // the boot loader starts when the port is opened at 1200 baud and closed
 }
 
 // Noise is where the chip finds a random number at power-up.

@@ -166,6 +166,13 @@ func TestUsableFlashOfCore(t *testing.T) {
 		says(keys[0], "build.mcu", b.MCU)
 		says(keys[1], "build.f_cpu", fmt.Sprintf("%dL", b.ClockHz))
 		says(keys[0], "upload.maximum_size", strconv.Itoa(b.UsableFlash()))
+		says(keys[0], "upload.protocol", b.Upload.Programmer)
+		says(keys[0], "upload.speed", strconv.Itoa(b.Upload.Baud))
+		assert.Equal(t, b.Upload.Touch, strings.Contains(src, "\n"+keys[1]+".upload.use_1200bps_touch=true\n"))
+		for i, id := range b.Upload.IDs {
+			vendor, product, _ := strings.Cut(id, ":")
+			assert.Regexp(t, fmt.Sprintf(`(?i)\n%s\.vid\.%d=0x%s\n%[1]s\.pid\.%[2]d=0x%[4]s\n`, keys[1], i, vendor, product), src)
+		}
 		if name == "atmega328p" || name == "atmega2560" {
 			says(keys[1], "upload.maximum_data_size", strconv.Itoa(b.SRAMBytes))
 		}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"propwright/cmd/propwright/editor/pane"
+	"propwright/cmd/propwright/ports"
 	"propwright/cmd/propwright/presses"
 	"propwright/gen"
 	"propwright/gen/sketch"
@@ -56,7 +57,7 @@ func (v *remote) askPort() {
 			return nil
 		}
 	}
-	for _, port := range presses.List() {
+	for _, port := range ports.Names() {
 		c.Offer(port, "is there now", listen(port))
 	}
 	if c.Items == nil {

@@ -11,10 +11,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strings"
 
 	"go.bug.st/serial"
 
+	"propwright/cmd/propwright/ports"
 	"propwright/model"
 	"propwright/model/ir"
 )
@@ -101,11 +101,11 @@ type Line struct {
 	learner ir.Learner
 }
 
-// Open opens a serial port. The error names the ports that there are.
+// Open opens a serial port. The error is that of ports.Open.
 func Open(name string) (*Line, error) {
-	port, err := serial.Open(name, &serial.Mode{BaudRate: baud})
+	port, err := ports.Open(name, baud)
 	if err != nil {
-		return nil, fmt.Errorf("the port %s cannot be opened: %w. %s", name, err, Ports())
+		return nil, err
 	}
 	return newLine(port), nil
 }
@@ -137,22 +137,4 @@ func (l *Line) Next() (ir.Lesson, error) {
 		return ir.Lesson{}, err
 	}
 	return ir.Lesson{}, io.EOF
-}
-
-// List lists the serial ports that there are.
-func List() []string {
-	ports, err := serial.GetPortsList()
-	if err != nil {
-		return nil // then a name can still be written
-	}
-	return ports
-}
-
-// Ports says which serial ports there are, in a sentence.
-func Ports() string {
-	ports := List()
-	if len(ports) == 0 {
-		return "No serial port is there now."
-	}
-	return "Serial ports that are there now: " + strings.Join(ports, ", ")
 }

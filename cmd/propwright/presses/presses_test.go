@@ -7,6 +7,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"propwright/cmd/propwright/ports"
 	"propwright/cmd/propwright/presses"
 	"propwright/model/ir"
 )
@@ -35,5 +36,5 @@ func TestOpenNamesThePorts(t *testing.T) {
 	_, err := presses.Open("no-such-port")
 	require.Error(t, err)
 	assert.Contains(t, err.Error(), "the port no-such-port cannot be opened: ")
-	assert.Contains(t, err.Error(), presses.Ports())
+	assert.Contains(t, err.Error(), ports.There())
 }

@@ -1,0 +1,160 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"propwright/cmd/propwright/ports"
+	"propwright/gen"
+	"propwright/gen/avr"
+	"propwright/gen/sketch"
+	"propwright/model"
+	"propwright/model/board"
+	"propwright/model/check"
+)
+
+func flashCommand() *cobra.Command {
+	var b building
+	var port string
+	var capture bool
+	cmd := &cobra.Command{
+		Use:   "flash FILE",
+		Short: "Build the firmware and upload it to the board",
+		Long: `Build a prop's firmware as build does, compile it with your hooks, see that it
+fits, and upload it with avrdude through the board's boot loader. The board is
+looked for by its USB IDs; --port says where it is.
+
+With --capture it is not the prop's firmware but the sketch that learn needs.
+
+What is missing is said before anything is written: gcc-avr, avr-libc,
+arduino-core-avr, avrdude, the board, the right to use its port.`,
+		Example: `  propwright flash heron.prop.toml
+  propwright flash heron.prop.toml --port /dev/ttyACM0
+  propwright flash heron.prop.toml --capture`,
+		Args:              named("FILE"),
+		ValidArgsFunction: completeDesign,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			d, err := model.Load(args[0])
+			if err != nil {
+				return err
+			}
+			chip, _ := board.ByName(d.Prop.Board)
+			if chip.Upload.Programmer == "" {
+				return fmt.Errorf("how a sketch gets into the %s is not known: build it, and upload it with your board's usual IDE", chip.Name)
+			}
+			avrdude, err := avr.FindUploader()
+			if _, noCompiler := avr.Find(); noCompiler != nil {
+				err = errors.Join(noCompiler, err)
+			}
+			if err != nil {
+				return fmt.Errorf("nothing was built or uploaded: %w", err)
+			}
+			if port == "" {
+				if port, err = ports.Of(chip, ports.List()); err != nil {
+					return err
+				}
+			}
+			line, err := ports.Open(port, chip.Upload.Baud)
+			if err != nil {
+				return err
+			}
+			line.Close()
+			if b.linked, err = os.MkdirTemp("", "propwright-"); err != nil {
+				return err
+			}
+			defer os.RemoveAll(b.linked)
+			link := b.firmware
+			if capture {
+				link = b.capture
+			}
+			elf, err := link(cmd, args)
+			if err != nil {
+				return err
+			}
+			if !capture {
+				fmt.Fprintln(cmd.OutOrStdout(), "The prop may move the moment the upload ends: hands, hair and cables stay clear.")
+			}
+			if chip.Upload.Touch {
+				if port, err = touch(port); err != nil {
+					return err
+				}
+			}
+			if err := avr.Upload(cmd.Context(), avrdude, chip, elf, port, cmd.ErrOrStderr()); err != nil {
+				return err
+			}
+			_, err = fmt.Fprintf(cmd.OutOrStdout(), "uploaded to the %s on %s, and read back\n", chip.Name, port)
+			return err
+		},
+	}
+	b.flags(cmd)
+	cmd.Flags().StringVar(&port, "port", "", "the serial port `NAME` of the board")
+	cmd.Flags().BoolVar(&capture, "capture", false, "upload the sketch that learn needs")
+	return cmd
+}
+
+// firmware builds the prop's firmware and links it.
+func (b *building) firmware(cmd *cobra.Command, args []string) (elf string, err error) {
+	s, err := b.build(cmd, args)
+	if err != nil {
+		return "", err
+	}
+	if s.Memory.elf == "" || s.Findings.Count(check.Error) > 0 {
+		if err := s.print(cmd.OutOrStdout()); err != nil {
+			return "", err
+		}
+		fmt.Fprintln(cmd.ErrOrStderr(), "nothing was uploaded")
+		return "", errDesign
+	}
+	fmt.Fprintf(cmd.OutOrStdout(), "%s is compiled: flash %s, SRAM %s\n", s.Sketch, share(s.Memory.Flash, s.Memory.FlashThere), share(s.Memory.SRAM, s.Memory.SRAMThere))
+	return s.Memory.elf, nil
+}
+
+// capture links the capture sketch for the design's board and receiver.
+func (b *building) capture(_ *cobra.Command, args []string) (elf string, err error) {
+	d, err := model.Load(args[0])
+	if err != nil {
+		return "", err
+	}
+	files, err := sketch.Capture(d.Prop.Board, d.Remote.Pin)
+	if err != nil {
+		return "", err
+	}
+	dir := filepath.Join(b.linked, sketch.CaptureFolder)
+	if _, err := gen.Write(dir, files); err != nil {
+		return "", err
+	}
+	elf, _, _, err = compile(dir, d.Prop.Board, b.linked)
+	return elf, err
+}
+
+// touch asks a board with USB of its own for its boot loader: the port is opened at
+// 1200 baud and closed, goes away, and comes again, perhaps by another name.
+func touch(port string) (string, error) {
+	line, err := ports.Open(port, 1200)
+	if err != nil {
+		return "", err
+	}
+	line.SetDTR(false)
+	line.Close()
+	const patience = 10 * time.Second // of the core's tools too, from memory
+	before := ports.Names()
+	for began := time.Now(); time.Since(began) < patience; time.Sleep(100 * time.Millisecond) {
+		now := ports.Names()
+		for _, name := range now {
+			if !slices.Contains(before, name) {
+				return name, nil
+			}
+		}
+		before = now
+	}
+	if slices.Contains(before, port) {
+		return port, nil // it was quicker than the list
+	}
+	return "", fmt.Errorf("the boot loader of the board on %s did not answer: press its reset button twice, then flash again", port)
+}

@@ -1,0 +1,80 @@
+// Package ports knows which serial ports there are, on which of them a board is,
+// and why one cannot be opened.
+//
+// It refuses to know what is sent.
+package ports
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"go.bug.st/serial"
+
+	"propwright/model/board"
+)
+
+// A Port is a serial port. Only one of USB has an ID.
+type Port struct {
+	Name string // "/dev/ttyACM0"
+	ID   string // vendor and product, "2341:0043"; ""
+}
+
+// Names lists the serial ports that there are.
+func Names() []string {
+	names, err := serial.GetPortsList()
+	if err != nil {
+		return nil // then a name can still be written
+	}
+	return names
+}
+
+// There says which serial ports there are, in a sentence.
+func There() string {
+	if names := Names(); len(names) > 0 {
+		return "Serial ports that are there now: " + strings.Join(names, ", ")
+	}
+	return "No serial port is there now."
+}
+
+// converters are USB chips that many boards have instead of one with an ID of
+// its own: common practice, no published source.
+var converters = []string{"1a86:7523", "1a86:55d4", "0403:6001", "0403:6015", "10c4:ea60"}
+
+// Of chooses the port of a board from those that there are: the only one with
+// the board's ID, else the only one of a usual USB converter.
+func Of(b *board.Board, there []Port) (string, error) {
+	for _, ids := range [][]string{b.Upload.IDs, converters} {
+		var fit []string
+		for _, p := range there {
+			if slices.Contains(ids, strings.ToLower(p.ID)) {
+				fit = append(fit, p.Name)
+			}
+		}
+		switch len(fit) {
+		case 0:
+		case 1:
+			return fit[0], nil
+		default:
+			return "", fmt.Errorf("several boards are there: say which one with --port, %s", strings.Join(fit, " or "))
+		}
+	}
+	return "", fmt.Errorf("no %s was found on USB: connect it with a cable that carries data, or say with --port where it is. %s", b.Name, There())
+}
+
+// Open opens a serial port. The error says what to do where it may not be
+// opened, and names the ports that there are.
+func Open(name string, baud int) (serial.Port, error) {
+	port, err := serial.Open(name, &serial.Mode{BaudRate: baud})
+	var fault *serial.PortError
+	switch {
+	case err == nil:
+		return port, nil
+	case errors.As(err, &fault) && fault.Code() == serial.PermissionDenied:
+		return nil, fmt.Errorf("you may not use the port %s: %s", name, permit(name))
+	case errors.As(err, &fault) && fault.Code() == serial.PortBusy:
+		return nil, fmt.Errorf("the port %s is in use: close the program that has it open", name)
+	}
+	return nil, fmt.Errorf("the port %s cannot be opened: %w. %s", name, err, There())
+}
