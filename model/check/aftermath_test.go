@@ -13,27 +13,23 @@ import (
 // requirement on more is told not to be checked, one on less is.
 func TestRequirementOnTooMuch(t *testing.T) {
 	d := mended(t, "requirement")
-	s := NewStudy(d)
-	x, err := explored.Of(s)
-	require.NoError(t, err)
 	for _, c := range []struct {
 		that string
 		most int
 		want string
 	}{
-		{"dormant within 11m after press wake", mostSequels, ""},
+		{"dormant within 11m after press wake", mostAfter, ""},
 		{"dormant within 11m after press wake", 1, `"dormant within 11m after press wake" cannot be checked: more than 1 situations can come of "press wake"`},
 		{"never performing within 1s after press wake", 1, `"never performing within 1s after press wake" cannot be checked: more than 1 situations can come of "press wake"`},
-		{"never performing within 1s after press wake", mostSequels, ""},
+		{"never performing within 1s after press wake", mostAfter, ""},
 	} {
-		q, err := model.ParseRequirement(c.that)
+		d.Requires = []model.Require{{That: c.that}}
+		s := NewStudy(d)
+		s.options.After = c.most
+		found, err := s.Check(requireRules)
 		require.NoError(t, err)
-		r := &required{Pass: &Pass{Study: s, rule: requireRules[0], explored: x}, Requirement: q}
-		a := newAftermath(x)
-		a.most = c.most
-		r.inTime(a)
 		got := ""
-		for _, f := range r.findings() {
+		for _, f := range found {
 			got += f.Message
 		}
 		assert.Equal(t, c.want, got)

@@ -6,6 +6,7 @@ import (
 
 	"propwright/model"
 	"propwright/model/machine"
+	"propwright/model/timed"
 )
 
 var behaviourRules = []*Rule{
@@ -30,7 +31,7 @@ var behaviourRules = []*Rule{
 func unreachableState(p *Pass) {
 	for i := range p.Design.States {
 		s := &p.Design.States[i]
-		if p.explored.firsts[i] < 0 && p.explored.passed[i] < 0 {
+		if !p.explored.Reaches(machine.StateID(i)) {
 			p.Report(Finding{
 				Pos: s.Pos, State: s.Name,
 				Message: fmt.Sprintf("state %q can never be reached", s.Name),
@@ -41,16 +42,18 @@ func unreachableState(p *Pass) {
 }
 
 // deadEnds finds the reachable states from which nothing leads to another.
-func deadEnds(x *exploration) []bool {
-	dead := make([]bool, len(x.modes))
-	for s := range dead {
-		dead[s] = x.firsts[s] >= 0 && !x.left[s]
+func deadEnds(p *Pass) []bool {
+	dead := make([]bool, len(p.Design.States))
+	for i := range dead {
+		s := machine.StateID(i)
+		_, reached := p.explored.First(s)
+		dead[i] = reached && !p.explored.Leaves(s)
 	}
 	return dead
 }
 
 func deadEnd(p *Pass) {
-	for i, dead := range deadEnds(p.explored) {
+	for i, dead := range deadEnds(p) {
 		if dead {
 			s := &p.Design.States[i]
 			p.reportIn(Finding{
@@ -62,51 +65,27 @@ func deadEnd(p *Pass) {
 	}
 }
 
-// caught marks the configurations from which no dormant state can be reached.
-func (x *exploration) caught() []bool {
-	return notLeadingTo(x.all, func(i int) bool {
-		return x.modes[x.all.configurations[i].state].kind == model.Dormant ||
-			slices.ContainsFunc(x.all.next(i), func(e edge) bool { return e.dormant })
-	})
-}
-
-// statesBy are the states of configurations and those that their steps lead by,
-// in file order, each once.
-func (x *exploration) statesBy(set []int) []machine.StateID {
-	states := statesOf(x.all, set)
-	for _, i := range set {
-		for _, via := range x.all.vias(i) {
-			states = append(states, via.through...)
-		}
-	}
-	slices.Sort(states)
-	return slices.Compact(states)
-}
-
 func trap(p *Pass) {
-	x := p.explored
-	dead := deadEnds(x)
-	caught := x.caught()
-	seen := stateSets{}
-	for _, c := range components(len(x.all.configurations), x.all.next, func(edge) bool { return true }) {
-		if !caught[c[0]] || !closed(x.all, c) {
+	dead := deadEnds(p)
+	for _, c := range p.explored.Traps() {
+		if len(c.States) == 1 && dead[c.States[0]] {
 			continue
 		}
-		states := x.statesBy(c)
-		if len(states) == 1 && dead[states[0]] || !seen.add(states) {
-			continue
-		}
-		first := slices.Min(c)
-		s := x.all.configurations[first].state
-		p.reportAmong(states, report{
-			Finding: Finding{
-				Pos: p.Design.States[states[0]].Pos, State: p.Program.Name(s),
-				Message: fmt.Sprintf("from %s no dormant state can be reached", p.list(states)),
-				Advice:  "add a transition from one of them that leads to rest in the end",
-			},
-			show: func(f *Finding) { f.reach(x, first) },
-		})
+		p.reportComponent(c, fmt.Sprintf("from %s no dormant state can be reached", p.list(c.States)),
+			"add a transition from one of them that leads to rest in the end")
 	}
+}
+
+// reportComponent reports what is true of configurations that can be reached from
+// each other.
+func (p *Pass) reportComponent(c timed.Component, message, advice string) {
+	p.reportAmong(c.States, report{
+		Finding: Finding{
+			Pos: p.Design.States[c.States[0]].Pos, State: p.Program.Name(p.explored.State(c.First)),
+			Message: message, Advice: advice,
+		},
+		show: func(f *Finding) { f.reach(p.explored.To(c.First)) },
+	})
 }
 
 func ambiguousTrigger(p *Pass) {
@@ -124,12 +103,12 @@ func ambiguousTrigger(p *Pass) {
 		// The nearest of the states: that of the least number.
 		best := -1
 		for _, s := range a.In {
-			if n, ok := p.explored.first(s); ok && (best < 0 || n < best) {
+			if n, ok := p.explored.First(s); ok && (best < 0 || n < best) {
 				best = n
 			}
 		}
 		if best >= 0 {
-			f.State = p.Program.Name(p.explored.all.configurations[best].state)
+			f.State = p.Program.Name(p.explored.State(best))
 		}
 		f.Message = fmt.Sprintf("two transitions wait for %q in %s: the other is in line %d", on, where, first.Pos.Line)
 		f.Advice = "remove one, or let one name the state and the other say any"
@@ -138,26 +117,9 @@ func ambiguousTrigger(p *Pass) {
 }
 
 func instantLoop(p *Pass) {
-	x := p.explored
-	seen := stateSets{}
-	instant := func(e edge) bool { return e.instant }
-	for _, c := range components(len(x.all.configurations), x.all.next, instant) {
-		if !circular(c, x.all.next, instant) {
-			continue
-		}
-		states := statesOf(x.all, c)
-		first := slices.Min(c)
-		if !seen.add(states) {
-			continue
-		}
-		p.reportAmong(states, report{
-			Finding: Finding{
-				Pos: p.Design.States[states[0]].Pos, State: p.Program.Name(x.all.configurations[first].state),
-				Message: fmt.Sprintf("the prop can go around through %s in no time", p.list(states)),
-				Advice:  "let one of their timers take longer than 0s, or give one of their routines a length",
-			},
-			show: func(f *Finding) { f.reach(x, first) },
-		})
+	for _, c := range p.explored.InstantLoops() {
+		p.reportComponent(c, fmt.Sprintf("the prop can go around through %s in no time", p.list(c.States)),
+			"let one of their timers take longer than 0s, or give one of their routines a length")
 	}
 }
 
@@ -261,11 +223,9 @@ func shadowedTimer(p *Pass) {
 		timer int
 	}
 	fires := map[timer]bool{}
-	for i := range x.all.configurations {
-		for _, e := range x.all.next(i) {
-			if e.kind == afterHappens {
-				fires[timer{x.all.configurations[i].state, int(e.timer)}] = true
-			}
+	for i := range x.Size().Configurations {
+		for _, t := range x.Next(i) {
+			fires[timer{x.State(i), t}] = true
 		}
 	}
 	// What holds for any state, or any of a kind, is a fallback: it need not
@@ -274,20 +234,21 @@ func shadowedTimer(p *Pass) {
 	comes := map[trigger]bool{}
 	silent := map[trigger][]machine.StateID{}
 	var order []trigger
-	for s := range x.modes {
-		if x.firsts[s] < 0 {
+	for i := range p.Design.States {
+		s := machine.StateID(i)
+		if _, reached := x.First(s); !reached {
 			continue
 		}
-		for j, t := range x.modes[s].timers {
+		for j, t := range p.Program.Timers(s) {
 			k := trigger{t.Transition, t.Trigger}
 			switch {
-			case fires[timer{machine.StateID(s), j}]:
+			case fires[timer{s, j}]:
 				comes[k] = comes[k] || t.Rank != machine.RankNamed
 			case silent[k] == nil:
 				order = append(order, k)
 				fallthrough
 			default:
-				silent[k] = append(silent[k], machine.StateID(s))
+				silent[k] = append(silent[k], s)
 			}
 		}
 	}
@@ -315,7 +276,7 @@ func unhandledButton(p *Pass) {
 	answered := make([]bool, len(p.Design.Remote.Buttons))
 	for i := range p.Design.States {
 		id := machine.StateID(i)
-		if _, ok := p.explored.first(id); !ok {
+		if _, ok := p.explored.First(id); !ok {
 			continue
 		}
 		clear(answered)

@@ -2,16 +2,14 @@ package check
 
 import (
 	"fmt"
-	"slices"
 
 	"propwright/model"
 	"propwright/model/machine"
+	"propwright/model/timed"
 )
 
 func noStop(p *Pass) {
-	x := p.explored
-	stop, ok := p.Program.Button(p.Design.Remote.Stop)
-	if !ok {
+	if _, ok := p.Program.Button(p.Design.Remote.Stop); !ok {
 		p.Report(Finding{
 			Pos:     p.Design.Remote.At("stop"),
 			Message: "the remote has no stop button",
@@ -19,91 +17,58 @@ func noStop(p *Pass) {
 		})
 		return
 	}
-	s := x.stopper(stop)
-	worst := s.stops()
-	var failing, roots []int // states
-	for i, w := range worst {
-		if w.roams || w.deaf {
-			failing = append(failing, i)
-		}
-		if w.heard {
-			roots = append(roots, w.failing.root)
-		}
-	}
-	slices.SortFunc(failing, func(i, j int) int { return worst[i].failing.configuration - worst[j].failing.configuration })
-	lost := s.astray(roots)
-	for _, i := range failing {
-		if w := &worst[i]; w.heard {
-			p.restless(lost, w.failing)
+	for _, f := range p.explored.StopFailures() {
+		if f.Unheeded {
+			p.unheeded(f)
 		} else {
-			p.deafTo(s, w.failing)
+			p.restless(f)
 		}
 	}
 }
 
-// deafTo reports that stop does nothing in a configuration: that the prop would
-// come to rest by itself some time is not a stopping.
-func (p *Pass) deafTo(s *stopper, at pressed) {
-	x := p.explored
-	n := &x.all.configurations[at.configuration]
-	state := &p.Design.States[n.state]
+// unheeded reports that stop does nothing: that the prop would come to rest by itself
+// some time is not a stopping.
+func (p *Pass) unheeded(s timed.StopFailure) {
+	state := &p.Design.States[s.State]
 	button := p.Design.Remote.Stop
 	f := Finding{
 		Pos: state.Pos, State: state.Name,
 		Message: fmt.Sprintf("the stop button %q does nothing in state %q", button, state.Name),
-		Advice:  p.stopAdvice(n.state),
+		Advice:  p.stopAdvice(s.State),
 	}
-	if n.ended && s.answers(n.state, true) {
+	if s.Ended {
 		f.Message += ", once its routine has ended"
 	}
 	p.report(report{Finding: f, show: func(f *Finding) {
 		// A state that is left by itself at once is shown without the press.
-		path := x.path(at.configuration)
-		for _, hs := range [][]step{append(path, at.via), path} {
-			if _, ok := f.witness(x, hs); ok {
-				f.Claim = Claim{State: f.State}
-				if f.Replay(p.Program) == nil {
-					break
-				}
+		run := s.End.Run()
+		for _, r := range []timed.Run{run, run.Before()} {
+			f.reach(r)
+			if f.Claim != (Claim{}) && f.Replay(p.Program) == nil {
+				break
 			}
 		}
 	}})
 }
 
-// restless reports that stop, pressed in a configuration, does not lead to rest.
-func (p *Pass) restless(lost *astray, at pressed) {
-	x := p.explored
-	id := x.all.configurations[at.configuration].state
-	state := &p.Design.States[id]
+// restless reports that stop does not lead to rest.
+func (p *Pass) restless(s timed.StopFailure) {
+	state := &p.Design.States[s.State]
 	button := p.Design.Remote.Stop
-	r := report{Finding: Finding{Pos: state.Pos, State: state.Name, Advice: p.stopAdvice(id)}}
-	end := lost.end(at.root)
-	last := p.Program.Name(lost.quiet.configurations[end].state)
-	if lap := lost.round[end]; lap > 0 {
-		r.same = fmt.Sprint("goes around ", lost.circle[end])
+	r := report{Finding: Finding{Pos: state.Pos, State: state.Name, Advice: p.stopAdvice(s.State)}}
+	if last := p.Program.Name(s.End.State); s.End.Circle > 0 {
+		r.same = fmt.Sprint("goes around ", s.End.Circle)
 	} else if last == state.Name {
 		r.Message = fmt.Sprintf("the stop button %q does not lead out of state %q", button, state.Name)
 	} else {
 		r.Message = fmt.Sprintf("the stop button %q, pressed in state %q, leads to state %q and not to rest", button, state.Name, last)
 	}
 	r.show = func(f *Finding) {
-		hs := append(x.path(at.configuration), at.via)
-		way, lap := lost.way(at.root)
-		hs = append(hs, way...)
-		if lap > 0 {
-			var states []machine.StateID
-			for _, h := range way[len(way)-lap:] {
-				states = append(states, h.state)
-			}
-			slices.Sort(states)
-			f.Message = fmt.Sprintf("the stop button %q, pressed in state %q, need not lead to rest: the prop can go on and on through %s", button, state.Name, p.list(slices.Compact(states)))
+		run := s.End.Run()
+		if s.End.Circle > 0 {
+			f.Message = fmt.Sprintf("the stop button %q, pressed in state %q, need not lead to rest: the prop can go on and on through %s", button, state.Name, p.list(run.Lap()))
 		}
-		if upTo, ok := f.witness(x, hs); ok {
-			f.Claim = Claim{State: p.Program.Name(hs[len(hs)-1].state), Still: lap == 0}
-			if lap > 0 {
-				f.Claim.Lap = len(f.Witness) - upTo[len(hs)-lap]
-			}
-		}
+		f.shows(run, Claim{State: p.Program.Name(run.State()), Still: s.End.Circle == 0})
 	}
 	p.report(r)
 }
@@ -130,7 +95,7 @@ func (p *Pass) stopAdvice(state machine.StateID) string {
 		lands = press.Target
 	}
 	if p.Program.Kind(lands) == model.Dormant {
-		if !p.explored.rests(lands) {
+		if !p.rests(lands) {
 			return fmt.Sprintf("let the prop stay in state %q for a while: nothing may lead out of it at once", p.Program.Name(lands))
 		}
 		if m := p.wakingRelease(lands); m != nil {
@@ -148,6 +113,9 @@ func (p *Pass) stopAdvice(state machine.StateID) string {
 	return "let " + named(model.Press, press) + " lead to a dormant state"
 }
 
+// rests reports whether a state is one in which the prop comes to rest.
+func (p *Pass) rests(s machine.StateID) bool { return p.restTimes()[s] < timed.Never }
+
 // wakingRelease is what the release of the stop button does that leads out of a
 // state of rest, that one first, or else another; nil where it wakes from none.
 func (p *Pass) wakingRelease(first machine.StateID) *machine.Move {
@@ -156,10 +124,10 @@ func (p *Pass) wakingRelease(first machine.StateID) *machine.Move {
 		return nil
 	}
 	var found *machine.Move
-	for i := range p.explored.modes {
+	for i := range p.Design.States {
 		s := machine.StateID(i)
 		m := p.Program.Move(s, e)
-		if m == nil || m.Ignore || !p.explored.rests(s) || p.explored.rests(m.Target) {
+		if m == nil || m.Ignore || !p.rests(s) || p.rests(m.Target) {
 			continue
 		}
 		if s == first {

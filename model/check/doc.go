@@ -3,38 +3,19 @@
 // manner of golang.org/x/tools/go/analysis.
 //
 // A Study holds a design with all that is worked out of it, each once: what
-// rules have found, what can come about, and what packages that this one does
-// not know make of it (the firmware).
+// rules have found, what can come about (model/timed), and what packages that this
+// one does not know make of it (the firmware).
 //
-// # Exploration
-//
-// A prop is a timed automaton, in the words of R. Alur, D. L. Dill, "A theory
-// of timed automata", Theoretical Computer Science 126(2), 1994. A location is
-// a state with what else decides what happens next, but for time: the state
-// that back leads to, the deferred transition, the timers that have fired, the
-// button that is held. A zone is a set of readings of the clocks, kept as the
-// bounds of their differences (D. L. Dill, "Timing assumptions and verification
-// of finite-state concurrent systems", Automatic Verification Methods for
-// Finite State Systems, LNCS 407, 1989). A configuration is a location with a
-// zone. A step leads from one configuration to the next, under a constraint of
-// the clocks; a delay bound is the least and the most time between two steps.
-//
-// All configurations that can come about are explored, in the order of how few
-// steps lead to them, so a finding about behaviour carries a shortest witness:
+// Rules ask model/timed what can come about and when; they say what of that is wrong,
+// where, and what to do. So a finding about behaviour carries a shortest witness:
 // what to do to a prop, from power-up, to see it. A witness can be played in
 // model/machine, and Finding.Replay does.
 //
 // What a rule says of many states is one finding: its message and its witness are
 // about one of them, the first in the file, or the worst; Finding.States has all.
 //
-// What the exploration takes for granted: two acts never meet in one
-// millisecond; a button kept down sends its frames at its code's period, none
-// is lost; an input may change at any time, its edges by turns (see levels); a press
-// that has lasted longer than a tap, or than its last hold, is released at any time
-// (a remote ends a press a whole number of frames later).
-//
-// It refuses to know how findings are shown, and how an output moves
-// (model/motion).
+// The package refuses to know how findings are shown, how clocks are kept
+// (model/timed), and how an output moves (model/motion).
 //
 // The rules of behaviour follow M. Jaffe, N. Leveson, M. Heimdahl, B. Melhart,
 // "Software requirements analysis for real-time process-control systems", IEEE
@@ -124,7 +105,7 @@
 // # Stop and rest
 //
 // A prop is at rest in a dormant state in which it can stay: what leads out of it by
-// itself comes later than its outputs need to settle (restTimes). A timer that wakes
+// itself comes later than its outputs need to settle (timed.RestTimes). A timer that wakes
 // the prop after five minutes is its maker's; a state that is left in the step in
 // which it was entered is not rest.
 //
@@ -150,11 +131,6 @@
 // what an error says already is left out: traps and dead ends, performances without an
 // end, circles that take no time.
 //
-// Both are longest paths in a graph whose zones stay whole: within a state the clock
-// counts on, and entering one resets it, so what was before does not matter. While the
-// stop button's release is to come, its own clock is as old as the press and is read
-// instead.
-//
 // # Independent witnesses
 //
 //   - SPIN (spin_test.go). promela_test.go writes a design from the ten rules,
@@ -163,10 +139,6 @@
 //     instant loops are the same, design by design. That a dormant state stays within
 //     reach is not a formula of linear time, so for traps SPIN gives the steps and gonum's
 //     Tarjan the components.
-//   - gonum (oracle_test.go): shortest paths and components on a graph of every
-//     millisecond; witnesses are as long as its shortest paths.
-//   - A stopwatch (rest_test.go): every millisecond with every deadline that can be
-//     drawn, for both times of rest.
 //   - Brute force (brute_test.go). testdata/oracle/oracle.py tries every behaviour of
 //     small random designs, from the ten rules alone: verdicts and numbers are the
 //     same, and it plays random scripts as model/machine does, to the millisecond.

@@ -7,6 +7,7 @@ import (
 
 	"propwright/model"
 	"propwright/model/machine"
+	"propwright/model/timed"
 )
 
 // Severity says what a finding means for a build.
@@ -104,6 +105,19 @@ func (f Finding) MarshalJSON() ([]byte, error) {
 		Claim    Claim         `json:"claim,omitzero"`
 	}{f.Rule, f.Severity, f.Pos.File, f.Pos.Line, f.Pos.Column, f.State, f.States, f.Message, f.Advice, f.Witness, f.Draws, f.Claim})
 }
+
+// shows gives the finding the witness of a run and a claim about it. It leaves it
+// without them where the run has no witness.
+func (f *Finding) shows(r timed.Run, c Claim) {
+	if w, ok := r.Witness(); ok {
+		f.Witness, f.Draws = w.Acts, w.Draws
+		f.Claim = c
+		f.Claim.Lap = w.Lap
+	}
+}
+
+// reach gives the finding a run to its State as a witness.
+func (f *Finding) reach(r timed.Run) { f.shows(r, Claim{State: f.State}) }
 
 // Findings are what the rules found, in file order.
 type Findings []Finding

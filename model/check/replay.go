@@ -6,6 +6,7 @@ import (
 	"propwright/model"
 	"propwright/model/ir"
 	"propwright/model/machine"
+	"propwright/model/timed"
 )
 
 // RepeatPeriod is the time from frame to frame of a button kept down, in
@@ -36,7 +37,7 @@ func (f *Finding) machine(p *machine.Program) *machine.Machine {
 // error says what is to be seen instead; there is none for a finding without
 // a witness.
 func (f *Finding) Replay(p *machine.Program) error {
-	return f.replay(p, restTimes(p, settling(p.Design)))
+	return f.replay(p, restTimes(p))
 }
 
 func (f *Finding) replay(p *machine.Program, rest []int64) error {
@@ -81,14 +82,14 @@ func (f *Finding) replay(p *machine.Program, rest []int64) error {
 	}
 	rested := watch.rested(int64(m.Now()))
 	if f.Claim.Alone && f.Claim.Lap == 0 {
-		rested = rest[want] < far
+		rested = rest[want] < timed.Never
 	}
 	switch took := ms(watch.when() - watch.since); {
 	case !there():
 		return fmt.Errorf("the prop is in %q, not in %q", p.Name(m.State()), f.Claim.State)
 	case (f.Claim.Still || f.Claim.Lap > 0) && rested:
 		return fmt.Errorf("the prop came to rest")
-	case f.Claim.Took > 0 && watch.when() == far:
+	case f.Claim.Took > 0 && watch.when() == timed.Never:
 		return fmt.Errorf("the prop does not come to rest")
 	case f.Claim.Took > 0 && took != f.Claim.Took:
 		return fmt.Errorf("the prop comes to rest %v after the press, not %v", took, f.Claim.Took)

@@ -2,10 +2,10 @@ package check
 
 import (
 	"fmt"
-	"slices"
 
 	"propwright/model"
 	"propwright/model/machine"
+	"propwright/model/timed"
 )
 
 var requireRules = []*Rule{
@@ -13,7 +13,6 @@ var requireRules = []*Rule{
 }
 
 func requirements(p *Pass) {
-	var after *aftermath
 	for i := range p.Design.Requires {
 		at := &p.Design.Requires[i]
 		q, err := model.ParseRequirement(at.That)
@@ -32,10 +31,7 @@ func requirements(p *Pass) {
 		case model.EndsIn:
 			r.endsIn()
 		default:
-			if after == nil {
-				after = newAftermath(p.explored)
-			}
-			r.inTime(after)
+			r.inTime()
 		}
 	}
 }
@@ -47,10 +43,11 @@ type required struct {
 	pos model.Pos
 }
 
-// broken reports that the requirement is broken.
-func (r *required) broken(f Finding, format string, args ...any) {
+// broken reports that the requirement is broken, in the way that the finding's message
+// tells.
+func (r *required) broken(f Finding) {
 	f.Pos = r.pos
-	f.Message = fmt.Sprintf("%q is broken: ", r.Requirement) + fmt.Sprintf(format, args...)
+	f.Message = fmt.Sprintf("%q is broken: %s", r.Requirement, f.Message)
 	if f.Advice == "" {
 		f.Advice = "change what leads there, or the requirement"
 	}
@@ -61,7 +58,7 @@ func (r *required) broken(f Finding, format string, args ...any) {
 // reports a finding if not.
 func (r *required) known() bool {
 	lacks := func(what, name string) bool {
-		r.broken(Finding{Advice: "name one that there is"}, "there is no %s %q", what, name)
+		r.broken(Finding{Message: fmt.Sprintf("there is no %s %q", what, name), Advice: "name one that there is"})
 		return false
 	}
 	for _, s := range []string{r.From, r.State} {
@@ -81,7 +78,7 @@ func (r *required) known() bool {
 	if r.Form != model.Never && r.Form != model.Within || r.waited() {
 		return true
 	}
-	r.broken(Finding{Advice: "name an event that a transition waits for"}, "no transition waits for %q, so nothing comes of it", r.After)
+	r.broken(Finding{Message: fmt.Sprintf("no transition waits for %q, so nothing comes of it", r.After), Advice: "name an event that a transition waits for"})
 	return false
 }
 
@@ -92,8 +89,8 @@ func (r *required) waited() bool {
 	case model.Press, model.Done:
 		return true
 	case model.After:
-		for s := range r.explored.modes {
-			for _, t := range r.explored.modes[s].timers {
+		for i := range r.Design.States {
+			for _, t := range r.Program.Timers(machine.StateID(i)) {
 				if t.Lo == machine.Millis(r.After.After.Lo) && t.Hi == machine.Millis(r.After.After.Hi) {
 					return true
 				}
@@ -107,159 +104,104 @@ func (r *required) waited() bool {
 
 func (r *required) reachable() {
 	s, _ := r.Program.State(r.State)
-	if r.explored.firsts[s] < 0 && r.explored.passed[s] < 0 {
-		r.broken(Finding{State: r.State, Advice: fmt.Sprintf("add a transition to %q from a state that can be reached", r.State)},
-			"nothing leads to it")
+	if !r.explored.Reaches(s) {
+		r.broken(Finding{
+			State: r.State, Message: "nothing leads to it",
+			Advice: fmt.Sprintf("add a transition to %q from a state that can be reached", r.State),
+		})
 	}
 }
 
-// asked reports whether a state is one that the requirement speaks of, and how
-// long after it was entered what is asked for is there, in milliseconds: where
-// the prop must be dormant within some time, until it is at rest.
-func (r *required) asked(s machine.StateID) (after int64, ok bool) {
+// goal are the states that the requirement speaks of: where the prop must be dormant
+// within some time, rest.
+func (r *required) goal() timed.Goal {
 	switch {
 	case r.Form == model.Within && r.Kind == model.Dormant:
-		return r.explored.modes[s].rest, r.explored.rests(s)
+		return nil
 	case r.Kind != "":
-		return 0, r.Program.Kind(s) == r.Kind
+		return func(s machine.StateID) bool { return r.Program.Kind(s) == r.Kind }
 	}
-	return 0, r.Program.Name(s) == r.State
-}
-
-// comes reports whether one of the states is asked for.
-func (r *required) comes(states []machine.StateID) bool {
-	return slices.ContainsFunc(states, func(s machine.StateID) bool { _, ok := r.asked(s); return ok })
-}
-
-// isThere reports whether what is asked for is there when an event has happened.
-func (r *required) isThere(o occurrence) bool {
-	if r.Kind == model.Dormant { // a state that is left at once is not rest
-		after, ok := r.asked(o.via.state)
-		return ok && after == 0
-	}
-	return r.comes(o.entered) || r.comes(o.there) || r.comes([]machine.StateID{o.via.state})
+	return func(s machine.StateID) bool { return r.Program.Name(s) == r.State }
 }
 
 // inTime checks `never … within` and `… within`.
-func (r *required) inTime(a *aftermath) {
-	q := &question{aftermath: a, asked: r.asked, most: map[int]delay{}}
-	a.full = false
-	var os []occurrence
-	for i := range r.explored.all.configurations {
-		os = append(os, a.happen(i, r.After)...)
-	}
+func (r *required) inTime() {
+	delays := r.explored.Delays(r.After, r.goal())
+	look := delays.Beyond
 	if r.Form == model.Never {
-		var roots []int
-		for _, o := range os {
-			for _, root := range o.roots {
-				roots = append(roots, root.sequel)
-			}
-		}
-		q.earliest(roots)
-		if a.full {
-			r.tooMany(a)
-			return
-		}
+		look = delays.Within
 	}
-	// The first one takes the fewest steps until the event.
-	for _, o := range os {
-		if r.Form == model.Never && r.tooSoon(q, o) || r.Form == model.Within && r.tooLate(q, o) {
-			return
-		}
+	limit := int64(machine.Millis(r.Time))
+	found, known := look(limit)
+	if !known {
+		r.Report(Finding{
+			Pos:     r.pos,
+			Message: fmt.Sprintf("%q cannot be checked: more than %d situations can come of %q", r.Requirement, r.options.After, r.After),
+			Advice:  "use fewer timers, or longer ones, in the states that follow the event, or do without the requirement",
+		})
+		return
 	}
-}
-
-// tooMany reports that nobody knows whether the requirement is kept.
-func (r *required) tooMany(a *aftermath) {
-	r.Report(Finding{
-		Pos:     r.pos,
-		Message: fmt.Sprintf("%q cannot be checked: more than %d situations can come of %q", r.Requirement, a.most, r.After),
-		Advice:  "use fewer timers, or longer ones, in the states that follow the event, or do without the requirement",
-	})
-}
-
-func (r *required) limit() int64 { return int64(machine.Millis(r.Time)) }
-
-// tooSoon reports a state that is entered though it must not be.
-func (r *required) tooSoon(q *question, o occurrence) bool {
-	if r.comes(o.entered) {
-		return r.afterwards(o, o.via, nil, true, delayBound{most: r.limit()}, "%s, is followed by %s at once", r.event(o), r.what())
+	if found == nil {
+		return
 	}
-	for _, root := range o.roots {
-		t, _ := q.soonest(root.sequel)
-		if t > r.limit() {
-			continue
-		}
-		when := "after " + model.FormatDuration(ms(t))
-		if t == 0 {
-			when = "at once"
-		}
-		hs := q.quickest(root.sequel)
-		return r.afterwards(o, o.at(root), hs, hs != nil, delayBound{most: t}, "%s, can be followed by %s %s", r.event(o), r.what(), when)
-	}
-	return false
-}
-
-// tooLate reports a state that need not be there in time.
-func (r *required) tooLate(q *question, o occurrence) bool {
-	if r.isThere(o) {
-		return false
-	}
-	for _, root := range o.roots {
-		t := q.fromRoot(root.sequel)
-		if q.full {
-			r.tooMany(q.aftermath)
-			return true
-		}
-		if t <= r.limit() {
-			continue
-		}
-		hs, still := q.slowest(root.sequel, r.limit())
-		if t < far {
-			return r.afterwards(o, o.at(root), hs, hs != nil, delayBound{least: t, most: far}, "%s, can take %s to lead to %s", r.event(o), model.FormatDuration(ms(t)), r.what())
-		}
-		passed := delayBound{least: r.limit() + 1, most: far}
-		if still {
-			passed.least = 0
-		}
-		return r.afterwards(o, o.at(root), hs, hs != nil || still, passed, "%s, need not lead to %s at all", r.event(o), r.what())
-	}
-	return false
-}
-
-// event tells an occurrence in a sentence.
-func (r *required) event(o occurrence) string {
-	return fmt.Sprintf("%q, in state %q", r.After, r.Program.Name(o.before))
-}
-
-func (r *required) what() string {
+	what := fmt.Sprintf("%q", r.State)
 	if r.Kind != "" {
-		return fmt.Sprintf("a state that is %s", r.Kind)
+		what = fmt.Sprintf("a state that is %s", r.Kind)
 	}
-	return fmt.Sprintf("%q", r.State)
-}
-
-// afterwards reports what comes of an occurrence of an event: after the steps, the
-// last of them a delay of time after the event, the requirement is broken.
-// They are not whole where there are too many to be shown.
-func (r *required) afterwards(o occurrence, event step, hs []step, whole bool, passed delayBound, format string, args ...any) bool {
-	x := r.explored
-	path := append(x.path(o.configuration), event)
-	passed.from = len(path) // moment 0 is power-up
-	path = append(path, hs...)
-	passed.to = len(path)
-	var f Finding
-	if times, ok := x.times(path, passed); ok && whole {
-		at, last := times[passed.from].at, times[passed.to].at
-		f.State = r.Program.Name(x.all.configurations[o.configuration].state)
-		f.Witness, _ = x.acts(times)
-		f.Draws = x.draws(times)
-		f.Claim = Claim{State: r.Program.Name(path[len(path)-1].state), Breaks: r.Requirement.String(), Event: uint32(at)}
-		if end := at + r.limit() + 1; r.Form == model.Within && last < end {
+	after := model.FormatDuration(ms(found.Time))
+	follows := ""
+	switch {
+	case found.AtOnce:
+		follows = fmt.Sprintf("is followed by %s at once", what)
+	case r.Form == model.Never && found.Time == 0:
+		follows = fmt.Sprintf("can be followed by %s at once", what)
+	case r.Form == model.Never:
+		follows = fmt.Sprintf("can be followed by %s after %s", what, after)
+	case found.Time < timed.Never:
+		follows = fmt.Sprintf("can take %s to lead to %s", after, what)
+	default:
+		follows = fmt.Sprintf("need not lead to %s at all", what)
+	}
+	f := Finding{Message: fmt.Sprintf("%q, in state %q, %s", r.After, r.Program.Name(found.State), follows)}
+	if w, ok := r.shows(&f, found.Run); ok {
+		if end := w.Event + limit + 1; r.Form == model.Within && w.End < end {
 			// Nothing happens any more, and the time goes by.
-			f.Witness = append(f.Witness, machine.Act{Kind: machine.ActWait, For: ms(end - last)})
+			f.Witness = append(f.Witness, machine.Act{Kind: machine.ActWait, For: ms(end - w.End)})
 		}
 	}
-	r.broken(f, format, args...)
-	return true
+	r.broken(f)
+}
+
+// endsIn checks `from … press … ends in`.
+func (r *required) endsIn() {
+	for _, run := range r.presses() {
+		if end := r.Program.Name(run.State()); end != r.State {
+			f := Finding{Message: fmt.Sprintf("it can end in %q", end)}
+			r.shows(&f, run)
+			r.broken(f)
+			return
+		}
+	}
+}
+
+// presses are the runs on which the requirement's buttons are pressed.
+func (r *required) presses() []timed.Run {
+	from, _ := r.Program.State(r.From)
+	var buttons []int
+	for _, name := range r.Press {
+		b, _ := r.Program.Button(name)
+		buttons = append(buttons, b)
+	}
+	return r.explored.Press(from, buttons)
+}
+
+// shows gives a finding a run as its witness, if it has one.
+func (r *required) shows(f *Finding, run timed.Run) (timed.Witness, bool) {
+	w, ok := run.Witness()
+	if ok {
+		f.State = r.Program.Name(run.From())
+		f.Witness, f.Draws = w.Acts, w.Draws
+		f.Claim = Claim{State: r.Program.Name(run.State()), Breaks: r.Requirement.String(), Event: uint32(w.Event)}
+	}
+	return w, ok
 }

@@ -3,6 +3,7 @@ package check
 import (
 	"propwright/model"
 	"propwright/model/machine"
+	"propwright/model/timed"
 )
 
 // A Case shows that a requirement holds where it is hardest: what is played
@@ -38,7 +39,6 @@ func (s *Study) Cases() ([]Case, error) {
 	for _, f := range s.look(requireRules[0], x) {
 		isBroken[f.Pos] = true
 	}
-	a := newAftermath(x)
 	var cases []Case
 	for i := range s.Requires {
 		at := &s.Requires[i]
@@ -47,92 +47,36 @@ func (s *Study) Cases() ([]Case, error) {
 			continue
 		}
 		r := &required{Pass: &Pass{Study: s, explored: x}, Requirement: q}
-		hs, passed, ok := r.hardest(a)
-		if !ok {
-			continue
+		run := r.hardest()
+		if w, ok := run.Witness(); ok {
+			cases = append(cases, Case{Requirement: q, Acts: w.Acts, Draws: w.Draws, State: s.Program.Name(run.State())})
 		}
-		times, ok := x.times(hs, passed)
-		if !ok {
-			continue
-		}
-		c := Case{Requirement: q, Draws: x.draws(times), State: s.Program.Name(s.Program.Start)}
-		c.Acts, _ = x.acts(times)
-		if len(hs) > 0 {
-			c.State = s.Program.Name(hs[len(hs)-1].state)
-		}
-		cases = append(cases, c)
 	}
 	return cases, nil
 }
 
-// hardest are the steps that show a requirement where it is hardest to
-// keep, with the time from one of them to another.
-func (r *required) hardest(a *aftermath) (hs []step, passed delayBound, ok bool) {
+// hardest is a run that shows a requirement where it is hardest to keep; the zero
+// Run where there is none.
+func (r *required) hardest() (run timed.Run) {
 	x := r.explored
+	var found *timed.Response
 	switch r.Form {
 	case model.Reachable:
 		s, _ := r.Program.State(r.State)
-		i, ok := x.first(s)
-		if !ok {
-			return nil, delayBound{}, false
+		if i, ok := x.First(s); ok {
+			run = x.To(i)
 		}
-		return x.path(i), delayBound{}, true
 	case model.EndsIn:
-		ends := r.pressAll()
-		if len(ends) == 0 {
-			return nil, delayBound{}, false
+		if ends := r.presses(); len(ends) > 0 {
+			run = ends[0]
 		}
-		return append(x.path(ends[0].from), ends[0].hs...), delayBound{}, true
+	case model.Never:
+		found = x.Delays(r.After, r.goal()).Least()
+	case model.Within:
+		found = x.Delays(r.After, r.goal()).Most()
 	}
-	q := &question{aftermath: a, asked: r.asked, most: map[int]delay{}}
-	var os []occurrence
-	var roots []int
-	for i := range x.all.configurations {
-		os = append(os, a.happen(i, r.After)...)
+	if found != nil {
+		run = found.Run
 	}
-	for _, o := range os {
-		for _, root := range o.roots {
-			roots = append(roots, root.sequel)
-		}
-	}
-	if r.Form == model.Never {
-		q.earliest(roots)
-	}
-	hardest := int64(-1)
-	for _, o := range os {
-		if r.Form == model.Within && r.isThere(o) {
-			continue
-		}
-		for _, root := range o.roots {
-			var t int64
-			var harder bool
-			if r.Form == model.Never {
-				t, _ = q.soonest(root.sequel)
-				harder = hardest < 0 || t < hardest
-			} else {
-				t = q.fromRoot(root.sequel)
-				harder = t > hardest
-			}
-			if t == far || !harder {
-				continue
-			}
-			var way []step
-			if r.Form == model.Never {
-				way = q.quickest(root.sequel)
-				passed = delayBound{most: t}
-			} else {
-				way, _ = q.slowest(root.sequel, t)
-				passed = delayBound{least: t, most: far}
-			}
-			if way == nil {
-				continue
-			}
-			hardest = t
-			hs = append(x.path(o.configuration), o.at(root))
-			passed.from = len(hs)
-			hs = append(hs, way...)
-			passed.to = len(hs)
-		}
-	}
-	return hs, passed, hardest >= 0
+	return run
 }

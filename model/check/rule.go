@@ -1,6 +1,10 @@
 package check
 
-import "slices"
+import (
+	"slices"
+
+	"propwright/model/timed"
+)
 
 // A Rule is one thing to look for.
 type Rule struct {
@@ -29,7 +33,7 @@ func Rules() []*Rule {
 type Pass struct {
 	*Study
 	rule     *Rule
-	explored *exploration
+	explored *timed.Space
 	reports  []report
 }
 
@@ -42,8 +46,8 @@ func (p *Pass) reportIn(f Finding) { p.report(report{Finding: f, show: p.showSta
 
 func (p *Pass) showState(f *Finding) {
 	if s, ok := p.Program.State(f.State); ok {
-		if n, ok := p.explored.first(s); ok {
-			f.reach(p.explored, n)
+		if n, ok := p.explored.First(s); ok {
+			f.reach(p.explored.To(n))
 		}
 	}
 }

@@ -15,7 +15,6 @@ import (
 	"propwright/model/designs/many"
 	"propwright/model/machine"
 
-	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
 
@@ -61,21 +60,6 @@ func large(n, buttons int, back bool) *model.Design {
 	return d
 }
 
-// As many states, as many situations: none of the shapes has more for each state
-// in a larger design.
-func TestSituationsOfMany(t *testing.T) {
-	for _, shape := range many.Shapes {
-		of := func(n int) int {
-			x, err := explore(machine.Compile(shape.Design(n)), machine.RepeatPeriodNEC, mostBytes)
-			require.NoError(t, err)
-			return len(x.all.configurations)
-		}
-		small, large := of(100), of(1000)
-		assert.GreaterOrEqual(t, small, 10, shape.Name)
-		assert.LessOrEqual(t, large, 11*small, shape.Name)
-	}
-}
-
 // What checking a design costs by all rules: time, and memory allocated, over
 // configurations and ways between them should stay the same from size to size.
 func BenchmarkCheck(b *testing.B) {
@@ -86,12 +70,14 @@ func BenchmarkCheck(b *testing.B) {
 			}
 			b.Run(fmt.Sprintf("back=%t/states=%d/buttons=20", back, n), func(b *testing.B) {
 				d := large(n, 20, back)
-				p := machine.Compile(d)
-				x, err := explore(p, machine.RepeatPeriodNEC, mostBytes)
+				x, err := explored.Of(NewStudy(d))
 				require.NoError(b, err)
-				work := len(x.all.configurations) + len(d.Transitions)
-				for i := range x.all.configurations {
-					work += len(x.all.next(i))
+				all := x.Size().Configurations
+				work := all + len(d.Transitions)
+				for i := range all {
+					for range x.Next(i) {
+						work++
+					}
 				}
 				x = nil
 				b.ReportAllocs()
@@ -124,8 +110,8 @@ func BenchmarkMany(b *testing.B) {
 					b.Fatal(err)
 				}
 				x, _ := explored.Of(s)
-				b.ReportMetric(float64(len(x.all.configurations)), "situations")
-				b.ReportMetric(float64(x.kept), "B/kept")
+				b.ReportMetric(float64(x.Size().Configurations), "situations")
+				b.ReportMetric(float64(x.Size().Bytes), "B/kept")
 			}
 		})
 	}

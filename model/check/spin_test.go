@@ -342,6 +342,19 @@ func spinnable(t *rapid.T) *model.Design {
 	return d
 }
 
+// still takes all out of a design that moves: what comes to rest by itself then does
+// so at once. TestRestSettles is about the rest.
+func still(d *model.Design) {
+	for i := range d.States {
+		d.States[i].Pose, d.States[i].Drift = nil, nil
+	}
+	for i := range d.Routines {
+		r := &d.Routines[i]
+		r.Length = d.RoutineLength(r)
+		r.Cues = nil
+	}
+}
+
 // needs skips a test without some programs, but not where everything must be
 // there.
 func needs(t testing.TB, programs ...string) {

@@ -2,11 +2,15 @@ package check
 
 import (
 	"cmp"
+	"errors"
+	"fmt"
 	"slices"
+	"strings"
 	"sync"
 
 	"propwright/model"
 	"propwright/model/machine"
+	"propwright/model/timed"
 )
 
 // A Study is a design with what is worked out of it: its program, what the
@@ -17,10 +21,10 @@ type Study struct {
 	*model.Design
 	Program *machine.Program
 
-	period uint32 // of buttons whose codes do not tell it, milliseconds
-	most   int    // bytes that an exploration may take
-	found  map[*Rule]Findings
-	parts  map[any]any // by *Part[T], func() (T, error)
+	options timed.Options // but for Rest, see restTimes
+	rest    []int64
+	found   map[*Rule]Findings
+	parts   map[any]any // by *Part[T], func() (T, error)
 }
 
 // NewStudy begins the study of a design that machine.Compile takes.
@@ -29,8 +33,24 @@ func NewStudy(d *model.Design) *Study { return newStudy(d, RepeatPeriod(d)) }
 // newStudy is NewStudy for a remote of which the buttons whose codes do not
 // tell it send a frame every period milliseconds.
 func newStudy(d *model.Design, period uint32) *Study {
-	return &Study{Design: d, Program: machine.Compile(d), period: period, most: mostBytes, found: map[*Rule]Findings{}, parts: map[any]any{}}
+	return &Study{
+		Design: d, Program: machine.Compile(d),
+		options: timed.Options{Period: period, Bytes: mostBytes, After: mostAfter},
+		found:   map[*Rule]Findings{}, parts: map[any]any{},
+	}
 }
+
+// mostBytes is how much memory an exploration may take, and mostAfter how many
+// configurations are looked at after an event, some 500 bytes each: a matter of
+// memory and of patience.
+const (
+	mostBytes = 1 << 30
+	mostAfter = 1 << 17
+)
+
+// ErrTooLarge is the error of a design of which more can come about than there
+// is memory for.
+var ErrTooLarge = errors.New("too many situations")
 
 // A Part is something that is worked out of a study once. Packages that this
 // one does not know have parts too: gen/sketch the firmware.
@@ -54,9 +74,29 @@ func (p *Part[T]) Of(s *Study) (T, error) {
 
 // explored is everything that can come about. The error wraps ErrTooLarge; then
 // it is what was found until there was no memory left.
-var explored = NewPart(func(s *Study) (*exploration, error) {
-	return explore(s.Program, s.period, s.most)
+var explored = NewPart(func(s *Study) (*timed.Space, error) {
+	o := s.options
+	o.Rest = s.restTimes()
+	x := timed.Explore(s.Program, o)
+	return x, tooLarge(s.Program, x, nil)
 })
+
+// tooLarge is the error of an exploration that is full, nil else; unverified are
+// the rules that would have had to know all of it.
+func tooLarge(p *machine.Program, x *timed.Space, unverified []string) error {
+	if !x.Full() {
+		return nil
+	}
+	not := ""
+	if unverified != nil {
+		not = fmt.Sprintf("; not verified: %s; what the other rules say is verified", strings.Join(unverified, ", "))
+	}
+	z := x.Size()
+	return fmt.Errorf("the design has %w: %s of them take %d MiB of memory, and only %d of %d states have been reached%s; "+
+		"use fewer transitions that defer or lead back, and fewer buttons with a hold or a release: begin with state %q, which is in %s of the situations",
+		ErrTooLarge, model.FormatCount(z.Configurations), z.Bytes>>20, z.States, len(p.Design.States), not,
+		p.Name(z.Largest), model.FormatCount(z.LargestHas))
+}
 
 // Check applies rules and gives the findings in file order. A rule that has
 // looked at the study does not look again. The error wraps ErrTooLarge and says
@@ -66,14 +106,14 @@ func (s *Study) Check(rules []*Rule) (Findings, error) {
 	x, _ := explored.Of(s)
 	found := make([]Findings, len(rules))
 	for i, r := range rules {
-		if !r.Explores || !x.full() {
+		if !r.Explores || !x.Full() {
 			found[i] = s.look(r, x)
 		}
 	}
 	// Rules explore too what follows the stop button and other events.
 	var unverified []string
 	for i, r := range rules {
-		if r.Explores && x.full() {
+		if r.Explores && x.Full() {
 			unverified = append(unverified, r.ID)
 			found[i] = nil
 		}
@@ -89,11 +129,11 @@ func (s *Study) Check(rules []*Rule) (Findings, error) {
 	if unverified == nil {
 		return all, nil
 	}
-	return all, x.tooLarge(unverified)
+	return all, tooLarge(s.Program, x, unverified)
 }
 
 // look is what one rule finds.
-func (s *Study) look(r *Rule, x *exploration) Findings {
+func (s *Study) look(r *Rule, x *timed.Space) Findings {
 	if found, ok := s.found[r]; ok {
 		return found
 	}

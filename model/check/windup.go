@@ -253,14 +253,12 @@ func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
 	}
 	// cut is how far a state has turned it when a timer ends it in configuration i.
 	cut := func(i, timer int) float64 {
-		n := &x.all.configurations[i]
-		r := &x.modes[n.state]
-		if all[n.state].loops {
+		t := &all[x.State(i)]
+		if t.loops {
 			return 0
 		}
-		hi, _ := n.deadline(r, timer)
-		lo := max(int64(r.timers[timer].Lo), n.soonest())
-		return all[n.state].leftAt(ms(lo), ms(max(lo, min(hi, n.due(r)-1))))
+		least, most := x.GoesOff(i, timer)
+		return t.leftAt(ms(least), ms(most))
 	}
 	again := func(state machine.StateID, turns float64, ended string) {
 		s := &p.Design.States[state]
@@ -275,35 +273,33 @@ func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
 		}
 		p.reportIn(f)
 	}
-	for s := range x.modes {
-		itself := false
-		x.modes[s].moves(func(m *machine.Move) { itself = itself || int(m.Target) == s })
-		if id := machine.StateID(s); itself && x.firsts[s] >= 0 && net(id) != 0 {
-			again(id, net(id), "")
+	for i := range p.Design.States {
+		s := machine.StateID(i)
+		if _, reached := x.First(s); reached && net(s) != 0 && p.returns(s) {
+			again(s, net(s), "")
 			return
 		}
 	}
-	at := make([]float64, len(x.all.configurations)) // turns on entry
-	seen := make([]bool, len(x.all.configurations))
+	at := make([]float64, x.Size().Configurations) // turns on entry
+	seen := make([]bool, len(at))
 	seen[0] = true
 	order := []int{0}
 	for k := 0; k < len(order); k++ {
 		i := order[k]
-		state := x.all.configurations[i].state
-		for _, e := range x.all.next(i) {
+		state := x.State(i)
+		for to, timer := range x.Next(i) {
 			there := at[i]
-			timed := e.kind == afterHappens && !x.modes[state].timers[e.timer].Defer
 			switch {
-			case timed:
-				there += cut(i, int(e.timer))
-			case x.all.configurations[e.to].state != state:
+			case p.ends(state, timer):
+				there += cut(i, timer)
+			case x.State(to) != state:
 				there += net(state)
 			}
 			switch {
-			case !seen[e.to]:
-				seen[e.to], at[e.to] = true, there
-				order = append(order, int(e.to))
-			case math.Abs(at[e.to]-there) > level:
+			case !seen[to]:
+				seen[to], at[to] = true, there
+				order = append(order, to)
+			case math.Abs(at[to]-there) > level:
 				again(p.winder(order, net, cut))
 				return
 			}
@@ -312,17 +308,17 @@ func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
 	if o.MaxTurns == 0 {
 		return
 	}
-	far := func(i int) float64 { return math.Abs(all[x.all.configurations[i].state].from(at[i]).turns) }
+	far := func(i int) float64 { return math.Abs(all[x.State(i)].from(at[i]).turns) }
 	farthest := slices.MaxFunc(order, func(i, j int) int { return cmp.Compare(far(i), far(j)) })
 	if t := far(farthest); t > o.MaxTurns+level {
-		state := x.all.configurations[farthest].state
+		state := x.State(farthest)
 		s := &p.Design.States[state]
 		f := Finding{
 			Pos: p.turns(s, o), State: s.Name,
 			Message: fmt.Sprintf("with what was before, state %q turns %q by %s from where it was at power-up, and its wires stand %s", s.Name, o.Name, turnsOf(t), turnsOf(o.MaxTurns)),
 			Advice:  "turn it back sooner, or less far",
 		}
-		f.reach(x, farthest)
+		f.reach(x.To(farthest))
 		p.Report(f)
 	}
 }
@@ -332,19 +328,36 @@ func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
 func (p *Pass) winder(order []int, net func(machine.StateID) float64, cut func(i, timer int) float64) (machine.StateID, float64, string) {
 	x := p.explored
 	for _, i := range order {
-		state := x.all.configurations[i].state
+		state := x.State(i)
 		if turns := net(state); turns != 0 {
 			return state, turns, ""
 		}
-		for _, e := range x.all.next(i) {
-			if e.kind != afterHappens || x.modes[state].timers[e.timer].Defer {
+		for _, timer := range x.Next(i) {
+			if !p.ends(state, timer) {
 				continue
 			}
-			if turns := cut(i, int(e.timer)); turns != 0 {
-				t := &x.modes[state].timers[e.timer]
+			if turns := cut(i, timer); turns != 0 {
+				t := &p.Program.Timers(state)[timer]
 				return state, turns, p.Design.Transitions[t.Transition].On[t.Trigger].String()
 			}
 		}
 	}
 	return 0, 0, "" // something winds it
+}
+
+// ends reports whether a timer, if it is one, ends its state when it goes off.
+func (p *Pass) ends(s machine.StateID, timer int) bool {
+	return timer >= 0 && !p.Program.Timers(s)[timer].Defer
+}
+
+// returns reports whether a transition leads from a state to itself.
+func (p *Pass) returns(s machine.StateID) bool {
+	back := func(m *machine.Move) bool { return m != nil && !m.Ignore && m.Target == s }
+	for e := range p.Program.Events {
+		if back(p.Program.Move(s, machine.EventID(e))) {
+			return true
+		}
+	}
+	return back(p.Program.Done(s)) && p.Program.Length[s] >= 0 ||
+		slices.ContainsFunc(p.Program.Timers(s), func(t machine.Timer) bool { return back(&t.Move) })
 }

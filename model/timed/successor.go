@@ -1,4 +1,4 @@
-package check
+package timed
 
 import (
 	"slices"
@@ -92,7 +92,7 @@ func (g *graph) outside(n *configuration, lead func(o outcome, instant bool)) {
 // act adds to outcomes what a press, or a change of an input, can lead to
 // within the constraint: two where it may become a hold that nobody need notice;
 // then the second is that of a tap.
-func (x *exploration) act(n *configuration, e machine.EventID, when bounds, outcomes []outcome) []outcome {
+func (x *Space) act(n *configuration, e machine.EventID, when bounds, outcomes []outcome) []outcome {
 	c, press := n.location, int(e) < len(x.grips)
 	var events []machine.EventID
 	if press {
@@ -147,7 +147,7 @@ func (g *graph) button(n *configuration, lead func(o outcome, instant bool)) {
 		return
 	}
 	soon := g.soon(n, true)
-	if n.held > -far {
+	if n.held > -Never {
 		soon = soon.heldAt(x.firstRelease(n))
 	}
 	if when, ok := n.within(soon); ok {
@@ -167,7 +167,7 @@ func (g *graph) button(n *configuration, lead func(o outcome, instant bool)) {
 
 // meanwhile gives what a step leads to that takes a frame or a release: as it is,
 // and where an input changes in the same step.
-func (x *exploration) meanwhile(c location, via step, lead func(location, step)) {
+func (x *Space) meanwhile(c location, via step, lead func(location, step)) {
 	lead(c, via)
 	for _, e := range x.inputs {
 		c, via := c, via
@@ -190,7 +190,7 @@ func (x *exploration) meanwhile(c location, via step, lead func(location, step))
 // firstRelease is the least time after the first frame at which the release
 // can still come: after the last hold that fired there is a whole number of
 // frames.
-func (x *exploration) firstRelease(n *configuration) int64 {
+func (x *Space) firstRelease(n *configuration) int64 {
 	grip := &x.grips[n.button]
 	last := int64(0)
 	if n.fired > 0 {
@@ -205,7 +205,7 @@ func (g *graph) inside(n *configuration, lead func(o outcome, instant bool)) {
 	r := &x.modes[n.state]
 	limits := g.limits(n)
 	due := n.due(r)
-	if due < far {
+	if due < Never {
 		if when, ok := n.within(limits.sinceAt(due)); ok {
 			c := n.location
 			enters := x.ends(&c)
@@ -228,7 +228,7 @@ func (g *graph) inside(n *configuration, lead func(o outcome, instant bool)) {
 
 // event does what an outside event does, and reports whether a state was
 // entered.
-func (x *exploration) event(c *location, e machine.EventID) (enters bool) {
+func (x *Space) event(c *location, e machine.EventID) (enters bool) {
 	m := x.program.Move(c.state, e)
 	c.stepOn()
 	switch {
@@ -244,7 +244,7 @@ func (x *exploration) event(c *location, e machine.EventID) (enters bool) {
 
 // events does what the outside events of one step do. It reports whether a
 // state was entered, and through which others before.
-func (x *exploration) events(c *location, es []machine.EventID) (enters bool, through []machine.StateID) {
+func (x *Space) events(c *location, es []machine.EventID) (enters bool, through []machine.StateID) {
 	for _, e := range es {
 		at := c.state
 		if !x.event(c, e) {
@@ -260,7 +260,7 @@ func (x *exploration) events(c *location, es []machine.EventID) (enters bool, th
 
 // letGo ends the press going on, if there is one, and gives the events that
 // come of it.
-func (x *exploration) letGo(c *location) []machine.EventID {
+func (x *Space) letGo(c *location) []machine.EventID {
 	if c.button < 0 {
 		return nil
 	}
@@ -273,14 +273,14 @@ func (x *exploration) letGo(c *location) []machine.EventID {
 }
 
 // remember defers a move, where the routine's end is still to come.
-func (x *exploration) remember(c *location, m *machine.Move) {
+func (x *Space) remember(c *location, m *machine.Move) {
 	if x.modes[c.state].length >= 0 && !c.ended {
 		c.deferred = m.Target
 	}
 }
 
 // ends ends the routine, and reports whether a state was entered.
-func (x *exploration) ends(c *location) (enters bool) {
+func (x *Space) ends(c *location) (enters bool) {
 	deferred := c.deferred
 	c.stepOn()
 	c.ended, c.deferred = true, nowhere
@@ -296,7 +296,7 @@ func (x *exploration) ends(c *location) (enters bool) {
 }
 
 // enter enters a state (rules 1, 5 and 6).
-func (x *exploration) enter(c *location, target machine.StateID, how arrival) {
+func (x *Space) enter(c *location, target machine.StateID, how arrival) {
 	back := c.back
 	if x.modes[c.state].kind != model.Performing {
 		back = c.state
@@ -312,7 +312,7 @@ func (x *exploration) enter(c *location, target machine.StateID, how arrival) {
 }
 
 // arrive forgets how a state was entered where nothing is due at once.
-func (x *exploration) arrive(s machine.StateID, how arrival) arrival {
+func (x *Space) arrive(s machine.StateID, how arrival) arrival {
 	if x.modes[s].instant {
 		return how
 	}
@@ -322,15 +322,15 @@ func (x *exploration) arrive(s machine.StateID, how arrival) arrival {
 // clocks gives the clocks after something that happened within the constraint
 // without beginning a press. A press of which no more is known than that it
 // can be released at any time is forgotten if nobody waits for that.
-func (x *exploration) clocks(c *location, when bounds, enters bool) zone {
+func (x *Space) clocks(c *location, when bounds, enters bool) zone {
 	if c.button >= 0 && int(c.fired) == len(x.grips[c.button].frames) && x.grips[c.button].release < 0 {
 		c.button, c.fired = -1, 0
 	}
-	if c.button < 0 || when.heldLo == -far {
+	if c.button < 0 || when.heldLo == -Never {
 		if enters {
 			return entry
 		}
-		return zone{when.sinceLo, -far, -far, far}
+		return zone{when.sinceLo, -Never, -Never, Never}
 	}
 	z := zone{when.sinceLo, when.heldLo, when.diffLo, when.diffHi}
 	if enters {
@@ -342,7 +342,7 @@ func (x *exploration) clocks(c *location, when bounds, enters bool) zone {
 			last = fs[c.fired-1].at
 		}
 		if z.held >= last+x.grips[c.button].lasting {
-			z = zone{z.since, -far, -far, far}
+			z = zone{z.since, -Never, -Never, Never}
 		}
 	}
 	return z

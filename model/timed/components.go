@@ -1,9 +1,10 @@
-package check
+package timed
 
 import (
 	"fmt"
 	"slices"
 
+	"propwright/model"
 	"propwright/model/machine"
 )
 
@@ -155,4 +156,63 @@ func (ss stateSets) add(states []machine.StateID) bool {
 	had := ss[key]
 	ss[key] = true
 	return !had
+}
+
+// A Component is a set of configurations that can be reached from each other.
+type Component struct {
+	First  int               // the configuration in it that takes the fewest steps to get to
+	States []machine.StateID // in file order, those entered and left in one step among them in a trap
+}
+
+// Traps gives the components that nothing leads out of and that have no dormant
+// state, one for each set of states.
+func (x *Space) Traps() (traps []Component) {
+	caught := x.caught()
+	seen := stateSets{}
+	for _, c := range components(len(x.all.configurations), x.all.next, func(edge) bool { return true }) {
+		if !caught[c[0]] || !closed(x.all, c) {
+			continue
+		}
+		if states := x.statesBy(c); seen.add(states) {
+			traps = append(traps, Component{c[0], states})
+		}
+	}
+	return traps
+}
+
+// InstantLoops gives the components in which the prop can go around in no time, one
+// for each set of states.
+func (x *Space) InstantLoops() (loops []Component) {
+	seen := stateSets{}
+	instant := func(e edge) bool { return e.instant }
+	for _, c := range components(len(x.all.configurations), x.all.next, instant) {
+		if !circular(c, x.all.next, instant) {
+			continue
+		}
+		if states := statesOf(x.all, c); seen.add(states) {
+			loops = append(loops, Component{c[0], states})
+		}
+	}
+	return loops
+}
+
+// caught marks the configurations from which no dormant state can be reached.
+func (x *Space) caught() []bool {
+	return notLeadingTo(x.all, func(i int) bool {
+		return x.modes[x.all.configurations[i].state].kind == model.Dormant ||
+			slices.ContainsFunc(x.all.next(i), func(e edge) bool { return e.dormant })
+	})
+}
+
+// statesBy are the states of configurations and those that their steps lead by,
+// in file order, each once.
+func (x *Space) statesBy(set []int) []machine.StateID {
+	states := statesOf(x.all, set)
+	for _, i := range set {
+		for _, via := range x.all.vias(i) {
+			states = append(states, via.through...)
+		}
+	}
+	slices.Sort(states)
+	return slices.Compact(states)
 }

@@ -1,6 +1,7 @@
-package check
+package timed
 
 import (
+	"slices"
 	"time"
 
 	"propwright/model"
@@ -15,10 +16,88 @@ type moment struct {
 	pressed int // the first frame of the press that was going on before it, -1: none
 }
 
-// path gives the steps that lead to configuration i of everything that can
-// come about.
-func (x *exploration) path(i int) []step { return x.all.steps(i) }
+// A Run is a sequence of steps from power-up. It holds a shortest way to a
+// configuration and the steps after that.
+type Run struct {
+	x     *Space
+	at    int // the configuration in Space.all
+	steps []step
+	lap   int // how many of steps, the last ones, go around a circle
 
+	// event is how many of steps lead to the event that the run is about, with it;
+	// from it to the last step at least least and at most most milliseconds pass.
+	event       int
+	least, most int64
+}
+
+// From is the state from which the steps after the shortest way lead on.
+func (r *Run) From() machine.StateID { return r.x.all.configurations[r.at].state }
+
+// State is the state in the end.
+func (r *Run) State() machine.StateID {
+	if n := len(r.steps); n > 0 {
+		return r.steps[n-1].state
+	}
+	return r.From()
+}
+
+// Lap are the states of the circle that a run ends with, in file order, each once;
+// nil where it ends with none.
+func (r *Run) Lap() []machine.StateID {
+	var states []machine.StateID
+	for _, h := range r.steps[len(r.steps)-r.lap:] {
+		states = append(states, h.state)
+	}
+	slices.Sort(states)
+	return slices.Compact(states)
+}
+
+// Before is a run without its last step.
+func (r Run) Before() Run {
+	r.steps = r.steps[:len(r.steps)-1]
+	return r
+}
+
+// A Witness is what to do to a prop, from power-up, to see a run.
+type Witness struct {
+	Acts []machine.Act
+
+	// Draws are the numbers to draw for deadlines on the way, see
+	// machine.NewDrawing; every further one is the greatest of its range.
+	Draws []uint32
+
+	Lap        int   // how many of Acts, the last ones, go around the run's circle
+	Event, End int64 // when the event that the run is about and its last step happen, in milliseconds
+}
+
+// Witness turns a run into acts and draws. It reports false where the times cannot
+// be met: that can be so where a release has to come within less than a frame's
+// time. It is false too for the zero Run.
+func (r *Run) Witness() (Witness, bool) {
+	if r.x == nil {
+		return Witness{}, false
+	}
+	x := r.x
+	path := x.all.steps(r.at)
+	event := len(path) + r.event // moment 0 is power-up
+	path = append(path, r.steps...)
+	var delays []delayBound
+	if r.event > 0 {
+		delays = append(delays, delayBound{event, len(path), r.least, r.most})
+	}
+	ms, ok := x.times(path, delays...)
+	if !ok {
+		return Witness{}, false
+	}
+	acts, upTo := x.acts(ms)
+	return Witness{
+		Acts: acts, Draws: x.draws(ms),
+		Lap:   len(acts) - upTo[len(path)-r.lap],
+		Event: ms[event].at, End: ms[len(path)].at,
+	}, true
+}
+
+// steps are those that lead to configuration i.
 func (g *graph) steps(i int) []step {
 	var hs []step
 	for _, i := range g.path(i)[1:] {
@@ -27,45 +106,15 @@ func (g *graph) steps(i int) []step {
 	return hs
 }
 
-// first is the configuration in a state that takes the fewest steps to get
-// to; false where there is none.
-func (x *exploration) first(s machine.StateID) (int, bool) {
-	i := x.firsts[s]
-	return i, i >= 0
-}
-
-// witness turns steps into acts and draws. It reports false, and leaves
-// the finding without a witness, where the times cannot be met: that can be so
-// where a release has to come within less than a frame's time.
-//
-// upTo tells how many of the acts lead to each step; upTo[0] is 0, for
-// power-up.
-func (f *Finding) witness(x *exploration, hs []step) (upTo []int, ok bool) {
-	ms, ok := x.times(hs)
-	if !ok {
-		return nil, false
-	}
-	f.Witness, upTo = x.acts(ms)
-	f.Draws = x.draws(ms)
-	return upTo, true
-}
-
-// reach gives the finding a shortest witness of its State, configuration i.
-func (f *Finding) reach(x *exploration, i int) {
-	if _, ok := f.witness(x, x.path(i)); ok {
-		f.Claim.State = f.State
-	}
-}
-
 // A delayBound bounds the time from one moment to another, in milliseconds.
 type delayBound struct {
 	from, to    int // moments
 	least, most int64
 }
 
-// times finds the earliest times that the steps' bounds and the lapses
+// times finds the earliest times that the steps' bounds and the delays
 // allow. Moment 0 is power-up.
-func (x *exploration) times(hs []step, lapses ...delayBound) ([]moment, bool) {
+func (x *Space) times(hs []step, delays ...delayBound) ([]moment, bool) {
 	ms := make([]moment, 1, len(hs)+1)
 	ms[0] = moment{step: step{state: x.program.Start}, pressed: -1}
 	entered, pressed := 0, -1
@@ -110,9 +159,9 @@ func (x *exploration) times(hs []step, lapses ...delayBound) ([]moment, bool) {
 				push(i, first+g.frameFrom(m.at-first-g.lasting)+g.lasting)
 			}
 		}
-		for _, l := range lapses {
-			push(l.to, ms[l.from].at+l.least)
-			push(l.from, ms[l.to].at-l.most)
+		for _, d := range delays {
+			push(d.to, ms[d.from].at+d.least)
+			push(d.from, ms[d.to].at-d.most)
 		}
 		if calm {
 			return ms, true
@@ -135,14 +184,14 @@ func gap(a, b step) int64 {
 	return 1
 }
 
-func (x *exploration) isPress(h step) bool {
+func (x *Space) isPress(h step) bool {
 	return h.kind == actHappens && int(h.event) < len(x.grips)
 }
 
 // draws are the numbers to draw at every entry of a state on the way, in file
 // order of its timers: for one that goes off its time, for another the
 // greatest. The last of them is not the greatest of its range.
-func (x *exploration) draws(ms []moment) []uint32 {
+func (x *Space) draws(ms []moment) []uint32 {
 	var out []uint32
 	needed := 0
 	draw := func(t machine.Timer, n uint32) {
@@ -177,7 +226,7 @@ func (x *exploration) draws(ms []moment) []uint32 {
 
 // acts writes the moments as acts that a hand can do; upTo tells how many of
 // the acts lead to each moment.
-func (x *exploration) acts(ms []moment) (acts []machine.Act, upTo []int) {
+func (x *Space) acts(ms []moment) (acts []machine.Act, upTo []int) {
 	w := writer{x: x, letGoAt: -1}
 	upTo = make([]int, len(ms))
 	for i := 1; i < len(ms); i++ {
@@ -208,7 +257,7 @@ func (x *exploration) acts(ms []moment) (acts []machine.Act, upTo []int) {
 
 // A writer writes acts and keeps the time that they take.
 type writer struct {
-	x       *exploration
+	x       *Space
 	acts    []machine.Act
 	now     int64
 	letGoAt int64 // -1: nothing is held

@@ -1,4 +1,4 @@
-package check
+package timed
 
 // Clocks is a set of readings of three clocks in milliseconds that run alike:
 // [i][j] is the most that clock i may be ahead of clock j. Clock 0 stands at 0.
@@ -21,7 +21,7 @@ func clocksAt(when bounds) clocks {
 	for i := range c {
 		for j := range c {
 			if i != j {
-				c[i][j] = far
+				c[i][j] = Never
 			}
 		}
 	}
@@ -60,7 +60,7 @@ func (c *clocks) close() bool {
 // run lets any time pass, from a least one on.
 func (c *clocks) run(least int64) {
 	for i := sinceClock; i < len(c); i++ {
-		c[i][noClock] = far
+		c[i][noClock] = Never
 		c[noClock][i] = bound(c[noClock][i] - least)
 	}
 }

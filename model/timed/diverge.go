@@ -1,4 +1,4 @@
-package check
+package timed
 
 import "slices"
 

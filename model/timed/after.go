@@ -1,4 +1,4 @@
-package check
+package timed
 
 import (
 	"slices"
@@ -10,16 +10,12 @@ import (
 // An aftermath is what can come of events if nobody does anything more: a
 // button that is down is let go. It counts the time from the event on.
 type aftermath struct {
-	x       *exploration
+	x       *Space
 	sequels []sequel
 	ways    [][]way // of sequels, nil before they were looked for
 	index   map[sequel]int
-	most    int  // sequels
-	full    bool // there were more to look for
+	full    bool // there were more to look for than the options allow
 }
-
-// mostSequels is a matter of memory and of patience: some 500 bytes each.
-const mostSequels = 1 << 17
 
 // A sequel is a configuration after an event. Where a state has just been entered
 // and no release is to come, nothing that was before counts: there the clocks
@@ -42,7 +38,7 @@ type way struct {
 
 // An occurrence is one way in which an event can happen.
 type occurrence struct {
-	configuration int             // in exploration.all
+	configuration int             // in Space.all
 	before        machine.StateID // the event comes to it, perhaps after another one of its step
 	via           step
 	entered       []machine.StateID // by the event, and by what follows it in its frame
@@ -63,8 +59,8 @@ func (o *occurrence) at(r root) step {
 	return h
 }
 
-func newAftermath(x *exploration) *aftermath {
-	return &aftermath{x: x, index: map[sequel]int{}, most: mostSequels}
+func newAftermath(x *Space) *aftermath {
+	return &aftermath{x: x, index: map[sequel]int{}}
 }
 
 func (a *aftermath) add(s sequel) int {
@@ -82,7 +78,7 @@ func (a *aftermath) add(s sequel) int {
 // next are the ways on from a sequel; none where there are too many sequels.
 func (a *aftermath) next(i int) []way {
 	if a.ways[i] == nil {
-		if len(a.sequels) >= a.most {
+		if len(a.sequels) >= a.x.options.After {
 			a.full = true
 			return nil
 		}
@@ -109,12 +105,12 @@ func (a *aftermath) expand(s sequel) []way {
 	} else {
 		inside.run(0)
 	}
-	raw := constraint{-far, last, -far, far}
+	raw := constraint{-Never, last, -Never, Never}
 	if s.button >= 0 { // outside events come first
 		raw.heldHi = s.releaseHi - 1
-		inside.between(heldClock, -far, raw.heldHi)
+		inside.between(heldClock, -Never, raw.heldHi)
 	}
-	if when := inside; due < far {
+	if when := inside; due < Never {
 		when.between(sinceClock, due, min(due, last))
 		if when.close() {
 			c, via := n.location, step{kind: doneHappens, when: raw.sinceAt(due)}
@@ -135,10 +131,10 @@ func (a *aftermath) expand(s sequel) []way {
 		via.when.heldLo, via.when.heldHi = s.releaseLo, s.releaseHi
 		when := s.clocks
 		when.run(1) // in a later step
-		when.between(sinceClock, -far, last)
+		when.between(sinceClock, -Never, last)
 		when.between(heldClock, s.releaseLo, s.releaseHi)
 		if s.releaseLo < s.releaseHi { // which frame was the last is not known
-			via.when.heldLo, via.when.heldHi = -far, far
+			via.when.heldLo, via.when.heldHi = -Never, Never
 		}
 		if when.close() {
 			c := n.location
@@ -225,7 +221,7 @@ func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 
 // root enters a sequel that an occurrence leads to.
 func (o *occurrence) root(a *aftermath, s sequel) {
-	o.roots = append(o.roots, root{a.add(s.settled(o.via.enters)), -far, far})
+	o.roots = append(o.roots, root{a.add(s.settled(o.via.enters)), -Never, Never})
 }
 
 // occur does what outside events of one step do, of which number k is the one
@@ -261,7 +257,7 @@ func (a *aftermath) released(i int) []occurrence {
 	x, n := a.x, a.x.all.configurations[i]
 	soon := x.all.soon(&n, true)
 	grip := &x.grips[n.button]
-	if n.held > -far {
+	if n.held > -Never {
 		soon.heldLo = max(soon.heldLo, x.firstRelease(&n))
 	}
 	when, ok := n.within(soon)
@@ -269,7 +265,7 @@ func (a *aftermath) released(i int) []occurrence {
 		return nil
 	}
 	whens := []bounds{when}
-	if n.held > -far && when.heldHi < far {
+	if n.held > -Never && when.heldHi < Never {
 		whens = nil
 		for at := x.firstRelease(&n); at <= when.heldHi; at = grip.frameFrom(at-grip.lasting+1) + grip.lasting {
 			if w, ok := n.within(soon.heldAt(at)); ok {
@@ -342,7 +338,7 @@ func (a *aftermath) settle(o occurrence, c location, when bounds) []occurrence {
 	}
 	grip := &a.x.grips[c.button]
 	s.fired = 0
-	first, last := int64(0), far // frames, the last that may have come
+	first, last := int64(0), Never // frames, the last that may have come
 	if c.fired > 0 {
 		first = grip.frames[c.fired-1].at
 	}
@@ -352,11 +348,11 @@ func (a *aftermath) settle(o occurrence, c location, when bounds) []occurrence {
 	if grip.period == 0 {
 		last = 0
 	}
-	if when.heldHi == far { // beyond this nothing is known but that it is down
+	if when.heldHi == Never { // beyond this nothing is known but that it is down
 		last = min(last, first+grip.lasting)
 	}
 	at := first
-	for ; when.heldLo > -far && at <= min(last, when.heldHi); at = grip.frameFrom(at + 1) {
+	for ; when.heldLo > -Never && at <= min(last, when.heldHi); at = grip.frameFrom(at + 1) {
 		t := s
 		t.between(heldClock, at, at+grip.lasting-1)
 		if t.close() {
@@ -366,9 +362,9 @@ func (a *aftermath) settle(o occurrence, c location, when bounds) []occurrence {
 			r.heldLo, r.heldHi = at, at+grip.lasting-1
 		}
 	}
-	if when.heldHi == far {
-		if when.heldLo > -far {
-			s.between(heldClock, at, far)
+	if when.heldHi == Never {
+		if when.heldLo > -Never {
+			s.between(heldClock, at, Never)
 			s.close()
 		}
 		s.restart(heldClock)

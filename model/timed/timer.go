@@ -1,4 +1,4 @@
-package check
+package timed
 
 // One step of the machine takes one timer (rule 8). Where another one is due,
 // because the first was deferred and the state goes on, that comes in the next
@@ -27,7 +27,7 @@ func (n *configuration) turn(r *mode) int64 {
 
 // waiting is how many timers have not gone off, and by when one of them is due.
 func (n *configuration) waiting(r *mode) (timers, first int64) {
-	first = far
+	first = Never
 	for k := range min(len(r.timers), 64) {
 		if !n.isSpent(k) {
 			timers++
@@ -37,10 +37,10 @@ func (n *configuration) waiting(r *mode) (timers, first int64) {
 	return timers, first
 }
 
-// latest is when a timer goes off at the latest; far where it is spent.
+// latest is when a timer goes off at the latest; Never where it is spent.
 func (n *configuration) latest(r *mode, timer int) int64 {
 	if n.isSpent(timer) {
-		return far
+		return Never
 	}
 	return max(int64(r.timers[timer].Hi), n.soonest())
 }
@@ -69,7 +69,7 @@ func (n *configuration) lasts(r *mode) int64 {
 
 // goOff gives what comes of every timer that can go off in a configuration within
 // a constraint, until yield returns false.
-func (x *exploration) goOff(n *configuration, within constraint, yield func(location, step) bool) {
+func (x *Space) goOff(n *configuration, within constraint, yield func(location, step) bool) {
 	r := &x.modes[n.state]
 	within.sinceHi = min(within.sinceHi, n.due(r)-1) // the routine's end comes first
 	turn := n.turn(r)
@@ -91,7 +91,7 @@ func (x *exploration) goOff(n *configuration, within constraint, yield func(loca
 
 // goesOff gives what comes of a timer that goes off, the step before being what
 // it says of the time.
-func (x *exploration) goesOff(n *configuration, timer int, via step, yield func(location, step) bool) bool {
+func (x *Space) goesOff(n *configuration, timer int, via step, yield func(location, step) bool) bool {
 	r := &x.modes[n.state]
 	c, m := n.location, &r.timers[timer].Move
 	if !m.Defer {

@@ -1,7 +1,7 @@
-package check
+package timed
 
-// far is a time that never comes.
-const far = int64(1) << 50
+// Never is a time that does not come, in milliseconds.
+const Never = int64(1) << 50
 
 // A zone is a set of pairs of clocks in milliseconds: since is the time since
 // the state was entered, held the time since the first frame of the press
@@ -17,7 +17,7 @@ type zone struct {
 }
 
 // entry is the zone of a state just entered without a press going on.
-var entry = zone{0, -far, -far, far}
+var entry = zone{0, -Never, -Never, Never}
 
 // A constraint bounds both clocks while something happens.
 type constraint struct {
@@ -61,10 +61,10 @@ func (z zone) within(s constraint) (b bounds, ok bool) {
 // bound keeps what is as good as never exactly never.
 func bound(n int64) int64 {
 	switch {
-	case n > far/2:
-		return far
-	case n < -far/2:
-		return -far
+	case n > Never/2:
+		return Never
+	case n < -Never/2:
+		return -Never
 	}
 	return n
 }

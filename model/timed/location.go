@@ -1,4 +1,4 @@
-package check
+package timed
 
 import (
 	"cmp"
@@ -55,7 +55,7 @@ type mode struct {
 	timers   []machine.Timer
 	backLive bool  // back can matter here
 	instant  bool  // something may be due at once
-	rest     int64 // see restTimes
+	rest     int64 // see Options
 }
 
 type act struct {
@@ -77,8 +77,8 @@ type frame struct {
 	events []machine.EventID
 }
 
-func modes(p *machine.Program) []mode {
-	rs, rest := make([]mode, len(p.Design.States)), restTimes(p, settling(p.Design))
+func modes(p *machine.Program, rest []int64) []mode {
+	rs := make([]mode, len(p.Design.States))
 	for i := range rs {
 		s := machine.StateID(i)
 		r := &rs[i]
@@ -197,13 +197,13 @@ func (g *grip) upTo(hold time.Duration) int64 {
 }
 
 // frameFrom is when the first frame comes at a time of the press or after it;
-// far where none does.
+// Never where none does.
 func (g *grip) frameFrom(at int64) int64 {
 	switch {
 	case at <= 0:
 		return 0
 	case g.period == 0:
-		return far
+		return Never
 	case at <= g.first:
 		return g.first
 	}

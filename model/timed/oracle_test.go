@@ -1,4 +1,4 @@
-package check
+package timed
 
 import (
 	"fmt"
@@ -59,7 +59,7 @@ type oracle struct {
 }
 
 func newOracle(p *machine.Program, quiet bool) *oracle {
-	o := &oracle{p: p, modes: modes(p), ids: map[spot]int64{}, g: simple.NewWeightedDirectedGraph(0, 0), fires: map[[2]int]bool{}, quiet: quiet}
+	o := &oracle{p: p, modes: modes(p, make([]int64, len(p.Design.States))), ids: map[spot]int64{}, g: simple.NewWeightedDirectedGraph(0, 0), fires: map[[2]int]bool{}, quiet: quiet}
 	for _, b := range p.Design.Remote.Buttons {
 		var hs []machine.EventID
 		for ms := range 20 {
@@ -493,9 +493,8 @@ func brief(t *rapid.T, d *model.Design) {
 		d.Remote.Buttons[i].Code = "" // which would tell a period
 	}
 	least := rapid.IntRange(0, 1).Draw(t, "least")
-	still(d)
 	for i := range d.Routines {
-		d.Routines[i].Length = ms(least, 6, "length")
+		d.Routines[i].Length, d.Routines[i].Cues = ms(least, 6, "length"), nil
 	}
 	for i := range d.Transitions {
 		for j := range d.Transitions[i].On {
@@ -511,19 +510,6 @@ func brief(t *rapid.T, d *model.Design) {
 	}
 }
 
-// still takes all out of a design that moves: what comes to rest by itself then does
-// so at once. TestRestSettles is about the rest.
-func still(d *model.Design) {
-	for i := range d.States {
-		d.States[i].Pose, d.States[i].Drift = nil, nil
-	}
-	for i := range d.Routines {
-		r := &d.Routines[i]
-		r.Length = d.RoutineLength(r)
-		r.Cues = nil
-	}
-}
-
 func TestExplorationAgainstOracle(t *testing.T) {
 	size := random.Size{
 		States:      random.Range{Lo: 1, Hi: 4},
@@ -536,8 +522,7 @@ func TestExplorationAgainstOracle(t *testing.T) {
 		d := size.Design(t)
 		brief(t, d)
 		p := machine.Compile(d)
-		x, err := explore(p, oraclePeriod, mostBytes)
-		require.NoError(t, err)
+		x := exploreAll(p, oraclePeriod)
 		o := newOracle(p, false)
 		o.explore(o.start())
 		text := func() string { return fmt.Sprintf("\n%s", d.Format()) }
@@ -553,11 +538,11 @@ func TestExplorationAgainstOracle(t *testing.T) {
 				want = 0
 			}
 			got := -1
-			if i, ok := x.first(machine.StateID(s)); ok {
-				got = len(x.path(i))
+			if i, ok := x.First(machine.StateID(s)); ok {
+				got = len(x.all.steps(i))
 			}
-			if i := x.passed[s]; i >= 0 && (got < 0 || len(x.path(i))+1 < got) {
-				got = len(x.path(i)) + 1
+			if i := x.passed[s]; i >= 0 && (got < 0 || len(x.all.steps(i))+1 < got) {
+				got = len(x.all.steps(i)) + 1
 			}
 			reached = append(reached, fmt.Sprint(d.States[s].Name, " by ", got))
 			wantReached = append(wantReached, fmt.Sprint(d.States[s].Name, " by ", want))

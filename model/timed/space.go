@@ -1,27 +1,34 @@
-package check
+package timed
 
 import (
-	"errors"
-	"fmt"
 	"iter"
 	"slices"
-	"strings"
 	"unsafe"
 
 	"propwright/model"
 	"propwright/model/machine"
 )
 
-// ErrTooLarge is the error of a design of which more can come about than there
-// is memory for.
-var ErrTooLarge = errors.New("too many situations")
+// Options are what an exploration takes from outside.
+type Options struct {
+	// Period is the time from frame to frame of a button that is kept down and
+	// whose code does not tell it, in milliseconds.
+	Period uint32
 
-// mostBytes is how much memory an exploration may take, as it counts it itself.
-const mostBytes = 1 << 30
+	// Rest gives for each state how long after its entry the prop is at rest in
+	// it, in milliseconds; Never where it need not come to rest there. See
+	// RestTimes.
+	Rest []int64
 
-// An exploration is everything that can come about.
-type exploration struct {
+	Bytes int // of memory that configurations may take, as Size counts them
+	After int // configurations that are looked at after an event, see Delays
+}
+
+// A Space is all configurations of a program that can come about, with the steps
+// between them.
+type Space struct {
 	program *machine.Program
+	options Options
 	modes   []mode
 	grips   []grip
 	inputs  []inputEdge
@@ -33,17 +40,17 @@ type exploration struct {
 	passed []int  // the first configuration in all from which a step leads by it, -1: none
 	left   []bool // it is left for another one
 	kept   int    // bytes, of all graphs
-	most   int
 
-	stopping *stopper // see stopper
-	leaving  *lonely  // see lonely
+	stopping *stopper   // see stopper
+	leaving  *lonely    // see lonely
+	after    *aftermath // see Delays
 }
 
 // A graph holds configurations, numbered in the order in which they were found:
 // of two the earlier one takes no more steps to get to. Of a way on it keeps where
 // it leads; the step itself is worked out again where a witness asks for it.
 type graph struct {
-	x              *exploration
+	x              *Space
 	configurations []configuration
 	index          map[location]int32 // the first configuration with the location
 	block          []edge             // the last of the blocks that edges are kept in
@@ -111,21 +118,18 @@ const (
 
 func (k stepKind) outside() bool { return k <= releaseHappens }
 
-// explore finds all configurations of a program. Buttons whose codes do not tell
-// it send a frame every period milliseconds while they are down. Where they take
-// more than most bytes the error wraps ErrTooLarge, and the exploration is of
-// those found by then.
-func explore(p *machine.Program, period uint32, most int) (*exploration, error) {
-	x := &exploration{
-		program: p, modes: modes(p), grips: grips(p, period), inputs: inputEdges(p), most: most,
-	}
+// Explore finds all configurations of a program. Where they take more memory than
+// the options allow, it stops: see Full.
+func Explore(p *machine.Program, o Options) *Space {
+	x := &Space{program: p, options: o, modes: modes(p, o.Rest), grips: grips(p, o.Period), inputs: inputEdges(p)}
 	x.all = newGraph(x, false)
+	x.after = newAftermath(x)
 	x.passed, x.left = slices.Repeat([]int{-1}, len(x.modes)), make([]bool, len(x.modes))
 	start := location{state: p.Start, back: nowhere, deferred: nowhere, button: -1}
 	// Power-up is before the first step: what is due at once waits for it.
 	start.arrival = x.arrive(p.Start, byAfter)
 	x.all.add(start, entry, -1)
-	for i := 0; i < len(x.all.configurations) && !x.full(); i++ {
+	for i := 0; i < len(x.all.configurations) && !x.Full(); i++ {
 		x.all.expand(i)
 	}
 	x.firsts = slices.Repeat([]int{-1}, len(x.modes))
@@ -134,39 +138,89 @@ func explore(p *machine.Program, period uint32, most int) (*exploration, error) 
 			x.firsts[s] = i
 		}
 	}
-	return x, x.tooLarge(nil)
+	return x
 }
 
-// tooLarge is the error of an exploration that is full, nil else; unverified are
-// the rules that would have had to know all of it.
-func (x *exploration) tooLarge(unverified []string) error {
-	if !x.full() {
-		return nil
-	}
-	reached, most := 0, 0
+// Full reports whether there was no memory left for all configurations, or for
+// those that a question was about: then what is not found may still come about.
+func (x *Space) Full() bool { return x.kept > x.options.Bytes }
+
+// A Size is how much was found.
+type Size struct {
+	Configurations int
+	Bytes          int // of memory, of what questions asked for too
+	States         int // that have a configuration
+
+	Largest    machine.StateID // the state with the most configurations
+	LargestHas int
+}
+
+// Size counts what was found.
+func (x *Space) Size() Size {
+	z := Size{Configurations: len(x.all.configurations), Bytes: x.kept}
 	of := make([]int, len(x.modes)) // configurations
 	for i := range x.all.configurations {
 		s := x.all.configurations[i].state
 		if of[s]++; of[s] == 1 {
-			reached++
+			z.States++
 		}
-		if of[s] > of[most] {
-			most = int(s)
+		if of[s] > of[z.Largest] {
+			z.Largest = s
 		}
 	}
-	not := ""
-	if unverified != nil {
-		not = fmt.Sprintf("; not verified: %s; what the other rules say is verified", strings.Join(unverified, ", "))
-	}
-	return fmt.Errorf("the design has %w: %s of them take %d MiB of memory, and only %d of %d states have been reached%s; "+
-		"use fewer transitions that defer or lead back, and fewer buttons with a hold or a release: begin with state %q, which is in %s of the situations",
-		ErrTooLarge, model.FormatCount(len(x.all.configurations)), x.kept>>20, reached, len(of), not,
-		x.program.Name(machine.StateID(most)), model.FormatCount(of[most]))
+	z.LargestHas = of[z.Largest]
+	return z
 }
 
-func (x *exploration) full() bool { return x.kept > x.most }
+// First is the configuration in a state that takes the fewest steps to get to; false
+// where there is none. Of two configurations the one with the lower number takes no
+// more steps.
+func (x *Space) First(s machine.StateID) (configuration int, ok bool) {
+	return x.firsts[s], x.firsts[s] >= 0
+}
 
-func newGraph(x *exploration, quiet bool) *graph {
+// To is a shortest run to a configuration.
+func (x *Space) To(configuration int) Run { return Run{x: x, at: configuration} }
+
+// Reaches reports whether a state can be entered, be it only to be left in the same
+// step, for which it need have no configuration.
+func (x *Space) Reaches(s machine.StateID) bool { return x.firsts[s] >= 0 || x.passed[s] >= 0 }
+
+// Leaves reports whether something leads out of a state.
+func (x *Space) Leaves(s machine.StateID) bool { return x.left[s] }
+
+// State is the state of a configuration.
+func (x *Space) State(configuration int) machine.StateID {
+	return x.all.configurations[configuration].state
+}
+
+// Next gives the configurations that steps lead to from one: by the timer of its
+// state that goes off, or -1.
+func (x *Space) Next(configuration int) iter.Seq2[int, int] {
+	return func(yield func(to, timer int) bool) {
+		for _, e := range x.all.next(configuration) {
+			timer := -1
+			if e.kind == afterHappens {
+				timer = int(e.timer)
+			}
+			if !yield(int(e.to), timer) {
+				return
+			}
+		}
+	}
+}
+
+// GoesOff is when a timer of a configuration's state can go off, as the first of those
+// that have not, in milliseconds since the state's entry.
+func (x *Space) GoesOff(configuration, timer int) (least, most int64) {
+	n := &x.all.configurations[configuration]
+	r := &x.modes[n.state]
+	hi, _ := n.deadline(r, timer)
+	least = max(int64(r.timers[timer].Lo), n.soonest())
+	return least, max(least, min(hi, n.due(r)-1))
+}
+
+func newGraph(x *Space, quiet bool) *graph {
 	return &graph{x: x, quiet: quiet, index: map[location]int32{}}
 }
 
@@ -231,7 +285,7 @@ func (g *graph) of(c location) iter.Seq[int] {
 // expand finds the ways on from a configuration.
 func (g *graph) expand(i int) {
 	g.edges = g.edges[:0]
-	if !g.x.full() {
+	if !g.x.Full() {
 		g.outcomes(i, func(o outcome, instant bool) bool {
 			dormant := g == g.x.all && g.x.pass(i, &o.via)
 			for _, to := range g.add(o.location, o.zone, i) {
@@ -252,7 +306,7 @@ func (g *graph) expand(i int) {
 
 // pass notes what a step from a configuration in all leaves and leads by, and
 // reports whether a dormant state is among the latter.
-func (x *exploration) pass(i int, via *step) (dormant bool) {
+func (x *Space) pass(i int, via *step) (dormant bool) {
 	if !via.enters {
 		return false
 	}
@@ -304,11 +358,11 @@ func (g *graph) path(i int) []int {
 	return path
 }
 
-// due is when the configuration's routine ends, in time since entry; far where
+// due is when the configuration's routine ends, in time since entry; Never where
 // it does not.
 func (n *configuration) due(r *mode) int64 {
 	if r.length < 0 || n.ended {
-		return far
+		return Never
 	}
 	if n.arrival == byDone || n.arrival == byAfter {
 		return max(r.length, 1)
@@ -319,7 +373,7 @@ func (n *configuration) due(r *mode) int64 {
 // limits are how long the configuration can last if nothing comes from outside.
 func (g *graph) limits(n *configuration) constraint {
 	r := &g.x.modes[n.state]
-	s := constraint{-far, n.lasts(r), -far, far}
+	s := constraint{-Never, n.lasts(r), -Never, Never}
 	if n.arrival == byDeferral { // what is next comes in a later step
 		s.sinceLo, s.heldLo = n.since+1, bound(n.held+1)
 	}
@@ -336,7 +390,7 @@ func (g *graph) letGoBy(n *configuration) int64 {
 	case g.quiet, grip.period == 0:
 		return grip.lasting
 	case int(n.fired) == len(grip.frames):
-		return far
+		return Never
 	case grip.release < 0:
 		return grip.frames[n.fired].at
 	}

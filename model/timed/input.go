@@ -1,4 +1,4 @@
-package check
+package timed
 
 import (
 	"propwright/model"
@@ -59,7 +59,7 @@ func inputEdges(p *machine.Program) (edges []inputEdge) {
 }
 
 // edge is the one of an event, false where it is not one of an input.
-func (x *exploration) edge(e machine.EventID) (inputEdge, bool) {
+func (x *Space) edge(e machine.EventID) (inputEdge, bool) {
 	for _, edge := range x.inputs {
 		if edge.event == e {
 			return edge, true

@@ -1,4 +1,4 @@
-package check
+package timed
 
 import (
 	"slices"
@@ -10,11 +10,11 @@ import (
 // A stopper finds out what comes of pressing the stop button and then doing
 // nothing.
 type stopper struct {
-	x     *exploration
+	x     *Space
 	stop  machine.EventID
 	quiet *graph
 	fates []fate // of configurations in quiet, as far as they are known
-	worst []stopping
+	worst []Stop
 	room  []outcome // for press
 }
 
@@ -33,15 +33,16 @@ const (
 	roams
 )
 
-func newStopper(x *exploration, stop int) *stopper {
+func newStopper(x *Space, stop int) *stopper {
 	quiet := newGraph(x, true)
 	quiet.resting = true
 	return &stopper{x: x, stop: machine.EventID(stop), quiet: quiet}
 }
 
-// stopper is the one that all rules share.
-func (x *exploration) stopper(stop int) *stopper {
-	if x.stopping == nil {
+// stopper is the one that all questions share; nil where the remote has no stop
+// button.
+func (x *Space) stopper() *stopper {
+	if stop, ok := x.program.Button(x.program.Design.Remote.Stop); ok && x.stopping == nil {
 		x.stopping = newStopper(x, stop)
 	}
 	return x.stopping
@@ -85,7 +86,7 @@ func (s *stopper) atRest(i int) bool {
 
 // mayWake reports whether the release that is to come leads out of a state of
 // rest, or the prop goes to another one, in which it may.
-func (x *exploration) mayWake(n *configuration) bool {
+func (x *Space) mayWake(n *configuration) bool {
 	if n.button < 0 || x.grips[n.button].release < 0 {
 		return false
 	}
