@@ -39,7 +39,7 @@ func TestSummary(t *testing.T) {
 	assert.Regexp(t, `(?m)^  flash        \d,\d{3} of 32,256 bytes \(\d+ %\)$`, said)
 	assert.Regexp(t, `(?m)^  SRAM         \d+ of 2,048 bytes \(\d+ %\), without the stack$`, said)
 	assert.Contains(t, said, "measured with avr-gcc")
-	assert.Contains(t, said, "Next: open "+filepath.FromSlash("out/harbour_heron/harbour_heron.ino"))
+	assert.Contains(t, said, "or open "+filepath.FromSlash("out/harbour_heron/harbour_heron.ino"))
 
 	// The same as data. What the compiler measured is what it measured before.
 	var s summary
