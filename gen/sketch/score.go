@@ -1,6 +1,7 @@
 package sketch
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"time"
@@ -74,7 +75,17 @@ func (b *builder) routine(r *model.Routine) int {
 	first := len(b.Cues)
 	b.routineAt[r.Name] = first
 	var now time.Duration
-	for _, call := range motion.Sheet(b.d, r) {
+	calls := motion.Sheet(b.d, r)
+	ends := b.soundEnds(r, calls)
+	over := func(by time.Duration) {
+		for ; len(ends) > 0 && ends[0].at <= by; ends = ends[1:] {
+			wait := b.wait(ends[0].at - now)
+			b.Cues = append(b.Cues, cue{What: "PW_CUE_SOUND", Wait: wait, Output: ends[0].stop, Remark: "the sound is over"})
+			now = ends[0].at
+		}
+	}
+	for _, call := range calls {
+		over(call.At)
 		c := &r.Cues[call.Cue]
 		note := c.Note
 		if t := b.d.Track(c.Track); t != nil {
@@ -83,12 +94,13 @@ func (b *builder) routine(r *model.Routine) int {
 		b.cue(b.d.Output(call.Output), call.Action, b.wait(call.At-now), note)
 		if s := call.Sound; s != nil {
 			b.Cues = append(b.Cues, cue{
-				What: "PW_CUE_SOUND", Output: slices.Index(motion.Stops(b.d), s.Stop), Value: int(s.Over / motion.SoundUnit),
+				What: "PW_CUE_SOUND", Output: slices.Index(motion.Stops(b.d), s.Stop), Value: 1,
 				Remark: "sounds for " + model.FormatDuration(s.Over),
 			})
 		}
 		now = call.At
 	}
+	over(never)
 	end := cue{What: "PW_CUE_END"}
 	if r.Loop {
 		length := b.d.RoutineLength(r).Round(time.Millisecond)
@@ -97,6 +109,41 @@ func (b *builder) routine(r *model.Routine) int {
 	b.Cues = append(b.Cues, end)
 	b.Cues[first].Title = remark("routine "+r.Name, r.Note)
 	return first
+}
+
+// A soundEnd is when, in a routine's time, what a stop would silence is over.
+type soundEnd struct {
+	at   time.Duration
+	stop int // of motion.Stops
+}
+
+// never is later than any time of a routine.
+const never = time.Duration(1<<63 - 1)
+
+// soundEnds gives the ends of a routine's sounds in order; a loop's are in the round in
+// which they come. A sound that begins before the one before it is over takes its place.
+func (b *builder) soundEnds(r *model.Routine, calls []motion.Call) (ends []soundEnd) {
+	stops, round := motion.Stops(b.d), b.d.RoutineLength(r).Round(time.Millisecond)
+	for i, c := range calls {
+		if c.Sound == nil {
+			continue
+		}
+		sameStop := func(other motion.Call) bool { return other.Sound != nil && other.Sound.Stop == c.Sound.Stop }
+		next := never
+		if n := slices.IndexFunc(calls[i+1:], sameStop); n >= 0 {
+			next = calls[i+1+n].At
+		} else if r.Loop {
+			next = round + calls[slices.IndexFunc(calls, sameStop)].At
+		}
+		if at := c.At + c.Sound.Over; at < next {
+			if r.Loop {
+				at %= round
+			}
+			ends = append(ends, soundEnd{at, slices.Index(stops, c.Sound.Stop)})
+		}
+	}
+	slices.SortStableFunc(ends, func(a, b soundEnd) int { return cmp.Compare(a.at, b.at) })
+	return ends
 }
 
 // stops lists the cues that silence what may sound when a state is entered.

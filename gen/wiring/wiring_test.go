@@ -114,7 +114,7 @@ func TestPulls(t *testing.T) {
 		pulls[w.Part] = w.Pull
 	}
 	assert.Equal(t, map[string]string{"receiver": "", "neck": "ground", "beak": "ground", "eyelid": "ground", "wing": "ground",
-		"wheel": "ground", "water": "ground", "voice-call": "5 V", "voice-splash": "ground"}, pulls)
+		"wheel": "ground", "water": "ground", "voice-call": "5 V", "voice-splash": "ground", "voice-stop": "5 V"}, pulls)
 }
 
 // What would hurt pixels, and what would not.

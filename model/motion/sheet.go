@@ -2,7 +2,6 @@ package motion
 
 import (
 	"cmp"
-	"math"
 	"slices"
 	"time"
 
@@ -23,12 +22,12 @@ type Call struct {
 // A Sound is a track that can be stopped.
 type Sound struct {
 	Stop model.Play
-	Over time.Duration // how long it sounds at most, from its call; in whole SoundUnits
+	Over time.Duration // how long it sounds at most, from its call; in whole milliseconds
 }
 
-// SoundUnit is what the firmware counts a sound's time in, with 16 bits: nothing is
-// stopped that has sounded for 109 minutes.
-const SoundUnit = 100 * time.Millisecond
+// longestSound bounds the cues that the firmware needs to wait for a sound's end: what
+// has sounded for longer is not stopped.
+const longestSound = 2 * time.Hour
 
 // Sheet gives a routine's calls in the order in which they are made: by time,
 // cues of one time in file order. A track's call is made Latency before its
@@ -47,8 +46,8 @@ func Sheet(d *model.Design, r *model.Routine) []Call {
 			call.At = max(0, c.At-t.Latency)
 			call.Output, call.Action, call.Track = t.Play.Output, t.Play.Action(), t.Name
 			if stop := t.Silencer(); d.Output(stop.Output) != nil {
-				over := (t.Latency + t.Length + SoundUnit - 1).Truncate(SoundUnit)
-				call.Sound = &Sound{Stop: stop, Over: min(over, math.MaxUint16*SoundUnit)}
+				over := (t.Latency + t.Length + time.Millisecond - 1).Truncate(time.Millisecond)
+				call.Sound = &Sound{Stop: stop, Over: min(over, longestSound)}
 			}
 		}
 		call.At = call.At.Round(time.Millisecond)

@@ -20,8 +20,8 @@ func TestSoundIsStopped(t *testing.T) {
 	}{
 		{"in the middle", 700 * ms, true},
 		{"before it begins", 100 * ms, false},
-		{"just before its end", 200*ms + 899*ms, true}, // 20 ms and 830 ms, rounded up
-		{"at its end", 200*ms + 900*ms, false},
+		{"just before its end", 200*ms + 849*ms, true}, // 20 ms and 830 ms
+		{"at its end", 200*ms + 850*ms, false},
 	} {
 		d := prop()
 		d.Tracks = []model.Track{{
@@ -55,7 +55,7 @@ func TestSoundIsStopped(t *testing.T) {
 	}
 }
 
-// The firmware counts a sound's time with 16 bits.
+// The firmware waits for the end of a sound for two hours at the most.
 func TestVeryLongSound(t *testing.T) {
 	d := prop()
 	d.Tracks = []model.Track{{
@@ -65,6 +65,6 @@ func TestVeryLongSound(t *testing.T) {
 	calls := Sheet(d, &model.Routine{Cues: []model.Cue{{Track: "call"}}})
 	require.Len(t, calls, 1)
 	require.NotNil(t, calls[0].Sound)
-	assert.Equal(t, 65535*SoundUnit, calls[0].Sound.Over)
+	assert.Equal(t, 2*time.Hour, calls[0].Sound.Over)
 	assert.Equal(t, model.Play{Output: "voice", Value: "two"}, calls[0].Sound.Stop)
 }

@@ -117,7 +117,7 @@ func atStart(s *scene) {
 var effects = map[string]effect{
 	"matrix":    {keys("F3"), viewIs(inMatrix)},
 	"remote":    {nothingFirst, shows("[remote]", "nec:0x04:0x18", "■ stop")},
-	"rig":       {nothingFirst, shows("[rig]", "atmega328p: 11 of 20 pins free", "voice-splash")},
+	"rig":       {nothingFirst, shows("[rig]", "atmega328p: 10 of 20 pins free", "voice-splash")},
 	"routines":  {nothingFirst, shows("[routines]", "squall", "♪ call")},
 	"graph":     {nothingFirst, shows("[graph]", "from any state: sleep → roost", "z roost ◂")},
 	"findings":  {func(s *scene) { s.checked() }, shows("[findings]", "passes every rule")},

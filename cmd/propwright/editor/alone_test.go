@@ -141,7 +141,7 @@ func TestViewsAlone(t *testing.T) {
 			assert.Equal(t, "calm", l.desk.design().Name(l.view.place()))
 		}},
 		{inRig, func(l *lone) {
-			l.sees("servo -50..50", "11 of 20 pins free").keys("Ctrl-N", "'input", "Enter", "'door", "Enter").sees("door", "10 of 20 pins free")
+			l.sees("servo -50..50", "10 of 20 pins free").keys("Ctrl-N", "'input", "Enter", "'door", "Enter").sees("door", "9 of 20 pins free")
 			assert.Equal(t, model.SortInput, l.view.place().Sort)
 		}},
 		{inRoutines, func(l *lone) {

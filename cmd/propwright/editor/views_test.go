@@ -31,7 +31,7 @@ var shown = map[viewID]struct {
 	inRemote: {[]string{"F3"}, []string{"[remote]", "receiver", "stop button: sleep", "nec:0x04:0x0C", "any ambient → greeting", "hold: watch → wade"}},
 	inRig: {[]string{"F4"}, []string{
 		"[rig]", "servo -50..50", "spinner 0.8rev/s", "pixels ×24", "2.4s voice-call", "6 V 5000 mA",
-		"11 of 20 pins free", "receiver ┤ 2", "11 ├wheel", "free ┤ 7", "RX", "SDA", "pin 9 is PB1, OC1A",
+		"10 of 20 pins free", "receiver ┤ 2", "11 ├wheel", "free ┤ 3", "voice-stop ┤ 7", "RX", "SDA", "pin 9 is PB1, OC1A",
 	}},
 	inRoutines: {[]string{"F5", "Down"}, []string{
 		"[routines]", "strike        3.6s", "♪ splash", "for 1.6s", "chase  #60c0ff", "┬1s", "┬2s", "█", "▬", "strike is played by striking",
