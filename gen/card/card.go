@@ -19,6 +19,7 @@ type Card struct {
 	Buttons []string
 	Rows    []Row
 	States  []string // what the states' names mean to an onlooker
+	Lit     []string // which lights and switches are meant to be on at rest
 	Alone   []string // what happens by itself
 	Cares   []string // cautions
 
@@ -86,7 +87,7 @@ func newCard(d *model.Design, m *machine.Matrix, told int) *Card {
 	}
 	// The stop button comes first, in whatever order the file has them.
 	slices.SortStableFunc(c.Rows, func(a, b Row) int { return first(a, c.Stop) - first(b, c.Stop) })
-	c.Alone = alone(d, m)
+	c.Lit, c.Alone = lit(d), alone(d, m)
 	named := c.words()
 	for i := range d.States {
 		s := &d.States[i]
@@ -114,6 +115,60 @@ func stopping(s *check.Study) string {
 		return "From anywhere it comes to rest." + otherwise
 	}
 	return "From anywhere it comes to rest within " + spoken(s.Prop.RestWithin) + "." + otherwise
+}
+
+// lit says which lights and switches the poses of dormant states turn on, a line for
+// each set of them: nobody need wait for those to go out.
+func lit(d *model.Design) []string {
+	var lines []string
+	where := map[string][]string{} // by what is on, in which states
+	dormant := 0
+	for i := range d.States {
+		s := &d.States[i]
+		if s.Kind != model.Dormant {
+			continue
+		}
+		dormant++
+		var on []string
+		for _, p := range s.Pose {
+			if shines(d.Output(p.Output), p.Action) && !slices.Contains(on, p.Output) {
+				on = append(on, p.Output)
+			}
+		}
+		if on == nil {
+			continue
+		}
+		what := strings.Join(on, ", ") + ": on, as is meant"
+		if where[what] == nil {
+			lines = append(lines, what)
+		}
+		where[what] = append(where[what], s.Name)
+	}
+	for i, what := range lines {
+		switch states := where[what]; {
+		case len(states) == dormant:
+		case len(states) > most:
+			lines[i] = fmt.Sprintf("in %d states, %s", len(states), what)
+		default:
+			lines[i] = "in " + strings.Join(states, ", ") + ", " + what
+		}
+	}
+	return lines
+}
+
+// shines reports whether what a pose asks for leaves a switch or a light on.
+func shines(o *model.Output, a model.Action) bool {
+	switch o.Kind {
+	case model.KindSwitch:
+		return a.Set
+	case model.KindPixels:
+		end := a.Colour
+		if a.Effect == model.EffectFade || a.Effect.Cycles() && end == (model.Colour{}) {
+			end = a.Colour2
+		}
+		return end != model.Colour{}
+	}
+	return false
 }
 
 // staysAtRest reports whether an event leads from dormant states to dormant
@@ -148,7 +203,7 @@ func (c *Card) words() map[string]bool {
 			add(text)
 		}
 	}
-	for _, text := range c.Alone {
+	for _, text := range slices.Concat(c.Lit, c.Alone) {
 		add(text)
 	}
 	return all

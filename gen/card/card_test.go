@@ -56,6 +56,38 @@ func TestHeronFacts(t *testing.T) {
 	assert.Contains(t, c.States, "watch: Looking out over the harbour")
 }
 
+// What a dormant state leaves on is named, so that nobody waits for it to go out.
+func TestLitAtRest(t *testing.T) {
+	assert.Empty(t, New(check.NewStudy(heron(t))).Lit, "the water is black")
+	white := model.Colour{R: 255, G: 255, B: 255}
+	for _, c := range []struct {
+		name         string
+		roost, perch []model.Pose // perch nil: there is no such state
+		want         []string
+	}{
+		{"a light", []model.Pose{{Output: "water", Action: model.Action{Effect: model.EffectSolid, Colour: white}}}, nil, []string{"water: on, as is meant"}},
+		{"a fade to black", []model.Pose{{Output: "water", Action: model.Action{Effect: model.EffectFade, Colour: white}}}, nil, nil},
+		{"a fade from black", []model.Pose{{Output: "water", Action: model.Action{Effect: model.EffectFade, Colour2: white}}}, nil, []string{"water: on, as is meant"}},
+		{"a switch that is off", []model.Pose{{Output: "lamp"}}, nil, nil},
+		{"in one of two states", []model.Pose{{Output: "lamp", Action: model.Action{Set: true}}}, []model.Pose{{Output: "lamp"}}, []string{"in roost, lamp: on, as is meant"}},
+		{"in both", []model.Pose{{Output: "lamp", Action: model.Action{Set: true}}}, []model.Pose{{Output: "lamp", Action: model.Action{Set: true}}}, []string{"lamp: on, as is meant"}},
+	} {
+		d := heron(t)
+		d.Outputs = append(d.Outputs, model.Output{Name: "lamp", Kind: model.KindSwitch, Pin: 13})
+		d.States[0].Pose = c.roost
+		if c.perch != nil {
+			d.States = append(d.States, model.State{Name: "perch", Kind: model.Dormant, Pose: c.perch})
+		}
+		card := New(check.NewStudy(d))
+		assert.Equal(t, c.want, card.Lit, c.name)
+		text, err := card.HTML()
+		require.NoError(t, err)
+		for _, line := range c.want {
+			assert.Contains(t, string(text), ">"+line+"<", c.name)
+		}
+	}
+}
+
 func TestStopComesFirstWhateverTheFile(t *testing.T) {
 	d := heron(t)
 	b := d.Remote.Buttons

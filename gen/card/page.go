@@ -135,6 +135,9 @@ func (l *layer) lists(c *Card, y float64) float64 {
 	if len(c.States) > 0 {
 		y = l.list(margin, y, width, "What the words mean", []string{strings.Join(c.States, " · ")}) + 2
 	}
+	if len(c.Lit) > 0 {
+		y = l.list(margin, y, width, "At rest", c.Lit) + 2
+	}
 	if len(c.Alone) > 0 {
 		y = l.list(margin, y, width, "Left alone", c.Alone) + 2
 	}
