@@ -128,7 +128,7 @@ func (m *Message) fields(*reader) []field {
 func (t *Track) fields(*reader) []field {
 	return []field{
 		name(slug(&t.Name), `"call"`),
-		may("file", oneLine(&t.File), `"call.wav"`, "the sound's file, for people"),
+		may("file", oneLine(&t.File), `"call.wav"`, "the sound's file, in the design's folder: check looks at it"),
 		need("length", duration(&t.Length, 0, time.Millisecond), `"3.2s"`, "how long the sound lasts"),
 		need("play", t.play(), `{ output = "OUTPUT" }`, `who starts it: { output = "voice", value = "1" }`),
 		may("stop", t.stop(), `{ output = "OUTPUT" }`, "what silences it when its routine is left before its end"),

@@ -35,7 +35,11 @@ func (v version) load() (*model.Design, error) {
 		if err != nil {
 			return nil, err
 		}
-		return model.Read(v.name, text)
+		d, err := model.Read(v.name, text)
+		if err == nil {
+			d.File = path // sounds are looked up next to it
+		}
+		return d, err
 	}
 	return model.Load(file)
 }

@@ -24,6 +24,8 @@ var behaviourRules = []*Rule{
 	{"unused-button", "no transition names a button", Warning, unusedButton, reads},
 	{"unused-routine", "no state plays a routine", Warning, unusedRoutine, reads},
 	{"unused-output", "nothing ever moves an output", Warning, unusedOutput, reads},
+	{"unused-track", "no cue plays a track", Warning, unusedTrack, reads},
+	{"unused-message", "nothing sends a message", Warning, unusedMessage, reads},
 	{"silent-state", "a state that is not dormant does nothing", Warning, silentState, reads},
 	{"restless-rest", "something moves, turns or changes its light in a dormant state", Error, restlessRest, explores},
 }
@@ -356,7 +358,7 @@ func unusedOutput(p *Pass) {
 		for _, c := range p.Design.Routines[i].Cues {
 			used[c.Output] = true
 			if t := p.Design.Track(c.Track); t != nil {
-				used[t.Play.Output] = true
+				used[t.Play.Output], used[t.Silencer().Output] = true, true
 			}
 		}
 	}
@@ -375,6 +377,49 @@ func unusedOutput(p *Pass) {
 				Message: fmt.Sprintf("no cue, pose or drift uses the output %q", o.Name),
 				Advice:  "use it in a routine or a state, or remove it",
 			})
+		}
+	}
+}
+
+func unusedTrack(p *Pass) {
+	used := map[string]bool{}
+	for i := range p.Design.Routines {
+		for _, c := range p.Design.Routines[i].Cues {
+			used[c.Track] = true
+		}
+	}
+	for i := range p.Design.Tracks {
+		if t := &p.Design.Tracks[i]; !used[t.Name] {
+			p.Report(Finding{
+				Pos:     t.Pos,
+				Message: fmt.Sprintf("no cue plays the track %q", t.Name),
+				Advice:  fmt.Sprintf("give a routine a cue with track = %q, or remove the track", t.Name),
+			})
+		}
+	}
+}
+
+func unusedMessage(p *Pass) {
+	used := map[model.Play]bool{}
+	for i := range p.Design.Tracks {
+		t := &p.Design.Tracks[i]
+		used[t.Play], used[t.Silencer()] = true, true
+	}
+	for i := range p.Design.Routines {
+		for _, c := range p.Design.Routines[i].Cues {
+			used[model.Play{Output: c.Output, Value: c.Send}] = true
+		}
+	}
+	for i := range p.Design.Outputs {
+		o := &p.Design.Outputs[i]
+		for j := range o.Messages {
+			if m := &o.Messages[j]; !used[model.Play{Output: o.Name, Value: m.Name}] {
+				p.Report(Finding{
+					Pos:     m.Pos,
+					Message: fmt.Sprintf("nothing sends the message %q of the output %q", m.Name, o.Name),
+					Advice:  "send it in a routine's cue, play or stop a track with it, or remove it",
+				})
+			}
 		}
 	}
 }

@@ -156,7 +156,7 @@
 //   - Every input that comes from outside is used: unused-button; an input that nothing
 //     waits for does nothing.
 //   - Every output is produced by something, every value specified is used:
-//     unused-output, unused-routine, silent-state.
+//     unused-output, unused-routine, unused-track, unused-message, silent-state.
 //   - Behaviour where an expected input does not come: never-rests,
 //     unfinished-performance; `after` triggers.
 //   - Timers can go off at all: shadowed-timer.
@@ -170,7 +170,7 @@
 //   - Least time between inputs of one kind: `debounce`; a press is told from a repeat
 //     by the protocol.
 //   - Outputs do not exceed what the environment can take: over-travel, too-fast,
-//     wind-up, over-current, sound-overrun.
+//     wind-up, over-current, sound-overrun, sound-file.
 //   - Time from a trigger to its output is bounded: slow-stop, requirement,
 //     update-blocks; a step each millisecond.
 //   - Data age: does not apply. No measured value is used, only events.

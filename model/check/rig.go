@@ -18,6 +18,8 @@ var rigRules = []*Rule{
 	{"too-fast", "a cue asks for more speed or acceleration than a mechanism stands", Error, tooFast, reads},
 	{"wind-up", "a joint with wires through it is turned further than it may, or without end", Error, windUp, explores},
 	{"over-current", "everything together may draw more than the supply gives", Warning, overCurrent, reads},
+	{"sound-file", "a track's file is missing, or plays for another time than the track says", Warning, soundFile, reads},
+	{"shared-sound", "two tracks are started in the same way", Warning, sharedSound, reads},
 	{"sound-overrun", "a track sounds longer than its routine lasts", Warning, soundOverrun, reads},
 }
 

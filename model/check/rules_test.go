@@ -33,6 +33,7 @@ func read(t require.TestingT, name string) *model.Design {
 	require.NoError(t, err, "each rule has its design and its mended one")
 	d, err := model.Read(name+".prop.toml", data)
 	require.NoError(t, err)
+	d.File = filepath.Join(designsDir, d.File) // next to which sounds are
 	return d
 }
 
