@@ -17,6 +17,7 @@ require (
 	go.bug.st/serial v1.8.0
 	golang.org/x/image v0.40.0
 	golang.org/x/sys v0.49.0
+	golang.org/x/term v0.37.0
 	golang.org/x/tools v0.52.0
 	gonum.org/v1/gonum v0.17.0
 	pgregory.net/rapid v1.3.0
@@ -29,6 +30,5 @@ require (
 	github.com/lucasb-eyer/go-colorful v1.3.0 // indirect
 	github.com/spf13/pflag v1.0.9 // indirect
 	go.yaml.in/yaml/v3 v3.0.5 // indirect
-	golang.org/x/term v0.37.0 // indirect
 	golang.org/x/text v0.37.0 // indirect
 )

@@ -51,13 +51,16 @@ var commands = []func() *cobra.Command{
 	exportCommand,
 	importCommand,
 	fmtCommand,
+	doctorCommand,
+	versionCommand,
 	licencesCommand,
 }
 
 func rootCommand() *cobra.Command {
 	root := &cobra.Command{
-		Use:   "propwright",
-		Short: "Design, check and build the firmware of an animatronic prop",
+		Use:     "propwright",
+		Short:   "Design, check and build the firmware of an animatronic prop",
+		Version: versionText(),
 		Long: `propwright turns a design file (NAME.prop.toml) into the firmware of an
 animatronic prop: servos, lights and sounds run by an infrared remote.
 
@@ -65,6 +68,7 @@ Exit codes: 0 fine; 1 the design has errors; 2 the call or the file is wrong.`,
 		SilenceErrors: true,
 		SilenceUsage:  true,
 	}
+	root.SetVersionTemplate("{{.Version}}")
 	root.SetFlagErrorFunc(flagHint)
 	for _, command := range commands {
 		root.AddCommand(command())

@@ -8,7 +8,18 @@ import (
 	"os/user"
 	"strconv"
 	"syscall"
+
+	"golang.org/x/sys/unix"
 )
+
+// May reports whether the user may use a port. It does not open it, which would
+// reset the board that is on it, and a prop would move.
+func May(port string) error {
+	if unix.Access(port, unix.R_OK|unix.W_OK) == nil {
+		return nil
+	}
+	return denied(port)
+}
 
 // permit says how the user gets the right to use a port: as a member of the
 // group that has it.

@@ -72,9 +72,13 @@ func Open(name string, baud int) (serial.Port, error) {
 	case err == nil:
 		return port, nil
 	case errors.As(err, &fault) && fault.Code() == serial.PermissionDenied:
-		return nil, fmt.Errorf("you may not use the port %s: %s", name, permit(name))
+		return nil, denied(name)
 	case errors.As(err, &fault) && fault.Code() == serial.PortBusy:
 		return nil, fmt.Errorf("the port %s is in use: close the program that has it open", name)
 	}
 	return nil, fmt.Errorf("the port %s cannot be opened: %w. %s", name, err, There())
+}
+
+func denied(name string) error {
+	return fmt.Errorf("you may not use the port %s: %s", name, permit(name))
 }
