@@ -29,7 +29,7 @@ func TestSealStandsWhereTheLanguageTakesIt(t *testing.T) {
 	} {
 		sealed := Seal(c.path, []byte(c.text))
 		assert.True(t, strings.HasPrefix(string(sealed), c.first), "%s:\n%s", c.path, sealed)
-		assert.True(t, intact(c.path, sealed), c.path)
+		assert.True(t, Intact(c.path, sealed), c.path)
 		for _, line := range strings.SplitAfter(c.text, "\n") {
 			assert.Contains(t, string(sealed), line)
 		}
@@ -61,12 +61,12 @@ func TestSealedGoIsGeneratedCode(t *testing.T) {
 
 func TestSealKnowsEditsFromLineEnds(t *testing.T) {
 	sealed := Seal("machine.c", []byte("int a;\nint b;\n"))
-	assert.True(t, intact("machine.c", bytes.ReplaceAll(sealed, []byte("\n"), []byte("\r\n"))), "CRLF is not an edit")
-	assert.False(t, intact("machine.c", bytes.Replace(sealed, []byte("int b"), []byte("int c"), 1)))
-	assert.False(t, intact("machine.c", append([]byte("/* mine */\n"), sealed...)), "a line above the mark is an edit")
-	assert.False(t, intact("machine.c", sealed[:len(sealed)-1]), "cut short")
-	assert.False(t, intact("machine.c", nil))
-	assert.False(t, intact("other.c", sealed), "a copy under another name is the maker's")
+	assert.True(t, Intact("machine.c", bytes.ReplaceAll(sealed, []byte("\n"), []byte("\r\n"))), "CRLF is not an edit")
+	assert.False(t, Intact("machine.c", bytes.Replace(sealed, []byte("int b"), []byte("int c"), 1)))
+	assert.False(t, Intact("machine.c", append([]byte("/* mine */\n"), sealed...)), "a line above the mark is an edit")
+	assert.False(t, Intact("machine.c", sealed[:len(sealed)-1]), "cut short")
+	assert.False(t, Intact("machine.c", nil))
+	assert.False(t, Intact("other.c", sealed), "a copy under another name is the maker's")
 }
 
 func TestSealProperties(t *testing.T) {
@@ -74,7 +74,7 @@ func TestSealProperties(t *testing.T) {
 		path := rapid.SampledFrom([]string{"a.c", "a.svg", "h/a.go", "a.txt"}).Draw(t, "path")
 		text := rapid.SliceOf(rapid.Byte()).Draw(t, "text")
 		sealed := Seal(path, text)
-		require.True(t, intact(path, sealed))
+		require.True(t, Intact(path, sealed))
 		require.Equal(t, sealed, Seal(path, sealed), "sealing again changes nothing")
 
 		// Any other byte anywhere outside the mark's line is seen. A \r, in
@@ -89,7 +89,7 @@ func TestSealProperties(t *testing.T) {
 		if b != sealed[i] && b != '\r' && sealed[i] != '\r' {
 			changed := bytes.Clone(sealed)
 			changed[i] = b
-			require.False(t, intact(path, changed))
+			require.False(t, Intact(path, changed))
 		}
 	})
 }

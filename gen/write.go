@@ -13,9 +13,9 @@ import (
 
 // File is one file of a build.
 type File struct {
-	Path string // inside the prop's folder, with slashes: "machine.c", "harness/go.mod"
-	Text []byte // lines end in \n; Write seals it
-	Once bool   // the maker's from the first build on: written where it is missing, never overwritten
+	Path  string // inside the prop's folder, with slashes: "machine.c", "harness/go.mod"
+	Text  []byte // lines end in \n; Write seals it
+	Yours bool   // the maker's from the first edit on: then never overwritten
 
 	// Gate is set for a C header that every other source includes. While a
 	// build is changing a folder the header has an #error in place of its text:
@@ -27,13 +27,12 @@ type File struct {
 type Report struct {
 	Written   []string `json:"written,omitempty"`   // new or changed
 	Unchanged []string `json:"unchanged,omitempty"` // were there with this text, not touched
-	Kept      []string `json:"kept,omitempty"`      // Once files that were there, not touched
+	Kept      []string `json:"kept,omitempty"`      // Yours files that were edited, not touched
 	Removed   []string `json:"removed,omitempty"`   // files of a former build that this build does not have
 	Left      []string `json:"left,omitempty"`      // the same, but edited by hand, so not removed
 }
 
-// Write brings the folder dir up to date with the files of a build. Files
-// that are not Once are sealed.
+// Write seals the files of a build and brings the folder dir up to date with them.
 //
 // First it looks at all that is there. A file of the build that a hand has
 // edited, or that no build wrote, is not overwritten: then nothing at all is
@@ -101,9 +100,11 @@ func look(dir string, files []File) (*plan, error) {
 			return nil, fmt.Errorf("gen: the build has a bad or a second path %q", f.Path)
 		}
 		mine[f.Path] = true
-		if !f.Once {
-			f.Text = Seal(f.Path, f.Text)
+		mark := markText
+		if f.Yours {
+			mark = yoursText
 		}
+		f.Text = seal(f.Path, f.Text, mark)
 		if f.Gate {
 			p.gate = &f
 		}
@@ -181,19 +182,21 @@ func (p *plan) lookAt(f File) (found, error) {
 		return missing, nil
 	case err != nil:
 		return "", err
-	case f.Once && info.Mode().Type()&^fs.ModeSymlink == 0:
+	case f.Yours && info.Mode()&fs.ModeSymlink != 0:
 		return kept, nil // a link here is the maker's own wish
 	case !info.Mode().IsRegular():
 		return notPlain, nil
 	}
-	if is, err := marked(p.at(f.Path)); err != nil || is == "" {
+	if is, err := marked(p.at(f.Path)); err != nil || is == "" && !f.Yours {
 		return foreign, err
 	}
 	text, err := os.ReadFile(p.at(f.Path))
 	switch {
 	case err != nil:
 		return "", err
-	case !intact(f.Path, text):
+	case !Intact(f.Path, text) && f.Yours:
+		return kept, nil
+	case !Intact(f.Path, text):
 		return edited, nil
 	case sameText(text, f.Text):
 		return same, nil
@@ -229,7 +232,7 @@ func (p *plan) lookForFormer(mine map[string]bool) error {
 		if err != nil {
 			return err
 		}
-		if intact(rel, text) {
+		if Intact(rel, text) {
 			p.report.Removed = append(p.report.Removed, rel)
 		} else {
 			p.report.Left = append(p.report.Left, rel)

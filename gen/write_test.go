@@ -18,7 +18,7 @@ import (
 func build(v string) []File {
 	return []File{
 		{Path: "machine.c", Text: []byte("int machine; // " + v + "\n")},
-		{Path: "hooks.cpp", Text: []byte("// yours\n"), Once: true},
+		{Path: "hooks.cpp", Text: []byte("// yours " + v + "\n"), Yours: true},
 		{Path: "harness/go.mod", Text: []byte("module heron_harness\n")},
 		{Path: "harness/tables.go", Text: []byte("package harness // " + v + "\n")},
 	}
@@ -64,7 +64,8 @@ func TestWriteNewFolder(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, Report{Written: []string{"harness/go.mod", "harness/tables.go", "hooks.cpp", "machine.c"}}, report)
 	got := tree(t, out)
-	assert.Equal(t, "// yours\n", got["heron/hooks.cpp"], "a Once file is not sealed")
+	assert.Equal(t, string(seal("hooks.cpp", []byte("// yours 1\n"), yoursText)), got["heron/hooks.cpp"])
+	assert.NotContains(t, got["heron/hooks.cpp"], "DO NOT EDIT")
 	assert.Equal(t, string(Seal("machine.c", []byte("int machine; // 1\n"))), got["heron/machine.c"])
 	assert.Len(t, got, 7, "and nothing else is left beside: %v", got)
 	info, err := os.Stat(filepath.Join(out, "heron", "machine.c"))
@@ -87,8 +88,7 @@ func TestWriteTwiceTouchesNothing(t *testing.T) {
 	report, err := Write(dir, build("1"))
 	require.NoError(t, err)
 	assert.Equal(t, Report{
-		Unchanged: []string{"harness/go.mod", "harness/tables.go", "machine.c"},
-		Kept:      []string{"hooks.cpp"},
+		Unchanged: []string{"harness/go.mod", "harness/tables.go", "hooks.cpp", "machine.c"},
 	}, report)
 	assert.Equal(t, before, tree(t, dir))
 	for name, text := range before {
@@ -237,6 +237,20 @@ func replaceByFolder(t *testing.T, name string) {
 	t.Helper()
 	require.NoError(t, os.Remove(name))
 	require.NoError(t, os.Mkdir(name, 0o777))
+}
+
+func TestWriteFollowsTheDesignUntilTheMakerEdits(t *testing.T) {
+	dir := built(t)
+	report, err := Write(dir, build("2"))
+	require.NoError(t, err)
+	assert.Contains(t, report.Written, "hooks.cpp")
+	assert.Contains(t, tree(t, dir)["hooks.cpp"], "// yours 2\n")
+
+	appendTo(t, filepath.Join(dir, "hooks.cpp"), "int mine;\n")
+	report, err = Write(dir, build("3"))
+	require.NoError(t, err)
+	assert.Equal(t, []string{"hooks.cpp"}, report.Kept)
+	assert.Contains(t, tree(t, dir)["hooks.cpp"], "// yours 2\nint mine;\n")
 }
 
 func TestWriteKeepsALinkedHooksFile(t *testing.T) {

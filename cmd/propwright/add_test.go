@@ -16,7 +16,7 @@ import (
 )
 
 // A routine is added to a design that was built long ago: the machine, the
-// player, the remote's code and the board's stay as they are, and hooks.cpp
+// player, the remote's code and the board's stay as they are, and the edited hooks.cpp
 // is the maker's.
 func TestRoutineForAYearOldDesign(t *testing.T) {
 	if testing.Short() {

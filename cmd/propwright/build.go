@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -30,11 +31,12 @@ func buildCommand() *cobra.Command {
 the prop's name, and for people a chart, the operator's card and a bench walk.
 Without FILE the demo is built, a harbour heron.
 
-A design with errors is not built. hooks.cpp is yours: it is written once and
-never again. Any other file that was edited by hand is not overwritten; then
-nothing is written, and the edit is shown with what to do. With --set-aside
-such a file is kept as FILE.mine and a new one is written: move what you want
-to keep into hooks.cpp.`,
+A design with errors is not built. hooks.cpp is yours: once you have edited it
+no build writes it, and one that would not compile with it, as a state has been
+renamed, names the line. Any other file that was edited by hand is not
+overwritten; then nothing is written, and the edit is shown with what to do.
+With --set-aside such a file is kept as FILE.mine and a new one is written: move
+what you want to keep into hooks.cpp.`,
 		Example: `  propwright build
   propwright build harbour-heron.prop.toml -o sketches`,
 		Args:              cobra.MaximumNArgs(1),
@@ -105,6 +107,10 @@ func (b *building) build(cmd *cobra.Command, args []string) (*summary, error) {
 		}
 		files, err = write(study, dir, scripts)
 	}
+	var stale staleError
+	if errors.As(err, &stale) {
+		return nil, errors.Join(errDesign, stale.show(cmd, b.asJSON))
+	}
 	if err != nil {
 		return nil, showFaults(cmd, b.asJSON, err)
 	}
@@ -174,5 +180,9 @@ func write(s *check.Study, dir string, scripts []*rehearsal.Script) (gen.Report,
 		return gen.Report{}, err
 	}
 	defer lock.Release()
+	tables := slices.IndexFunc(files, func(f gen.File) bool { return f.Path == "tables.h" })
+	if stale := staleHooks(dir, files[tables].Text); stale != nil {
+		return gen.Report{}, staleError(stale)
+	}
 	return gen.Write(dir, files)
 }

@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
@@ -22,12 +23,13 @@ func TestMain(m *testing.M) {
 }
 
 // TestScripts plays testdata/script/*.txt, sessions at the command line as
-// testscript has them, with four commands of our own:
+// testscript has them, with five commands of our own:
 //
 //	fails CODE COMMAND ARGS…  must end with that exit code
 //	same A B                  two files, or all files of two folders, are the same
 //	copy A B                  a file or a whole folder; what was B is gone
 //	append FILE TEXT          a hand edits a file
+//	replace FILE OLD NEW      a hand edits all of a file's places
 //
 // A build finds no compiler on the scripts' PATH, as what it measures takes most
 // of its time and other tests look at that; $COMPILER_PATH has one.
@@ -73,6 +75,13 @@ func TestScripts(t *testing.T) {
 				ts.Check(err)
 				_, err = fmt.Fprintln(f, args[1])
 				ts.Check(errors.Join(err, f.Close()))
+			},
+			"replace": func(ts *testscript.TestScript, _ bool, args []string) {
+				text := ts.ReadFile(args[0])
+				if !strings.Contains(text, args[1]) {
+					ts.Fatalf("%s has no %s", args[0], args[1])
+				}
+				ts.Check(os.WriteFile(ts.MkAbs(args[0]), []byte(strings.ReplaceAll(text, args[1], args[2])), 0o666))
 			},
 		},
 	})

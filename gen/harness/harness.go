@@ -175,7 +175,7 @@ func newView(study *check.Study, built []gen.File, scripts []*rehearsal.Script) 
 	v.Foreign = foreign(d)
 	v.outputs(d)
 	for _, f := range built {
-		if !f.Once { // the maker's own is not known
+		if !f.Yours { // the maker's own is not known
 			text := bytes.ReplaceAll(gen.Seal(f.Path, f.Text), []byte("\r"), nil)
 			sum := sha256.Sum256(text)
 			v.Files = append(v.Files, fileView{f.Path, hex.EncodeToString(sum[:])})

@@ -34,7 +34,7 @@ func Files(s *check.Study) ([]gen.File, error) {
 		if name == "board.cpp" && f.Portable {
 			text = "portable.cpp"
 		}
-		files = append(files, gen.File{Path: name, Text: fill(text, f), Once: name == "hooks.cpp", Gate: name == "tables.h"})
+		files = append(files, gen.File{Path: name, Text: fill(text, f), Yours: name == "hooks.cpp", Gate: name == "tables.h"})
 	}
 	return append(files, gen.File{Path: Folder(s.Design) + ".ino", Text: fill("sketch.ino", f)}), nil
 }
