@@ -12,51 +12,51 @@ import (
 	"propwright/model/motion"
 )
 
-// level is how many turns, or turns a second, are as good as none: less than
+// tolerance is how many turns, or turns a second, are as good as none: less than
 // half a degree.
-const level = 1e-3
+const tolerance = 1e-3
 
-// A turning is what a state does to a spinner, counted from where it is when
+// A rotation is what a state does to a spinner, counted from where it is when
 // the state is entered.
-type turning struct {
-	back  extreme // not above 0
-	fore  extreme // not below 0
-	net   float64 // turns: after the routine's end, or in one round of a routine that loops
-	speed float64 // revolutions per second that remain at the end
-	loops bool
-	bends []bend // in time
+type rotation struct {
+	back     peak    // not above 0
+	fore     peak    // not below 0
+	net      float64 // turns: after the routine's end, or in one round of a routine that loops
+	speed    float64 // revolutions per second that remain at the end
+	loops    bool
+	segments []segment // in time
 }
 
-// A bend is where the speed begins to go along another straight line.
-type bend struct {
-	at    time.Duration
-	turns float64 // by then
-	speed float64
-	slope float64 // revolutions per second, each second
+// A segment is a time in which the speed goes along one straight line.
+type segment struct {
+	at    time.Duration // when it begins
+	turns float64       // by then
+	speed float64       // then
+	slope float64       // revolutions per second, each second
 }
 
 // turnsAt is how far it has turned at a time since the state's entry.
-func (t *turning) turnsAt(at time.Duration) float64 {
-	k := len(t.bends) - 1
-	for k > 0 && t.bends[k].at > at {
+func (t *rotation) turnsAt(at time.Duration) float64 {
+	k := len(t.segments) - 1
+	for k > 0 && t.segments[k].at > at {
 		k--
 	}
 	if k < 0 {
 		return 0
 	}
-	b, s := &t.bends[k], (at - t.bends[k].at).Seconds()
+	b, s := &t.segments[k], (at - t.segments[k].at).Seconds()
 	return b.turns + b.speed*s + b.slope/2*s*s
 }
 
-// leftAt is how far it has turned, wherever between two times the state is
+// leastIn is how far it has turned, wherever between two times the state is
 // left: what is nearest to nothing.
-func (t *turning) leftAt(lo, hi time.Duration) float64 {
+func (t *rotation) leastIn(lo, hi time.Duration) float64 {
 	least, most := math.Inf(1), math.Inf(-1)
 	see := func(turns float64) { least, most = min(least, turns), max(most, turns) }
 	see(t.turnsAt(lo))
 	see(t.turnsAt(hi))
-	for _, b := range t.bends {
-		round := b.at // where it turns round after the bend
+	for _, b := range t.segments {
+		round := b.at // where it turns round, on that line
 		if b.slope != 0 {
 			round += time.Duration(-b.speed / b.slope * float64(time.Second))
 		}
@@ -67,23 +67,23 @@ func (t *turning) leftAt(lo, hi time.Duration) float64 {
 		}
 	}
 	switch {
-	case least > level:
+	case least > tolerance:
 		return least
-	case most < -level:
+	case most < -tolerance:
 		return most
 	}
 	return 0
 }
 
-// An extreme is how far something turns, and when since the state's entry.
-type extreme struct {
+// A peak is how far something turns, and when since the state's entry.
+type peak struct {
 	turns float64
 	when  time.Duration
 }
 
 // from is the farthest that a joint gets which is so many turns from where it
 // was at power-up when the state is entered.
-func (t *turning) from(turns float64) extreme {
+func (t *rotation) from(turns float64) peak {
 	back, fore := t.back, t.fore
 	back.turns += turns
 	fore.turns += turns
@@ -93,10 +93,10 @@ func (t *turning) from(turns float64) extreme {
 	return fore
 }
 
-// turningOf follows a spinner through a state in which it does not drift. The
+// rotationOf follows a spinner through a state in which it does not drift. The
 // speed goes along straight lines, so that turns are areas of trapezoids.
-func turningOf(d *model.Design, s *model.State, o *model.Output) turning {
-	var t turning
+func rotationOf(d *model.Design, s *model.State, o *model.Output) rotation {
+	var t rotation
 	rounds, length := 1, time.Duration(0)
 	over := s.Over
 	for i := range s.Pose {
@@ -127,15 +127,15 @@ func turningOf(d *model.Design, s *model.State, o *model.Output) turning {
 
 	stage := motion.New(d, nil)
 	if err := stage.Enter(s.Name, 0); err != nil {
-		return turning{} // the design has the state
+		return rotation{} // the design has the state
 	}
 	turns, before := 0.0, 0.0 // before: at the last round's begin
 	reach := func(at time.Duration, turns float64) {
 		if turns < t.back.turns {
-			t.back = extreme{turns, at}
+			t.back = peak{turns, at}
 		}
 		if turns > t.fore.turns {
-			t.fore = extreme{turns, at}
+			t.fore = peak{turns, at}
 		}
 	}
 	for i, from := range times[:len(times)-1] {
@@ -151,11 +151,11 @@ func turningOf(d *model.Design, s *model.State, o *model.Output) turning {
 			share := v / (v - w)
 			reach(from+time.Duration(share*float64(to-from)), turns+v/2*share*(to-from).Seconds())
 		}
-		t.bends = append(t.bends, bend{from, turns, v, (w - v) / (to - from).Seconds()})
+		t.segments = append(t.segments, segment{from, turns, v, (w - v) / (to - from).Seconds()})
 		turns += (v + w) / 2 * (to - from).Seconds()
 		reach(to, turns)
 	}
-	t.bends = append(t.bends, bend{at: times[len(times)-1], turns: turns})
+	t.segments = append(t.segments, segment{at: times[len(times)-1], turns: turns})
 	t.net = turns - before
 	t.speed = stage.Value(o.Name, times[len(times)-1]).Lo
 	return t
@@ -173,14 +173,14 @@ func windUp(p *Pass) {
 // there are none, it looks at what comes of states that follow each other.
 func (p *Pass) windUp(o *model.Output) {
 	d := p.Design
-	all := make([]turning, len(d.States))
+	all := make([]rotation, len(d.States))
 	fine := true
 	for i := range d.States {
 		s := &d.States[i]
 		f := Finding{State: s.Name}
 		k := slices.IndexFunc(s.Drift, func(dr model.Drift) bool { return dr.Output == o.Name })
 		if k < 0 {
-			all[i] = turningOf(d, s, o)
+			all[i] = rotationOf(d, s, o)
 		}
 		t := &all[i]
 		far := t.from(0)
@@ -189,15 +189,15 @@ func (p *Pass) windUp(o *model.Output) {
 			f.Pos = s.Drift[k].At("between")
 			f.Message = fmt.Sprintf("the drift of state %q turns %q nobody knows how far, and wires pass through it", s.Name, o.Name)
 			f.Advice = "turn it in a routine that turns it back again"
-		case !t.loops && math.Abs(t.speed) > level:
+		case !t.loops && math.Abs(t.speed) > tolerance:
 			f.Pos = p.turns(s, o)
 			f.Message = fmt.Sprintf("state %q leaves %q turning at %v, and wires pass through it", s.Name, o.Name, model.RevPerS(t.speed))
 			f.Advice = "let a routine stop it and turn it back as far"
-		case t.loops && math.Abs(t.net) > level:
+		case t.loops && math.Abs(t.net) > tolerance:
 			f.Pos = p.turns(s, o)
 			f.Message = fmt.Sprintf("the routine %q repeats and turns %q by %s each time, and wires pass through it", s.Plays, o.Name, turnsOf(t.net))
 			f.Advice = "turn it back as far in every round"
-		case o.MaxTurns > 0 && math.Abs(far.turns) > o.MaxTurns+level:
+		case o.MaxTurns > 0 && math.Abs(far.turns) > o.MaxTurns+tolerance:
 			f.Pos = p.turns(s, o)
 			f.Message = fmt.Sprintf("state %q turns %q by %s within %s, and its wires stand %s", s.Name, o.Name, turnsOf(far.turns), model.FormatDuration(far.when.Round(time.Millisecond)), turnsOf(o.MaxTurns))
 			f.Advice = "turn it less far, more slowly or for a shorter time"
@@ -243,22 +243,22 @@ func turnsOf(turns float64) string {
 // its own that comes before. Where the prop can be in one configuration with the
 // joint in two places, it can go around from one to the other, again and again:
 // a prop can always come back.
-func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
+func (p *Pass) windUpByRepeating(o *model.Output, all []rotation) {
 	x := p.explored
 	net := func(state machine.StateID) float64 {
-		if math.Abs(all[state].net) <= level {
+		if math.Abs(all[state].net) <= tolerance {
 			return 0 // so is that of what repeats: it turns back in every round
 		}
 		return all[state].net
 	}
-	// cut is how far a state has turned it when a timer ends it in configuration i.
-	cut := func(i, timer int) float64 {
+	// turnsAt is how far a state has turned it when a timer ends it in configuration i.
+	turnsAt := func(i, timer int) float64 {
 		t := &all[x.State(i)]
 		if t.loops {
 			return 0
 		}
 		least, most := x.GoesOff(i, timer)
-		return t.leftAt(ms(least), ms(most))
+		return t.leastIn(ms(least), ms(most))
 	}
 	again := func(state machine.StateID, turns float64, ended string) {
 		s := &p.Design.States[state]
@@ -291,7 +291,7 @@ func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
 			there := at[i]
 			switch {
 			case p.ends(state, timer):
-				there += cut(i, timer)
+				there += turnsAt(i, timer)
 			case x.State(to) != state:
 				there += net(state)
 			}
@@ -299,8 +299,8 @@ func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
 			case !seen[to]:
 				seen[to], at[to] = true, there
 				order = append(order, to)
-			case math.Abs(at[to]-there) > level:
-				again(p.winder(order, net, cut))
+			case math.Abs(at[to]-there) > tolerance:
+				again(p.firstWinding(order, net, turnsAt))
 				return
 			}
 		}
@@ -310,7 +310,7 @@ func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
 	}
 	far := func(i int) float64 { return math.Abs(all[x.State(i)].from(at[i]).turns) }
 	farthest := slices.MaxFunc(order, func(i, j int) int { return cmp.Compare(far(i), far(j)) })
-	if t := far(farthest); t > o.MaxTurns+level {
+	if t := far(farthest); t > o.MaxTurns+tolerance {
 		state := x.State(farthest)
 		s := &p.Design.States[state]
 		f := Finding{
@@ -323,9 +323,9 @@ func (p *Pass) windUpByRepeating(o *model.Output, all []turning) {
 	}
 }
 
-// winder is the first state in the order of configurations that leaves a joint
+// firstWinding is the first state in the order of configurations that leaves a joint
 // elsewhere than it was, how far, and the timer that ends it, if it is one.
-func (p *Pass) winder(order []int, net func(machine.StateID) float64, cut func(i, timer int) float64) (machine.StateID, float64, string) {
+func (p *Pass) firstWinding(order []int, net func(machine.StateID) float64, turnsAt func(i, timer int) float64) (machine.StateID, float64, string) {
 	x := p.explored
 	for _, i := range order {
 		state := x.State(i)
@@ -336,7 +336,7 @@ func (p *Pass) winder(order []int, net func(machine.StateID) float64, cut func(i
 			if !p.ends(state, timer) {
 				continue
 			}
-			if turns := cut(i, timer); turns != 0 {
+			if turns := turnsAt(i, timer); turns != 0 {
 				t := &p.Program.Timers(state)[timer]
 				return state, turns, p.Design.Transitions[t.Transition].On[t.Trigger].String()
 			}

@@ -208,7 +208,7 @@ func TestTurningIsTheSumOfSpeeds(t *testing.T) {
 			sum += s.Value("head", now+msec/2).Lo * msec.Seconds()
 			lo, hi = min(lo, sum), max(hi, sum)
 		}
-		got := turningOf(d, &d.States[2], d.Output("head"))
+		got := rotationOf(d, &d.States[2], d.Output("head"))
 		if got.speed == 0 || r.Loop {
 			require.InDelta(t, sum-before, got.net, 2e-3)
 			require.InDelta(t, lo, got.back.turns, 2e-3)

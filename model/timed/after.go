@@ -127,7 +127,7 @@ func (a *aftermath) expand(s sequel) []way {
 		return true
 	})
 	if s.button >= 0 {
-		via := step{kind: releaseHappens, event: x.grips[s.button].release, when: raw}
+		via := step{kind: releaseHappens, event: x.buttons[s.button].release, when: raw}
 		via.when.heldLo, via.when.heldHi = s.releaseLo, s.releaseHi
 		when := s.clocks
 		when.run(1) // in a later step
@@ -179,9 +179,9 @@ func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 		if on.Kind != model.Press {
 			return a.settle(o, c, when)
 		}
-		if grip := &x.grips[e]; grip.release >= 0 {
+		if button := &x.buttons[e]; button.release >= 0 {
 			c.button = int32(e)
-			s := sequel{location: c, clocks: clocksAt(when), releaseLo: grip.lasting, releaseHi: grip.lasting}
+			s := sequel{location: c, clocks: clocksAt(when), releaseLo: button.lasting, releaseHi: button.lasting}
 			s.restart(heldClock)
 			o.root(a, s)
 			return []occurrence{o}
@@ -189,11 +189,11 @@ func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 		return a.settle(o, c, when)
 	case model.Hold:
 		b, _ := x.program.Button(on.Name)
-		if int(n.button) != b || int(n.fired) == len(x.grips[b].frames) {
+		if int(n.button) != b || int(n.fired) == len(x.buttons[b].frames) {
 			return nil
 		}
-		grip := &x.grips[b]
-		f := grip.frames[n.fired]
+		button := &x.buttons[b]
+		f := button.frames[n.fired]
 		k := slices.Index(f.events, e)
 		when, ok := n.within(x.all.soon(&n, true).heldAt(f.at))
 		if k < 0 || !outside || !ok {
@@ -202,14 +202,14 @@ func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 		c := n.location
 		o := a.occur(i, step{kind: holdHappens, event: f.events[0]}, &c, when, f.events, k)
 		c.fired = 0
-		if grip.release < 0 {
+		if button.release < 0 {
 			c.button = -1
 		}
-		s := sequel{location: c, clocks: clocksAt(when), releaseLo: f.at + grip.lasting, releaseHi: f.at + grip.lasting}
+		s := sequel{location: c, clocks: clocksAt(when), releaseLo: f.at + button.lasting, releaseHi: f.at + button.lasting}
 		o.root(a, s)
 		return []occurrence{o}
 	case model.Release:
-		if b, _ := x.program.Button(on.Name); int(n.button) != b || x.grips[b].release < 0 {
+		if b, _ := x.program.Button(on.Name); int(n.button) != b || x.buttons[b].release < 0 {
 			return nil
 		}
 		return a.released(i)
@@ -256,7 +256,7 @@ func (a *aftermath) occur(i int, via step, c *location, when bounds, es []machin
 func (a *aftermath) released(i int) []occurrence {
 	x, n := a.x, a.x.all.configurations[i]
 	soon := x.all.soon(&n, true)
-	grip := &x.grips[n.button]
+	button := &x.buttons[n.button]
 	if n.held > -Never {
 		soon.heldLo = max(soon.heldLo, x.firstRelease(&n))
 	}
@@ -267,7 +267,7 @@ func (a *aftermath) released(i int) []occurrence {
 	whens := []bounds{when}
 	if n.held > -Never && when.heldHi < Never {
 		whens = nil
-		for at := x.firstRelease(&n); at <= when.heldHi; at = grip.frameFrom(at-grip.lasting+1) + grip.lasting {
+		for at := x.firstRelease(&n); at <= when.heldHi; at = button.frameFrom(at-button.lasting+1) + button.lasting {
 			if w, ok := n.within(soon.heldAt(at)); ok {
 				whens = append(whens, w)
 			}
@@ -331,35 +331,35 @@ func (a *aftermath) after(i int, on model.Trigger) []occurrence {
 // a button that is down is let go after the last frame that has come by then.
 func (a *aftermath) settle(o occurrence, c location, when bounds) []occurrence {
 	s := sequel{location: c, clocks: clocksAt(when)}
-	if c.button < 0 || a.x.grips[c.button].release < 0 {
+	if c.button < 0 || a.x.buttons[c.button].release < 0 {
 		s.button, s.fired = -1, 0
 		o.root(a, s)
 		return []occurrence{o}
 	}
-	grip := &a.x.grips[c.button]
+	button := &a.x.buttons[c.button]
 	s.fired = 0
 	first, last := int64(0), Never // frames, the last that may have come
 	if c.fired > 0 {
-		first = grip.frames[c.fired-1].at
+		first = button.frames[c.fired-1].at
 	}
-	if int(c.fired) < len(grip.frames) {
-		last = grip.frameBefore(grip.frames[c.fired].at)
+	if int(c.fired) < len(button.frames) {
+		last = button.frameBefore(button.frames[c.fired].at)
 	}
-	if grip.period == 0 {
+	if button.period == 0 {
 		last = 0
 	}
 	if when.heldHi == Never { // beyond this nothing is known but that it is down
-		last = min(last, first+grip.lasting)
+		last = min(last, first+button.lasting)
 	}
 	at := first
-	for ; when.heldLo > -Never && at <= min(last, when.heldHi); at = grip.frameFrom(at + 1) {
+	for ; when.heldLo > -Never && at <= min(last, when.heldHi); at = button.frameFrom(at + 1) {
 		t := s
-		t.between(heldClock, at, at+grip.lasting-1)
+		t.between(heldClock, at, at+button.lasting-1)
 		if t.close() {
-			t.releaseLo, t.releaseHi = at+grip.lasting, at+grip.lasting
+			t.releaseLo, t.releaseHi = at+button.lasting, at+button.lasting
 			o.root(a, t)
 			r := &o.roots[len(o.roots)-1]
-			r.heldLo, r.heldHi = at, at+grip.lasting-1
+			r.heldLo, r.heldHi = at, at+button.lasting-1
 		}
 	}
 	if when.heldHi == Never {
@@ -368,7 +368,7 @@ func (a *aftermath) settle(o occurrence, c location, when bounds) []occurrence {
 			s.close()
 		}
 		s.restart(heldClock)
-		s.releaseLo, s.releaseHi = 1, grip.lasting
+		s.releaseLo, s.releaseHi = 1, button.lasting
 		o.root(a, s)
 	}
 	return []occurrence{o}

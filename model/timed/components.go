@@ -167,10 +167,10 @@ type Component struct {
 // Traps gives the components that nothing leads out of and that have no dormant
 // state, one for each set of states.
 func (x *Space) Traps() (traps []Component) {
-	caught := x.caught()
+	trapped := x.trapped()
 	seen := stateSets{}
 	for _, c := range components(len(x.all.configurations), x.all.next, func(edge) bool { return true }) {
-		if !caught[c[0]] || !closed(x.all, c) {
+		if !trapped[c[0]] || !closed(x.all, c) {
 			continue
 		}
 		if states := x.statesBy(c); seen.add(states) {
@@ -197,7 +197,7 @@ func (x *Space) InstantLoops() (loops []Component) {
 }
 
 // caught marks the configurations from which no dormant state can be reached.
-func (x *Space) caught() []bool {
+func (x *Space) trapped() []bool {
 	return notLeadingTo(x.all, func(i int) bool {
 		return x.modes[x.all.configurations[i].state].kind == model.Dormant ||
 			slices.ContainsFunc(x.all.next(i), func(e edge) bool { return e.dormant })

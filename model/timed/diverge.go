@@ -3,16 +3,16 @@ package timed
 import "slices"
 
 // mostLooked is how many edges are looked at for shorter rounds, but for the
-// first round of each circle: a way astray ends at the nearest of those found.
+// first round of each circle: a divergent way ends at the nearest of those found.
 const mostLooked = 1 << 22
 
-// astray knows the shortest ways from configurations that need not come to rest:
+// A divergent knows the shortest ways from configurations that need not come to rest:
 // to one in which nothing happens any more, or to the end of a first round of a
 // circle.
-type astray struct {
-	*stopper
+type divergent struct {
+	*convergence
 
-	// By number in quiet.
+	// By number in graph.
 	total  []int // steps of the way, -1: none is known
 	before []int // of these the steps before the round, if there is one
 	round  []int // steps of the shortest round from here, 0: there is none, or none was looked for
@@ -20,8 +20,8 @@ type astray struct {
 	ends   []int // where the way ends, or goes around; -1: not yet known
 }
 
-// astray finds the ways from roots and all that follows them.
-func (s *stopper) astray(roots []int) *astray {
+// divergent finds the ways from roots and all that follows them.
+func (s *convergence) divergent(roots []int) *divergent {
 	var order []int // all that can be reached without rest
 	in := map[int]bool{}
 	visit := func(i int) {
@@ -38,8 +38,8 @@ func (s *stopper) astray(roots []int) *astray {
 			visit(int(e.to))
 		}
 	}
-	n := len(s.quiet.configurations)
-	a := &astray{stopper: s, total: slices.Repeat([]int{-1}, n), before: make([]int, n), round: make([]int, n), circle: slices.Repeat([]int{-1}, n), ends: slices.Repeat([]int{-1}, n)}
+	n := len(s.graph.configurations)
+	a := &divergent{convergence: s, total: slices.Repeat([]int{-1}, n), before: make([]int, n), round: make([]int, n), circle: slices.Repeat([]int{-1}, n), ends: slices.Repeat([]int{-1}, n)}
 	a.rounds(in)
 
 	from := make([][]int, n) // configurations that lead here
@@ -86,7 +86,7 @@ func (s *stopper) astray(roots []int) *astray {
 }
 
 // rounds finds the circles and the shortest rounds.
-func (a *astray) rounds(in map[int]bool) {
+func (a *divergent) rounds(in map[int]bool) {
 	looked := 0
 	next := func(i int) []edge {
 		if !in[i] {
@@ -118,13 +118,13 @@ func (a *astray) rounds(in map[int]bool) {
 
 // around is the shortest way around its circle from a configuration, and how
 // many edges were looked at for it.
-func (a *astray) around(i int) (way []int, looked int) {
+func (a *divergent) around(i int) (way []int, looked int) {
 	return a.loop(i, func(to int) bool { return a.circle[to] == a.circle[i] })
 }
 
 // isRing reports whether each configuration of a component leads to but one of
 // it.
-func (a *astray) isRing(c []int) bool {
+func (a *divergent) isRing(c []int) bool {
 	for _, i := range c {
 		next := int32(-1)
 		for _, e := range a.ways(i) {
@@ -141,7 +141,7 @@ func (a *astray) isRing(c []int) bool {
 }
 
 // on is where the shortest way goes on, -1 at its end or at its round.
-func (a *astray) on(i int) int {
+func (a *divergent) on(i int) int {
 	if a.before[i] == 0 {
 		return -1
 	}
@@ -154,7 +154,7 @@ func (a *astray) on(i int) int {
 }
 
 // end is where the shortest way from a root ends, or goes around.
-func (a *astray) end(root int) int {
+func (a *divergent) end(root int) int {
 	last := root
 	for to := last; to >= 0 && a.ends[last] < 0; to = a.on(last) {
 		last = to
@@ -170,7 +170,7 @@ func (a *astray) end(root int) int {
 }
 
 // way is the shortest way from a root; lap is how many of its steps go around.
-func (a *astray) way(root int) (way []step, lap int) {
+func (a *divergent) way(root int) (way []step, lap int) {
 	i := root
 	for to := a.on(i); to >= 0; to = a.on(i) {
 		way = append(way, a.via(i, to))

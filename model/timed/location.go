@@ -63,8 +63,8 @@ type act struct {
 	move  *machine.Move
 }
 
-// A grip is a button whose holds or releases some transition names.
-type grip struct {
+// A button is what one of the remote sends in time.
+type button struct {
 	first   int64           // from the first frame to the next, milliseconds
 	period  int64           // from frame to frame after that; 0: it sends one frame a press
 	lasting int64           // from the last frame to the release, milliseconds
@@ -154,12 +154,13 @@ func (r *mode) moves(f func(*machine.Move)) {
 	}
 }
 
-// grips finds the buttons whose presses matter after their first frame.
-func grips(p *machine.Program, period uint32) []grip {
-	gs := make([]grip, len(p.Design.Remote.Buttons))
+// buttons are those of the remote, each with the holds and the release that transitions
+// wait for.
+func buttons(p *machine.Program, period uint32) []button {
+	gs := make([]button, len(p.Design.Remote.Buttons))
 	for i := range gs {
 		f := p.Frames(i, period)
-		gs[i] = grip{first: int64(f.First), period: int64(f.Period), lasting: int64(f.Release), release: -1}
+		gs[i] = button{first: int64(f.First), period: int64(f.Period), lasting: int64(f.Release), release: -1}
 	}
 	holds := map[int][]machine.EventID{}
 	for e, t := range p.Events {
@@ -178,7 +179,7 @@ func grips(p *machine.Program, period uint32) []grip {
 			continue // it cannot be held
 		}
 		for _, e := range es {
-			at := max(g.first, g.upTo(p.Events[e].For))
+			at := max(g.first, g.holdFrame(p.Events[e].For))
 			if k := len(g.frames); k == 0 || g.frames[k-1].at != at {
 				g.frames = append(g.frames, frame{at: at})
 			}
@@ -192,13 +193,13 @@ func grips(p *machine.Program, period uint32) []grip {
 }
 
 // upTo is when the first frame comes that a hold for a time takes.
-func (g *grip) upTo(hold time.Duration) int64 {
+func (g *button) holdFrame(hold time.Duration) int64 {
 	return g.frameFrom(int64(machine.Millis(hold)))
 }
 
 // frameFrom is when the first frame comes at a time of the press or after it;
 // Never where none does.
-func (g *grip) frameFrom(at int64) int64 {
+func (g *button) frameFrom(at int64) int64 {
 	switch {
 	case at <= 0:
 		return 0
@@ -211,11 +212,13 @@ func (g *grip) frameFrom(at int64) int64 {
 }
 
 // frameBefore is when the frame comes that precedes the repeat at a time.
-func (g *grip) frameBefore(at int64) int64 {
+func (g *button) frameBefore(at int64) int64 {
 	if at <= g.first {
 		return 0
 	}
 	return at - g.period
 }
 
-func (g *grip) matters() bool { return len(g.frames) > 0 || g.release >= 0 }
+// tracked reports whether some transition names a hold or the release, so that a
+// press matters after its first frame.
+func (g *button) tracked() bool { return len(g.frames) > 0 || g.release >= 0 }

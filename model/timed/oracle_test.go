@@ -583,13 +583,13 @@ func TestExplorationAgainstOracle(t *testing.T) {
 				roams[o.spots[i].state] = true
 			}
 		}
-		lost := x.caught()
+		lost := x.trapped()
 		gotCaughtAtOnce, gotRoams := map[int]bool{}, map[int]bool{}
 		for i := range x.all.configurations {
 			n := &x.all.configurations[i]
 			_, stays := n.zone.within(x.all.soon(n, true))
 			if n.button >= 0 {
-				g := &x.grips[n.button]
+				g := &x.buttons[n.button]
 				// Not decided: neither to let go nor, where nobody waits for that,
 				// to hold on.
 				stays = stays && g.release >= 0 && (int(n.fired) == len(g.frames) || n.held < g.frames[n.fired].at)
@@ -601,10 +601,10 @@ func TestExplorationAgainstOracle(t *testing.T) {
 				}
 			}
 		}
-		if !slices.ContainsFunc(x.grips, func(g grip) bool { return g.matters() }) {
+		if !slices.ContainsFunc(x.buttons, func(g button) bool { return g.tracked() }) {
 			require.Equal(t, caughtAtOnce, gotCaughtAtOnce, "caught"+text())
 		}
-		st := newStopper(x, stop)
+		st := newConvergence(x, stop)
 		for i := range x.all.configurations {
 			if out, ok := st.press(i); ok {
 				for _, root := range st.roots(out) {

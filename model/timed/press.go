@@ -25,9 +25,9 @@ func (x *Space) Press(from machine.StateID, buttons []int) []Run {
 			now = append(now, pressing{x.all.configurations[i], Run{x: x, at: i, event: 1, most: Never}})
 		}
 	}
-	quiet := newGraph(x, true)
+	closed := newGraph(x, true)
 	for _, b := range buttons {
-		now = x.press(quiet, now, machine.EventID(b))
+		now = x.press(closed, now, machine.EventID(b))
 	}
 	runs := make([]Run, len(now))
 	for i := range now {
@@ -38,7 +38,7 @@ func (x *Space) Press(from machine.StateID, buttons []int) []Run {
 
 // press presses a button in each of the configurations, and lets happen what takes
 // no time. Of those that come of it, one that is part of another is left out.
-func (x *Space) press(quiet *graph, now []pressing, button machine.EventID) []pressing {
+func (x *Space) press(closed *graph, now []pressing, button machine.EventID) []pressing {
 	var next []pressing
 	of := map[location][]zone{}
 	add := func(n configuration, run Run) {
@@ -58,7 +58,7 @@ func (x *Space) press(quiet *graph, now []pressing, button machine.EventID) []pr
 			add(configuration{location: o.location, zone: o.zone}, p.run)
 			continue
 		}
-		for _, n := range x.atOnce(quiet, o, p.run) {
+		for _, n := range x.atOnce(closed, o, p.run) {
 			add(n.configuration, n.run)
 		}
 	}
@@ -67,21 +67,21 @@ func (x *Space) press(quiet *graph, now []pressing, button machine.EventID) []pr
 
 // atOnce gives the configurations that the prop can be in after what follows an
 // outcome in no time.
-func (x *Space) atOnce(quiet *graph, o outcome, run Run) []pressing {
-	root := quiet.add(o.location, o.zone, -1)[0]
+func (x *Space) atOnce(closed *graph, o outcome, run Run) []pressing {
+	root := closed.add(o.location, o.zone, -1)[0]
 	ways := map[int][]step{root: run.steps}
 	var found []pressing
 	todo := []int{root}
 	for len(todo) > 0 {
 		i := todo[0]
 		todo = todo[1:]
-		if quiet.configurations[i].edges == nil {
-			quiet.expand(i)
+		if closed.configurations[i].edges == nil {
+			closed.expand(i)
 		}
-		n := quiet.configurations[i]
+		n := closed.configurations[i]
 		run.steps = ways[i]
 		found = append(found, pressing{configuration{location: n.location, zone: n.zone}, run})
-		vias := quiet.vias(i)
+		vias := closed.vias(i)
 		for k, e := range n.edges {
 			to := int(e.to)
 			if _, seen := ways[to]; e.instant && !seen {

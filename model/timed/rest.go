@@ -36,35 +36,35 @@ func (x *Space) rests(s machine.StateID) bool { return x.modes[s].rest < Never }
 
 // latest is how late rest comes from a configuration that surely rests: the
 // greatest reading of its clock, if that counted on. The clock is held while a
-// press is going on, which in a quiet graph is that of the stop button and as
+// press is going on, which in a closed graph is that of the stop button and as
 // old as everything that came of it, and else since. way is the number of the
 // edge to it, counted in the configuration's own; -1 where rest is in the
 // configuration's state.
-func (s *stopper) latest(i int) (at int64, way int) {
-	n := &s.quiet.configurations[i]
+func (s *convergence) latest(i int) (at int64, way int) {
+	n := &s.graph.configurations[i]
 	if s.x.rests(n.state) && s.woken(i) == -Never {
 		if at = s.x.modes[n.state].rest; n.button >= 0 {
 			at += n.diffHi
 		}
 		return at, -1
 	}
-	return s.fate(i).at, s.fate(i).way
+	return s.result(i).at, s.result(i).way
 }
 
 // woken is latest of a configuration in a state of rest from which a release
 // leads to a later rest; -Never where none does.
-func (s *stopper) woken(i int) int64 {
+func (s *convergence) woken(i int) int64 {
 	if s.atRest(i) {
 		return -Never
 	}
-	return s.fate(i).at
+	return s.result(i).at
 }
 
 // late works latest out, which is known of all that the configuration leads to;
 // of one in a state of rest it works out woken.
-func (s *stopper) late(i int) (at int64, way int) {
+func (s *convergence) late(i int) (at int64, way int) {
 	at, way = -Never, -1
-	vias := s.quiet.vias(i)
+	vias := s.graph.vias(i)
 	for k, e := range s.ways(i) {
 		if t := s.lateBy(i, &vias[k], int(e.to)); t > at {
 			at, way = t, k
@@ -74,8 +74,8 @@ func (s *stopper) late(i int) (at int64, way int) {
 }
 
 // lateBy is late, the prop going on to another configuration by a step.
-func (s *stopper) lateBy(i int, via *step, to int) int64 {
-	from, next := &s.quiet.configurations[i], &s.quiet.configurations[to]
+func (s *convergence) lateBy(i int, via *step, to int) int64 {
+	from, next := &s.graph.configurations[i], &s.graph.configurations[to]
 	pressed, stillPressed := from.button >= 0, next.button >= 0
 	on, _ := s.latest(to)
 	switch {
@@ -94,9 +94,9 @@ func (s *stopper) lateBy(i int, via *step, to int) int64 {
 }
 
 // slowness is how long rest takes from a root at most.
-func (s *stopper) slowness(root int) int64 {
+func (s *convergence) slowness(root int) int64 {
 	at, _ := s.latest(root)
-	if n := &s.quiet.configurations[root]; n.button < 0 {
+	if n := &s.graph.configurations[root]; n.button < 0 {
 		at -= n.since
 	}
 	return max(0, at)
@@ -109,13 +109,13 @@ type Stop struct {
 	Diverges bool  // in some configuration it need not lead to rest
 	Unheeded bool  // in some configuration neither the press nor its release does anything
 
-	s       *stopper
+	s       *convergence
 	slowest tap
 	failing tap // the first that diverges or is unheeded
 }
 
 // A tap is the stop button, tapped in a configuration, and one that it leads to in
-// quiet, -1: it is unheeded.
+// graph, -1: it is unheeded.
 type tap struct {
 	configuration, root int
 	via                 step
@@ -129,7 +129,7 @@ func (s *Stop) Slowest() Run {
 // Stops gives what comes of the stop button in each state; none where the remote
 // has no stop button.
 func (x *Space) Stops() []Stop {
-	s := x.stopper()
+	s := x.afterStop()
 	if s == nil {
 		return nil
 	}
@@ -155,7 +155,7 @@ func (x *Space) Stops() []Stop {
 				w.slowest, w.Took = t, took
 			}
 		}
-		if s.isDeaf(i) {
+		if s.unheeded(i) {
 			if w.Unheeded = true; !failed {
 				w.failing = tap{i, -1, o.via}
 			}
@@ -191,7 +191,7 @@ func (x *Space) StopFailures() []StopFailure {
 		return nil
 	}
 	slices.SortFunc(failing, func(a, b tap) int { return a.configuration - b.configuration })
-	lost := x.stopper().astray(roots)
+	lost := x.afterStop().divergent(roots)
 	all := make([]StopFailure, len(failing))
 	for k, t := range failing {
 		n := &x.all.configurations[t.configuration]
@@ -203,7 +203,7 @@ func (x *Space) StopFailures() []StopFailure {
 			continue
 		}
 		end := lost.end(t.root)
-		f.End.State = lost.quiet.configurations[end].state
+		f.End.State = lost.graph.configurations[end].state
 		if lost.round[end] > 0 {
 			f.End.Circle = 1 + lost.circle[end]
 		}
@@ -230,8 +230,8 @@ func (d *Divergence) Run() Run { return d.run() }
 
 // slowest is the way of latest from a root, each step as late as that
 // has it, and press, the step before it.
-func (s *stopper) slowest(press step, root int) []step {
-	n := &s.quiet.configurations[root]
+func (s *convergence) slowest(press step, root int) []step {
+	n := &s.graph.configurations[root]
 	if n.button < 0 && !press.enters {
 		press.when.sinceLo, press.when.sinceHi = n.since, n.since
 	}
@@ -242,8 +242,8 @@ func (s *stopper) slowest(press step, root int) []step {
 			return hs
 		}
 		to := int(s.ways(i)[k].to)
-		h := s.quiet.vias(i)[k]
-		from, next := &s.quiet.configurations[i], &s.quiet.configurations[to]
+		h := s.graph.vias(i)[k]
+		from, next := &s.graph.configurations[i], &s.graph.configurations[to]
 		switch {
 		case from.button >= 0 && next.button >= 0 && !s.ends(to):
 		case from.button >= 0:
@@ -260,34 +260,34 @@ func (s *stopper) slowest(press step, root int) []step {
 }
 
 // ends reports whether the way of latest ends in a configuration.
-func (s *stopper) ends(i int) bool {
+func (s *convergence) ends(i int) bool {
 	_, way := s.latest(i)
 	return way < 0
 }
 
-// A lonely finds out what comes of leaving the prop alone, in every configuration
-// in which no press is going on.
-type lonely struct {
-	*stopper
-	roots []int // [number in all] in quiet, -1: a press is going on
+// An unattended prop is left alone in any configuration in which no press is going
+// on.
+type unattended struct {
+	*convergence
+	roots []int // [number in all] in graph, -1: a press is going on
 
-	// from is, for each configuration in quiet that is not at rest, the one before
+	// from is, for each configuration in graph that is not at rest, the one before
 	// it on a shortest way from power-up, or -1-i where it is configuration i of
 	// all.
 	from  []int
 	order []int // by the length of that way
 }
 
-// lonely is the one that all rules share.
-func (x *Space) lonely() *lonely {
-	if x.leaving == nil {
-		x.leaving = newLonely(x)
+// unattended is the convergence of a prop that is left alone.
+func (x *Space) unattended() *unattended {
+	if x.alone == nil {
+		x.alone = newUnattended(x)
 	}
-	return x.leaving
+	return x.alone
 }
 
-func newLonely(x *Space) *lonely {
-	l := &lonely{stopper: newStopper(x, -1)}
+func newUnattended(x *Space) *unattended {
+	l := &unattended{convergence: newConvergence(x, -1)}
 	l.roots = make([]int, len(x.all.configurations))
 	depth := make([]int, len(x.all.configurations)) // steps
 	for i := range x.all.configurations {
@@ -297,13 +297,13 @@ func newLonely(x *Space) *lonely {
 		}
 		l.roots[i] = -1
 		if n.button < 0 {
-			l.roots[i] = l.quiet.add(n.location, n.zone, -1)[0]
+			l.roots[i] = l.graph.add(n.location, n.zone, -1)[0]
 		}
 	}
 	// Breadth first from all of them, each beginning at its own depth.
 	var layer []int
 	visit := func(i, from int) {
-		for len(l.from) < len(l.quiet.configurations) {
+		for len(l.from) < len(l.graph.configurations) {
 			l.from = append(l.from, unseen)
 		}
 		if l.from[i] == unseen && !l.atRest(i) {
@@ -336,7 +336,7 @@ const unseen = int(Never)
 // any moment on, if nobody does anything any more; false where it need not come to
 // rest. The time begins when no press is going on.
 func (x *Space) Alone() (longest int64, rests bool) {
-	l := x.lonely()
+	l := x.unattended()
 	for _, root := range l.roots {
 		if root < 0 {
 			continue
@@ -349,8 +349,8 @@ func (x *Space) Alone() (longest int64, rests bool) {
 	return longest, true
 }
 
-// way is a shortest run to a configuration in quiet.
-func (l *lonely) way(i int) Run {
+// way is a shortest run to a configuration in graph.
+func (l *unattended) way(i int) Run {
 	var hs []step
 	for l.from[i] >= 0 {
 		before := l.from[i]
@@ -362,22 +362,22 @@ func (l *lonely) way(i int) Run {
 }
 
 // via is what leads from a configuration to the next.
-func (s *stopper) via(from, to int) step {
+func (s *convergence) via(from, to int) step {
 	k := slices.IndexFunc(s.ways(from), func(e edge) bool { return int(e.to) == to })
-	return s.quiet.vias(from)[k]
+	return s.graph.vias(from)[k]
 }
 
 // circles gives the sets of configurations that the prop can go around in for
 // ever, left alone; those it can go around in no time only if instant.
-func (l *lonely) circles(instant bool) [][]int {
+func (l *unattended) circles(instant bool) [][]int {
 	awake := func(i int) []edge {
 		if l.atRest(i) {
 			return nil
 		}
-		return l.quiet.next(i)
+		return l.graph.next(i)
 	}
 	use := func(e edge) bool { return e.instant || !instant }
-	return slices.DeleteFunc(components(len(l.quiet.configurations), awake, use), func(c []int) bool {
+	return slices.DeleteFunc(components(len(l.graph.configurations), awake, use), func(c []int) bool {
 		return !circular(c, awake, use)
 	})
 }
@@ -387,12 +387,12 @@ func (l *lonely) circles(instant bool) [][]int {
 // Those from which no dormant state can be reached at all are left out, and circles
 // that take no time.
 func (x *Space) Divergences() []Divergence {
-	l := x.lonely()
-	lost := x.caught()
-	hopeless := func(i int) bool {
-		n := &l.quiet.configurations[i]
+	l := x.unattended()
+	trapped := x.trapped()
+	isTrapped := func(i int) bool {
+		n := &l.graph.configurations[i]
 		for k := range x.all.of(n.location) {
-			if lost[k] && x.all.configurations[k].covers(n.zone) {
+			if trapped[k] && x.all.configurations[k].covers(n.zone) {
 				return true
 			}
 		}
@@ -401,8 +401,8 @@ func (x *Space) Divergences() []Divergence {
 	var all []Divergence
 	stays := make([]bool, len(x.modes)) // found
 	for _, i := range l.order {
-		s := l.quiet.configurations[i].state
-		if stays[s] || len(l.ways(i)) > 0 || hopeless(i) {
+		s := l.graph.configurations[i].state
+		if stays[s] || len(l.ways(i)) > 0 || isTrapped(i) {
 			continue
 		}
 		stays[s] = true
@@ -414,19 +414,19 @@ func (x *Space) Divergences() []Divergence {
 			inNoTime[i] = true
 		}
 	}
-	place := make([]int, len(l.quiet.configurations))
+	place := make([]int, len(l.graph.configurations))
 	for k, i := range l.order {
 		place[i] = k
 	}
 	seen := stateSets{}
 	for k, c := range l.circles(false) {
 		first := slices.MinFunc(c, func(a, b int) int { return place[a] - place[b] })
-		if hopeless(first) || slices.ContainsFunc(c, func(i int) bool { return inNoTime[i] }) {
+		if isTrapped(first) || slices.ContainsFunc(c, func(i int) bool { return inNoTime[i] }) {
 			continue
 		}
-		if states := statesOf(l.quiet, c); seen.add(states) {
+		if states := statesOf(l.graph, c); seen.add(states) {
 			all = append(all, Divergence{
-				State: l.quiet.configurations[first].state, Circle: 1 + k, States: states,
+				State: l.graph.configurations[first].state, Circle: 1 + k, States: states,
 				run: func() Run { return l.run(first, c) },
 			})
 		}
@@ -434,9 +434,9 @@ func (x *Space) Divergences() []Divergence {
 	return all
 }
 
-// run is a shortest run to a configuration in quiet, and once around a circle
+// run is a shortest run to a configuration in graph, and once around a circle
 // from there, if there is one.
-func (l *lonely) run(i int, circle []int) Run {
+func (l *unattended) run(i int, circle []int) Run {
 	r := l.way(i)
 	round, _ := l.loop(i, func(to int) bool {
 		_, in := slices.BinarySearch(circle, to)

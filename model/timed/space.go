@@ -30,7 +30,7 @@ type Space struct {
 	program *machine.Program
 	options Options
 	modes   []mode
-	grips   []grip
+	buttons []button
 	inputs  []inputEdge
 	all     *graph
 	firsts  []int // [state] its first configuration in all, -1: none
@@ -41,9 +41,9 @@ type Space struct {
 	left   []bool // it is left for another one
 	kept   int    // bytes, of all graphs
 
-	stopping *stopper   // see stopper
-	leaving  *lonely    // see lonely
-	after    *aftermath // see Delays
+	stopped *convergence // see afterStop
+	alone   *unattended  // see unattended
+	after   *aftermath   // see Delays
 }
 
 // A graph holds configurations, numbered in the order in which they were found:
@@ -55,8 +55,8 @@ type graph struct {
 	index          map[location]int32 // the first configuration with the location
 	block          []edge             // the last of the blocks that edges are kept in
 
-	// quiet: nobody does anything, and a button that is down is let go.
-	quiet bool
+	// closed: nobody does anything, and a button that is down is let go.
+	closed bool
 
 	// resting: from rest nothing leads on but the release of the button that is
 	// down; until that comes, the prop may go from one state of rest to another.
@@ -121,7 +121,7 @@ func (k stepKind) outside() bool { return k <= releaseHappens }
 // Explore finds all configurations of a program. Where they take more memory than
 // the options allow, it stops: see Full.
 func Explore(p *machine.Program, o Options) *Space {
-	x := &Space{program: p, options: o, modes: modes(p, o.Rest), grips: grips(p, o.Period), inputs: inputEdges(p)}
+	x := &Space{program: p, options: o, modes: modes(p, o.Rest), buttons: buttons(p, o.Period), inputs: inputEdges(p)}
 	x.all = newGraph(x, false)
 	x.after = newAftermath(x)
 	x.passed, x.left = slices.Repeat([]int{-1}, len(x.modes)), make([]bool, len(x.modes))
@@ -220,13 +220,13 @@ func (x *Space) GoesOff(configuration, timer int) (least, most int64) {
 	return least, max(least, min(hi, n.due(r)-1))
 }
 
-func newGraph(x *Space, quiet bool) *graph {
-	return &graph{x: x, quiet: quiet, index: map[location]int32{}}
+func newGraph(x *Space, closed bool) *graph {
+	return &graph{x: x, closed: closed, index: map[location]int32{}}
 }
 
 // add gives the numbers of the configurations that a location with a zone is made
 // of; they are good until the next add. Where configurations known already have a
-// part of it, only the rest is new; but in a quiet graph every zone stays whole,
+// part of it, only the rest is new; but in a closed graph every zone stays whole,
 // so that every way through the graph can be gone.
 func (g *graph) add(c location, z zone, parent int) []int {
 	g.known = g.known[:0]
@@ -235,9 +235,9 @@ func (g *graph) add(c location, z zone, parent int) []int {
 	for i := range g.of(c) {
 		last = int32(i)
 		switch n := &g.configurations[i]; {
-		case g.quiet && n.zone != z:
+		case g.closed && n.zone != z:
 			continue
-		case g.quiet, len(g.known) == 0 && n.covers(z):
+		case g.closed, len(g.known) == 0 && n.covers(z):
 			return append(g.known, i)
 		}
 		had := len(g.known)
@@ -326,7 +326,7 @@ func (x *Space) pass(i int, via *step) (dormant bool) {
 // next are the ways on from an explored configuration.
 func (g *graph) next(i int) []edge { return g.configurations[i].edges }
 
-// vias are the steps of the ways on from a configuration of a quiet graph.
+// vias are the steps of the ways on from a configuration of a closed graph.
 func (g *graph) vias(i int) (vias []step) {
 	g.outcomes(i, func(o outcome, _ bool) bool {
 		vias = append(vias, o.via)
@@ -385,16 +385,16 @@ func (g *graph) limits(n *configuration) constraint {
 
 // letGoBy is when in a press its next hold or its release comes at the latest.
 func (g *graph) letGoBy(n *configuration) int64 {
-	grip := &g.x.grips[n.button]
+	button := &g.x.buttons[n.button]
 	switch {
-	case g.quiet, grip.period == 0:
-		return grip.lasting
-	case int(n.fired) == len(grip.frames):
+	case g.closed, button.period == 0:
+		return button.lasting
+	case int(n.fired) == len(button.frames):
 		return Never
-	case grip.release < 0:
-		return grip.frames[n.fired].at
+	case button.release < 0:
+		return button.frames[n.fired].at
 	}
-	return grip.frameBefore(grip.frames[n.fired].at) + grip.lasting
+	return button.frameBefore(button.frames[n.fired].at) + button.lasting
 }
 
 // soon are the limits for something from outside: in a later step. What the

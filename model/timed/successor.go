@@ -26,11 +26,11 @@ func (g *graph) outcomes(i int, yield func(o outcome, instant bool) bool) {
 		o.via.state = o.state
 		going = going && yield(o, instant)
 	}
-	if !g.quiet {
+	if !g.closed {
 		g.outside(&n, lead)
 	}
 	if going {
-		g.button(&n, lead)
+		g.pressGoingOn(&n, lead)
 	}
 	switch {
 	case !going:
@@ -77,13 +77,13 @@ func (g *graph) outside(n *configuration, lead func(o outcome, instant bool)) {
 		}
 	}
 	// A press that says nothing may become a hold, and releases another.
-	releases := n.button >= 0 && x.grips[n.button].release >= 0
-	for b := range x.grips {
+	releases := n.button >= 0 && x.buttons[n.button].release >= 0
+	for b := range x.buttons {
 		if next < len(acts) && int(acts[next].event) == b {
 			next++
 			continue
 		}
-		if pressed && (x.grips[b].matters() || releases) {
+		if pressed && (x.buttons[b].tracked() || releases) {
 			act(machine.EventID(b), press)
 		}
 	}
@@ -93,7 +93,7 @@ func (g *graph) outside(n *configuration, lead func(o outcome, instant bool)) {
 // within the constraint: two where it may become a hold that nobody need notice;
 // then the second is that of a tap.
 func (x *Space) act(n *configuration, e machine.EventID, when bounds, outcomes []outcome) []outcome {
-	c, press := n.location, int(e) < len(x.grips)
+	c, press := n.location, int(e) < len(x.buttons)
 	var events []machine.EventID
 	if press {
 		events = x.letGo(&c)
@@ -104,7 +104,7 @@ func (x *Space) act(n *configuration, e machine.EventID, when bounds, outcomes [
 	via := step{kind: actHappens, event: e, when: when.constraint}
 	via.enters, via.through = x.events(&c, events)
 	tap := outcome{c, x.clocks(&c, when, via.enters), via}
-	if !press || !x.grips[e].matters() {
+	if !press || !x.buttons[e].tracked() {
 		return append(outcomes, tap)
 	}
 	kept := tap
@@ -113,21 +113,21 @@ func (x *Space) act(n *configuration, e machine.EventID, when bounds, outcomes [
 	if !via.enters {
 		kept.zone = zone{when.sinceLo, 0, bound(-when.sinceHi), -when.sinceLo}
 	}
-	if x.grips[e].release >= 0 {
+	if x.buttons[e].release >= 0 {
 		return append(outcomes, kept)
 	}
 	return append(outcomes, kept, tap)
 }
 
 // button gives what comes of the press going on.
-func (g *graph) button(n *configuration, lead func(o outcome, instant bool)) {
+func (g *graph) pressGoingOn(n *configuration, lead func(o outcome, instant bool)) {
 	x := g.x
 	if n.button < 0 {
 		return
 	}
-	grip := &x.grips[n.button]
-	if int(n.fired) < len(grip.frames) && !g.quiet {
-		f := grip.frames[n.fired]
+	button := &x.buttons[n.button]
+	if int(n.fired) < len(button.frames) && !g.closed {
+		f := button.frames[n.fired]
 		if when, ok := n.within(g.soon(n, true).heldAt(f.at)); ok {
 			c, via := n.location, step{kind: holdHappens, event: f.events[0], when: when.constraint}
 			via.enters, via.through = x.events(&c, f.events)
@@ -135,7 +135,7 @@ func (g *graph) button(n *configuration, lead func(o outcome, instant bool)) {
 			x.meanwhile(c, via, func(c location, via step) {
 				z := x.clocks(&c, when, via.enters)
 				lead(outcome{c, z, via}, false)
-				if grip.release < 0 && c.button >= 0 { // it may be let go before the next hold
+				if button.release < 0 && c.button >= 0 { // it may be let go before the next hold
 					c.button, c.fired = -1, 0
 					z = x.clocks(&c, when, via.enters)
 					lead(outcome{c, z, via}, false)
@@ -143,7 +143,7 @@ func (g *graph) button(n *configuration, lead func(o outcome, instant bool)) {
 			})
 		}
 	}
-	if grip.release < 0 {
+	if button.release < 0 {
 		return
 	}
 	soon := g.soon(n, true)
@@ -151,13 +151,13 @@ func (g *graph) button(n *configuration, lead func(o outcome, instant bool)) {
 		soon = soon.heldAt(x.firstRelease(n))
 	}
 	if when, ok := n.within(soon); ok {
-		c, via := n.location, step{kind: releaseHappens, event: grip.release, when: when.constraint}
+		c, via := n.location, step{kind: releaseHappens, event: button.release, when: when.constraint}
 		via.enters, via.through = x.events(&c, x.letGo(&c))
 		release := func(c location, via step) {
 			z := x.clocks(&c, when, via.enters)
 			lead(outcome{c, z, via}, false)
 		}
-		if g.quiet {
+		if g.closed {
 			release(c, via)
 		} else {
 			x.meanwhile(c, via, release)
@@ -191,12 +191,12 @@ func (x *Space) meanwhile(c location, via step, lead func(location, step)) {
 // can still come: after the last hold that fired there is a whole number of
 // frames.
 func (x *Space) firstRelease(n *configuration) int64 {
-	grip := &x.grips[n.button]
+	button := &x.buttons[n.button]
 	last := int64(0)
 	if n.fired > 0 {
-		last = grip.frames[n.fired-1].at
+		last = button.frames[n.fired-1].at
 	}
-	return grip.frameFrom(max(last, n.held+1-grip.lasting)) + grip.lasting
+	return button.frameFrom(max(last, n.held+1-button.lasting)) + button.lasting
 }
 
 // inside gives what happens by itself.
@@ -264,7 +264,7 @@ func (x *Space) letGo(c *location) []machine.EventID {
 	if c.button < 0 {
 		return nil
 	}
-	release := x.grips[c.button].release
+	release := x.buttons[c.button].release
 	c.button, c.fired = -1, 0
 	if release < 0 {
 		return nil
@@ -323,7 +323,7 @@ func (x *Space) arrive(s machine.StateID, how arrival) arrival {
 // without beginning a press. A press of which no more is known than that it
 // can be released at any time is forgotten if nobody waits for that.
 func (x *Space) clocks(c *location, when bounds, enters bool) zone {
-	if c.button >= 0 && int(c.fired) == len(x.grips[c.button].frames) && x.grips[c.button].release < 0 {
+	if c.button >= 0 && int(c.fired) == len(x.buttons[c.button].frames) && x.buttons[c.button].release < 0 {
 		c.button, c.fired = -1, 0
 	}
 	if c.button < 0 || when.heldLo == -Never {
@@ -336,12 +336,12 @@ func (x *Space) clocks(c *location, when bounds, enters bool) zone {
 	if enters {
 		z = zone{0, when.heldLo, when.heldLo, when.heldHi}
 	}
-	if fs := x.grips[c.button].frames; int(c.fired) == len(fs) {
+	if fs := x.buttons[c.button].frames; int(c.fired) == len(fs) {
 		last := int64(0)
 		if c.fired > 0 {
 			last = fs[c.fired-1].at
 		}
-		if z.held >= last+x.grips[c.button].lasting {
+		if z.held >= last+x.buttons[c.button].lasting {
 			z = zone{z.since, -Never, -Never, Never}
 		}
 	}

@@ -127,7 +127,7 @@ func (x *Space) times(hs []step, delays ...delayBound) ([]moment, bool) {
 		switch {
 		case x.isPress(h):
 			pressed = -1
-			if x.grips[h.event].matters() {
+			if x.buttons[h.event].tracked() {
 				pressed = i
 			}
 		case h.kind == releaseHappens:
@@ -154,7 +154,7 @@ func (x *Space) times(hs []step, delays ...delayBound) ([]moment, bool) {
 			push(i, ms[m.pressed].at+m.when.heldLo)
 			push(m.pressed, m.at-m.when.heldHi)
 			if m.kind == releaseHappens {
-				g := &x.grips[ms[m.pressed].event]
+				g := &x.buttons[ms[m.pressed].event]
 				first := ms[m.pressed].at
 				push(i, first+g.frameFrom(m.at-first-g.lasting)+g.lasting)
 			}
@@ -185,7 +185,7 @@ func gap(a, b step) int64 {
 }
 
 func (x *Space) isPress(h step) bool {
-	return h.kind == actHappens && int(h.event) < len(x.grips)
+	return h.kind == actHappens && int(h.event) < len(x.buttons)
 }
 
 // draws are the numbers to draw at every entry of a state on the way, in file
@@ -285,7 +285,7 @@ func (w *writer) wait(at int64) {
 // for.
 func (w *writer) press(ms []moment, i int) {
 	x, m := w.x, &ms[i]
-	grip := &x.grips[m.event]
+	button := &x.buttons[m.event]
 	var (
 		last     int64         // frame, in time since the first
 		asked    time.Duration // the longest hold that fires
@@ -298,13 +298,13 @@ func (w *writer) press(ms []moment, i int) {
 		case ms[j].kind == holdHappens:
 			last, asked = ms[j].at-m.at, x.program.Events[ms[j].event].For
 		case ms[j].kind == releaseHappens:
-			last, released = ms[j].at-m.at-grip.lasting, true
+			last, released = ms[j].at-m.at-button.lasting, true
 		case x.isPress(ms[j].step): // releases in the same step
 			end--
 		}
 	}
-	for !released && grip.release >= 0 && last+grip.lasting < end {
-		last = grip.frameFrom(last + 1)
+	for !released && button.release >= 0 && last+button.lasting < end {
+		last = button.frameFrom(last + 1)
 	}
 	busy := false // something else is done meanwhile
 	for j := i + 1; j < len(ms) && ms[j].at <= m.at+last; j++ {
@@ -319,7 +319,7 @@ func (w *writer) press(ms []moment, i int) {
 		w.letGoAt, w.held = m.at+last, a.Name
 	default:
 		a.Kind, a.For = machine.ActHold, time.Duration(last)*time.Millisecond
-		if grip.upTo(asked) == last {
+		if button.holdFrame(asked) == last {
 			a.For = asked
 		}
 		w.now += last
