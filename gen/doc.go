@@ -8,7 +8,8 @@
 // packages beside them make their text.
 //
 // A file's mark names the file's own path, so a copy under another name is the
-// maker's. Carriage returns do not count as an edit. Files of an earlier build are
+// maker's. hooks.cpp has a mark too: it follows the design until the maker edits it,
+// so that a renamed state does not leave it behind. Carriage returns are not an edit. Files of an earlier build are
 // known by their marks; there is no list of them. A file that was edited is shown
 // as a difference from what this build would write; where the design has changed
 // too, both changes are in it, because earlier builds are not kept.

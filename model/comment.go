@@ -20,11 +20,11 @@ func (d *Design) Comment(e Elem) string {
 func (d *Design) WithComment(e Elem, text string) (*Design, error) {
 	switch {
 	case !d.Has(e):
-		return nil, &ValueError{fmt.Sprintf("there is no such %s", e.Sort.Noun()), ""}
+		return nil, &ValueError{Wrong: fmt.Sprintf("there is no such %s", e.Sort.Noun())}
 	case e.Sort.row().inline:
-		return nil, &ValueError{d.Title(e) + " has no comment of its own", "comment on its state"}
+		return nil, &ValueError{Wrong: d.Title(e) + " has no comment of its own", Advice: "comment on its state"}
 	case strings.ContainsFunc(text, IsControl):
-		return nil, &ValueError{"a comment has no control characters", "leave them out"}
+		return nil, &ValueError{Wrong: "a comment has no control characters", Advice: "leave them out"}
 	}
 	c := d.opened(e)
 	s := c.sourceAt(e)

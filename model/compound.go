@@ -29,16 +29,16 @@ func parseBytes(s string) ([]byte, error) {
 	const form = `write each byte as two hexadecimal digits, for example "7E 02 0A"`
 	words := strings.Fields(s)
 	if len(words) == 0 {
-		return nil, &ValueError{"the message is empty", form}
+		return nil, &ValueError{Wrong: "the message is empty", Advice: form}
 	}
 	if len(words) > mostBytes {
-		return nil, &ValueError{fmt.Sprintf("the message has %d bytes", len(words)), fmt.Sprintf("a message has at most %d", mostBytes)}
+		return nil, &ValueError{Wrong: fmt.Sprintf("the message has %d bytes", len(words)), Advice: fmt.Sprintf("a message has at most %d", mostBytes)}
 	}
 	b := make([]byte, len(words))
 	for i, w := range words {
 		n, err := strconv.ParseUint(w, 16, 8)
 		if err != nil || len(w) != 2 {
-			return nil, &ValueError{fmt.Sprintf("%q is not a byte", w), form}
+			return nil, &ValueError{Wrong: fmt.Sprintf("%q is not a byte", w), Advice: form}
 		}
 		b[i] = byte(n)
 	}
@@ -397,7 +397,7 @@ func froms(p *[]From) codec {
 		case err != nil:
 			return nil, err
 		case f.State == Back:
-			return nil, &ValueError{`"back" is not a source`, "back is a target only: name the states"}
+			return nil, &ValueError{Wrong: `"back" is not a source`, Advice: "back is a target only: name the states"}
 		}
 		return &f, nil
 	}, func(f *From) (Sort, *string) {

@@ -82,7 +82,7 @@ func (d *Design) Value(e Elem, key string) string {
 // The error is a *ValueError. The design itself is never changed.
 func (d *Design) With(e Elem, key, value string) (*Design, error) {
 	if !d.Has(e) {
-		return nil, &ValueError{fmt.Sprintf("there is no such %s", e.Sort.Noun()), ""}
+		return nil, &ValueError{Wrong: fmt.Sprintf("there is no such %s", e.Sort.Noun())}
 	}
 	c := d.opened(e)
 	r := &reader{design: c}
@@ -93,12 +93,12 @@ func (d *Design) With(e Elem, key, value string) (*Design, error) {
 		for i, f := range fields {
 			keys[i] = f.key
 		}
-		return nil, &ValueError{fmt.Sprintf("%s has no key %q", d.Title(e), key), "its keys are " + strings.Join(keys, ", ")}
+		return nil, &ValueError{Wrong: fmt.Sprintf("%s has no key %q", d.Title(e), key), Advice: "its keys are " + strings.Join(keys, ", ")}
 	}
 	f := fields[i]
 	if strings.TrimSpace(value) == "" {
 		if f.need {
-			return nil, &ValueError{fmt.Sprintf("%s needs %s", d.Title(e), withArticle(key)), f.advice()}
+			return nil, &ValueError{Wrong: fmt.Sprintf("%s needs %s", d.Title(e), withArticle(key)), Advice: f.advice()}
 		}
 		f.clear()
 		s.Unstate(key)
@@ -111,7 +111,7 @@ func (d *Design) With(e Elem, key, value string) (*Design, error) {
 	s.state(key)
 	if e.Sort == SortDrift && key == "output" {
 		if o := r.output(c.Name(e)); o != nil && !o.Kind.Drifts() {
-			return nil, &ValueError{fmt.Sprintf("output %q is %s and cannot drift", o.Name, o.Kind.Noun()), "only a servo or a spinner drifts"}
+			return nil, &ValueError{Wrong: fmt.Sprintf("output %q is %s and cannot drift", o.Name, o.Kind.Noun()), Advice: "only a servo or a spinner drifts"}
 		}
 	}
 	c.settle(d, e, key)

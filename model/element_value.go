@@ -61,7 +61,11 @@ func readValue(r *reader, f field, typed string) error {
 			return nil
 		}
 		if i == told {
-			err = &ValueError{r.faults[0].Wrong, r.faults[0].Advice}
+			e := ValueError{r.faults[0].Wrong, r.faults[0].Advice, r.faults[0].Instead}
+			if v.Kind == tomltree.Array || v.Kind == tomltree.TableValue {
+				e.Instead = "" // it is of a part
+			}
+			err = &e
 		}
 	}
 	return err

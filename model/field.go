@@ -122,7 +122,7 @@ func inRange[T cmp.Ordered](x, lo, hi T, shown any, holds func() string) error {
 	if lo <= x && x <= hi {
 		return nil
 	}
-	return &ValueError{fmt.Sprintf("%v is out of range", shown), "write " + holds()}
+	return &ValueError{Wrong: fmt.Sprintf("%v is out of range", shown), Advice: "write " + holds()}
 }
 
 // wrongKind is the error of a value of another TOML type.
@@ -132,7 +132,7 @@ func wrongKind(v *value, want string, advice string) error {
 	case tomltree.Integer, tomltree.Float, tomltree.Boolean:
 		got = v.Text
 	}
-	return &ValueError{fmt.Sprintf("%s stands where %s is wanted", got, want), advice}
+	return &ValueError{Wrong: fmt.Sprintf("%s stands where %s is wanted", got, want), Advice: advice}
 }
 
 // yesNo is true or false, false by default.
@@ -166,13 +166,13 @@ func parseWhole(v *value, unit string) (int64, error) {
 	case v.Kind == tomltree.Integer:
 		n, err := strconv.ParseInt(strings.ReplaceAll(v.Text, "_", ""), 0, 64)
 		if err != nil {
-			return 0, &ValueError{fmt.Sprintf("%s is too large", v.Text), ""}
+			return 0, &ValueError{Wrong: fmt.Sprintf("%s is too large", v.Text)}
 		}
 		return n, nil
 	case v.Kind == tomltree.Text && unit != "":
 		f, _, err := quantity(v.Text, "number", unit)
 		if err == nil && f != math.Trunc(f) {
-			err = &ValueError{fmt.Sprintf("%s is not whole", v.Text), fmt.Sprintf("write %.0f", f)}
+			err = &ValueError{Wrong: fmt.Sprintf("%s is not whole", v.Text), Advice: fmt.Sprintf("write %.0f", f)}
 		}
 		return int64(max(min(f, math.MaxInt32), math.MinInt32)), err
 	case v.Kind == tomltree.Text:
@@ -201,7 +201,7 @@ func parseNumber(v *value, unit string) (float64, error) {
 	case v.Kind == tomltree.Float:
 		f, err := strconv.ParseFloat(strings.ReplaceAll(v.Text, "_", ""), 64)
 		if err != nil {
-			return 0, &ValueError{fmt.Sprintf("%s is too large", v.Text), ""}
+			return 0, &ValueError{Wrong: fmt.Sprintf("%s is too large", v.Text)}
 		}
 		return f, nil // inf and nan are out of every range
 	case v.Kind == tomltree.Text && unit != "":
@@ -266,16 +266,16 @@ func inMilliseconds(d, lo time.Duration) error {
 	case d%time.Millisecond != 0:
 		near := max(d.Round(time.Millisecond), time.Millisecond)
 		return &ValueError{
-			fmt.Sprintf("%s is not in whole milliseconds", FormatDuration(d)),
-			fmt.Sprintf("write %q", FormatDuration(near)),
+			Wrong:  fmt.Sprintf("%s is not in whole milliseconds", FormatDuration(d)),
+			Advice: fmt.Sprintf("write %q", FormatDuration(near)),
 		}
 	case d < lo:
 		return &ValueError{
-			fmt.Sprintf("%s is too short", FormatDuration(d)),
-			fmt.Sprintf("write a time of %s or more", FormatDuration(lo)),
+			Wrong:  fmt.Sprintf("%s is too short", FormatDuration(d)),
+			Advice: fmt.Sprintf("write a time of %s or more", FormatDuration(lo)),
 		}
 	case d >= day:
-		return &ValueError{fmt.Sprintf("%s is too long", FormatDuration(d)), "a time is below a day, 1440m"}
+		return &ValueError{Wrong: fmt.Sprintf("%s is too long", FormatDuration(d)), Advice: "a time is below a day, 1440m"}
 	}
 	return nil
 }
@@ -307,7 +307,7 @@ func oneOf[T ~string](p *T, normal T, all []T, what string) codec {
 		if slices.Contains(all, word) {
 			return word, nil
 		}
-		return word, &ValueError{fmt.Sprintf("%q is not %s", v.Text, withArticle(what)), adviseWord(v.Text, texts(all))}
+		return word, &ValueError{Wrong: fmt.Sprintf("%q is not %s", v.Text, withArticle(what)), Advice: adviseWord(v.Text, texts(all))}
 	}, func(word T) string { return tomltree.Quote(string(word)) }).hold(func() string { return quotedList(texts(all)) })
 	c.unset = func() bool { return *p == normal || *p == "" }
 	c.choices = func(*reader) []string { return texts(all) }
@@ -338,7 +338,7 @@ func propName(p *string) codec {
 	return word(p, "", func(v *value) (string, error) {
 		text, err := parseName(v, IsName, "begins with a letter")
 		if err == nil && !IsPropName(text) {
-			err = &ValueError{fmt.Sprintf("%q is a device on Windows, which takes no file of that name", text), fmt.Sprintf("write for example %q", "my-"+text)}
+			err = &ValueError{Wrong: fmt.Sprintf("%q is a device on Windows, which takes no file of that name", text), Advice: fmt.Sprintf("write for example %q", "my-"+text)}
 		}
 		return text, err
 	}, tomltree.Quote).hold(nameForm("begins with a letter"))
@@ -370,7 +370,7 @@ func parseName(v *value, is func(string) bool, begins string) (string, error) {
 	if s := slugOf(v.Text); s != "" {
 		advice = fmt.Sprintf("write %q: %s", s, advice)
 	}
-	return v.Text, &ValueError{fmt.Sprintf("%q is not a name", v.Text), advice}
+	return v.Text, &ValueError{Wrong: fmt.Sprintf("%q is not a name", v.Text), Advice: advice}
 }
 
 // maxName is the most bytes that a name may have.
@@ -429,8 +429,8 @@ func freeText(p *string, controls string) codec {
 		for _, r := range v.Text {
 			if (IsControl(r) || unicode.IsControl(r)) && !strings.ContainsRune(controls, r) {
 				return v.Text, &ValueError{
-					fmt.Sprintf("the text has the control character %U", r),
-					"leave it out: the text is shown to people",
+					Wrong:  fmt.Sprintf("the text has the control character %U", r),
+					Advice: "leave it out: the text is shown to people",
 				}
 			}
 		}

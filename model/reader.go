@@ -119,6 +119,7 @@ func (r *reader) refuse(pos Pos, err error) bool {
 		return true
 	case *ValueError:
 		r.fault(pos, e.Wrong, e.Advice)
+		r.faults[len(r.faults)-1].Instead = e.Instead
 	case *ir.CodeError:
 		r.fault(pos, e.Wrong, e.Advice)
 	default:

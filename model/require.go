@@ -157,7 +157,7 @@ func newRequireParser(s string) *requireParser {
 
 func (p *requireParser) fail(wrong, advice string) {
 	if p.err == nil {
-		p.err = &ValueError{wrong, advice}
+		p.err = &ValueError{Wrong: wrong, Advice: advice}
 	}
 }
 

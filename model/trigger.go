@@ -91,7 +91,7 @@ func (t Trigger) String() string {
 func ParseTrigger(s string) (Trigger, error) {
 	words := strings.Fields(s)
 	if len(words) == 0 {
-		return Trigger{}, &ValueError{"an empty text is not a trigger", `write for example "press BUTTON" or "after 20s"`}
+		return Trigger{}, &ValueError{Wrong: "an empty text is not a trigger", Advice: `write for example "press BUTTON" or "after 20s"`}
 	}
 	all := make([]string, len(triggerWords))
 	for i, w := range triggerWords {
@@ -100,17 +100,14 @@ func ParseTrigger(s string) (Trigger, error) {
 	i := slices.Index(all, words[0])
 	if i < 0 {
 		if n := Nearest(words[0], all); n != "" {
-			return Trigger{}, &ValueError{
-				fmt.Sprintf("%q is not a trigger", s),
-				fmt.Sprintf("write %q", strings.Join(append([]string{n}, words[1:]...), " ")),
-			}
+			return Trigger{}, instead(fmt.Sprintf("%q is not a trigger", s), strings.Join(append([]string{n}, words[1:]...), " "))
 		}
-		return Trigger{}, &ValueError{fmt.Sprintf("%q is not a trigger", s), "a trigger begins with " + orList(all)}
+		return Trigger{}, &ValueError{Wrong: fmt.Sprintf("%q is not a trigger", s), Advice: "a trigger begins with " + orList(all)}
 	}
 	t := Trigger{Kind: triggerWords[i].kind}
 	malformed := &ValueError{
-		fmt.Sprintf("%q is not a whole trigger", s),
-		fmt.Sprintf("its form is %q", triggerWords[i].form),
+		Wrong:  fmt.Sprintf("%q is not a whole trigger", s),
+		Advice: fmt.Sprintf("its form is %q", triggerWords[i].form),
 	}
 	var err error
 	switch words = words[1:]; t.Kind {
@@ -123,12 +120,14 @@ func ParseTrigger(s string) (Trigger, error) {
 			return Trigger{}, malformed
 		}
 		t.After, err = ParseSpan(words[0])
+		err = ofPart(err, s, words[0])
 	case Hold:
 		if len(words) != 3 || words[1] != "for" {
 			return Trigger{}, malformed
 		}
 		t.Name = words[0]
 		t.For, err = ParseDuration(words[2])
+		err = ofPart(err, s, words[2])
 	default:
 		if len(words) != 1 {
 			return Trigger{}, malformed
@@ -166,9 +165,9 @@ func ParseFrom(s string) (From, error) {
 		if n := Nearest(words[1], texts(StateKinds)); n != "" {
 			advice = fmt.Sprintf("write %q", Any+" "+n)
 		}
-		return From{}, &ValueError{fmt.Sprintf("%q is not a kind of state", words[1]), advice}
+		return From{}, &ValueError{Wrong: fmt.Sprintf("%q is not a kind of state", words[1]), Advice: advice}
 	}
-	return From{}, &ValueError{fmt.Sprintf("%q is not a source", s), `write a state's name, "any" or "any KIND"`}
+	return From{}, &ValueError{Wrong: fmt.Sprintf("%q is not a source", s), Advice: `write a state's name, "any" or "any KIND"`}
 }
 
 // texts gives words of a named string type as plain strings.

@@ -81,8 +81,14 @@ func FormatCount(n int) string {
 
 // A ValueError says what is wrong with a written value.
 type ValueError struct {
-	Wrong  string
-	Advice string // the nearest right form
+	Wrong   string
+	Advice  string // the nearest right form
+	Instead string // the value that Advice says to write; "" where it says no one value
+}
+
+// instead is the error of a value in place of which another is to be written.
+func instead(wrong, value string) *ValueError {
+	return &ValueError{wrong, fmt.Sprintf("write %q", value), value}
 }
 
 func (e *ValueError) Error() string {
@@ -90,6 +96,15 @@ func (e *ValueError) Error() string {
 		return e.Wrong
 	}
 	return e.Wrong + "; " + e.Advice
+}
+
+// ofPart makes the error of a part of a text one of the whole.
+func ofPart(err error, whole, part string) error {
+	e, ok := err.(*ValueError)
+	if !ok || e.Instead == "" {
+		return err
+	}
+	return &ValueError{e.Wrong, e.Advice, strings.Replace(whole, part, e.Instead, 1)}
 }
 
 // ParseDuration reads a time such as "20ms", "1.5s", "5m" or "120us", to the
@@ -101,7 +116,7 @@ func ParseDuration(s string) (time.Duration, error) {
 	}
 	ns := f * float64(durations[unit])
 	if math.Abs(ns) >= math.MaxInt64 {
-		return 0, &ValueError{fmt.Sprintf("%s is too long", s), `write a time below a day, for example "5m"`}
+		return 0, &ValueError{Wrong: fmt.Sprintf("%s is too long", s), Advice: `write a time below a day, for example "5m"`}
 	}
 	return time.Duration(math.Round(ns)), nil
 }
@@ -120,25 +135,19 @@ func ParseSpan(s string) (Span, error) {
 	}
 	h, err := ParseDuration(hi)
 	if err != nil {
-		return Span{}, err
+		return Span{}, ofPart(err, s, hi)
 	}
 	l, err := ParseDuration(lo)
 	if err != nil {
 		if number, unit := splitNumber(hi); number != "" {
 			if _, bad := ParseDuration(lo + unit); bad == nil {
-				return Span{}, &ValueError{
-					fmt.Sprintf("%s has no unit on its lower end", s),
-					fmt.Sprintf("write %q", lo+unit+".."+hi),
-				}
+				return Span{}, instead(fmt.Sprintf("%s has no unit on its lower end", s), lo+unit+".."+hi)
 			}
 		}
-		return Span{}, err
+		return Span{}, ofPart(err, s, lo)
 	}
 	if l > h {
-		return Span{}, &ValueError{
-			fmt.Sprintf("the range %s runs backwards", s),
-			fmt.Sprintf("write %q", Span{h, l}),
-		}
+		return Span{}, instead(fmt.Sprintf("the range %s runs backwards", s), Span{h, l}.String())
 	}
 	return Span{l, h}, nil
 }
@@ -181,13 +190,13 @@ func ParseColour(s string) (Colour, error) {
 		case len(digits) == 6 && hash:
 			return Colour{uint8(v >> 16), uint8(v >> 8), uint8(v)}, nil
 		case len(digits) == 6:
-			return Colour{}, &ValueError{fmt.Sprintf("%q is not a colour", s), fmt.Sprintf("write %q", "#"+digits)}
+			return Colour{}, instead(fmt.Sprintf("%q is not a colour", s), "#"+digits)
 		case len(digits) == 3:
 			r, g, b := digits[:1], digits[1:2], digits[2:]
-			return Colour{}, &ValueError{fmt.Sprintf("%q is not a colour", s), fmt.Sprintf("write %q", "#"+r+r+g+g+b+b)}
+			return Colour{}, instead(fmt.Sprintf("%q is not a colour", s), "#"+r+r+g+g+b+b)
 		}
 	}
-	return Colour{}, &ValueError{fmt.Sprintf("%q is not a colour", s), `write red, green and blue as six hexadecimal digits, for example "#2040ff", or a colour's CSS name, for example "orange"`}
+	return Colour{}, &ValueError{Wrong: fmt.Sprintf("%q is not a colour", s), Advice: `write red, green and blue as six hexadecimal digits, for example "#2040ff", or a colour's CSS name, for example "orange"`}
 }
 
 // quantity reads a number with one of the units. A number without one, or
@@ -200,8 +209,8 @@ func quantity(s, what string, units ...string) (f float64, unit string, err erro
 	}
 	if number == "" {
 		return 0, "", &ValueError{
-			fmt.Sprintf("%q is not %s", s, withArticle(what)),
-			fmt.Sprintf("write a number with its unit, for example %q", example+units[0]),
+			Wrong:  fmt.Sprintf("%q is not %s", s, withArticle(what)),
+			Advice: fmt.Sprintf("write a number with its unit, for example %q", example+units[0]),
 		}
 	}
 	if !slices.Contains(units, unit) {
@@ -211,21 +220,21 @@ func quantity(s, what string, units ...string) (f float64, unit string, err erro
 		}
 		if l, ok := largerUnits[strings.ToLower(strings.TrimSpace(unit))]; ok && slices.Contains(units, l.unit) {
 			if f, err := strconv.ParseFloat(number, 64); err == nil {
-				return 0, "", &ValueError{wrong, fmt.Sprintf("write %q", strconv.FormatFloat(f*l.times, 'f', -1, 64)+l.unit)}
+				return 0, "", instead(wrong, strconv.FormatFloat(f*l.times, 'f', -1, 64)+l.unit)
 			}
 		}
 		if n := nearestUnit(strings.TrimSpace(unit), units); n != "" {
-			return 0, "", &ValueError{wrong, fmt.Sprintf("write %q", number+n)}
+			return 0, "", instead(wrong, number+n)
 		}
 		forms := make([]string, len(units))
 		for i, u := range units {
 			forms[i] = strconv.Quote(number + u)
 		}
-		return 0, "", &ValueError{wrong, "write " + orList(forms)}
+		return 0, "", &ValueError{Wrong: wrong, Advice: "write " + orList(forms)}
 	}
 	f, err = strconv.ParseFloat(number, 64)
 	if err != nil { // only out of range: splitNumber checked the form
-		return 0, "", &ValueError{fmt.Sprintf("%s is too large", s), ""}
+		return 0, "", &ValueError{Wrong: fmt.Sprintf("%s is too large", s)}
 	}
 	return f + 0, unit, nil // -0 becomes 0
 }

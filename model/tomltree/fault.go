@@ -11,6 +11,10 @@ type Fault struct {
 	Pos    Pos
 	Wrong  string // what is wrong
 	Advice string // what to do: the nearest valid spelling where there is one
+
+	// Instead is the value that Advice says to write at Pos; "" where it says no
+	// one value.
+	Instead string
 }
 
 func (f Fault) Error() string {
@@ -24,7 +28,7 @@ func (f Fault) Error() string {
 // NewFault makes a fault that can be read even where it quotes a file's text
 // of any length: of a long message the beginning and the end stay.
 func NewFault(pos Pos, wrong, advice string) Fault {
-	return Fault{pos, brief(wrong), brief(advice)}
+	return Fault{Pos: pos, Wrong: brief(wrong), Advice: brief(advice)}
 }
 
 func brief(message string) string {
