@@ -177,3 +177,32 @@ func TestFormatCount(t *testing.T) {
 		assert.Equal(t, want, model.FormatCount(n))
 	}
 }
+
+// What is to be written in place of a refused value is the whole value.
+func TestInstead(t *testing.T) {
+	span := func(s string) error { _, err := model.ParseSpan(s); return err }
+	trigger := func(s string) error { _, err := model.ParseTrigger(s); return err }
+	for _, c := range []struct {
+		parse         func(string) error
+		text, instead string
+	}{
+		{span, "50", ""},
+		{span, "long", ""},
+		{span, "5sec", "5s"},
+		{span, "1h", "60m"},
+		{span, "2s..5sec", "2s..5s"},
+		{span, "2sec..5s", "2s..5s"},
+		{span, "2..5s", "2s..5s"},
+		{span, "5s..2s", "2s..5s"},
+		{trigger, "after 5sec", "after 5s"},
+		{trigger, "pres wander", "press wander"},
+		{trigger, "hold wake for 800msec", "hold wake for 800ms"},
+	} {
+		var bad *model.ValueError
+		require.ErrorAs(t, c.parse(c.text), &bad, c.text)
+		assert.Equal(t, c.instead, bad.Instead, c.text)
+		if c.instead != "" {
+			assert.NoError(t, c.parse(c.instead), c.text)
+		}
+	}
+}

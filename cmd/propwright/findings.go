@@ -84,12 +84,15 @@ type fault struct {
 	Column int    `json:"column,omitempty"`
 	Wrong  string `json:"wrong"`
 	Advice string `json:"advice,omitempty"`
+
+	// Instead is the value that Advice says to write at that place.
+	Instead string `json:"instead,omitempty"`
 }
 
 func newReport(faults model.Faults, findings check.Findings) report {
 	r := report{Faults: []fault{}, Findings: findings}
 	for _, f := range faults {
-		r.Faults = append(r.Faults, fault{f.Pos.File, f.Pos.Line, f.Pos.Column, f.Wrong, f.Advice})
+		r.Faults = append(r.Faults, fault{f.Pos.File, f.Pos.Line, f.Pos.Column, f.Wrong, f.Advice, f.Instead})
 	}
 	if findings == nil {
 		r.Findings = check.Findings{} // [] in JSON, not null

@@ -1,14 +1,17 @@
 package main
 
 import (
+	"fmt"
 	"net/url"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"unicode/utf8"
 
 	"propwright/gen/sketch"
 	"propwright/model"
 	"propwright/model/check"
+	"propwright/model/tomltree"
 )
 
 // What follows is a log of the Static Analysis Results Interchange Format
@@ -71,21 +74,41 @@ type sarifResult struct {
 	Level      string           `json:"level"`
 	Message    sarifMessage     `json:"message"`
 	Locations  []sarifLocation  `json:"locations"`
+	Fixes      []sarifFix       `json:"fixes,omitempty"`
 	Properties *sarifProperties `json:"properties,omitempty"`
 }
 
 type sarifLocation struct {
 	Physical struct {
-		Artifact struct {
-			URI string `json:"uri"`
-		} `json:"artifactLocation"`
-		Region *sarifRegion `json:"region,omitempty"`
+		Artifact sarifArtifact `json:"artifactLocation"`
+		Region   *sarifRegion  `json:"region,omitempty"`
 	} `json:"physicalLocation"`
+}
+
+type sarifArtifact struct {
+	URI string `json:"uri"`
 }
 
 type sarifRegion struct {
 	StartLine   int `json:"startLine"`
 	StartColumn int `json:"startColumn"`
+	EndColumn   int `json:"endColumn,omitempty"` // of the character behind it
+}
+
+// sarifFix changes the file so that the result is gone (section 3.55).
+type sarifFix struct {
+	Description sarifMessage  `json:"description"`
+	Changes     []sarifChange `json:"artifactChanges"`
+}
+
+type sarifChange struct {
+	Artifact     sarifArtifact      `json:"artifactLocation"`
+	Replacements []sarifReplacement `json:"replacements"`
+}
+
+type sarifReplacement struct {
+	Deleted  *sarifRegion `json:"deletedRegion"`
+	Inserted sarifMessage `json:"insertedContent"`
 }
 
 // sarifProperties is what the format leaves to each tool: how to see it, and
@@ -129,10 +152,11 @@ func newSARIF(text []byte, faults model.Faults, findings check.Findings) sarifLo
 		return &run.Results[len(run.Results)-1]
 	}
 	for _, f := range faults {
-		result(fileRule, check.Error, f.Wrong, f.Advice, f.Pos)
+		result(fileRule, check.Error, f.Wrong, f.Advice, f.Pos).Fixes = sarifFixes(lines, f.Pos, f.Instead)
 	}
 	for _, f := range findings {
 		r := result(f.Rule, f.Severity, f.Message, f.Advice, f.Pos)
+		r.Fixes = sarifFixes(lines, model.Pos{File: f.Pos.File, Line: f.Fix.Line, Column: f.Fix.Column}, f.Fix.Value)
 		if len(f.Witness) > 0 || len(f.States) > 0 {
 			r.Properties = &sarifProperties{States: f.States}
 		}
@@ -162,6 +186,29 @@ func sarifPlace(lines []string, pos model.Pos) (l sarifLocation) {
 		line := lines[pos.Line-1]
 		column = utf8.RuneCountInString(line[:min(column-1, len(line))]) + 1
 	}
-	l.Physical.Region = &sarifRegion{pos.Line, column}
+	l.Physical.Region = &sarifRegion{StartLine: pos.Line, StartColumn: column}
 	return l
+}
+
+// written is a text or a number as TOML writes it on one line.
+var written = regexp.MustCompile(`^(?:"(?:[^"\\]|\\.)*"|[-+0-9][^\s,\]}#]*)`)
+
+// sarifFixes writes a value in place of the one at a place of a file; there is no
+// fix where the value is "" or the file has none at that place.
+func sarifFixes(lines []string, pos model.Pos, value string) []sarifFix {
+	if value == "" || pos.Line < 1 || pos.Line > len(lines) {
+		return nil
+	}
+	line := lines[pos.Line-1]
+	old := written.FindString(line[min(max(pos.Column, 1)-1, len(line)):])
+	if old == "" {
+		return nil
+	}
+	place := sarifPlace(lines, pos).Physical
+	place.Region.EndColumn = place.Region.StartColumn + utf8.RuneCountInString(old)
+	text := tomltree.Quote(value)
+	return []sarifFix{{
+		Description: sarifMessage{Text: fmt.Sprintf("write %s in place of %s", text, old)},
+		Changes:     []sarifChange{{place.Artifact, []sarifReplacement{{place.Region, sarifMessage{Text: text}}}}},
+	}}
 }

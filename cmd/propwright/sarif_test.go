@@ -7,10 +7,12 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"propwright/gen/sketch"
 	"propwright/model/check"
+	"propwright/model/designs"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -123,6 +125,35 @@ func TestSARIFOfFaults(t *testing.T) {
 		}
 	}
 	require.True(t, found, "colour stands in column 26")
+}
+
+// A fix, applied to the file as section 3.57 says, ends the result.
+func TestSARIFFixes(t *testing.T) {
+	tooFast, err := os.ReadFile(ruleDesigns + "too-fast.prop.toml")
+	require.NoError(t, err)
+	file := filepath.Join(t.TempDir(), "heron.prop.toml")
+	for _, c := range []struct {
+		name, text string
+		code       int
+	}{
+		{"a finding's", string(tooFast), exitDesign},
+		{"a fault's", strings.Replace(string(designs.HarbourHeron), `max_speed = "150deg/s"`, `max_speed = "150°/s" # ä`, 1), exitCall},
+	} {
+		require.NoError(t, os.WriteFile(file, []byte(c.text), 0o600))
+		results := sarifOf(t, file, c.code)
+		require.Len(t, results, 1, c.name)
+		fix := must[[]any](t, results[0], "fixes", "3.27.30")[0].(object)
+		change := must[[]any](t, fix, "artifactChanges", "3.55.3")[0].(object)
+		r := must[[]any](t, change, "replacements", "3.56.3")[0].(object)
+		region := must[object](t, r, "deletedRegion", "3.57.3")
+		text := must[string](t, must[object](t, r, "insertedContent", "3.57.4"), "text", "3.3.2")
+		lines := strings.Split(c.text, "\n")
+		n := int(region["startLine"].(float64)) - 1
+		line := []rune(lines[n])
+		lines[n] = string(line[:int(region["startColumn"].(float64))-1]) + text + string(line[int(region["endColumn"].(float64))-1:])
+		require.NoError(t, os.WriteFile(file, []byte(strings.Join(lines, "\n")), 0o600))
+		assert.Empty(t, sarifOf(t, file, exitFine), c.name)
+	}
 }
 
 func TestExplain(t *testing.T) {

@@ -44,6 +44,7 @@ type Finding struct {
 
 	Message string // what is wrong
 	Advice  string // what to do
+	Fix     Fix    // where writing one value does it
 
 	// Witness is a shortest sequence of acts from power-up that shows it: none
 	// other has fewer steps. Draws are the numbers to draw for deadlines
@@ -54,6 +55,23 @@ type Finding struct {
 	Claim   Claim
 
 	said string // the message about State alone
+}
+
+// A Fix is a value to be written for a key; the zero Fix is none.
+type Fix struct {
+	Key   string `json:"key"`
+	Value string `json:"value"` // as a person types it, without quotes
+
+	// Line and Column are the place of the value in the finding's file, or of the
+	// element where the file does not state the key.
+	Line   int `json:"line,omitempty"`
+	Column int `json:"column,omitempty"`
+}
+
+// fix is the fix that writes a value into an element.
+func fix(s *model.Source, key, value string) Fix {
+	pos := s.At(key)
+	return Fix{key, value, pos.Line, pos.Column}
 }
 
 // A Claim says what is to be seen when a witness has been played; the zero
@@ -100,10 +118,11 @@ func (f Finding) MarshalJSON() ([]byte, error) {
 		States   []string      `json:"states,omitempty"`
 		Message  string        `json:"message"`
 		Advice   string        `json:"advice"`
+		Fix      Fix           `json:"fix,omitzero"`
 		Witness  []machine.Act `json:"witness,omitempty"`
 		Draws    []uint32      `json:"draws,omitempty"`
 		Claim    Claim         `json:"claim,omitzero"`
-	}{f.Rule, f.Severity, f.Pos.File, f.Pos.Line, f.Pos.Column, f.State, f.States, f.Message, f.Advice, f.Witness, f.Draws, f.Claim})
+	}{f.Rule, f.Severity, f.Pos.File, f.Pos.Line, f.Pos.Column, f.State, f.States, f.Message, f.Advice, f.Fix, f.Witness, f.Draws, f.Claim})
 }
 
 // shows gives the finding the witness of a run and a claim about it. It leaves it

@@ -32,6 +32,7 @@ func soundOverrun(p *Pass) {
 				Message: fmt.Sprintf("the track %q, which begins at %s of routine %q, sounds until %s, but the routine ends at %s",
 					t.Name, model.FormatDuration(max(c.At, t.Latency)), r.Name, model.FormatDuration(end), model.FormatDuration(length)),
 				Advice: fmt.Sprintf("give the routine length = %q, or begin the track sooner", model.FormatDuration(roundUp(end))),
+				Fix:    fix(&r.Source, "length", model.FormatDuration(roundUp(end))),
 			})
 		}
 	}
@@ -89,6 +90,7 @@ func soundFile(p *Pass) {
 			f.Message = fmt.Sprintf("the track %q says %s, but its file %q plays for %s",
 				t.Name, model.FormatDuration(t.Length), t.File, model.FormatDuration(roundUp(length)))
 			f.Advice = fmt.Sprintf("write length = %q, or name the right file", model.FormatDuration(roundUp(length)))
+			f.Fix = fix(&t.Source, "length", model.FormatDuration(roundUp(length)))
 		default:
 			continue
 		}

@@ -15,20 +15,20 @@ func overTravel(p *Pass) {
 		r := &d.Routines[i]
 		for j := range r.Cues {
 			c := &r.Cues[j]
-			p.outside(c.Source.At("to"), fmt.Sprintf("the cue at %s of routine %q", model.FormatDuration(c.At), r.Name), d.Output(c.Output), c.To)
+			p.outside(&c.Source, "to", fmt.Sprintf("the cue at %s of routine %q", model.FormatDuration(c.At), r.Name), d.Output(c.Output), c.To)
 		}
 	}
 	for i := range d.States {
 		s := &d.States[i]
 		for j := range s.Pose {
 			pose := &s.Pose[j]
-			p.outside(pose.At("to"), fmt.Sprintf("the pose of state %q", s.Name), d.Output(pose.Output), pose.To)
+			p.outside(&pose.Source, "to", fmt.Sprintf("the pose of state %q", s.Name), d.Output(pose.Output), pose.To)
 		}
 		for j := range s.Drift {
 			dr := &s.Drift[j]
 			o := d.Output(dr.Output)
 			for _, end := range dr.Between {
-				if p.outside(dr.At("between"), fmt.Sprintf("the drift of state %q", s.Name), o, model.Degrees(end)) {
+				if p.outside(&dr.Source, "between", fmt.Sprintf("the drift of state %q", s.Name), o, model.Degrees(end)) {
 					break
 				}
 			}
@@ -37,15 +37,19 @@ func overTravel(p *Pass) {
 }
 
 // outside reports an angle that is not within a servo's travel.
-func (p *Pass) outside(pos model.Pos, what string, o *model.Output, to model.Degrees) bool {
+func (p *Pass) outside(s *model.Source, key, what string, o *model.Output, to model.Degrees) bool {
 	if o == nil || o.Kind != model.KindServo || o.Min <= to && to <= o.Max {
 		return false
 	}
-	p.Report(Finding{
-		Pos:     pos,
+	f := Finding{
+		Pos:     s.At(key),
 		Message: fmt.Sprintf("%s sends %q to %v, outside of its travel %v to %v", what, o.Name, to, o.Min, o.Max),
 		Advice:  fmt.Sprintf("choose an angle inside of it: as it stands the servo stops at %v", clamp(o, to)),
-	})
+	}
+	if key == "to" {
+		f.Fix = fix(s, key, clamp(o, to).String())
+	}
+	p.Report(f)
 	return true
 }
 
@@ -251,6 +255,7 @@ func (p *Pass) tooFast(r *model.Routine, o *model.Output) {
 			Pos:     c.Source.At("over"),
 			Message: message,
 			Advice:  fmt.Sprintf("write over = %q or more, turn it less far, or leave over out where it may take as long as it needs", model.FormatDuration(needs)),
+			Fix:     fix(&c.Source, "over", model.FormatDuration(needs)),
 		})
 	}
 }
