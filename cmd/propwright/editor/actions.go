@@ -14,6 +14,7 @@ func commonActions() []action {
 		{"save", []string{"Ctrl-S"}, "save the design", anywhere, "save", func(e *Editor) { e.files.save() }},
 		{"undo", []string{"Ctrl-Z"}, "take back the last edit, and the one before, without limit", anywhere, "undo", func(e *Editor) { e.undo() }},
 		{"redo", []string{"Ctrl-Y"}, "do again what was taken back", anywhere, "redo", func(e *Editor) { e.redo() }},
+		{"fix", []string{"Ctrl-T"}, "write the value that ends the finding about what the cursor is on", anywhere, "", (*Editor).fix},
 		{"palette", []string{"Ctrl-P", "F9"}, "find any action by a few letters of what it does", anywhere, "actions", (*Editor).palette},
 		{"search", []string{"Ctrl-F"}, "search everything that has a name, a label or a note, and go there", anywhere, "search", (*Editor).search},
 		{"rename", []string{"Ctrl-R"}, "rename the element, everywhere it is named", anywhere, "rename", func(e *Editor) { e.rename(e.here()) }},

@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -8,6 +9,7 @@ import (
 	"github.com/gdamore/tcell/v2"
 
 	"propwright/cmd/propwright/editor/pane"
+	"propwright/cmd/propwright/editor/review"
 	"propwright/model"
 )
 
@@ -21,6 +23,9 @@ type field struct {
 	choices []string // those that fit what is written
 	pick    int      // the choice that Tab would take
 	err     error    // what is wrong with what is written
+	instead string   // the value that is taken in place of a wrong one; may be ""
+
+	trial review.Review // of the design as it would be
 }
 
 // below puts what stands under the field: the error, and what could be written.
@@ -30,6 +35,15 @@ func (f *field) below(w int, put func(style tcell.Style, head bool, s string)) {
 	if f.err != nil {
 		for _, s := range pane.Wrap(f.err.Error(), w) {
 			put(t.Errs, false, "  "+s)
+		}
+	}
+	if f.instead != "" {
+		put(t.Strong, false, "  Enter takes "+f.instead)
+	}
+	for _, found := range f.trial.About(f.elem) {
+		if found.Key == f.key.Key {
+			found.Fix.Key = "" // the field has the keys
+			f.of.tell(&found, false, w, put)
 		}
 	}
 	for _, form := range f.key.Forms {
@@ -49,8 +63,10 @@ func (f *field) below(w int, put func(style tcell.Style, head bool, s string)) {
 // write starts writing the key on the cursor's line.
 func (p *panel) write(text string) {
 	kv := p.line().key
-	p.field = &field{of: p, input: pane.NewField(p.theme.Theme, flat(kv.Key, text)), elem: p.elem, key: *kv, was: kv.Value}
-	p.field.look()
+	f := &field{of: p, input: pane.NewField(p.theme.Theme, flat(kv.Key, text)), elem: p.elem, key: *kv, was: kv.Value}
+	f.trial = review.Review{Queue: p.queue, Inspect: p.review.Inspect, Unread: func() model.Faults { return nil }, Done: func() {}}
+	p.field = f
+	f.look()
 }
 
 // A note and a comment may have several lines, and a list may; a field has one.
@@ -98,7 +114,7 @@ func (p *panel) typed(r rune) {
 func (f *field) look() {
 	d := f.of.desk.design()
 	text := f.text()
-	f.choices, f.err = nil, nil
+	f.choices, f.err, f.instead = nil, nil, ""
 	switch {
 	case f.key.List && text == f.was:
 	case f.key.List:
@@ -109,12 +125,21 @@ func (f *field) look() {
 		f.choices = pane.Matches(text, f.key.Choices)
 	}
 	f.pick = slices.Index(f.choices, text)
-	switch {
-	case text == f.was:
-	case f.key.Key == commentKey:
+	f.trial.Findings = nil
+	if f.key.Key == commentKey {
 		_, f.err = d.WithComment(f.elem, text)
-	default:
-		_, f.err = d.With(f.elem, f.key.Key, text)
+		return
+	}
+	if d, f.err = d.With(f.elem, f.key.Key, text); f.err == nil {
+		f.trial.Start(d, "")
+		return
+	}
+	f.trial.Stop()
+	var bad *model.ValueError
+	if errors.As(f.err, &bad) && bad.Instead != "" {
+		if _, err := f.of.desk.design().With(f.elem, f.key.Key, bad.Instead); err == nil {
+			f.instead = bad.Instead
+		}
 	}
 }
 
@@ -152,8 +177,11 @@ func (f *field) choose(step int) {
 func (f *field) accept() {
 	p := f.of
 	text := f.text()
-	if f.pick >= 0 && f.pick < len(f.choices) {
+	switch {
+	case f.pick >= 0 && f.pick < len(f.choices):
 		text = f.choices[f.pick]
+	case f.instead != "":
+		text = f.instead
 	}
 	if text == f.was {
 		p.field = nil

@@ -1,9 +1,11 @@
 package editor
 
 import (
+	"os"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
 )
 
 func TestCompleted(t *testing.T) {
@@ -23,4 +25,38 @@ func TestOffers(t *testing.T) {
 	s.keys("Down", "Enter").sees("from         any ambient  ")
 	s.keys("Enter", "', gree").sees("any ambient, greeting").keys("Down", "Enter").sees("from         any ambient, greeting  ")
 	s.keys("Down", "'rel", "Down", "Enter").sees("on           release sleep  ")
+}
+
+// A value that is refused, and what it nearly is.
+func TestEnterTakesTheNearestValue(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 80, 24, 16).keys("F4", "Enter", "Down", "Down", "Down", "Down", "'-12").sees(`"-12" has no unit`, "Enter takes -12deg")
+	s.keys("Enter").sees("max          -12deg").keys("'abc").sees("is not an angle", "✗Enter takes").keys("Enter").sees("is not an angle")
+}
+
+// tooFast is the design of the rule, with the cursor on the cue that is too fast.
+func tooFast(t *testing.T, w, h int) *scene {
+	text, err := os.ReadFile("../../../model/designs/rules/too-fast.prop.toml")
+	require.NoError(t, err)
+	return openScene(t, w, h, 16, text).keys("F5", "Right", "Down", "Down").checked()
+}
+
+// What is found is said where it is, while it is written too, and the value that
+// ends it takes one key.
+func TestFindingsAtTheirField(t *testing.T) {
+	t.Parallel()
+	s := tooFast(t, 80, 24).sees("it needs 393ms at the least", "Ctrl-T writes over = 393ms")
+	s.keys("Ctrl-T").sees("over of the cue of greet at 3s is now 393ms").checked().keys("Up", "Down").sees("✗at the least", "no errors")
+
+	s.keys("Enter", "Down", "Down", "Down", "Down", "'200ms").awaits("it needs 393ms at the least").sees("✗Ctrl-T")
+	s.keys("Enter").checked().sees("over         200ms", "it needs 393ms at the least", "Ctrl-T writes over = 393ms")
+	s.keys("Ctrl-T").checked().sees("over         393ms", "✗at the least")
+
+	s.keys("Esc", "Ctrl-Z", "F7").checked().keys("Ctrl-T").sees("over of the cue of greet at 3s is now 393ms")
+	s.checked().keys("Ctrl-T").sees("no finding here says which value to write")
+}
+
+func TestFindingsBesideTheView(t *testing.T) {
+	t.Parallel()
+	tooFast(t, 160, 50).sees("it needs", "Ctrl-T writes over = 393ms", "the cue of greet at 3s; Enter changes it")
 }

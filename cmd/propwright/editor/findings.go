@@ -49,7 +49,7 @@ func (v *findings) draw(p pane.Pen, here bool) {
 		rows = append(rows, pane.Row{Of: i, Style: v.style(f.Severity), Text: fmt.Sprintf(" %s — %s", head, v.desk.design().Title(f.Elem)), Head: true})
 		said := []string{f.Message}
 		if i == v.At && f.Advice != "" {
-			said = append(said, "What to do: "+f.Advice)
+			said = append(said, whatToDo(f))
 		}
 		if i == v.At && len(f.Witness) > 0 {
 			said = append(said, "Seen by: "+machine.Tell(f.Witness))
@@ -64,14 +64,73 @@ func (v *findings) draw(p pane.Pen, here bool) {
 	p.More(t.Strong, above, below)
 }
 
-func (v *findings) style(s check.Severity) tcell.Style {
+func (w *workspace) style(s check.Severity) tcell.Style {
 	switch s {
 	case check.Error:
-		return v.theme.Errs
+		return w.theme.Errs
 	case check.Warning:
-		return v.theme.Warning
+		return w.theme.Warning
 	}
-	return v.theme.Notes
+	return w.theme.Notes
+}
+
+// tell puts a finding below what it is about, in full with what to do.
+func (w *workspace) tell(f *review.Finding, full bool, columns int, put func(style tcell.Style, head bool, s string)) {
+	for _, s := range pane.Wrap("▸ "+f.Message, columns-3) {
+		put(w.style(f.Severity), false, "  "+s)
+	}
+	todo := keyOfFix(f)
+	if full && f.Advice != "" {
+		todo = whatToDo(f)
+	}
+	if todo == "" {
+		return
+	}
+	for _, s := range pane.Wrap(todo, columns-3) {
+		put(w.theme.Plain, false, "  "+s)
+	}
+}
+
+// whatToDo is a finding's advice, with the key that follows it.
+func whatToDo(f *review.Finding) string {
+	s := "What to do: " + f.Advice
+	if key := keyOfFix(f); key != "" {
+		s += ". " + key
+	}
+	return s
+}
+
+// keyOfFix says which key writes a finding's fix, "" where there is none.
+func keyOfFix(f *review.Finding) string {
+	if f.Fix.Key == "" {
+		return ""
+	}
+	return fmt.Sprintf("Ctrl-T writes %s = %s", f.Fix.Key, f.Fix.Value)
+}
+
+// fix writes the value that ends a finding: the one under the cursor in the
+// findings, else one about what the cursor is on.
+func (e *Editor) fix() {
+	about := e.review.About(e.panel.elem)
+	if v, ok := e.current().(*findings); ok && !e.inPanel {
+		f, _ := v.here()
+		about = []review.Finding{f}
+	}
+	if e.review.Pending || e.review.Of != e.desk.design() {
+		e.say("the design is being checked; once more in a moment")
+		return
+	}
+	key := e.panel.line().key
+	for _, f := range about {
+		if f.Fix.Key == "" || e.inPanel && key != nil && key.Key != f.Key {
+			continue
+		}
+		if e.try(e.desk.draft.Set(f.FixOf, f.Fix.Key, f.Fix.Value)) {
+			e.say(fmt.Sprintf("%s of %s is now %s; Ctrl-Z takes it back", f.Fix.Key, e.desk.design().Title(f.FixOf), f.Fix.Value))
+		}
+		return
+	}
+	e.say("no finding here says which value to write; F7 shows them all")
 }
 
 // Page moves by the findings that fit a screen, about.
@@ -121,7 +180,7 @@ func (v *findings) goThere() {
 	v.openFinding(f)
 	said := strings.TrimSuffix(f.Message, ".")
 	if f.Advice != "" {
-		said += ". What to do: " + f.Advice
+		said += ". " + whatToDo(&f)
 	}
 	v.say(said)
 }

@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/gdamore/tcell/v2"
@@ -118,10 +119,23 @@ func (p *panel) draw(pn pane.Pen, here bool) {
 func (p *panel) layout(w int) []pane.Row {
 	t := p.theme
 	var rows []pane.Row
+	about := p.review.About(p.elem)
 	for i := range p.lines {
 		l := &p.lines[i]
 		put := func(style tcell.Style, head bool, s string) {
 			rows = append(rows, pane.Row{Of: i, Style: style, Text: s, Head: head})
+		}
+		tell := func(of func(key string) bool) {
+			for j := range about {
+				if of(about[j].Key) {
+					p.tell(&about[j], i == p.at, w, put)
+				}
+			}
+		}
+		if i == 0 {
+			tell(func(key string) bool {
+				return !slices.ContainsFunc(p.lines, func(l panelLine) bool { return l.key != nil && l.key.Key == key })
+			})
 		}
 		switch {
 		case l.head:
@@ -131,6 +145,7 @@ func (p *panel) layout(w int) []pane.Row {
 			p.field.below(w-2, put)
 		case l.key != nil:
 			p.keyLines(l.key, w, i == p.at, put)
+			tell(func(key string) bool { return key == l.key.Key })
 		case l.add != "":
 			put(t.Dim, true, " + "+l.text)
 		case l.open != nil:

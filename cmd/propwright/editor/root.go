@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -182,8 +183,8 @@ const mostStatus = 4
 func (r *root) drawStatus(p pane.Pen) {
 	e := r.e
 	lines, style := []string{r.where()}, e.theme.Plain
-	if e.message != "" {
-		lines = pane.Wrap(e.message, p.W-2)
+	if said := cmp.Or(e.message, r.found()); said != "" {
+		lines = pane.Wrap(said, p.W-2)
 		lines = lines[:min(len(lines), mostStatus)]
 	}
 	if e.alarm {
@@ -194,6 +195,20 @@ func (r *root) drawStatus(p pane.Pen) {
 		p.Fill(0, y, p.W, e.theme.Plain)
 		p.Text(1, y, style, s)
 	}
+}
+
+// found says what the check has found about what is under the cursor, where
+// neither the view nor the details show it.
+func (r *root) found() string {
+	e := r.e
+	if e.desk.file == nil || e.over.Top() != nil || e.view == inFindings || r.panelAt.W > 0 {
+		return ""
+	}
+	about := e.review.About(e.current().place())
+	if len(about) == 0 {
+		return ""
+	}
+	return "▸ " + about[0].Message + ". " + whatToDo(&about[0])
 }
 
 // where says where the cursor is.

@@ -99,7 +99,7 @@ func ofUnread(faults model.Faults) []Finding {
 func ofFindings(read *model.Design, all check.Findings) []Finding {
 	var found []Finding
 	for _, f := range all {
-		found = append(found, Finding{Finding: f, Elem: elemAt(read, f.Pos)})
+		found = append(found, Finding{Finding: f, Elem: elemAt(read, f.Pos), FixOf: elemAt(read, model.Pos{Line: f.Fix.Line, Column: f.Fix.Column})})
 	}
 	return found
 }

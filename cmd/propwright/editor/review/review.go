@@ -47,6 +47,7 @@ type Finding struct {
 	Unfinished    bool       // the design is not whole: the rules were not asked
 	Elem          model.Elem // what it is about
 	Key           string     // that the text has there; "" or something else where none is
+	FixOf         model.Elem // the element that its fix is written into
 }
 
 // Word is what the finding means for a build in one word.
@@ -125,6 +126,17 @@ func (f *Finding) rank() int {
 
 // Marks reports whether a finding is about an element.
 func (r *Review) Marks(elem model.Elem) bool { return r.elems[elem] }
+
+// About lists the errors and warnings about an element.
+func (r *Review) About(elem model.Elem) []Finding {
+	var about []Finding
+	for _, f := range r.Findings {
+		if f.Elem == elem && f.Severity != check.Note {
+			about = append(about, f)
+		}
+	}
+	return about
+}
 
 // MarksCell reports whether a finding is about the transition of a row and a
 // trigger.
