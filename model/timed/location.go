@@ -91,10 +91,10 @@ func modes(p *machine.Program, rest []int64) []mode {
 		if r.done != nil && r.done.Ignore {
 			r.done = nil
 		}
-		if r.done == nil && !r.defers() { // the end makes no difference
-			r.length = -1
+		r.instant = r.length == 0 // even where its end makes no difference: Delays may be asked for it
+		if r.done == nil && !r.defers() {
+			r.length = -1 // the end makes no difference
 		}
-		r.instant = r.length == 0
 		for _, t := range r.timers {
 			r.instant = r.instant || t.Lo == 0
 		}
