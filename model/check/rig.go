@@ -20,6 +20,7 @@ var rigRules = []*Rule{
 	{"over-current", "everything together may draw more than the supply gives", Warning, overCurrent, reads},
 	{"sound-file", "a track's file is missing, or plays for another time than the track says", Warning, soundFile, reads},
 	{"shared-sound", "two tracks are started in the same way", Warning, sharedSound, reads},
+	{"unknown-limit", "a limit of a motor or of the supply is not given, so it is not watched", Note, unknownLimit, reads},
 	{"sound-overrun", "a track sounds longer than its routine lasts", Warning, soundOverrun, reads},
 }
 
@@ -144,6 +145,42 @@ func updateBlocks(p *Pass) {
 			})
 		}
 	}
+}
+
+func unknownLimit(p *Pass) {
+	d := p.Design
+	var missing []string
+	var motor *model.Output // the first one, or the first that lacks a limit
+	lacks := func(o *model.Output, key string, limit float64) {
+		if motor == nil || limit == 0 && missing == nil {
+			motor = o
+		}
+		if limit > 0 {
+			return
+		}
+		missing = append(missing, fmt.Sprintf("%s of %q", key, o.Name))
+	}
+	for i := range d.Outputs {
+		switch o := &d.Outputs[i]; o.Kind {
+		case model.KindServo:
+			lacks(o, "max_speed", float64(o.MaxSpeed))
+			lacks(o, "max_accel", float64(o.MaxAccel))
+			lacks(o, "stall_ma", float64(o.StallMA))
+		case model.KindSpinner:
+			lacks(o, "stall_ma", float64(o.StallMA))
+		}
+	}
+	if motor != nil && d.Supply.MaxMA == 0 {
+		missing = append(missing, "max_ma of the supply")
+	}
+	if missing == nil {
+		return
+	}
+	p.Report(Finding{
+		Pos:     motor.Pos,
+		Message: fmt.Sprintf("no limit is known for %s: nothing watches over it", model.AndList(missing, 8)),
+		Advice:  "give these keys: what the mechanism stands, and what the data sheets of motor and supply say",
+	})
 }
 
 func outputContest(p *Pass) {
