@@ -91,7 +91,8 @@ func TestRoutineForAYearOldDesign(t *testing.T) {
 	}
 }
 
-func TestHooksThatNameAStateThatIsGone(t *testing.T) {
+// Hooks that nobody has edited name the states that there are.
+func TestHooksFollowARenamedState(t *testing.T) {
 	t.Chdir(t.TempDir())
 	code, _, errs := call("new", "owl")
 	require.Equal(t, exitFine, code, errs)
@@ -102,8 +103,11 @@ func TestHooksThatNameAStateThatIsGone(t *testing.T) {
 	require.NoError(t, os.WriteFile("owl.prop.toml", []byte(strings.ReplaceAll(string(text), `"watching"`, `"awake"`)), 0o666))
 	code, out, errs := call("build", "owl.prop.toml")
 	require.Equal(t, exitFine, code, errs)
-	assert.Contains(t, out, "add to hook_enter: case PW_STATE_AWAKE: break;")
-	assert.Contains(t, out, "PW_STATE_WATCHING in it is not a state any more")
+	assert.Contains(t, out, "measured with avr-gcc")
+	hooks, err := os.ReadFile(filepath.Join("out", "owl", "hooks.cpp"))
+	require.NoError(t, err)
+	assert.Contains(t, string(hooks), "PW_STATE_AWAKE")
+	assert.NotContains(t, string(hooks), "PW_STATE_WATCHING")
 }
 
 func TestAddRefuses(t *testing.T) {
