@@ -40,6 +40,8 @@ func commonActions() []action {
 		{"prompt-take", []string{"Enter"}, "take the text", inPrompt, "take it", func(e *Editor) { e.over.Top().Take() }},
 		{"prompt-recall", []string{"Ctrl-O"}, "bring back what was written and then left", inPrompt, "bring back", func(e *Editor) { e.over.Top().Recall() }},
 
+		{"quit-asked", []string{"Ctrl-C"}, "leave the editor; with changes it asks", inAsked, "", func(e *Editor) { e.files.quit() }},
+		{"quit-steps", []string{"Ctrl-C"}, "leave the editor", inSteps, "", func(e *Editor) { e.files.quit() }},
 		{"leave", []string{"Esc"}, "change nothing", inAsked, "change nothing", func(e *Editor) { e.over.Top().Leave() }},
 
 		{"step-back", []string{"Esc"}, "back to what was asked before", inSteps, "back", func(e *Editor) { e.over.Top().Leave() }},

@@ -122,7 +122,7 @@ var effects = map[string]effect{
 	"graph":     {nothingFirst, shows("[graph]", "from any state: sleep → roost", "z roost ◂")},
 	"findings":  {func(s *scene) { s.checked() }, shows("[findings]", "passes every rule")},
 	"rehearsal": {nothingFirst, shows("[rehearse]", "back: roost", "power-up")},
-	"help":      {nothingFirst, shows("Servos pinch", "Everywhere")},
+	"help":      {nothingFirst, shows("In the view “matrix”", "✗Servos pinch")},
 
 	"save": {func(s *scene) { s.at("roost", "press one").keys("'watch", "Enter") }, func(s *scene) {
 		status("is saved")(s)
@@ -175,6 +175,22 @@ var effects = map[string]effect{
 	"quit": {func(s *scene) { s.at("roost", "press one").keys("'watch", "Enter") }, func(s *scene) {
 		s.sees("leave?", "save them and leave").keys("Down", "Enter")
 		noOverlay(s)
+	}},
+
+	"quit-asked": {func(s *scene) { s.at("wade", "press one").keys("Ctrl-R", "'r") }, func(s *scene) {
+		s.sees("leave?", "What you are writing is in no file yet").keys("Ctrl-C", "Enter").sees("wader", "✗leave?")
+	}},
+	"quit-steps": {func(s *scene) { atStart(s); s.keys("Enter", "'bird", "Enter") }, func(s *scene) {
+		s.sees("leave?").keys("Enter").sees("2 of 6")
+	}},
+	"quit-field": {func(s *scene) { stateDetails(s); s.keys("Down", "'x") }, func(s *scene) {
+		s.sees("leave?").keys("Enter")
+		assert.NotNil(s.t, s.e.panel.field)
+	}},
+	"fix": {nothingFirst, func(s *scene) {
+		s.do(func() {
+			assert.Contains(s.t, []string{"no finding here says which value to write; F7 shows them all", "the design is being checked; once more in a moment"}, s.e.message)
+		})
 	}},
 
 	"left":       {on("watch", "press wander"), cursorAt(2, 2)},
@@ -394,6 +410,29 @@ func TestEveryKey(t *testing.T) {
 		}
 	}
 	assert.Len(t, effects, len(actions))
+}
+
+// Ctrl-C leaves at once, also from a dialog, where nothing would be lost.
+func TestCtrlCLeaves(t *testing.T) {
+	t.Parallel()
+	for _, open := range [][]string{nil, {"Ctrl-P"}, {"Ctrl-R"}, {"Space", "Enter"}, {"F8"}} {
+		s := newScene(t, 80, 24, 16).keys(open...)
+		s.e.app.QueueUpdate(func() { s.e.root.InputHandler()(s.events("Ctrl-C")[0], nil) })
+		require.NoError(t, <-s.ended)
+		s.ended <- nil // for the end
+		assert.True(t, s.e.stopped)
+	}
+}
+
+// People look for an action by a word of their own.
+func TestPaletteFindsActionsByOtherWords(t *testing.T) {
+	t.Parallel()
+	for word, first := range map[string]string{
+		"undo": "take back the last edit", "quit": "leave the editor", "exit": "leave the editor", "save": "save the design  ",
+		"copy": "duplicate the element", "pins": "the rig: outputs", "prop": "the prop itself",
+	} {
+		newScene(t, 80, 24, 16).keys("Ctrl-P", "'"+word).sees("» " + first)
+	}
 }
 
 func TestQuitLeaves(t *testing.T) {

@@ -19,7 +19,7 @@ func TestKeysOfOtherPlaces(t *testing.T) {
 	t.Parallel()
 	newScene(t, 80, 24, 16).keys("Space", "Down", "Enter", "F8").sees("F8 does nothing here: first Enter takes this, or Esc leaves it")
 	newScene(t, 80, 24, 16).keys("Ctrl-P", "Ctrl-S").sees("Ctrl-S does nothing here")
-	newScene(t, 80, 24, 16).at("wade", "press one").keys("Ctrl-X", "Ctrl-C").sees("Ctrl-C does nothing here")
+	newScene(t, 80, 24, 16).at("wade", "press one").keys("Ctrl-X", "Ctrl-F").sees("Ctrl-F does nothing here")
 	s := newScene(t, 80, 24, 16).at("roost", "press one").keys("+", "'Ab", "Ctrl-U").sees("✗does nothing") // it empties the text
 	s.do(func() { assert.Empty(t, s.e.over.Top().Input.Text()) })
 }

@@ -1,6 +1,8 @@
 package editor
 
 import (
+	"slices"
+
 	"github.com/gdamore/tcell/v2"
 	"github.com/rivo/tview"
 
@@ -113,8 +115,8 @@ func (e *Editor) matrixView() *matrix { return e.views[inMatrix].(*matrix) }
 
 // show changes to a view.
 func (e *Editor) show(id viewID) {
-	if id == inHelp && e.view != inHelp {
-		e.before = e.view
+	if h, ok := e.views[id].(*help); ok && e.view != inHelp {
+		e.before, h.about = e.view, e.root.heard()[0]
 	}
 	e.view, e.inPanel, e.panelOnly = id, false, false
 	e.follow()
@@ -228,6 +230,15 @@ func (e *Editor) shiftHere(by int) {
 	default:
 		e.goTo(to)
 	}
+}
+
+// writing reports whether a text has been written and not taken, or some of the
+// questions that follow one another been answered.
+func (e *Editor) writing() bool {
+	if o := e.over.Top(); o != nil && (o.Written() || slices.Contains(o.Scopes(), inSteps)) {
+		return true
+	}
+	return e.panel.field != nil && e.panel.field.text() != e.panel.field.was
 }
 
 // stop ends the run.

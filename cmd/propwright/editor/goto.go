@@ -86,13 +86,32 @@ func (e *Editor) search() {
 	e.over.Choose(c, "")
 }
 
+// also are other words that people look for an action by, beside those of the key
+// line.
+var also = map[string]string{
+	"add":       "new create insert",
+	"delete":    "remove erase cut",
+	"demo":      "example",
+	"duplicate": "copy clone",
+	"fix":       "fix mend apply advice",
+	"quit":      "exit close end",
+	"rehearsal": "play simulate test try",
+	"rig":       "pins outputs wiring",
+	"routines":  "cues timeline animation sequence",
+	"save":      "write store",
+	"save-as":   "copy export",
+	"search":    "find",
+	"undo":      "revert back",
+}
+
 // palette finds every action by its label.
 func (e *Editor) palette() {
 	c := &pane.Dialog{Title: "actions", Hint: "a few letters of what you want to do"}
 	for _, s := range []scope{e.view, anywhere, inLists} {
 		for i := range actions {
 			if a := &actions[i]; a.in == s && a.id != "palette" {
-				c.Offer(a.label, a.keyText(), func() error { a.run(e); return nil })
+				words := strings.Join([]string{a.id, a.line, also[a.id]}, " ")
+				c.Items = append(c.Items, pane.Item{Text: a.label, Note: a.keyText(), Also: words, Run: func() error { a.run(e); return nil }})
 			}
 		}
 	}

@@ -13,7 +13,8 @@ const inHelp scope = "help"
 // help shows what every key does, made from the key table, and the cautions.
 type help struct {
 	*workspace
-	pane.List // its cursor is at the first line shown
+	pane.List       // its cursor is at the first line shown
+	about     scope // whose keys are to be shown first; "" once they are
 }
 
 type helpLine struct {
@@ -90,6 +91,10 @@ func (h *help) draw(p pane.Pen, _ bool) {
 	t := h.theme
 	lines := helpText(actions, p.W-4)
 	h.Put(len(lines), nil)
+	if h.about != "" {
+		h.At = max(slices.Index(lines, helpLine{helpTitle(h.about), true}), 0)
+		h.about = ""
+	}
 	h.At = max(min(h.At, len(lines)-p.H), 0)
 	h.Top = h.At
 	for y, i := range h.Lines(p.H) {
@@ -105,7 +110,9 @@ func (h *help) draw(p pane.Pen, _ bool) {
 func (h *help) place() model.Elem   { return model.Elem{Sort: model.SortProp} }
 func (h *help) click(int, int) bool { return false }
 func (h *help) renew()              {}
-func (h *help) where() string       { return "the arrows and PgDn turn the page; Esc goes back" }
+func (h *help) where() string {
+	return "the arrows, PgUp and PgDn turn the page, Home goes to its beginning; Esc goes back"
+}
 
 // helpActions are the keys of the help page.
 func helpActions() []viewAction {

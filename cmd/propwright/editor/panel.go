@@ -285,6 +285,7 @@ func panelActions() []action {
 		{"panel-leave", []string{"Esc", "Left", "Tab"}, "back", inPanel, "back", func(e *Editor) { e.panel.leave() }},
 
 		{"accept", []string{"Enter"}, "take the value", inField, "take it", func(e *Editor) { e.panel.field.accept() }},
+		{"quit-field", []string{"Ctrl-C"}, "leave the editor; with changes it asks", inField, "", func(e *Editor) { e.files.quit() }},
 		{"abandon", []string{"Esc"}, "leave the value as it was", inField, "leave it", func(e *Editor) { e.panel.field.abandon() }},
 		{"choice-up", []string{"Up"}, "the choice above", inField, "", func(e *Editor) { e.panel.field.choose(-1) }},
 		{"choice-down", []string{"Down"}, "the choice below", inField, "choose", func(e *Editor) { e.panel.field.choose(1) }},

@@ -20,8 +20,9 @@ type files struct {
 
 // A seat is the editor as files know it.
 type seat interface {
-	sit(*desk) // works on another design
-	stop()     // ends the run
+	sit(*desk)     // works on another design
+	writing() bool // a text has been written and not taken
+	stop()         // ends the run
 }
 
 // save saves the design; a file that another hand changed is asked about.
@@ -118,20 +119,29 @@ func (f files) askFile(then func()) {
 	}, filepath.Join(filepath.Dir(f.desk.file.Name()), f.desk.design().Prop.Name+designSuffix))
 }
 
+const leaveTitle = "leave?"
+
 // quit leaves; with changes it asks first.
 func (f files) quit() {
+	if o := f.over.Top(); o != nil && o.Title == leaveTitle {
+		return // it has been asked
+	}
+	stay := pane.Item{Text: "stay here"}
+	leave := pane.Item{Text: "leave without saving them", Run: func() error { f.seat.stop(); return nil }}
+	answers := []pane.Item{{Text: "save them and leave", Run: func() error { f.saveThen(f.seat.stop); return nil }}, stay, leave}
 	text := "There are changes that are not saved."
-	if f.desk.gone() {
+	switch {
+	case f.desk.gone():
 		text = "The file is gone; what is on the screen is in no file."
-	} else if !f.desk.changed() {
+	case f.desk.changed():
+	case f.seat.writing():
+		text, leave.Text = "What you are writing is in no file yet.", "leave without it"
+		answers = []pane.Item{stay, leave}
+	default:
 		f.seat.stop()
 		return
 	}
-	f.over.Ask(&pane.Dialog{Title: "leave?", Text: text, Items: []pane.Item{
-		{Text: "save them and leave", Run: func() error { f.saveThen(f.seat.stop); return nil }},
-		{Text: "stay here"},
-		{Text: "leave without saving them", Run: func() error { f.seat.stop(); return nil }},
-	}})
+	f.over.Ask(&pane.Dialog{Title: leaveTitle, Text: text, Items: answers})
 }
 
 // unreadText lists what a save would lose.

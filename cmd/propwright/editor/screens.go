@@ -59,7 +59,7 @@ func init() { // the screens' functions use the tables, so they cannot be plain 
 			func(w *workspace) view { return &play{performance: performance{workspace: w}} }, playActions(), nil, nil,
 		},
 		{
-			inHelp, []string{"F1", "Alt-0"}, "this help", "help",
+			inHelp, []string{"F1", "?", "Alt-0"}, "this help", "help",
 			func(w *workspace) view { return &help{workspace: w} }, helpActions(), nil, nil,
 		},
 	}

@@ -155,8 +155,8 @@ func TestCtrlCInATerminal(t *testing.T) {
 	dir := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "heron.prop.toml"), designs.HarbourHeron, 0o644))
 	tm := openTerminal(t, 80, 24, dir, "heron.prop.toml").sees("no errors")
-	tm.keys("Down", "Down", "'.").sees("not saved").keys("Space", "Enter", "Ctrl-C").sees("Ctrl-C does nothing here")
-	tm.keys("Esc", "Esc", "Ctrl-C").sees("leave?").keys("Esc", "Ctrl-Z").sees("taken back").keys("Ctrl-C").sees("left with 0")
+	tm.keys("Down", "Down", "'.").sees("not saved").keys("Space", "Enter", "Ctrl-C").sees("leave?")
+	tm.keys("Esc", "Esc", "Esc", "Ctrl-C").sees("leave?").keys("Esc", "Ctrl-Z").sees("taken back").keys("Ctrl-C").sees("left with 0")
 }
 
 // The editor draws and answers on terminals of few means, also on one that this

@@ -42,7 +42,7 @@ var shown = map[viewID]struct {
 		"[rehearse]", "1 sleep ■", "! greeting", "performing for 0.000 s", "back: watch", "paused", "neck", "├", "●", "┤", "wheel", "rev/s", "voice-call",
 		"press one", "→ greeting", "power-up",
 	}},
-	inHelp: {[]string{"F1"}, []string{"Take care", "Servos pinch", "their own supply", "Everywhere"}},
+	inHelp: {[]string{"F1", "Home"}, []string{"Take care", "Servos pinch", "their own supply", "Everywhere"}},
 }
 
 func TestViews(t *testing.T) {
@@ -168,7 +168,7 @@ func TestMouseOnTheKeyLine(t *testing.T) {
 	s.at("watch", "press wander")
 	press(". ignore")
 	assert.Equal(t, "·", s.says("watch", "press wander"))
-	press("F1 help").sees("Take care")
+	press("F1 help").sees("In the view “matrix”").keys("Home").sees("Take care")
 	press("Esc back").sees("[matrix]")
 	press("Ctrl-P actions").sees("┌─ actions")
 	press("Esc change nothing")
@@ -438,7 +438,11 @@ func TestMoreIsMarked(t *testing.T) {
 	t.Parallel()
 	s := openScene(t, 80, 24, 16, largeDesign(60, 40).Format()).checked()
 	for _, key := range []string{"F2", "F3", "F7", "F1", "Ctrl-P", "Space"} {
-		s.keys("F2", "Alt-Up", key).sees("▼", "✗▲")
+		s.keys("F2", "Alt-Up", key)
+		if key == "F1" {
+			s.keys("Home")
+		}
+		s.sees("▼", "✗▲")
 		switch key {
 		case "Ctrl-P":
 			s.keys("PgDn", "PgDn", "PgDn", "PgDn", "PgDn", "PgDn").sees("▲").keys("Esc")

@@ -42,6 +42,7 @@ type Dialog struct {
 type Item struct {
 	Text string
 	Note string // beside it, not matched
+	Also string // other words that find it
 	Run  func() error
 }
 
@@ -56,7 +57,7 @@ const (
 
 // Offer adds an item.
 func (d *Dialog) Offer(text, note string, run func() error) {
-	d.Items = append(d.Items, Item{text, note, run})
+	d.Items = append(d.Items, Item{Text: text, Note: note, Run: run})
 }
 
 // Scopes are those whose keys the dialog hears, the nearest first.
@@ -87,7 +88,7 @@ func (d *Dialog) look() {
 		return
 	}
 	d.found, d.Pick, d.top = d.found[:0], 0, 0
-	index, whole := MatchIndex(text, len(d.Items), func(i int) string { return d.Items[i].Text })
+	index, whole := MatchIndex(text, len(d.Items), func(i int) (text, also string) { return d.Items[i].Text, d.Items[i].Also })
 	for _, i := range index {
 		d.found = append(d.found, d.Items[i])
 	}
@@ -169,9 +170,12 @@ func (d *Dialog) Click(y int) {
 	}
 }
 
+// Written reports whether a prompt has a text that leaving it would drop.
+func (d *Dialog) Written() bool { return d.form == prompt && d.Input.Text() != d.was }
+
 // Leave changes nothing; what was written at a prompt can be brought back.
 func (d *Dialog) Leave() {
-	if d.form == prompt && d.Input.Text() != d.was {
+	if d.Written() {
 		d.in.Dropped = d.Input.Text()
 		d.in.Say("nothing is changed; Ctrl-O in a field brings back what you wrote")
 	}
