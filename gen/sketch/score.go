@@ -135,7 +135,7 @@ func (b *builder) soundEnds(r *model.Routine, calls []motion.Call) (ends []sound
 		} else if r.Loop {
 			next = round + calls[slices.IndexFunc(calls, sameStop)].At
 		}
-		if at := c.At + c.Sound.Over; at < next {
+		if at := c.At + c.Sound.Over; at < next && c.Sound.Over != motion.Endless {
 			if r.Loop {
 				at %= round
 			}

@@ -109,6 +109,13 @@
 // the prop after five minutes is its maker's; a state that is left in the step in
 // which it was entered is not rest.
 //
+// Outputs have settled when nothing moves, no light changes, no pulse is held, no message
+// is on the line and no sound plays. Of a sound that has a stop only telling the board
+// counts. One without goes on after its routine was left, and counts to its end by the
+// track's length (lingering). When it began is no clock of the exploration, so it is
+// taken to have begun as late as any way into the dormant state allows: the times of
+// such a design are an upper bound, all others are exact.
+//
 // The stop button must be heeded: a state that rests by itself some day but does
 // nothing when stop is pressed breaks no-stop; so does a stop that is deferred to an
 // end which is past or never comes. A press ends the one going on: where the release

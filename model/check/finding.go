@@ -98,6 +98,10 @@ type Claim struct {
 	// in State. A rest that the press's own release ended does not count.
 	Took time.Duration `json:"took,omitempty"`
 
+	// Sounds, if not empty, is a track that goes on to sound after the end, though
+	// the routine that plays it has been left.
+	Sounds string `json:"sounds,omitempty"`
+
 	// Breaks, if not empty, is the requirement that what is played breaks. Event
 	// is when its event happens, or the first of its presses, in milliseconds
 	// since power-up.

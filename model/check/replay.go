@@ -6,6 +6,7 @@ import (
 	"propwright/model"
 	"propwright/model/ir"
 	"propwright/model/machine"
+	"propwright/model/motion"
 	"propwright/model/timed"
 )
 
@@ -56,7 +57,10 @@ func (f *Finding) replay(p *machine.Program, rest []int64) error {
 	}
 	m := f.machine(p)
 	passed := map[uint32]bool{} // by time, whether the wanted state was entered then
-	watch := newRestWatch(p, rest)
+	watch, stage := newRestWatch(p, rest), motion.New(p.Design, nil)
+	if err := stage.Enter(p.Name(p.Start), 0); err != nil {
+		return err
+	}
 	m.Observe = func(c machine.Change) {
 		watch.observe(c)
 		if c.Cause == machine.CauseEvent && p.Events[c.Event].Kind == model.Press {
@@ -64,6 +68,9 @@ func (f *Finding) replay(p *machine.Program, rest []int64) error {
 		}
 		if c.Outcome == machine.Entered {
 			passed[c.At] = passed[c.At] || c.To == want
+			if err := stage.Enter(p.Name(c.To), ms(int64(c.At))); err != nil {
+				panic(err) // the machine enters its own states, in order
+			}
 		}
 	}
 	r := machine.Rehearse(m, RepeatPeriod(p.Design))
@@ -93,6 +100,8 @@ func (f *Finding) replay(p *machine.Program, rest []int64) error {
 		return fmt.Errorf("the prop does not come to rest")
 	case f.Claim.Took > 0 && took != f.Claim.Took:
 		return fmt.Errorf("the prop comes to rest %v after the press, not %v", took, f.Claim.Took)
+	case f.Claim.Sounds != "" && !soundsOn(stage, f.Claim.Sounds, ms(int64(m.Now()))):
+		return fmt.Errorf("the track %q does not sound on", f.Claim.Sounds)
 	case !circle:
 		return fmt.Errorf("the last %d acts do not begin in %q", f.Claim.Lap, f.Claim.State)
 	case f.Claim.Still:

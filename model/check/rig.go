@@ -21,6 +21,7 @@ var rigRules = []*Rule{
 	{"sound-file", "a track's file is missing, or plays for another time than the track says", Warning, soundFile, reads},
 	{"shared-sound", "two tracks are started in the same way", Warning, sharedSound, reads},
 	{"unknown-limit", "a limit of a motor or of the supply is not given, so it is not watched", Note, unknownLimit, reads},
+	{"unsilenced-sound", "a routine can be left while its track sounds, and nothing silences it", Warning, unsilencedSound, explores},
 	{"sound-overrun", "a track sounds longer than its routine lasts", Warning, soundOverrun, reads},
 }
 

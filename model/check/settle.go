@@ -12,6 +12,11 @@ import (
 // timer that wakes the prop after that is what its maker wants; a state that is
 // left in the step in which it was entered is not rest. Everything here that
 // speaks of rest asks restTimes.
+//
+// The outputs have settled when the state's own have and when no sound goes on that
+// nothing silences. When such a sound began is not part of what is explored, so it is
+// taken to have begun as late as the ways into the state allow: there the times are an
+// upper bound, else they are exact.
 
 // restTimes gives for each state how long after it was entered the prop is at rest
 // in it, see timed.RestTimes.
@@ -22,14 +27,81 @@ func (s *Study) restTimes() []int64 {
 	return s.rest
 }
 
-func restTimes(p *machine.Program) []int64 { return timed.RestTimes(p, settling(p.Design)) }
+func restTimes(p *machine.Program) []int64 { return timed.RestTimes(p, settling(p)) }
 
 // settling tells how long the outputs of a state move, sound or change their light
 // after the state was entered, in milliseconds. What never comes to rest is told by
 // restless-rest.
-func settling(d *model.Design) func(machine.StateID) int64 {
-	rest := motion.NewRest(d)
-	return func(s machine.StateID) int64 { return roundUp(rest.In(&d.States[s]).Still).Milliseconds() }
+func settling(p *machine.Program) func(machine.StateID) int64 {
+	rest, lingers := motion.NewRest(p.Design), lingering(p)
+	return func(s machine.StateID) int64 {
+		return max(roundUp(rest.In(&p.Design.States[s]).Still).Milliseconds(), lingers[s])
+	}
+}
+
+// lingering gives for each state how long after it was entered a sound can go on that
+// began in a state before and that nothing silences, at the most, in milliseconds.
+func lingering(p *machine.Program) []int64 {
+	d := p.Design
+	back := len(d.States) // all states that back can lead to
+	lingers := make([]int64, back+1)
+	var todo []int // states whose time has grown, and the one that it all begins with
+	grow := func(s int, by int64) {
+		if by > lingers[s] {
+			lingers[s] = by
+			todo = append(todo, s)
+		}
+	}
+	leave := func(s machine.StateID, sounds []sound) {
+		by := func(m *machine.Move, least, most int64) {
+			if m == nil || m.Ignore {
+				return
+			}
+			if m.Defer {
+				least, most = p.Length[s], p.Length[s]
+			}
+			if least < 0 {
+				return // it waits for an end that does not come
+			}
+			on := lingers[s] - least
+			for _, sound := range sounds {
+				if _, n, ok := sound.longest(least, most); ok {
+					on = max(on, n)
+				}
+			}
+			if m.Target == machine.BackTarget {
+				grow(back, on)
+			} else {
+				grow(int(m.Target), on)
+			}
+		}
+		for e := range p.Events {
+			by(p.Move(s, machine.EventID(e)), 0, timed.Never)
+		}
+		by(p.Done(s), p.Length[s], p.Length[s])
+		for _, t := range p.Timers(s) {
+			by(&t.Move, int64(t.Lo), int64(t.Hi))
+		}
+	}
+	for i := range d.States {
+		if sounds := unsilenced(d, &d.States[i]); sounds != nil {
+			leave(machine.StateID(i), sounds)
+		}
+	}
+	for len(todo) > 0 {
+		s := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		if s < back {
+			leave(machine.StateID(s), nil)
+			continue
+		}
+		for i := range d.States {
+			if d.States[i].Kind != model.Performing {
+				grow(i, lingers[back])
+			}
+		}
+	}
+	return lingers[:back]
 }
 
 // A restWatch tells when a prop that is being played comes to rest. It is told

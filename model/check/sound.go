@@ -5,10 +5,14 @@ import (
 	"fmt"
 	"io/fs"
 	"path/filepath"
+	"slices"
 	"time"
 
 	"propwright/model"
+	"propwright/model/machine"
+	"propwright/model/motion"
 	"propwright/model/soundfile"
+	"propwright/model/timed"
 )
 
 func soundOverrun(p *Pass) {
@@ -91,11 +95,115 @@ func soundFile(p *Pass) {
 				t.Name, model.FormatDuration(t.Length), t.File, model.FormatDuration(roundUp(length)))
 			f.Advice = fmt.Sprintf("write length = %q, or name the right file", model.FormatDuration(roundUp(length)))
 			f.Fix = fix(&t.Source, "length", model.FormatDuration(roundUp(length)))
+			f.Fix = fix(&t.Source, "length", model.FormatDuration(roundUp(length)))
 		default:
 			continue
 		}
 		p.Report(f)
 	}
+}
+
+// A sound is a track that a state plays and that nothing silences when the state is left.
+// Times are in milliseconds since the state's entry.
+type sound struct {
+	track *model.Track
+	at    int64 // of its call
+	lasts int64 // from its call to its end
+	round int64 // after which it comes again; 0: it does not
+}
+
+// unsilenced lists such sounds of a state.
+func unsilenced(d *model.Design, st *model.State) (all []sound) {
+	r := d.Routine(st.Plays)
+	if r == nil {
+		return nil
+	}
+	round := int64(0)
+	if r.Loop {
+		round = d.RoutineLength(r).Round(time.Millisecond).Milliseconds()
+	}
+	for _, c := range motion.Sheet(d, r) {
+		if t := d.Track(c.Track); t != nil && c.Sound == nil {
+			all = append(all, sound{t, c.At.Milliseconds(), roundUp(t.Latency + t.Length).Milliseconds(), round})
+		}
+	}
+	return all
+}
+
+// longest is when, of least to most, a state must be left for its sound to go on for
+// longest, and how long that is; false where it does not sound then.
+func (s sound) longest(least, most int64) (at, on int64, ok bool) {
+	last, next := s.at, s.at // calls: the last before least, and the first from then on
+	switch {
+	case s.at >= least:
+		last = -timed.Never
+	case s.round > 0:
+		next += (least - s.at + s.round - 1) / s.round * s.round
+		last = next - s.round
+	default:
+		next = timed.Never
+	}
+	if next <= most && next < timed.Never {
+		return next, s.lasts, true
+	}
+	on = last + s.lasts - least
+	return least, on, on > 0
+}
+
+// unsilencedSound reports tracks that go on when the state that plays them is left, be it
+// by stop. A track that outlasts its routine is sound-overrun's.
+func unsilencedSound(p *Pass) {
+	type leaving struct {
+		run timed.Run
+		on  int64
+	}
+	var order []*model.Track
+	states := map[*model.Track][]machine.StateID{}
+	worst := map[*model.Track]leaving{}
+	for i := range p.Design.States {
+		id := machine.StateID(i)
+		end := timed.Never
+		if p.Program.Length[i] >= 0 {
+			end = p.Program.Length[i]
+		}
+		for _, s := range unsilenced(p.Design, &p.Design.States[i]) {
+			var on int64
+			run, ok := p.explored.Leaving(id, func(least, most int64) (at int64, ok bool) {
+				at, on, ok = s.longest(least, min(most, end-1))
+				return at, ok && at < end
+			})
+			if !ok {
+				continue
+			}
+			if states[s.track] == nil {
+				order = append(order, s.track)
+			}
+			if !slices.Contains(states[s.track], id) {
+				states[s.track] = append(states[s.track], id)
+			}
+			if on > worst[s.track].on {
+				worst[s.track] = leaving{run, on}
+			}
+		}
+	}
+	for _, t := range order {
+		run := worst[t].run
+		p.reportAmong(states[t], report{
+			Finding: Finding{
+				Pos: t.Pos, State: p.Program.Name(run.From()),
+				Message: fmt.Sprintf("the track %q, played in %s, sounds on for up to %s when its routine is left: nothing silences it",
+					t.Name, p.list(states[t]), model.FormatDuration(ms(worst[t].on))),
+				Advice: "write stop = … with what silences the board: a message of its output, or { output = … } with the output at its stop input",
+			},
+			show: func(f *Finding) { f.shows(run, Claim{State: p.Program.Name(run.State()), Sounds: t.Name}) },
+		})
+	}
+}
+
+// soundsOn reports whether, by a stage, a track's sound that has been called for goes on
+// after a time.
+func soundsOn(stage *motion.Stage, track string, after time.Duration) bool {
+	return slices.ContainsFunc(stage.Heard(after), func(h motion.Heard) bool { return h.Track == track && h.To > after })
 }
 
 // roundUp is a time in whole milliseconds.

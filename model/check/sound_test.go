@@ -1,6 +1,7 @@
 package check
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"testing"
@@ -10,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
+	"propwright/model/machine"
 )
 
 // The call of the design lasts 2.5 s and begins 100 ms after its trigger; the
@@ -125,4 +127,77 @@ func TestUnusedMessage(t *testing.T) {
 	d.Tracks[0].Stop = model.Play{Output: "speaker", Value: "hush"}
 	d.Routines[0].Cues = append(d.Routines[0].Cues, model.Cue{Output: "speaker", Action: model.Action{Send: "one"}})
 	assert.Equal(t, []string{`nothing sends the message "two" of the output "speaker"`}, said(t, "unused-message", d))
+}
+
+// A sound that nothing silences is found where its routine can be left before its end,
+// and the witness leaves it so.
+func TestUnsilencedSound(t *testing.T) {
+	const says = `the track "call", played in "greet", sounds on for up to %s when its routine is left: nothing silences it`
+	after := func(lo, hi time.Duration) model.Trigger {
+		return model.Trigger{Kind: model.After, After: model.Span{Lo: lo, Hi: hi}}
+	}
+	for _, c := range []struct {
+		name   string
+		change func(d *model.Design, leaves *model.Transition)
+		want   string // how long the sound goes on, "": it is not found
+	}{
+		{"by a press", func(*model.Design, *model.Transition) {}, "2.6s"},
+		{"it has a stop", func(d *model.Design, _ *model.Transition) { d.Tracks[0].Stop.Value = "one" }, ""},
+		{"only by the end", func(_ *model.Design, leaves *model.Transition) { leaves.From[0].State = "watch" }, ""},
+		{"only at the end, by a press", func(_ *model.Design, leaves *model.Transition) {
+			leaves.From[0].State, leaves.Defer = "greet", true
+		}, ""},
+		{"by an input", func(d *model.Design, leaves *model.Transition) {
+			d.Inputs = []model.Input{{Name: "door", Pin: 3}}
+			leaves.On = []model.Trigger{{Kind: model.Rise, Name: "door"}}
+		}, "2.6s"},
+		{"by a timer in the middle", func(_ *model.Design, leaves *model.Transition) {
+			leaves.On = []model.Trigger{after(1400*msec, 1400*msec)}
+		}, "1.6s"},
+		{"by a timer of chance", func(_ *model.Design, leaves *model.Transition) {
+			leaves.On = []model.Trigger{after(2*time.Second, 9*time.Second)}
+		}, "1s"},
+		{"by a timer before the trigger", func(_ *model.Design, leaves *model.Transition) {
+			leaves.On = []model.Trigger{after(399*msec, 399*msec)}
+		}, ""},
+		{"by a timer in the sound's last millisecond", func(_ *model.Design, leaves *model.Transition) {
+			leaves.On = []model.Trigger{after(2999*msec, 9*time.Second)}
+		}, "1ms"},
+		{"by a timer at the sound's end", func(_ *model.Design, leaves *model.Transition) {
+			leaves.On = []model.Trigger{after(3*time.Second, 9*time.Second)}
+		}, ""},
+		{"by a timer in the third round", func(d *model.Design, leaves *model.Transition) {
+			d.Routines[0].Loop = true
+			leaves.On = []model.Trigger{after(9900*msec, 9900*msec)}
+		}, "1.1s"},
+		{"by a timer between two rounds", func(d *model.Design, leaves *model.Transition) {
+			d.Routines[0].Loop = true
+			leaves.On = []model.Trigger{after(11*time.Second, 12399*msec)}
+		}, ""},
+	} {
+		d, err := model.Load("../designs/rules/unsilenced-sound.prop.toml")
+		require.NoError(t, err)
+		c.change(d, &d.Transitions[3])
+		found, err := NewStudy(d).Check(Rules())
+		require.NoError(t, err)
+		want := ""
+		if c.want != "" {
+			want = fmt.Sprintf(says, c.want)
+		}
+		got := ""
+		for _, f := range found {
+			if f.Rule != "unsilenced-sound" {
+				continue
+			}
+			got += f.Message
+			require.NotEmpty(t, f.Witness, c.name)
+			require.Equal(t, "call", f.Claim.Sounds)
+			assert.NoError(t, f.Replay(machine.Compile(d)), c.name)
+			silent := *d
+			silent.Tracks = []model.Track{d.Tracks[0]}
+			silent.Tracks[0].Stop.Value = "one"
+			assert.EqualError(t, f.Replay(machine.Compile(&silent)), `the track "call" does not sound on`, c.name)
+		}
+		assert.Equal(t, want, got, c.name)
+	}
 }

@@ -72,9 +72,9 @@ max_speed = "200deg/s"
 max_accel = "1500deg/s2"
 [[track]]
 name = "ding"
-file = "ding.wav"
 length = "1s"
 play = { output = "bell" }
+stop = "off"
 [[routine]]
 name = "turn"
 length = "4s"

@@ -8,8 +8,9 @@ import (
 )
 
 // A Rest tells when the outputs of a design come to rest. A steady light and a switch
-// that is on are at rest: they are what the maker wants. What a board that cannot be
-// told to stop goes on to sound after its routine was left is not counted.
+// that is on are at rest: they are what the maker wants. How long a sound that nothing
+// silences goes on after its routine was left is not known here, but where it is known
+// what leads where (model/check).
 type Rest struct {
 	design *model.Design
 	// reach is for each output all that the design has it do, whatever comes when: from

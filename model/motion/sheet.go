@@ -2,6 +2,7 @@ package motion
 
 import (
 	"cmp"
+	"math"
 	"slices"
 	"time"
 
@@ -22,11 +23,13 @@ type Call struct {
 // A Sound is a track that can be stopped.
 type Sound struct {
 	Stop model.Play
-	Over time.Duration // how long it sounds at most, from its call; in whole milliseconds
+	Over time.Duration // how long it sounds at most, from its call, in whole milliseconds; or Endless
 }
 
-// longestSound bounds the cues that the firmware needs to wait for a sound's end: what
-// has sounded for longer is not stopped.
+// Endless is said of a sound of more than two hours: it is stopped whenever its routine
+// is left. The firmware needs cues to wait for a sound's end, one a minute.
+const Endless = math.MaxUint32 * time.Millisecond
+
 const longestSound = 2 * time.Hour
 
 // Sheet gives a routine's calls in the order in which they are made: by time,
@@ -47,7 +50,10 @@ func Sheet(d *model.Design, r *model.Routine) []Call {
 			call.Output, call.Action, call.Track = t.Play.Output, t.Play.Action(), t.Name
 			if stop := t.Silencer(); d.Output(stop.Output) != nil {
 				over := (t.Latency + t.Length + time.Millisecond - 1).Truncate(time.Millisecond)
-				call.Sound = &Sound{Stop: stop, Over: min(over, longestSound)}
+				if over > longestSound {
+					over = Endless
+				}
+				call.Sound = &Sound{Stop: stop, Over: over}
 			}
 		}
 		call.At = call.At.Round(time.Millisecond)

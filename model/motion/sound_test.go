@@ -55,7 +55,8 @@ func TestSoundIsStopped(t *testing.T) {
 	}
 }
 
-// The firmware waits for the end of a sound for two hours at the most.
+// The firmware waits for the end of a sound for two hours at the most; a longer one is
+// always stopped.
 func TestVeryLongSound(t *testing.T) {
 	d := prop()
 	d.Tracks = []model.Track{{
@@ -65,6 +66,6 @@ func TestVeryLongSound(t *testing.T) {
 	calls := Sheet(d, &model.Routine{Cues: []model.Cue{{Track: "call"}}})
 	require.Len(t, calls, 1)
 	require.NotNil(t, calls[0].Sound)
-	assert.Equal(t, 2*time.Hour, calls[0].Sound.Over)
+	assert.Equal(t, Endless, calls[0].Sound.Over)
 	assert.Equal(t, model.Play{Output: "voice", Value: "two"}, calls[0].Sound.Stop)
 }
