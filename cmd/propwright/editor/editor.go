@@ -118,6 +118,9 @@ func (e *Editor) show(id viewID) {
 	if h, ok := e.views[id].(*help); ok && e.view != inHelp {
 		e.before, h.about = e.view, e.root.heard()[0]
 	}
+	if id != inPlay { // nobody would see what happens
+		e.playView().clock.stop()
+	}
 	e.view, e.inPanel, e.panelOnly = id, false, false
 	e.follow()
 }

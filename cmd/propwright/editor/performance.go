@@ -107,7 +107,7 @@ func (p *performance) run() {
 	}
 	p.clock.start(func(passed time.Duration) {
 		p.queue(func() {
-			if p.clock.running && p.ready() {
+			if p.clock.running && p.over.Top() == nil && p.ready() {
 				p.player.Advance(passed)
 				p.follow()
 			}

@@ -1,6 +1,9 @@
 package editor
 
 import (
+	"slices"
+	"unicode"
+
 	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
 	"propwright/model/machine"
@@ -53,10 +56,29 @@ func (v *play) press(c control) {
 
 // typed presses the button of a digit.
 func (v *play) typed(r rune) {
-	if all := v.controls(); r >= '1' && r <= '9' && int(r-'1') < len(all) {
-		v.At = int(r - '1')
-		v.press(all[v.At])
+	all := v.controls()
+	if i := slices.Index(digits(all), r); i >= 0 && unicode.IsDigit(r) {
+		v.At = i
+		v.press(all[i])
 	}
+}
+
+// digits are what presses each of the controls: its name where that is a digit,
+// else its number where no other is named so; blank where neither is.
+func digits(all []control) []rune {
+	named := func(digit rune) bool {
+		return slices.ContainsFunc(all, func(c control) bool { return c.name == string(digit) })
+	}
+	of := make([]rune, len(all))
+	for i, c := range all {
+		of[i] = ' '
+		if name := []rune(c.name); len(name) == 1 && unicode.IsDigit(name[0]) {
+			of[i] = name[0]
+		} else if number := '1' + rune(i); i < 9 && !named(number) {
+			of[i] = number
+		}
+	}
+	return of
 }
 
 func (v *play) pressHere() {
@@ -116,7 +138,7 @@ func (v *play) where() string {
 func playActions() []viewAction {
 	return []viewAction{
 		{"play-press", []string{"Enter"}, "press the button under the cursor, or turn the input over", "press", inView((*play).pressHere)},
-		{"play-digit", []string{"1…9"}, "press the button, or turn the input over, that stands beside the digit", "press that", inView(func(v *play) { v.say("press a digit from 1 to 9") })},
+		{"play-digit", []string{"0…9"}, "press the button, or turn the input over, that is beside the digit", "press that", inView(func(v *play) { v.say("press a digit") })},
 		{"play-hold", []string{"h"}, "keep the button down, or let it go", "hold", inView((*play).hold)},
 		{"play-run", []string{"Space"}, "let the clock run, or stop it", "run", inView((*play).run)},
 		{"play-next", []string{"n"}, "let time pass until something happens by itself; or the next step of what shows a finding", "next", inView((*play).next)},

@@ -2,7 +2,9 @@ package editor
 
 import (
 	"path/filepath"
+	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -11,6 +13,7 @@ import (
 	"propwright/cmd/propwright/editor/review"
 	"propwright/model"
 	"propwright/model/check"
+	"propwright/model/designs"
 	"propwright/model/random"
 )
 
@@ -63,4 +66,38 @@ func TestWitnessesAreSeen(t *testing.T) {
 	})
 	t.Logf("%d witnesses of %d designs", seen, n)
 	assert.Positive(t, seen)
+}
+
+// A remote has a button 2; it is the one that 2 presses, wherever it is in the list.
+func TestDigitsPressButtonsOfTheirName(t *testing.T) {
+	t.Parallel()
+	assert.Equal(t, []rune("12347"), digits([]control{{"sleep", false}, {"2", false}, {"3x", false}, {"tail", true}, {"7", false}}))
+	text := strings.NewReplacer(`"one"`, `"2"`, "press one", "press 2").Replace(string(designs.HarbourHeron))
+	s := openScene(t, 80, 24, 16, []byte(text)).keys("F8").sees("1 sleep", "  wake", "2 2").keys("3", "2").sees("press 2")
+	assert.Equal(t, "2", played(s).Script().Lines[1].Act.Name)
+}
+
+// The state and the clock have a line together.
+func TestStateAndClockInOneLine(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 80, 24, 16).keys("F8", "2", "4", "+", "+", "+").sees("paused at 10×")
+	assert.Regexp(t, `performing for [0-9.]+…?  0\.\d+ s  paused at 10×`, s.text())
+}
+
+// Behind a dialog, and where it is not shown, the prop waits.
+func TestClockWaitsBehindADialog(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 80, 24, 16).keys("F8", "Space")
+	now := func() (at time.Duration) {
+		s.do(func() { at = s.e.playView().player.Now() })
+		return at
+	}
+	require.Eventually(t, func() bool { return now() > 0 }, waitFor, tick)
+	s.keys("s")
+	at := now()
+	time.Sleep(4 * beat)
+	assert.Equal(t, at, now())
+	s.keys("Esc")
+	require.Eventually(t, func() bool { return now() > at }, waitFor, tick)
+	s.keys("F1", "Esc").sees("paused")
 }

@@ -45,16 +45,13 @@ func (v *play) drawControls(p pane.Pen, here bool) {
 	p.Text(1, 0, t.Head, pane.Pad("remote and inputs", p.W-2))
 	all := v.controls()
 	down, pressed := v.player.Down()
+	keys := digits(all)
 	for y, i := range v.Lines(p.H - 1) {
 		c := all[i]
 		style := t.Plain
 		if i == v.At {
 			style = t.CursorOf(here)
 			p.Fill(0, 1+y, p.W, style)
-		}
-		key := " "
-		if i < 9 {
-			key = strconv.Itoa(i + 1)
 		}
 		mark := ""
 		switch {
@@ -69,7 +66,7 @@ func (v *play) drawControls(p pane.Pen, here bool) {
 		case c.name == v.desk.design().Remote.Stop:
 			mark = " ■"
 		}
-		p.Text(1, 1+y, style, key+" "+c.name+mark)
+		p.Text(1, 1+y, style, string(keys[i])+" "+c.name+mark)
 	}
 }
 
@@ -84,12 +81,13 @@ func (v *play) drawState(p pane.Pen) {
 	}
 	right := clockText(pl.Now()) + "  " + how
 	p.Text(p.W-pane.Width(right)-1, 0, t.Strong, right)
+	left := p.Part(0, 0, p.W-pane.Width(right)-3, 1)
 	kind := model.StateKind("")
 	if at, ok := v.of.Find(model.SortState, pl.State()); ok {
 		kind = v.of.States[at.Index].Kind
 	}
-	x := p.Text(0, 0, t.kinds[kind].Bold(true).Reverse(true), " "+kindMark(kind)+" "+pl.State()+" ")
-	p.Text(x+1, 0, t.Plain, string(kind)+" for "+clockText(pl.Since()))
+	x := left.Text(0, 0, t.kinds[kind].Bold(true).Reverse(true), " "+kindMark(kind)+" "+pl.State()+" ")
+	left.Text(x+1, 0, t.Plain, string(kind)+" for "+clockText(pl.Since()))
 	s := "back: " + pl.Back()
 	if to := pl.Deferred(); to != "" {
 		s += "   when the routine ends: " + to

@@ -24,7 +24,7 @@ func TestRandomKeys(t *testing.T) {
 			switch {
 			case a.id == "quit", a.id == "save", a.id == "save-as", a.id == "play-save", a.id == "play-run":
 				// Files and clocks have tests of their own.
-			case k == "a…z" || k == "1…9" || k == "0…9" || k == "a character":
+			case k == "a…z" || k == "0…9" || k == "a character":
 				names = append(names, "a", "w", "é", "1", "3", "0", "-", "鷺", "\"", "{", "#")
 			default:
 				names = append(names, k, k)
