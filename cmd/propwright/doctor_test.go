@@ -2,7 +2,6 @@ package main
 
 import (
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -41,30 +40,4 @@ func TestDoctorFindsTools(t *testing.T) {
 	_, out, _ := call("doctor")
 	assert.Contains(t, out, "found    git            "+filepath.Join(dir, "git"))
 	assert.Contains(t, out, "found    characters     LC_CTYPE=nb_NO.utf8")
-}
-
-// A command that is built from a commit says which.
-func TestVersion(t *testing.T) {
-	code, out, _ := call("version")
-	assert.Equal(t, exitFine, code)
-	assert.Regexp(t, `^propwright \S+\ncommit .*\ngo\S+ for \w+/\w+\ndesign files of format 1\n$`, out)
-	_, flag, _ := call("--version")
-	assert.Equal(t, out, flag)
-
-	if testing.Short() {
-		return // it takes a build
-	}
-	dir, repo := t.TempDir(), t.TempDir()
-	for _, args := range [][]string{
-		{"git", "clone", "-q", "--no-local", "../..", repo},
-		{"go", "build", "-C", repo, "-buildvcs=true", "-o", filepath.Join(dir, "propwright"), "./cmd/propwright"},
-	} {
-		said, err := exec.Command(args[0], args[1:]...).CombinedOutput()
-		require.NoError(t, err, "%s", said)
-	}
-	commit, err := exec.Command("git", "-C", repo, "rev-parse", "HEAD").Output()
-	require.NoError(t, err)
-	said, err := exec.Command(filepath.Join(dir, "propwright"), "version").Output()
-	require.NoError(t, err)
-	assert.Contains(t, string(said), "commit "+strings.TrimSpace(string(commit)))
 }
