@@ -1,0 +1,103 @@
+package bench_test
+
+import (
+	"cmp"
+	"slices"
+	"testing"
+	stdtime "time"
+
+	"propwright/gen/bench"
+	"propwright/model"
+	"propwright/model/check"
+	"propwright/model/machine"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+)
+
+// After the stop button no pulse changes its width, no level and no light changes, and no
+// byte is sent any later than the check says, wherever the prop was stopped.
+func TestStopIsAsSoonAsTheCheckSays(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	for _, file := range traced {
+		t.Run(file, func(t *testing.T) {
+			t.Parallel()
+			d := read(t, file)
+			times, err := check.NewStudy(d).Rest()
+			require.NoError(t, err)
+			require.True(t, times.Stops)
+			var pins []int
+			for i := range d.Outputs {
+				pins = append(pins, d.Outputs[i].Pin)
+			}
+			r := &recording{stand: newStand(t, d, bench.Options{Pins: pins})}
+			stop := slices.IndexFunc(d.Remote.Buttons, func(b model.Button) bool { return b.Name == d.Remote.Stop })
+			changed := 0
+			for _, after := range []time{300, 900, 1800} { // the last presses, somewhere in the performance
+				for b := range d.Remote.Buttons {
+					if b != stop && !r.sounds() {
+						r.press(b, 0)
+						r.to(r.now() + 300)
+					}
+				}
+				r.to(r.now() + after)
+				r.press(stop, 0)
+				n := slices.IndexFunc(r.handled, func(h handled) bool {
+					return h.Cause == machine.CauseEvent && int(h.Event) == stop && h.At+200 > r.now()
+				})
+				require.GreaterOrEqual(t, n, 0)
+				stopped := stdtime.Duration(r.handled[n].At) * stdtime.Millisecond
+				by := stopped + times.Stop + late
+				r.to(r.now() + time(times.Stop.Milliseconds()) + 500)
+				for i := range d.Outputs {
+					o := &d.Outputs[i]
+					last := r.lastChange(o, uint64(stopped.Microseconds())*bench.Microsecond)
+					assert.LessOrEqual(t, last, by, "%s, stopped at %v", o.Name, stopped)
+					if last > stopped {
+						changed++
+					}
+				}
+			}
+			assert.Greater(t, changed, len(d.Outputs), "outputs that were on the move")
+		})
+	}
+}
+
+// lastChange is when an output has changed last since a cycle, 0 where it has not.
+func (r *recording) lastChange(o *model.Output, since uint64) (last stdtime.Duration) {
+	edges := r.chip.Edges(o.Pin)
+	n, _ := slices.BinarySearchFunc(edges, since, func(e bench.Edge, at uint64) int { return cmp.Compare(e.At, at) })
+	edges = edges[n:]
+	if o.Kind != model.KindServo && o.Kind != model.KindSpinner && o.Kind != model.KindPixels {
+		if len(edges) > 0 {
+			last = at(edges[len(edges)-1].At)
+		}
+		return last
+	}
+	const pause = bench.Millisecond // after a pulse or a refresh
+	var before, now []uint64        // how long the line was high: in a pulse, or for each bit of a refresh
+	for i := 1; i < len(edges); i++ {
+		switch lasted := edges[i].At - edges[i-1].At; {
+		case edges[i-1].High:
+			now = append(now, lasted)
+		case lasted > pause:
+			same := func(a, b uint64) bool { return max(a, b)-min(a, b) <= slack(o) }
+			if before != nil && !slices.EqualFunc(before, now, same) {
+				last = at(edges[i-1].At)
+			}
+			before, now = now, nil
+		}
+	}
+	return last
+}
+
+// slack is by how many cycles what is high may differ and mean the same: a servo's pulse
+// by 1 us, a bit by less than what makes a one of a zero.
+func slack(o *model.Output) uint64 {
+	if o.Kind == model.KindPixels {
+		return bench.Microsecond / 5
+	}
+	return bench.Microsecond
+}
