@@ -147,8 +147,9 @@
 //     reach is not a formula of linear time, so for traps SPIN gives the steps and gonum's
 //     Tarjan the components.
 //   - Brute force (brute_test.go). testdata/oracle/oracle.py tries every behaviour of
-//     small random designs, from the ten rules alone: verdicts and numbers are the
-//     same, and it plays random scripts as model/machine does, to the millisecond.
+//     small random designs, from the ten rules alone: verdicts, numbers and the
+//     lengths of witnesses are the same, and it plays random scripts as model/machine
+//     does, to the millisecond.
 //   - model/machine, in which every witness is played.
 //
 // # Completeness criteria

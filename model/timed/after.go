@@ -165,20 +165,25 @@ func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 	x, n := a.x, a.x.all.configurations[i]
 	e, outside := x.program.Event(on)
 	switch on.Kind {
-	case model.Press, model.Rise, model.Fall:
-		when, ok := n.within(x.all.soon(&n, on.Kind == model.Press))
-		if edge, _ := x.edge(e); !outside || !ok || !n.levels.takes(edge) {
+	case model.Rise, model.Fall:
+		if edge, _ := x.edge(e); !outside || !n.levels.takes(edge) {
+			return nil
+		}
+		var os []occurrence
+		if when, ok := n.within(x.all.soon(&n, false)); ok {
+			c := n.location
+			o := a.occur(i, step{kind: actHappens, event: e}, &c, when, []machine.EventID{e}, 0)
+			os = a.settle(o, c, when)
+		}
+		return append(append(os, a.frame(i, e)...), a.released(i, e)...)
+	case model.Press:
+		when, ok := n.within(x.all.soon(&n, true))
+		if !outside || !ok {
 			return nil
 		}
 		c := n.location
-		var es []machine.EventID
-		if on.Kind == model.Press {
-			es = x.letGo(&c)
-		}
+		es := x.letGo(&c)
 		o := a.occur(i, step{kind: actHappens, event: e}, &c, when, append(es, e), len(es))
-		if on.Kind != model.Press {
-			return a.settle(o, c, when)
-		}
 		if button := &x.buttons[e]; button.release >= 0 {
 			c.button = int32(e)
 			s := sequel{location: c, clocks: clocksAt(when), releaseLo: button.lasting, releaseHi: button.lasting}
@@ -188,35 +193,54 @@ func (a *aftermath) happen(i int, on model.Trigger) []occurrence {
 		}
 		return a.settle(o, c, when)
 	case model.Hold:
-		b, _ := x.program.Button(on.Name)
-		if int(n.button) != b || int(n.fired) == len(x.buttons[b].frames) {
+		if b, _ := x.program.Button(on.Name); !outside || int(n.button) != b {
 			return nil
 		}
-		button := &x.buttons[b]
-		f := button.frames[n.fired]
-		k := slices.Index(f.events, e)
-		when, ok := n.within(x.all.soon(&n, true).heldAt(f.at))
-		if k < 0 || !outside || !ok {
-			return nil
-		}
-		c := n.location
-		o := a.occur(i, step{kind: holdHappens, event: f.events[0]}, &c, when, f.events, k)
-		c.fired = 0
-		if button.release < 0 {
-			c.button = -1
-		}
-		s := sequel{location: c, clocks: clocksAt(when), releaseLo: f.at + button.lasting, releaseHi: f.at + button.lasting}
-		o.root(a, s)
-		return []occurrence{o}
+		return a.frame(i, e)
 	case model.Release:
-		if b, _ := x.program.Button(on.Name); int(n.button) != b || x.buttons[b].release < 0 {
+		if b, _ := x.program.Button(on.Name); int(n.button) != b {
 			return nil
 		}
-		return a.released(i)
+		return a.released(i, e)
 	case model.Done:
 		return a.done(i)
 	}
 	return a.after(i, on)
+}
+
+// frame is the event in the step of the next frame with holds: one of them, or an
+// input's edge behind them.
+func (a *aftermath) frame(i int, e machine.EventID) []occurrence {
+	x, n := a.x, a.x.all.configurations[i]
+	if n.button < 0 || int(n.fired) == len(x.buttons[n.button].frames) {
+		return nil
+	}
+	button := &x.buttons[n.button]
+	f := button.frames[n.fired]
+	when, ok := n.within(x.all.soon(&n, true).heldAt(f.at))
+	es, via, k := a.behind(step{kind: holdHappens, event: f.events[0]}, f.events, e)
+	if !ok || k < 0 {
+		return nil
+	}
+	c := n.location
+	o := a.occur(i, via, &c, when, es, k)
+	c.fired = 0
+	if button.release < 0 {
+		c.button = -1
+	}
+	s := sequel{location: c, clocks: clocksAt(when), releaseLo: f.at + button.lasting, releaseHi: f.at + button.lasting}
+	o.root(a, s)
+	return []occurrence{o}
+}
+
+// behind gives the events of a step of a press with the one asked about, which is
+// number k of them: -1 where it is neither one of them nor an input's edge.
+func (a *aftermath) behind(via step, es []machine.EventID, e machine.EventID) (all []machine.EventID, with step, k int) {
+	if _, edge := a.x.edge(e); edge {
+		via.input = e
+		return append(slices.Clone(es), e), via, len(es)
+	}
+	return es, via, slices.Index(es, e)
 }
 
 // root enters a sequel that an occurrence leads to.
@@ -251,10 +275,14 @@ func (a *aftermath) occur(i int, via step, c *location, when bounds, es []machin
 	return o
 }
 
-// released is the release of the button that is down, by itself: at any of
-// the times that are a whole number of frames after its last hold.
-func (a *aftermath) released(i int) []occurrence {
+// released is the event in the step of the release of the button that is down, by
+// itself: that release, or an input's edge behind it. It comes at any of the times
+// that are a whole number of frames after the button's last hold.
+func (a *aftermath) released(i int, e machine.EventID) []occurrence {
 	x, n := a.x, a.x.all.configurations[i]
+	if n.button < 0 || x.buttons[n.button].release < 0 {
+		return nil
+	}
 	soon := x.all.soon(&n, true)
 	button := &x.buttons[n.button]
 	if n.held > -Never {
@@ -276,9 +304,8 @@ func (a *aftermath) released(i int) []occurrence {
 	var os []occurrence
 	for _, when := range whens {
 		c := n.location
-		es := x.letGo(&c)
-		o := a.occur(i, step{kind: releaseHappens, event: es[0]}, &c, when, es, 0)
-		os = append(os, a.settle(o, c, when)...)
+		es, via, k := a.behind(step{kind: releaseHappens, event: button.release}, x.letGo(&c), e)
+		os = append(os, a.settle(a.occur(i, via, &c, when, es, k), c, when)...)
 	}
 	return os
 }

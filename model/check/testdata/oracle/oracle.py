@@ -287,6 +287,19 @@ class Machine:
             pad=pad,
         )
 
+    def counts(self, h):
+        """Whether something depends on a happening."""
+        kind, moves = h.event[0], self.d.moves[h.before]
+        if kind == "release":
+            return h.event[1] in self.d.releases
+        if kind == "done":
+            return any(m.act == "defer" for m in moves.values()) or moves.get(h.event, NOTHING).act != "ignore"
+        return True
+
+    def steps(self, log):
+        """How many of a millisecond's three turns (rule 8) bring something."""
+        return len({OUTSIDE if h.event[0] in OUTSIDE else h.event[0] == "after" for h in log if self.counts(h)})
+
     def let_go(self, s):
         """The situation with no finger on the remote."""
         return self._trim(s._replace(pad=s.pad and s.pad._replace(down=False)))
@@ -334,12 +347,12 @@ class Player(Machine):
 
 
 class Exploration:
-    """Every situation that can be reached, by how few acts and how early."""
+    """Every situation that can be reached, by how few steps and how early."""
 
     def __init__(self, machine, limit=200_000):
         self.machine = machine
-        self.cost = {}   # Situation → (acts, ms)
-        self.steps = {}  # Situation → list of (act, happenings, Situation)
+        self.cost = {}   # Situation → (steps, ms)
+        self.steps = {}  # Situation → list of (happenings, Situation)
         queue = []
         number = itertools.count()
         for s in machine.power_up():
@@ -353,18 +366,16 @@ class Exploration:
                 raise MemoryError("too many situations")
             self.steps[s] = out = []
             for act in machine.acts(s):
-                after = (cost[0] + (act is not None), cost[1] + 1)
                 for log, t in machine.step(s, act):
-                    out.append((act, log, t))
+                    out.append((log, t))
                     if t not in self.cost:
-                        heapq.heappush(queue, (after, next(number), t))
+                        heapq.heappush(queue, ((cost[0] + machine.steps(log), cost[1] + 1), next(number), t))
 
     def happenings(self):
-        """All (cost, act, happenings, situation after)."""
+        """All (fewest steps to the situation before, happenings, situation after)."""
         for s, out in self.steps.items():
-            acts, ms = self.cost[s]
-            for act, log, t in out:
-                yield (acts + (act is not None), ms + 1), act, log, t
+            for log, t in out:
+                yield self.cost[s][0], log, t
 
 
 class Alone:
@@ -419,8 +430,9 @@ class Judge:
     def report(self):
         """What is told, by rule and what it is about.
 
-        acts is how few acts show it. numbers is, by the state that a number is
-        told of, what the number may be, in milliseconds; null is for never.
+        steps is how few steps lead to it: to the state, to the press of stop, to
+        the requirement's event. numbers is, by the state that a number is told of,
+        what the number may be, in milliseconds; null is for never.
         """
         told = {}
         for rule, of in {
@@ -440,12 +452,13 @@ class Judge:
         return self.d.names[state]
 
     def _entered(self):
-        """For each state that is ever entered the cost, also where it is only passed through."""
-        first = {self.d.start: (0, 0)}
-        for cost, _, log, _ in self.world.happenings():
-            for h in log:
+        """For each state that is ever entered the fewest steps, also where it is only passed through."""
+        first = {self.d.start: 0}
+        for before, log, _ in self.world.happenings():
+            for i, h in enumerate(log):
                 if h.entered:
-                    first[h.state] = min(first.get(h.state, cost), cost)
+                    steps = before + self.machine.steps(log[:i + 1])
+                    first[h.state] = min(first.get(h.state, steps), steps)
         return first
 
     def unreachable(self):
@@ -453,29 +466,29 @@ class Judge:
 
     def _dead(self):
         """The states that no event leads out of."""
-        left = {h.before for _, _, log, _ in self.world.happenings() for h in log if h.state != h.before}
+        left = {h.before for _, log, _ in self.world.happenings() for h in log if h.state != h.before}
         return self.entered.keys() - left
 
     def dead_ends(self):
-        return {self.name(s): {"acts": self.entered[s][0]} for s in self.dead}
+        return {self.name(s): {"steps": self.entered[s]} for s in self.dead}
 
     def traps(self):
         """Sets of states that one cannot get out of to rest; dead ends are told as such."""
-        acts = {}
+        steps = {}
         for situations in self.final():
             states = frozenset(
-                state for s in situations for _, log, _ in self.world.steps[s]
+                state for s in situations for log, _ in self.world.steps[s]
                 for state in [s.state, *(h.state for h in log)]
             )
             if any(self.d.kind[s] == "dormant" for s in states) or states & self.dead:
                 continue
             names = ",".join(sorted(map(self.name, states)))
-            acts[names] = min(self.entered[s][0] for s in states)  # at least
-        return {names: {"acts": n} for names, n in acts.items()}
+            steps[names] = min(self.entered[s] for s in states)  # at least
+        return {names: {"steps": n} for names, n in steps.items()}
 
     def final(self):
         """The strongly connected sets of situations that no step leads out of."""
-        steps = {s: {t for _, _, t in out} for s, out in self.world.steps.items()}
+        steps = {s: {t for _, t in out} for s, out in self.world.steps.items()}
         order, seen = [], set()
         for root in steps:
             if root in seen:
@@ -540,38 +553,37 @@ class Judge:
 
         rest = Alone(self.machine, over)
         never, slow = {}, {}
-        for s, (acts, _) in self.world.cost.items():
+        for s, (steps, _) in self.world.cost.items():
             for log, t in self.machine.step(s, ("press", d.stop), alone=True):
                 # Where it was at rest and the press does nothing, it was at rest in no time.
                 rested = d.rests[s.state] and not any(h.entered and h.event[0] in OUTSIDE for h in log)
                 state, took = s.state, over(log, t)
                 took = 0 if rested and took is None else rest.worst(t) if took is None else took - 1
-                shown = acts + 1
                 if d.kind[state] != "dormant" and Happening(("press", d.stop), state, state, False) in log and \
                         not any(d.moves[state].get((on, d.stop), NOTHING).act in ("go", None if s.ended else "defer")
                                 for on in ("press", "release")):
-                    took, shown = NEVER, acts  # a press that does nothing is told, also where rest comes by itself
+                    took = NEVER  # a press that does nothing is told, also where rest comes by itself
                 told = never if took == NEVER else slow
                 had = told.get(state, (0, NEVER))
-                told[state] = max(had, (took, shown), key=lambda x: (x[0], -x[1]))
+                told[state] = max(had, (took, steps + 1), key=lambda x: (x[0], -x[1]))
         return (
-            {self.name(s): {"acts": acts} for s, (_, acts) in never.items()},
+            {self.name(s): {"steps": steps} for s, (_, steps) in never.items()},
             {
-                self.name(s): {"acts": acts, "numbers": {self.name(s): [took]}}
-                for s, (took, acts) in slow.items() if took > d.rest_within and s not in never
+                self.name(s): {"steps": steps, "numbers": {self.name(s): [took]}}
+                for s, (took, steps) in slow.items() if took > d.rest_within and s not in never
             },
         )
 
     def unfinished(self):
         d = self.d
-        told = {}
-        for s, cost in self.entered.items():
+        told = set()
+        for s in self.entered:
             if d.kind[s] == "performing" and d.length[s] is None and self._waits_in_vain(s):
-                told[s] = cost[0]
+                told.add(s)
         for s in self.world.cost:
             if d.kind[s.state] == "performing" and d.length[s.state] is not None and self._stands(s):
-                told[s.state] = self.entered[s.state][0]
-        return {self.name(s): {"acts": acts} for s, acts in told.items()}
+                told.add(s.state)
+        return {self.name(s): {"steps": self.entered[s]} for s in told}
 
     def _waits_in_vain(self, state):
         """Whether a performance that has no end waits for it, or for nothing."""
@@ -611,14 +623,14 @@ class Judge:
         within = millis(words[words.index("within") + 1])
         event = parse_event(that.split(" after ", 1)[1])
         if event[0] == "after" and not any(t.event == event for timers in self.d.timers for t in timers):
-            return {"acts": 0}  # it never comes
+            return {"steps": 0}  # it never comes
         is_it = lambda state: what in (self.d.names[state], self.d.kind[state])
         enters = lambda log: any(h.entered and is_it(h.state) for h in log)
         to_rest = what == "dormant" and not never
         comes = (lambda _, t: self.d.rests[t.state]) if to_rest else (lambda log, _: enters(log))
         waits = Alone(self.machine, lambda log, t: 1 if comes(log, t) else None)
-        acts, numbers = NEVER, collections.defaultdict(set)
-        for cost, _, log, t in self.world.happenings():
+        steps, numbers = NEVER, collections.defaultdict(set)
+        for before, log, t in self.world.happenings():
             last = max((i for i, h in enumerate(log) if h.event == event), default=None)
             # A further act would be more than the event; a hold comes of the same frame.
             if last is None or any(h.event[0] in OUTSIDE and h.event[0] != "hold" for h in log[last + 1:]):
@@ -632,11 +644,11 @@ class Judge:
                 ms = 0 if there or comes(log[last:], t) else waits.worst(t)
                 broken = ms > within
             if broken:
-                acts = min(acts, cost[0])
+                steps = min(steps, before + self.machine.steps(log[:last + 1]))
                 numbers[self.name(log[last].before)].add(ms if ms < NEVER else None)
         if not numbers:
             return None
-        return {"acts": acts, "numbers": {name: list(all) for name, all in numbers.items()}}
+        return {"steps": steps, "numbers": {name: list(all) for name, all in numbers.items()}}
 
     def _soonest(self, s, enters, within):
         """The shortest time until a step enters what is asked for, NEVER where that is beyond within."""
@@ -652,18 +664,44 @@ class Judge:
         return NEVER
 
     def _presses(self, start, buttons, end):
+        """What is told where buttons tapped one after the other can end elsewhere."""
         fewest, ends = NEVER, {}
-        for s, (acts, _) in self.world.cost.items():
+        for s, (steps, _) in self.world.cost.items():
             if s.state != start:
                 continue
             now = {s}
             for b in buttons:
-                now = {t for s in now for _, t in self.machine.step(s, ("press", b), alone=True)}
+                now = {t for s in now for t in self._tap(s, b)}
             for t in now:
                 if self.name(t.state) != end:
-                    fewest = min(fewest, acts + len(buttons))
+                    fewest = min(fewest, steps + 1)
                     ends[self.name(t.state)] = []
-        return {"acts": fewest, "numbers": ends} if ends else None
+        return {"steps": fewest, "numbers": ends} if ends else None
+
+    def _tap(self, s, button):
+        """The situations after a tap and what follows it in no time, and nothing else."""
+        machine = self.machine
+        after, todo = set(), []
+        for log, t in machine.step(s, ("press", button), alone=True):
+            if any(h.entered and h.event[0] in OUTSIDE for h in log):
+                todo.append(t)  # what else came in this step took no time in the new state
+            elif machine.steps(log) == 1:
+                after.add(t)
+        while todo:
+            t = todo.pop()
+            if t in after:
+                continue
+            after.add(t)
+            for log, u in machine.alone(t):
+                if machine.steps(log) and all(self._instant(h) for h in log if machine.counts(h)):
+                    todo.append(u)
+        return after
+
+    def _instant(self, h):
+        """Whether a happening takes no time in its state."""
+        if h.event[0] in OUTSIDE:
+            return False
+        return h.event[1] == 0 if h.event[0] == "after" else self.d.length[h.before] == 0
 
 
 def main(paths):
