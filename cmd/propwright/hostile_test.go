@@ -91,10 +91,12 @@ func TestNothingPrintedActsOnTheTerminal(t *testing.T) {
 				{"add", "routine", plain, "x", "--on", "press one", "--from", text}, {"add", "routine", plain, "x", "--on", "press one", "--like", text},
 				{"add", "routine", plain, "x", "--on", "press nine", "--code", text}, {"add", "routine", plain, "x", "--on", "press one", "--length", text},
 				{"chart", plain, "--state", text}, {"chart", plain, "--button", text}, {"chart", plain, "--as", text}, {"chart", plain, "-o", text},
+				{"chart", plain, "--routine", text}, {"rehearse", plain, "--script", script, "--trace", text},
 				{"card", plain, "-o", text}, {"tour", plain, "-o", text + "/x"}, {"build", plain, "-o", text + "\x00"},
+				{"flash", plain, "--port", text}, {"doctor", text}, {"version", text}, {"licences", text},
 			}
 			for _, file := range broken {
-				for _, command := range []string{"check", "build", "fmt", "chart", "card", "tour", "wiring", "export"} {
+				for _, command := range []string{"check", "build", "fmt", "chart", "card", "tour", "wiring", "export", "edit", "flash"} {
 					calls = append(calls, []string{command, file})
 				}
 				calls = append(calls,
@@ -106,6 +108,10 @@ func TestNothingPrintedActsOnTheTerminal(t *testing.T) {
 			if noGit == nil {
 				require.NoError(t, exec.Command(git, "init", "-q").Run())
 				calls = append(calls, []string{"diff", text + ":" + plain, plain}, []string{"diff", "HEAD:" + text, plain})
+			}
+			for _, command := range commands {
+				name := command().Name()
+				assert.True(t, slices.ContainsFunc(calls, func(args []string) bool { return args[0] == name }), "%s is not driven", name)
 			}
 			for _, args := range calls {
 				var stdout, stderr bytes.Buffer
