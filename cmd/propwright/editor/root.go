@@ -1,7 +1,6 @@
 package editor
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 
@@ -183,9 +182,14 @@ const mostStatus = 4
 func (r *root) drawStatus(p pane.Pen) {
 	e := r.e
 	lines, style := []string{r.where()}, e.theme.Plain
-	if said := cmp.Or(e.message, r.found()); said != "" {
-		lines = pane.Wrap(said, p.W-2)
-		lines = lines[:min(len(lines), mostStatus)]
+	told := func(s string) []string {
+		lines := pane.Wrap(s, p.W-2)
+		return lines[:min(len(lines), mostStatus)]
+	}
+	if e.message != "" {
+		lines = told(e.message)
+	} else if found := r.found(); found != "" {
+		lines = append(lines, told(found)...)
 	}
 	if e.alarm {
 		style = e.theme.Errs
