@@ -59,8 +59,20 @@ func (t *Track) play() codec {
 		},
 		write:    func() string { return t.Play.String() },
 		mentions: t.Play.mentions,
+		choices:  plays,
 		holds:    text("a table with the output and, for a message output, the message as value"),
 	}
+}
+
+// plays lists how a track can be started.
+func plays(r *reader) []string {
+	var all []string
+	for _, name := range r.namesIn(scope{sort: SortOutput}).list {
+		for _, p := range Plays(r.output(name)) {
+			all = append(all, p.String())
+		}
+	}
+	return all
 }
 
 // stop is how a track is silenced, in the form of play; a bare value is for the

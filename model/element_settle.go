@@ -136,18 +136,33 @@ func ShowAction(o *Output) Action {
 	return a
 }
 
-// FirstPlay is how a track on an output is started as one begins with it; ok
-// is false where no track can be played on it, or none yet: it has no message.
-func FirstPlay(o *Output) (p Play, ok bool) {
-	k := o.ofKind()
-	if !k.track || k.parts && len(o.Messages) == 0 {
+// Plays lists how a track can be started on an output: none where no track can be,
+// or none yet as it has no message.
+func Plays(o *Output) []Play {
+	switch k := o.ofKind(); {
+	case !k.track:
+		return nil
+	case !k.parts:
+		return []Play{{Output: o.Name}}
+	}
+	all := make([]Play, len(o.Messages))
+	for i := range o.Messages {
+		all[i] = Play{o.Name, o.Messages[i].Name}
+	}
+	return all
+}
+
+// FreePlay is the first way to start a track on an output that no track has yet,
+// else the first there is; ok is false where there is none.
+func (d *Design) FreePlay(o *Output) (p Play, ok bool) {
+	all := Plays(o)
+	if len(all) == 0 {
 		return Play{}, false
 	}
-	p.Output = o.Name
-	if k.parts {
-		p.Value = o.Messages[0].Name
-	}
-	return p, true
+	free := slices.IndexFunc(all, func(p Play) bool {
+		return !slices.ContainsFunc(d.Tracks, func(t Track) bool { return t.Play == p || t.Silencer() == p })
+	})
+	return all[max(free, 0)], true
 }
 
 // FirstDrift is a drift of an output as one begins with it: half of its way.

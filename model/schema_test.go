@@ -46,6 +46,9 @@ func TestEveryChoiceCanBeTaken(t *testing.T) {
 		d := specimen(kind)
 		d.Remote.Buttons[0].Name, d.Inputs[0].Name, d.Tracks[0].Name = "button", "input", "track"
 		d.Routines[0].Name, d.States[0].Name = "routine", "state"
+		for i := range d.Outputs[0].Messages {
+			d.Outputs[0].Messages[i].Name = "message"
+		}
 		taken := map[Sort]int{}
 		for _, row := range sorts {
 			e := row.sort.At(0, 0)

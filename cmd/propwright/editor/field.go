@@ -135,6 +135,9 @@ func (f *field) look() {
 		return
 	}
 	f.trial.Stop()
+	if len(f.choices) == 1 && !f.key.List {
+		f.instead = f.choices[0]
+	}
 	var bad *model.ValueError
 	if errors.As(f.err, &bad) && bad.Instead != "" {
 		if _, err := f.of.desk.design().With(f.elem, f.key.Key, bad.Instead); err == nil {

@@ -3,6 +3,7 @@ package editor
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
@@ -39,7 +40,7 @@ func (v *rig) renew() {
 	lines = append(lines, sheetLine{cells: []string{"sound", "", "length, on"}})
 	for i := range d.Tracks {
 		t := &d.Tracks[i]
-		lines = append(lines, sheetLine{model.Elem{Sort: model.SortTrack, Index: i}, []string{t.Name, "♪", model.FormatDuration(t.Length) + " " + t.Play.Output}})
+		lines = append(lines, sheetLine{model.Elem{Sort: model.SortTrack, Index: i}, []string{t.Name, "♪", strings.TrimSpace(model.FormatDuration(t.Length) + " " + t.Play.Output + " " + t.Play.Value)}})
 	}
 	lines = append(lines, sheetLine{cells: []string{"besides"}},
 		sheetLine{model.Elem{Sort: model.SortRemote}, []string{"receiver", strconv.Itoa(d.Remote.Pin), "infrared"}},
@@ -98,7 +99,7 @@ func (v *rig) addToRig() {
 	})
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		play, ok := model.FirstPlay(o)
+		play, ok := d.FreePlay(o)
 		if !ok {
 			continue
 		}

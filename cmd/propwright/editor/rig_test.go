@@ -1,0 +1,33 @@
+package editor
+
+import (
+	"os"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"propwright/model"
+)
+
+// bellBuoy is a design with a sound board that is sent messages; one more of them
+// plays something.
+func bellBuoy(t *testing.T, w, h int) *scene {
+	text, err := os.ReadFile("../../../model/designs/bell-buoy.prop.toml")
+	require.NoError(t, err)
+	return openScene(t, w, h, 16, []byte(strings.Replace(string(text), "[[output.message]]", "[[output.message]]\nname = \"bells\"\nbytes = \"7E FF 06 03 00 02 EF\"\n\n[[output.message]]", 1)))
+}
+
+// A new sound plays what no other does; what it plays is in the list, and chosen
+// rather than written.
+func TestNewSoundPlaysAFreeMessage(t *testing.T) {
+	t.Parallel()
+	s := bellBuoy(t, 80, 24).keys("F4").sees("1.5s horn blast")
+	s.keys("Ctrl-N", "'sound on horn", "Enter", "'gong", "Enter", "F4")
+	track := func() *model.Track { return s.design().Track("gong") }
+	assert.Equal(t, model.Play{Output: "horn", Value: "bells"}, track().Play)
+	s.sees("1s horn bells").keys("Enter", "Down", "Down", "Down").sees("play         { output").keys("Enter").sees(`{ output = "horn", value = "blast" }`, `{ output = "gull" }`)
+	s.keys("Esc", "'gull").sees(`Enter takes { output = "gull" }`).keys("Enter")
+	assert.Equal(t, model.Play{Output: "gull"}, track().Play)
+}
