@@ -101,7 +101,7 @@ func TestUARTLine(t *testing.T) {
 func TestColours(t *testing.T) {
 	c := start(t, "strip", Options{Pins: []int{8}})
 	c.RunTo(3 * Millisecond)
-	colours := c.Colours(8, 0, 3*Millisecond)
+	colours := c.Colours(8, Stretch{0, 3 * Millisecond})
 	assert.Equal(t, [][]uint32{
 		{0x123456, 0x00ff80, 0x0100fe},
 		{0x123456, 0x00ff80, 0x0100fe},

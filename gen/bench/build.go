@@ -33,18 +33,37 @@ func Compile(t testing.TB, sketchDir, mcu string) string {
 	return elf
 }
 
-// runner builds the simulator's runner, once for every version of its source.
-func runner(t testing.TB) string {
+// kept gives a file in the user's cache folder that is made once for everything that
+// it is made from. make writes it to a path.
+func kept(t testing.TB, name string, from []byte, make func(path string)) string {
 	t.Helper()
 	cache, err := os.UserCacheDir()
 	if err != nil {
 		cache = t.TempDir()
 	}
 	cache = filepath.Join(cache, "propwright")
-	path := filepath.Join(cache, fmt.Sprintf("runner-%x", sha256.Sum256(runnerSource))[:len("runner-")+16])
+	path := filepath.Join(cache, fmt.Sprintf("%s-%x", name, sha256.Sum256(from))[:len(name)+17])
 	if _, err := os.Stat(path); err == nil {
 		return path
 	}
+	if err := os.MkdirAll(cache, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	made, err := os.MkdirTemp(cache, name) // tests run at the same time
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer os.RemoveAll(made)
+	make(filepath.Join(made, name))
+	if err := os.Rename(filepath.Join(made, name), path); err != nil {
+		t.Fatal(err)
+	}
+	return path
+}
+
+// runner builds the simulator's runner.
+func runner(t testing.TB) string {
+	t.Helper()
 	gcc, err := exec.LookPath("gcc")
 	if err != nil {
 		missing(t, err)
@@ -54,23 +73,16 @@ func runner(t testing.TB) string {
 			missing(t, fmt.Errorf("%w; install the packages libsimavr-dev and libelf-dev", err))
 		}
 	}
-	if err := os.MkdirAll(cache, 0o700); err != nil {
-		t.Fatal(err)
-	}
-	dir := t.TempDir()
-	source := filepath.Join(dir, "runner.c")
-	if err := os.WriteFile(source, runnerSource, 0o644); err != nil {
-		t.Fatal(err)
-	}
-	made := fmt.Sprintf("%s.%d", path, os.Getpid())
-	out, err := exec.Command(gcc, "-O2", "-Wall", "-Wextra", "-Werror", source, "-o", made, "-lsimavr", "-lelf").CombinedOutput()
-	if err != nil {
-		t.Fatalf("building the runner: %v\n%s", err, out)
-	}
-	if err := os.Rename(made, path); err != nil {
-		t.Fatal(err)
-	}
-	return path
+	return kept(t, "runner", runnerSource, func(path string) {
+		source := filepath.Join(t.TempDir(), "runner.c")
+		if err := os.WriteFile(source, runnerSource, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		out, err := exec.Command(gcc, "-O2", "-Wall", "-Wextra", "-Werror", source, "-o", path, "-lsimavr", "-lelf").CombinedOutput()
+		if err != nil {
+			t.Fatalf("building the runner: %v\n%s", err, out)
+		}
+	})
 }
 
 // missing ends a test that needs a tool which is not installed.

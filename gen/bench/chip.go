@@ -276,7 +276,6 @@ func (c *Chip) RunTo(cycle uint64) {
 }
 
 func (c *Chip) varint() uint64 {
-	c.t.Helper()
 	v, err := binary.ReadUvarint(c.out)
 	if err != nil {
 		c.fail(err)
@@ -285,7 +284,6 @@ func (c *Chip) varint() uint64 {
 }
 
 func (c *Chip) byte() byte {
-	c.t.Helper()
 	b, err := c.out.ReadByte()
 	if err != nil {
 		c.fail(err)

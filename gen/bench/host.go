@@ -1,8 +1,10 @@
 package bench
 
 import (
+	"crypto/sha256"
 	"embed"
 	"fmt"
+	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -36,21 +38,25 @@ func CompileForHost(t testing.TB, sketchDir string, mosi int, defines ...string)
 	core := filepath.Join(dir, "testdata", "core")
 	// Addresses in the file are those at run time: no position-independent code.
 	flags := append([]string{"-O1", "-g", "-fno-pie", "-Wall", "-Wextra", "-Wshadow", "-Werror", "-c",
-		"-I", core, "-I", sketchDir, fmt.Sprintf("-DCORE_MOSI=%d", mosi)}, defines...)
+		fmt.Sprintf("-DCORE_MOSI=%d", mosi)}, defines...)
+	included := []string{"-I", core, "-I", sketchDir}
 	sources, err := filepath.Glob(filepath.Join(sketchDir, "*"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	var objects []string
 	run := func(tool string, args ...string) {
 		t.Helper()
 		if out, err := exec.Command(tool, args...).CombinedOutput(); err != nil {
 			t.Fatalf("%s %s: %v\n%s", tool, strings.Join(args, " "), err, out)
 		}
 	}
-	for _, source := range append(sources, filepath.Join(core, "core.cpp")) {
+	// The core takes longer to compile than a sketch.
+	objects := []string{kept(t, "core", append(coreDigest(t), strings.Join(flags, " ")...), func(path string) {
+		run("g++", slices.Concat([]string{"-std=gnu++11"}, flags, []string{"-I", core, filepath.Join(core, "core.cpp"), "-o", path})...)
+	})}
+	for _, source := range sources {
 		object := filepath.Join(dir, filepath.Base(source)+".o")
-		compile := slices.Concat(flags, []string{source, "-o", object})
+		compile := slices.Concat(flags, included, []string{source, "-o", object})
 		switch filepath.Ext(source) {
 		case ".c":
 			run("gcc", append([]string{"-std=gnu11"}, compile...)...)
@@ -66,4 +72,22 @@ func CompileForHost(t testing.TB, sketchDir string, mosi int, defines ...string)
 	program := filepath.Join(dir, "sketch")
 	run("g++", append([]string{"-no-pie", "-o", program}, objects...)...)
 	return program
+}
+
+// coreDigest is a digest of the stand-in's files.
+func coreDigest(t testing.TB) []byte {
+	t.Helper()
+	all := sha256.New()
+	err := fs.WalkDir(coreSource, ".", func(path string, e fs.DirEntry, err error) error {
+		if err != nil || e.IsDir() {
+			return err
+		}
+		text, err := coreSource.ReadFile(path)
+		all.Write(text)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all.Sum(nil)
 }

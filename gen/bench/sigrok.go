@@ -35,15 +35,27 @@ func (c *Chip) Pulses(pin int, from, to, every uint64) []Pulse {
 	return pulses
 }
 
-// Colours reads the strip on a pin between two cycles with sigrok's
-// rgb_led_ws281x decoder: for each refresh the pixels as 0xrrggbb, the order
-// on the wire being green, red, blue. The decoder looks at every single cycle
+// A Stretch of the trace is from one cycle to another, that one not included.
+type Stretch struct{ From, To uint64 }
+
+// Colours reads the strip on a pin in stretches of the trace, one after the other,
+// with sigrok's rgb_led_ws281x decoder: for each refresh the pixels as 0xrrggbb, the
+// order on the wire being green, red, blue. The decoder looks at every single cycle
 // and takes more than a second for 100 ms.
-func (c *Chip) Colours(pin int, from, to uint64) [][]uint32 {
+func (c *Chip) Colours(pin int, stretches ...Stretch) [][]uint32 {
 	c.t.Helper()
+	// The stretches become a trace of their own, in which they follow each other.
+	joined := &Chip{t: c.t, options: c.options, edges: map[int][]Edge{}}
+	length := uint64(0)
+	for _, s := range stretches {
+		for _, e := range between(c.Edges(pin), s.From, s.To) {
+			joined.edges[pin] = append(joined.edges[pin], Edge{length + e.At - s.From, e.High})
+		}
+		length += s.To - s.From
+	}
 	var refreshes [][]uint32
 	var pixels []uint32
-	for _, a := range c.sigrok("rgb_led_ws281x", "din", fmt.Sprintf("pin%d", pin), "rgb:reset", from, to, 1) {
+	for _, a := range joined.sigrok("rgb_led_ws281x", "din", fmt.Sprintf("pin%d", pin), "rgb:reset", 0, length, 1) {
 		if a.text == "RESET" {
 			refreshes = append(refreshes, pixels)
 			pixels = nil

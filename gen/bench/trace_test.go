@@ -199,24 +199,25 @@ func (r *recording) bits(t *testing.T, o *model.Output) {
 	us := func(from, to bench.Edge) float64 { return float64(to.At-from.At) / bench.Microsecond }
 	sent, zeros, ones := 0, 0, 0
 	for i := 0; i+1 < len(edges); i += 2 {
-		require.True(t, edges[i].High)
-		require.False(t, edges[i+1].High)
+		if !edges[i].High || edges[i+1].High {
+			t.Fatalf("no bit at %v", at(edges[i].At))
+		}
 		sent++
-		high, low := us(edges[i], edges[i+1]), 0.4
+		high, wantHigh, wantLow := us(edges[i], edges[i+1]), 0.4, 0.85
 		if high > 0.6 {
-			require.InDelta(t, 0.8, high, 0.15, "one, at %v", at(edges[i].At))
+			wantHigh, wantLow = 0.8, 0.45
 			ones++
-			low = 0.45
 		} else {
-			require.InDelta(t, 0.4, high, 0.15, "zero, at %v", at(edges[i].At))
 			zeros++
-			low = 0.85
+		}
+		if math.Abs(high-wantHigh) > 0.15 {
+			t.Fatalf("high for %.3f µs at %v, want %.2f", high, at(edges[i].At), wantHigh)
 		}
 		if i+2 == len(edges) || us(edges[i+1], edges[i+2]) >= 50 {
 			require.Equal(t, 24*o.Count, sent, "bits of the refresh before %v", at(edges[i+1].At))
 			sent = 0
-		} else {
-			require.InDelta(t, low, us(edges[i+1], edges[i+2]), 0.15, "at %v", at(edges[i+1].At))
+		} else if low := us(edges[i+1], edges[i+2]); math.Abs(low-wantLow) > 0.15 {
+			t.Fatalf("low for %.3f µs at %v, want %.2f", low, at(edges[i+1].At), wantLow)
 		}
 	}
 	assert.Positive(t, zeros)
@@ -235,14 +236,18 @@ func (r *recording) colours(t *testing.T, o *model.Output) {
 		}
 	}
 	require.Greater(t, len(starts), 3*refreshes)
-	lit, exact := 0, 0
+	var stretches []bench.Stretch
 	for n := range refreshes {
 		start := starts[n*(len(starts)-1)/refreshes]
-		got := r.chip.Colours(o.Pin, start-bench.Microsecond, start+length+bench.Millisecond)
-		require.Len(t, got, 1, "refreshes at %v", at(start))
-		require.Len(t, got[0], o.Count)
-		now := at(start)
-		for pixel, rgb := range got[0] {
+		stretches = append(stretches, bench.Stretch{From: start - bench.Microsecond, To: start + length + bench.Millisecond/2})
+	}
+	got := r.chip.Colours(o.Pin, stretches...)
+	require.Len(t, got, refreshes)
+	lit, exact := 0, 0
+	for n, stretch := range stretches {
+		now := at(stretch.From + bench.Microsecond)
+		require.Len(t, got[n], o.Count, "the refresh at %v", now)
+		for pixel, rgb := range got[n] {
 			for channel, v := range channels(o, rgb) {
 				shows := func(t stdtime.Duration) motion.Range { return r.want.Pixel(o.Name, pixel, t)[channel] }
 				want, slack := around(now-frame-late, now+frame, shows), 0.0

@@ -34,13 +34,11 @@ func (c *Chip) VCD(w io.Writer, from, to uint64, names ...string) error {
 	var changes []change
 	for i := range signals {
 		s := &signals[i]
-		for _, e := range s.edges {
-			switch {
-			case e.At < from:
-				s.high = e.High
-			case e.At < to:
-				changes = append(changes, change{e, i})
-			}
+		if first := since(s.edges, from); first > 0 {
+			s.high = s.edges[first-1].High
+		}
+		for _, e := range between(s.edges, from, to) {
+			changes = append(changes, change{e, i})
 		}
 	}
 	slices.SortStableFunc(changes, func(a, b change) int { return cmp.Compare(a.At, b.At) })
@@ -68,6 +66,17 @@ func (c *Chip) VCD(w io.Writer, from, to uint64, names ...string) error {
 	}
 	fmt.Fprintf(out, "#%d\n", to-from)
 	return out.Flush()
+}
+
+// since counts the edges before a cycle.
+func since(edges []Edge, cycle uint64) int {
+	n, _ := slices.BinarySearchFunc(edges, cycle, func(e Edge, cycle uint64) int { return cmp.Compare(e.At, cycle) })
+	return n
+}
+
+// between gives the edges from one cycle to another, that one not included.
+func between(edges []Edge, from, to uint64) []Edge {
+	return edges[since(edges, from):since(edges, to)]
 }
 
 // line is the UART's output as the chip would drive it: simavr gives bytes
