@@ -1,6 +1,8 @@
 package harness
 
 import (
+	"slices"
+
 	"propwright/model"
 	"propwright/model/ir"
 )
@@ -11,40 +13,39 @@ const irStep = 8
 // pause is longer than any silence that a frame needs, microseconds.
 const pause = 100_000
 
-// heard is what a frame between two pauses is understood as.
-func heard(times []int) (codes []ir.Code) {
+// heard is what frames, each between two pauses, are understood as.
+func heard(frames ...[]int) (all []ir.Frame) {
 	d := ir.Decoder{Raw: true}
-	d.Feed(false, pause)
-	for i, us := range times {
-		if f, ok := d.Feed(i%2 == 0, us); ok {
-			codes = append(codes, f.Code)
+	feed := func(mark bool, us int) {
+		if f, ok := d.Feed(mark, us); ok {
+			all = append(all, f)
 		}
 	}
-	if f, ok := d.Feed(len(times)%2 == 0, pause); ok {
-		codes = append(codes, f.Code)
+	feed(false, pause)
+	for _, times := range frames {
+		for i, us := range times {
+			feed(i%2 == 0, us)
+		}
+		feed(len(times)%2 == 0, pause)
 	}
-	return codes
+	return all
 }
 
 func isHeard(times []int, code ir.Code) bool {
-	for _, c := range heard(times) {
-		if c == code || c.Protocol == "raw" && code.Protocol == "raw" && c.Command == code.Command {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(heard(times), func(f ir.Frame) bool {
+		return f.Code == code || f.Code.Protocol == "raw" && code.Protocol == "raw" && f.Code.Command == code.Command
+	})
 }
 
-// tolerance gives for every time of a code's frame the least and the most that it can
-// be, by itself, for the frame to be heard; 0 where there is no limit.
-func tolerance(code ir.Code) (least, most []int) {
-	frame := ir.Encode(code)
+// tolerance gives for every time of a frame the least and the most that it can be, by
+// itself, for the frame to be heard; 0 where there is no limit.
+func tolerance(frame []int, isHeard func(times []int) bool) (least, most []int) {
 	least, most = make([]int, len(frame)), make([]int, len(frame))
 	for i, us := range frame {
 		hears := func(steps int) bool {
-			frame[i] = steps * irStep
-			defer func() { frame[i] = us }()
-			return isHeard(frame, code)
+			times := slices.Clone(frame)
+			times[i] = steps * irStep
+			return isHeard(times)
 		}
 		least[i] = irStep * limit(us/irStep, 1, hears)
 		most[i] = irStep * limit(us/irStep, 4*us/irStep, hears)

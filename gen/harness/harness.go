@@ -124,7 +124,9 @@ type timerView struct {
 type buttonView struct {
 	Name         string
 	Frame, Again []int
-	Least, Most  []int
+	Least, Most  []int // of Frame
+	AgainLeast   []int // of Again, where it is not Frame
+	AgainMost    []int
 	Period       uint32
 	Late         int
 	Lasting      uint32
@@ -240,7 +242,13 @@ func newButton(p *machine.Program, b *model.Button) (buttonView, error) {
 		Lasting: machine.ReleaseAfter(code),
 		Release: event(p, model.Trigger{Kind: model.Release, Name: b.Name}),
 	}
-	v.Least, v.Most = tolerance(code)
+	v.Least, v.Most = tolerance(v.Frame, func(times []int) bool { return isHeard(times, code) })
+	if !slices.Equal(v.Again, v.Frame) {
+		v.AgainLeast, v.AgainMost = tolerance(v.Again, func(times []int) bool {
+			all := heard(v.Frame, times)
+			return len(all) > 1 && all[len(all)-1].Repeat
+		})
+	}
 	if v.Again == nil {
 		v.Period = v.Lasting // nothing comes before it is released
 	}

@@ -44,7 +44,7 @@ func write(t testing.TB, d *model.Design, change func(path, text string) string,
 func run(t testing.TB, dir string, cgo bool, args ...string) (string, error) {
 	t.Helper()
 	if cgo {
-		needCompiler(t)
+		need(t, "gcc")
 	}
 	cmd := exec.Command("go", append([]string{"test"}, args...)...)
 	cmd.Dir = filepath.Join(dir, Folder)
@@ -59,13 +59,16 @@ func run(t testing.TB, dir string, cgo bool, args ...string) (string, error) {
 	return string(out), err
 }
 
-func needCompiler(t testing.TB) {
+// need ends a test that needs a compiler which is not installed.
+func need(t testing.TB, compilers ...string) {
 	t.Helper()
-	if _, err := exec.LookPath("gcc"); err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal(err)
+	for _, compiler := range compilers {
+		if _, err := exec.LookPath(compiler); err != nil {
+			if os.Getenv("CI") == "true" {
+				t.Fatal(err)
+			}
+			t.Skip(err)
 		}
-		t.Skip(err)
 	}
 }
 
@@ -88,14 +91,20 @@ func small(t testing.TB) *model.Design {
 
 func TestHarnessPasses(t *testing.T) {
 	for name, d := range map[string]*model.Design{"demo": demo(t), "small": small(t)} {
+		if testing.Short() && name == "demo" {
+			continue // that compiles much; the whole run does it
+		}
 		t.Run(name, func(t *testing.T) {
 			dir := write(t, d, nil)
 			out, err := run(t, dir, true, "-v", ".")
 			require.NoError(t, err, out)
-			for _, test := range []string{"TestEveryPair", "TestDone", "TestForEver", "TestAfter", "TestTimersAreDrawn", "TestOrder", "TestQueue", "TestButtons", "TestTolerance", "TestTruncated", "TestForeign", "TestOutputs", "TestReset", "TestMotors", "TestMemory", "TestLoop", "TestRandomEvents", "TestFirmwareIsTheOneBuilt"} {
+			for _, test := range []string{"TestEveryPair", "TestDone", "TestForEver", "TestAfter", "TestTimersAreDrawn", "TestOrder", "TestQueue", "TestButtons", "TestTolerance", "TestTruncated", "TestForeign", "TestHeld", "TestToleranceOfRepeats", "TestNotItsRepeats", "TestNoise", "TestInterrupted", "TestBusy", "TestOutputs", "TestReset", "TestMotors", "TestMemory", "TestLoop", "TestRandomEvents", "TestFirmwareIsTheOneBuilt"} {
 				require.Contains(t, out, "--- PASS: "+test+" ")
 			}
 			require.NotContains(t, out, "SKIP")
+			if testing.Short() {
+				return
+			}
 
 			out, err = run(t, dir, false, "-v", ".")
 			require.NoError(t, err, out)
@@ -116,7 +125,7 @@ func TestHarnessPasses(t *testing.T) {
 
 // The firmware and what the harness adds to it give no warning as C99.
 func TestHarnessGivesNoWarning(t *testing.T) {
-	needCompiler(t)
+	need(t, "gcc")
 	dir := filepath.Join(write(t, demo(t), nil), Folder)
 	for _, unit := range units {
 		out, err := exec.Command("gcc", "-std=c99", "-O1", "-Wall", "-Wextra", "-Werror", "-c", filepath.Join(dir, unit+".c"), "-o", os.DevNull).CombinedOutput()
@@ -145,28 +154,31 @@ func TestFilesAreTheSameEachTime(t *testing.T) {
 	}
 }
 
-// What a drawn design does need not be sound (a state that nothing reaches);
-// the firmware must do it all the same. Each costs a compilation, so there are
-// few.
-func TestHarnessOfRandomDesigns(t *testing.T) {
-	if testing.Short() {
-		t.Skip("compiles much; the whole run does it")
-	}
+// randomDesigns draws designs, the same ones each time. What one does need not be
+// sound (a state that nothing reaches); the firmware must do it all the same.
+func randomDesigns(t *testing.T, most int) (all []*model.Design) {
 	size := random.Usual
 	size.States = random.Range{Lo: 2, Hi: 8}
 	size.Transitions = random.Range{Lo: 6, Hi: 30}
 	drawn := rapid.Custom(size.Design)
-	built := 0
-	for seed := 1; built < 6; seed++ {
-		require.Less(t, seed, 60, "hardly any design can be built")
+	for seed := 1; len(all) < most; seed++ {
+		require.Less(t, seed, 10*most, "hardly any design can be built")
 		d := drawn.Example(seed)
-		if _, err := sketch.Files(check.NewStudy(d)); err != nil {
-			continue // more than the firmware's counters hold
+		if _, err := sketch.Files(check.NewStudy(d)); err == nil { // else more than the firmware's counters hold
+			all = append(all, d)
 		}
-		built++
-		t.Run(fmt.Sprint(seed), func(t *testing.T) {
-			dir := write(t, d, nil)
-			out, err := run(t, dir, true, "-skip", "CanBeReached|CanAlwaysBeReached", ".")
+	}
+	return all
+}
+
+// Each costs a compilation, so there are few.
+func TestHarnessOfRandomDesigns(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
+	for i, d := range randomDesigns(t, 6) {
+		t.Run(fmt.Sprint(i), func(t *testing.T) {
+			out, err := run(t, write(t, d, nil), true, "-skip", "CanBeReached|CanAlwaysBeReached", ".")
 			require.NoError(t, err, out)
 		})
 	}
@@ -176,8 +188,8 @@ func TestHarnessOfRandomDesigns(t *testing.T) {
 // at the spoilt thing to fail. The harness knows nothing of the change: it
 // was made for the sound files.
 func TestHarnessSeesWrongFirmware(t *testing.T) {
-	d := small(t)
-	for i, c := range []struct {
+	lab := newLaboratory(t, write(t, small(t), nil))
+	for _, c := range []struct {
 		file, old, new string // a change that must be possible exactly once
 		test           string // that must fail
 	}{
@@ -214,21 +226,15 @@ func TestHarnessSeesWrongFirmware(t *testing.T) {
 		{"ir.c", "pw_post(button);", "pw_post((uint8_t)(button + 1U));", "TestButtons"},
 		{"tables.h", "#define PW_RELEASE_MS 162", "#define PW_RELEASE_MS 163", "TestButtons"},
 	} {
-		if testing.Short() && i%10 != 0 {
-			continue // each builds a harness; the whole run does all
-		}
 		t.Run(c.file+"/"+strings.TrimSpace(c.new+" for "+c.old), func(t *testing.T) {
-			t.Parallel()
-			dir := write(t, d, func(path, text string) string {
-				if path == c.file {
-					require.Equal(t, 1, strings.Count(text, c.old), "%q in %s", c.old, path)
-					text = strings.Replace(text, c.old, c.new, 1)
-				}
-				return text
-			})
-			out, err := run(t, dir, true, ".")
-			require.Error(t, err, out)
-			require.Contains(t, out, "--- FAIL: "+c.test+" ")
+			text, err := os.ReadFile(filepath.Join(lab.dir, c.file))
+			require.NoError(t, err)
+			require.Equal(t, 1, strings.Count(string(text), c.old), "%q in %s", c.old, c.file)
+			dir, err := lab.spoilt(c.file, strings.Replace(string(text), c.old, c.new, 1))
+			defer os.RemoveAll(dir)
+			require.NoError(t, err)
+			require.NoError(t, lab.link(dir))
+			require.ErrorContains(t, lab.run(dir, "-test.run", "^"+c.test+"$"), "--- FAIL: "+c.test+" ")
 		})
 	}
 }
