@@ -160,7 +160,7 @@ func (ss stateSets) add(states []machine.StateID) bool {
 
 // A Component is a set of configurations that can be reached from each other.
 type Component struct {
-	First  int               // the configuration in it that takes the fewest steps to get to
+	First  int               // the configuration that takes the fewest steps to get to, in it or bound to lead into it
 	States []machine.StateID // in file order, those entered and left in one step among them in a trap
 }
 
@@ -173,9 +173,16 @@ func (x *Space) Traps() (traps []Component) {
 		if !trapped[c[0]] || !closed(x.all, c) {
 			continue
 		}
-		if states := x.statesBy(c); seen.add(states) {
-			traps = append(traps, Component{c[0], states})
+		states := x.statesBy(c)
+		if !seen.add(states) {
+			continue
 		}
+		// One that leads into the component may be in its states already.
+		first := 0
+		for !trapped[first] || !slices.Contains(states, x.all.configurations[first].state) {
+			first++
+		}
+		traps = append(traps, Component{first, states})
 	}
 	return traps
 }

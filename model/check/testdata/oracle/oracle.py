@@ -474,7 +474,7 @@ class Judge:
 
     def traps(self):
         """Sets of states that one cannot get out of to rest; dead ends are told as such."""
-        steps = {}
+        steps, hopeless = {}, self.hopeless()
         for situations in self.final():
             states = frozenset(
                 state for s in situations for log, _ in self.world.steps[s]
@@ -483,8 +483,24 @@ class Judge:
             if any(self.d.kind[s] == "dormant" for s in states) or states & self.dead:
                 continue
             names = ",".join(sorted(map(self.name, states)))
-            steps[names] = min(self.entered[s] for s in states)  # at least
+            steps[names] = min(self.world.cost[s][0] for s in hopeless if s.state in states)
         return {names: {"steps": n} for names, n in steps.items()}
+
+    def hopeless(self):
+        """The situations from which no dormant state can be reached."""
+        before, hope = collections.defaultdict(list), set()
+        for s, out in self.world.steps.items():
+            for log, t in out:
+                before[t].append(s)
+                if any(self.d.kind[state] == "dormant" for state in [s.state, *(h.state for h in log)]):
+                    hope.add(s)
+        todo = list(hope)
+        while todo:
+            for s in before[todo.pop()]:
+                if s not in hope:
+                    hope.add(s)
+                    todo.append(s)
+        return self.world.steps.keys() - hope
 
     def final(self):
         """The strongly connected sets of situations that no step leads out of."""
