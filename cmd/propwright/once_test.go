@@ -24,7 +24,7 @@ func TestWorkedOutOnce(t *testing.T) {
 	}
 	dir := t.TempDir()
 	command := filepath.Join(dir, "propwright")
-	counted := []string{"cmd/propwright", "model/machine", "model/check", "gen/sketch"}
+	counted := []string{"cmd/propwright", "model/machine", "model/timed", "gen/sketch"}
 	output(t, exec.Command("go", "build", "-cover", "-covermode=atomic", "-coverpkg=propwright/"+strings.Join(counted, ",propwright/"), "-o", command, "."))
 
 	heron := "../../model/designs/harbour-heron.prop.toml"
@@ -48,7 +48,7 @@ func TestWorkedOutOnce(t *testing.T) {
 		require.NoError(t, err)
 		for _, f := range []struct{ file, name string }{
 			{"model/machine/compile.go", "Compile"},
-			{"model/check/explore.go", "explore"},
+			{"model/timed/space.go", "Explore"},
 			{"gen/sketch/sketch.go", "newFirmware"},
 		} {
 			want := c.designs
