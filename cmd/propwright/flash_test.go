@@ -63,8 +63,8 @@ func TestFlash(t *testing.T) {
 
 	// The boot loader leaves by its watchdog, and the prop starts.
 	chip.SetPin(receiver, bench.High, chip.Now())
-	const external = 2
-	chip.Reset(8, chip.Now()+bench.Millisecond) // WDRF, as after the upload
+	const byWatchdog = 8 // WDRF
+	chip.Reset(byWatchdog, chip.Now()+bench.Millisecond)
 	start := chip.Now() + 2*bench.Millisecond
 	chip.RunTo(start + 1000*bench.Millisecond)
 	before := chip.Edges(neck)
@@ -133,7 +133,8 @@ func serve(t *testing.T, chip *bench.Chip, line int, done <-chan bool) {
 		at := chip.Now() + byteTime
 		if n > 0 {
 			if time.Since(heard) > 5*time.Second {
-				chip.Reset(2, at) // EXTRF
+				const fromOutside = 2 // EXTRF
+				chip.Reset(fromOutside, at)
 				at += 5 * bench.Millisecond
 			}
 			heard = time.Now()
