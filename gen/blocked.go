@@ -29,7 +29,7 @@ func (e *BlockedError) Error() string {
 	for _, f := range e.Files {
 		fmt.Fprintf(&b, "  %s: %s\n", f.Path, f.Why)
 	}
-	b.WriteString("code of your own belongs in hooks.cpp, which no build touches: " +
+	b.WriteString("code of your own belongs in hooks.cpp, which no build touches once you have edited it: " +
 		"move your change there or keep a copy elsewhere, then delete what is named above and build again")
 	return b.String()
 }

@@ -330,3 +330,8 @@ func firstOf(words []string, most int) []string {
 	}
 	return words
 }
+
+// RoundUp is a time in whole milliseconds, in which the firmware counts.
+func RoundUp(d time.Duration) time.Duration {
+	return (d + time.Millisecond - 1).Truncate(time.Millisecond)
+}

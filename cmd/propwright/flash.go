@@ -60,6 +60,7 @@ arduino-core-avr, avrdude, the board, the right to use its port.`,
 					return err
 				}
 			}
+			fmt.Fprintln(cmd.OutOrStdout(), "The board is reset now and when the upload ends, and a prop may move: hands, hair and cables stay clear.")
 			line, err := ports.Open(port, chip.Upload.Baud)
 			if err != nil {
 				return err
@@ -76,9 +77,6 @@ arduino-core-avr, avrdude, the board, the right to use its port.`,
 			elf, err := link(cmd, args)
 			if err != nil {
 				return err
-			}
-			if !capture {
-				fmt.Fprintln(cmd.OutOrStdout(), "The prop may move the moment the upload ends: hands, hair and cables stay clear.")
 			}
 			if chip.Upload.Touch {
 				if port, err = touch(port); err != nil {

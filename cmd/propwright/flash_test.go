@@ -40,26 +40,7 @@ func TestFlash(t *testing.T) {
 	file := filepath.Join(dir, "heron.prop.toml")
 	require.NoError(t, os.WriteFile(file, designs.HarbourHeron, 0o666))
 	const neck, receiver = 9, 2
-	master, slave := pty.Open(t)
-	line := int(master.Fd())
-	require.NoError(t, unix.SetNonblock(line, true))
-	other, err := os.OpenFile(slave, os.O_RDWR|unix.O_NOCTTY, 0) // or the line is hung up between two users
-	require.NoError(t, err)
-	defer other.Close()
-	chip := bench.Start(t, withBootLoader(t), bench.Options{Pins: []int{neck, 13}})
-
-	var code int
-	var out, errs string
-	done := make(chan bool)
-	go func() {
-		defer close(done)
-		code, out, errs = call("flash", file, "--port", slave, "-o", filepath.Join(dir, "out"))
-	}()
-	serve(t, chip, line, done)
-	require.Equal(t, exitFine, code, out+errs)
-	assert.Contains(t, out, "stay clear", "before it moves")
-	assert.Contains(t, out, "uploaded to the atmega328p on "+slave+", and read back")
-	assert.Contains(t, errs, "bytes of flash verified")
+	chip := flashed(t, []int{neck}, file, "-o", filepath.Join(dir, "out"))
 
 	// The boot loader leaves by its watchdog, and the prop starts.
 	chip.SetPin(receiver, bench.High, chip.Now())
@@ -87,8 +68,58 @@ func TestFlash(t *testing.T) {
 	assert.Greater(t, len(widths), 10, "the neck moves")
 }
 
-// withBootLoader makes a program of arduino-core-avr's boot loader at its place, with
-// a jump to it where a chip without a sketch begins. It is compiled from the package's source
+// So is the sketch that learn needs, which then tells what the receiver hears.
+func TestFlashCapture(t *testing.T) {
+	needsUploader(t)
+	file := filepath.Join(t.TempDir(), "heron.prop.toml")
+	require.NoError(t, os.WriteFile(file, designs.HarbourHeron, 0o666))
+	const receiver = 2
+	chip := flashed(t, nil, file, "--capture")
+	assert.NoDirExists(t, "out")
+
+	chip.SetPin(receiver, bench.High, chip.Now())
+	chip.Reset(8, chip.Now()+bench.Millisecond)
+	chip.RunTo(chip.Now() + 500*bench.Millisecond)
+	before := len(chip.UART())
+	wake, err := ir.ParseCode("nec:0x04:0x18")
+	require.NoError(t, err)
+	end := chip.PlayIR(receiver, ir.EncodePress(wake, false), chip.Now())
+	chip.RunTo(end + 1000*bench.Millisecond)
+	var said []byte
+	for _, b := range chip.UART()[before:] {
+		said = append(said, b.Value)
+	}
+	assert.Contains(t, string(said), "nec:0x04:0x18")
+}
+
+// flashed is a chip into which flash has uploaded, with the edges of pins recorded.
+func flashed(t *testing.T, pins []int, args ...string) *bench.Chip {
+	master, slave := pty.Open(t)
+	line := int(master.Fd())
+	require.NoError(t, unix.SetNonblock(line, true))
+	other, err := os.OpenFile(slave, os.O_RDWR|unix.O_NOCTTY, 0) // or the line is hung up between two users
+	require.NoError(t, err)
+	defer other.Close()
+	chip := bench.Start(t, withBootLoader(t), bench.Options{Pins: pins})
+
+	var code int
+	var out, errs string
+	done := make(chan bool)
+	go func() {
+		defer close(done)
+		code, out, errs = call(append([]string{"flash", "--port", slave}, args...)...)
+	}()
+	serve(t, chip, line, done)
+	require.Equal(t, exitFine, code, out+errs)
+	assert.Contains(t, out, "stay clear", "before it moves")
+	assert.Contains(t, out, "uploaded to the atmega328p on "+slave+", and read back")
+	assert.Contains(t, errs, "bytes of flash verified")
+	return chip
+}
+
+// withBootLoader makes a program of arduino-core-avr's boot loader at its place; where
+// a chip without a sketch begins, it goes there after a reset from outside, and waits
+// after any other. It is compiled from the package's source
 // as its Makefile does, but without flashes of the light: with them, as in the hex file
 // that the package ships, it has 532 bytes, 20 more than there is room for.
 func withBootLoader(t *testing.T) (elf string) {
@@ -106,8 +137,9 @@ func withBootLoader(t *testing.T) (elf string) {
 	}
 	text, err := os.ReadFile(file("hex"))
 	require.NoError(t, err)
-	const jump = ":040000000C94003F1D\n" // jmp 0x7e00
-	require.NoError(t, os.WriteFile(file("hex"), append([]byte(jump), text...), 0o666))
+	// in r16, MCUSR; sbrs r16, EXTRF; rjmp .; jmp 0x7e00
+	const begin = ":0A00000004B701FFFFCF0C94003F8E\n"
+	require.NoError(t, os.WriteFile(file("hex"), append([]byte(begin), text...), 0o666))
 	for _, args := range [][]string{
 		{"-I", "ihex", "-O", "binary", "--gap-fill", "0xff", file("hex"), file("bin")},
 		{"-I", "binary", "-O", "elf32-avr", "--rename-section", ".data=.text", file("bin"), file("elf")}, // simavr reads .text

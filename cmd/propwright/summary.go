@@ -44,8 +44,9 @@ type memory struct {
 	SRAMThere    int    `json:"sram_there"`
 	WhyEstimated string `json:"why_estimated,omitempty"` // "": measured
 
-	elf  string      // the linked firmware
-	rule *check.Rule // says whether it fits; nil where the estimate has said so before
+	elf   string      // the linked firmware
+	fails bool        // it does not compile
+	rule  *check.Rule // says whether it fits; nil where the estimate has said so before
 }
 
 // newSummary tells of a build in a folder. The linked firmware is left in the
@@ -90,6 +91,7 @@ func measure(s *check.Study, dir, linked string) *memory {
 	var err error
 	if m.elf, m.Flash, m.SRAM, err = compile(dir, b.MCU, linked); err != nil {
 		m.WhyEstimated = err.Error()
+		m.fails = !errors.Is(err, avr.ErrMissing)
 		m.Flash, m.SRAM = sketch.Estimate(s)
 		if errors.Is(err, avr.ErrTooLarge) {
 			m.rule = sketch.Unlinked
@@ -176,8 +178,11 @@ func (s *summary) print(w io.Writer) error {
 		line("", how)
 	}
 	next := fmt.Sprintf("upload it with propwright flash, or open %s in your board's usual IDE.", s.Sketch)
-	if s.Memory == nil {
+	switch {
+	case s.Memory == nil:
 		next = fmt.Sprintf("open %s in your board's usual IDE and upload it.", s.Sketch)
+	case s.Memory.fails:
+		next = "mend what is said above, then build again."
 	}
 	fmt.Fprintf(&b, `
 Next: %s

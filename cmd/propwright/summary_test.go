@@ -75,6 +75,7 @@ func TestSummaryWithBrokenHooks(t *testing.T) {
 	said := build(t)
 	assert.Contains(t, said, "estimated: ")
 	assert.Contains(t, said, "hooks.cpp:1")
+	assert.Contains(t, said, "Next: mend what is said above")
 }
 
 // Of a portable board's chip nothing is known, and its part of the firmware is

@@ -18,6 +18,9 @@ import (
 // CoreDir is where the Debian package arduino-core-avr puts the core library.
 const CoreDir = "/usr/share/arduino/hardware/arduino/avr"
 
+// ErrMissing is the error of a toolchain that is not installed.
+var ErrMissing = errors.New("install the packages gcc-avr, avr-libc and arduino-core-avr")
+
 // ErrTooLarge is the error of a sketch that the linker has no room for.
 var ErrTooLarge = errors.New("the sketch does not fit into the chip")
 
@@ -32,7 +35,7 @@ type Toolchain struct {
 }
 
 // Find looks for avr-gcc, avr-g++, avr-gcc-ar and the core library. The error
-// says what is missing and how to get it.
+// says what is missing and how to get it, and wraps ErrMissing.
 func Find() (*Toolchain, error) {
 	t := &Toolchain{core: CoreDir}
 	var missing []string
@@ -50,8 +53,7 @@ func Find() (*Toolchain, error) {
 		missing = append(missing, "the core library in "+t.core)
 	}
 	if missing != nil {
-		return nil, fmt.Errorf("%s not found; install the packages gcc-avr, avr-libc and arduino-core-avr",
-			strings.Join(missing, ", "))
+		return nil, fmt.Errorf("%s not found; %w", strings.Join(missing, ", "), ErrMissing)
 	}
 	return t, nil
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"propwright/gen"
 	"propwright/model"
 	"propwright/model/check"
 	"propwright/model/machine"
@@ -38,15 +39,6 @@ type Row struct {
 // model.StateKinds, as a person sees them.
 var Heads = [3]string{"at rest", "idling", "performing"}
 
-// cautions are those of every prop.
-var cautions = []string{
-	"Servos pinch, and they may move the moment power comes on: hands, hair and cables stay clear.",
-	"The remote is a convenience. Know where the supply's switch is and keep it within reach: that is what stops the prop for certain.",
-	"Unplug before touching any wire.",
-	"Charge lithium packs with a charger made for them, where a fire can do no harm.",
-	"Mains, large motors or children close by: follow the rules of the place and ask a licensed person.",
-}
-
 // most is how many different effects of one act a card tells apart within a
 // kind of states.
 const most = 3
@@ -65,7 +57,7 @@ func New(s *check.Study) *Card {
 
 // newCard tells apart as many effects as told within a kind of states.
 func newCard(d *model.Design, m *machine.Matrix, told int) *Card {
-	c := &Card{Title: d.Prop.Called(), Stop: d.Remote.Stop, Cares: cautions}
+	c := &Card{Title: d.Prop.Called(), Stop: d.Remote.Stop, Cares: gen.Cautions}
 	for i := range d.Remote.Buttons {
 		c.Buttons = append(c.Buttons, d.Remote.Buttons[i].Name)
 	}

@@ -93,7 +93,7 @@ var kinds = map[model.OutputKind]kind{
 
 // millis is a time in milliseconds, rounded up: moves and lights count in
 // frames, which begin with a millisecond.
-func millis(d time.Duration) int64 { return int64((d + time.Millisecond - 1) / time.Millisecond) }
+func millis(d time.Duration) int64 { return model.RoundUp(d).Milliseconds() }
 
 // rgb is a colour as bright as a strip shows it.
 func rgb(o *model.Output, c model.Colour) string {

@@ -65,7 +65,7 @@ func (p *Plan) picture() *picture.Picture {
 		d.paragraph(fmt.Sprintf("%d", i+1), n)
 	}
 	d.y += lineH / 2
-	for _, c := range append(cautions, lastWord) {
+	for _, c := range cautions() {
 		d.paragraph("–", c)
 	}
 	d.page.H = math.Ceil(max(pageH, d.y+margin-lineH))

@@ -85,7 +85,7 @@ const (
 	receiverNote = "The receiver's feed comes through 100 Ω, with 4.7 µF across its feed and ground close to it."
 	pulledUpNote = "The switch is between the pin and ground; the chip pulls the pin up. Where its leads are longer than a hand, 100 nF across the pin and ground keep interference out."
 	drivenNote   = "The sensor drives the pin to 5 V at the most; the 10 kΩ hold it low where a lead is broken."
-	fuseNote     = "The fuse is beside the supply, before all else, and the wires behind it carry what it carries. 1000 µF are across the feed close to the servos."
+	fuseNote     = "The fuse is beside the supply, before all else, and the wires behind it carry what it carries. Measure the feed before the first part is on it. 1000 µF are across the feed close to the servos."
 	groundNote   = "All grounds are joined: the board's, the feeds' and every part's, a sound board's too."
 )
 

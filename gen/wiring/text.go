@@ -2,21 +2,18 @@ package wiring
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
+	"propwright/gen"
 	"propwright/gen/letters"
 )
 
 // cautions end every plan.
-var cautions = []string{
-	"Unplug before touching any wire. Measure every feed before the first part is connected to it.",
-	"Servos pinch, and they may move the moment power comes on: hands, hair and cables stay clear.",
-	"A lithium pack gives enough to start a fire: fuse it at the pack, and charge it with a charger made for it.",
-	"Mains, motors above hobby size or children close by: follow local codes and ask a licensed person.",
+func cautions() []string {
+	return append(slices.Clone(gen.Cautions), "The values are common practice; the data sheets of your parts come first.")
 }
-
-const lastWord = "This is common practice; the data sheets of your parts come first."
 
 // Text is the plan as a table, in lines of at most 80 characters unless names
 // are long.
@@ -38,7 +35,7 @@ func (p *Plan) Text() []byte {
 		paragraph(&b, fmt.Sprintf("%2d. ", i+1), n)
 	}
 	b.WriteString("\n")
-	for _, c := range append(cautions, lastWord) {
+	for _, c := range cautions() {
 		paragraph(&b, "- ", c)
 	}
 	return []byte(b.String())

@@ -87,9 +87,8 @@ func TestValuesAreOfASeries(t *testing.T) {
 	}
 }
 
-// The heron's fuse carries all motors of its busiest moment, by hand: the sum
-// of every stall current and of the brightest strip is more than is ever drawn
-// at once, and holding all of them still is less.
+// The heron's fuse carries its busiest moment: in it every motor moves and the strip
+// is at its limit, so the current is the sum of what the file says, by hand.
 func TestFuse(t *testing.T) {
 	d := heron(t)
 	most := 0.0

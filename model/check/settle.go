@@ -35,7 +35,7 @@ func restTimes(p *machine.Program) []int64 { return timed.RestTimes(p, settling(
 func settling(p *machine.Program) func(machine.StateID) int64 {
 	rest, lingers := motion.NewRest(p.Design), lingering(p)
 	return func(s machine.StateID) int64 {
-		return max(roundUp(rest.In(&p.Design.States[s]).Still).Milliseconds(), lingers[s])
+		return max(model.RoundUp(rest.In(&p.Design.States[s]).Still).Milliseconds(), lingers[s])
 	}
 }
 

@@ -35,8 +35,8 @@ func soundOverrun(p *Pass) {
 				Pos: c.Source.At("track"),
 				Message: fmt.Sprintf("the track %q, which begins at %s of routine %q, sounds until %s, but the routine ends at %s",
 					t.Name, model.FormatDuration(max(c.At, t.Latency)), r.Name, model.FormatDuration(end), model.FormatDuration(length)),
-				Advice: fmt.Sprintf("give the routine length = %q, or begin the track sooner", model.FormatDuration(roundUp(end))),
-				Fix:    fix(&r.Source, "length", model.FormatDuration(roundUp(end))),
+				Advice: fmt.Sprintf("give the routine length = %q, or begin the track sooner", model.FormatDuration(model.RoundUp(end))),
+				Fix:    fix(&r.Source, "length", model.FormatDuration(model.RoundUp(end))),
 			})
 		}
 	}
@@ -92,10 +92,9 @@ func soundFile(p *Pass) {
 		case (length - t.Length).Abs() > nearly:
 			f.Pos = t.At("length")
 			f.Message = fmt.Sprintf("the track %q says %s, but its file %q plays for %s",
-				t.Name, model.FormatDuration(t.Length), t.File, model.FormatDuration(roundUp(length)))
-			f.Advice = fmt.Sprintf("write length = %q, or name the right file", model.FormatDuration(roundUp(length)))
-			f.Fix = fix(&t.Source, "length", model.FormatDuration(roundUp(length)))
-			f.Fix = fix(&t.Source, "length", model.FormatDuration(roundUp(length)))
+				t.Name, model.FormatDuration(t.Length), t.File, model.FormatDuration(model.RoundUp(length)))
+			f.Advice = fmt.Sprintf("write length = %q, or name the right file", model.FormatDuration(model.RoundUp(length)))
+			f.Fix = fix(&t.Source, "length", model.FormatDuration(model.RoundUp(length)))
 		default:
 			continue
 		}
@@ -124,7 +123,7 @@ func unsilenced(d *model.Design, st *model.State) (all []sound) {
 	}
 	for _, c := range motion.Sheet(d, r) {
 		if t := d.Track(c.Track); t != nil && c.Sound == nil {
-			all = append(all, sound{t, c.At.Milliseconds(), roundUp(t.Latency + t.Length).Milliseconds(), round})
+			all = append(all, sound{t, c.At.Milliseconds(), model.RoundUp(t.Latency + t.Length).Milliseconds(), round})
 		}
 	}
 	return all
@@ -204,9 +203,4 @@ func unsilencedSound(p *Pass) {
 // after a time.
 func soundsOn(stage *motion.Stage, track string, after time.Duration) bool {
 	return slices.ContainsFunc(stage.Heard(after), func(h motion.Heard) bool { return h.Track == track && h.To > after })
-}
-
-// roundUp is a time in whole milliseconds.
-func roundUp(t time.Duration) time.Duration {
-	return (t + time.Millisecond - 1).Truncate(time.Millisecond)
 }

@@ -239,7 +239,7 @@ func (p *Pass) tooFast(r *model.Routine, o *model.Output) {
 		cue := fmt.Sprintf("the cue at %s of routine %q", model.FormatDuration(c.At), r.Name)
 		fits, needs := least <= l.asked+slack, l.asked
 		if !fits {
-			needs = roundUp(least - slack)
+			needs = model.RoundUp(least - slack)
 		}
 		if needs = l.inTime(o, needs); needs == l.asked {
 			continue

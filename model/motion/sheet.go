@@ -49,7 +49,7 @@ func Sheet(d *model.Design, r *model.Routine) []Call {
 			call.At = max(0, c.At-t.Latency)
 			call.Output, call.Action, call.Track = t.Play.Output, t.Play.Action(), t.Name
 			if stop := t.Silencer(); d.Output(stop.Output) != nil {
-				over := (t.Latency + t.Length + time.Millisecond - 1).Truncate(time.Millisecond)
+				over := model.RoundUp(t.Latency + t.Length)
 				if over > longestSound {
 					over = Endless
 				}
