@@ -20,7 +20,7 @@ type Delays struct {
 
 // Delays looks for every way in which an event can happen.
 func (x *Space) Delays(on model.Trigger, to Goal) *Delays {
-	d := &Delays{question: &question{aftermath: x.after, to: to, most: map[int]delay{}}}
+	d := &Delays{question: &question{responses: x.responses, to: to, most: map[int]delay{}}}
 	d.full = false
 	for i := range x.all.configurations {
 		d.occurrences = append(d.occurrences, d.happen(i, on)...)
@@ -62,8 +62,8 @@ func (d *Delays) Within(limit int64) (r *Response, known bool) {
 			return r, true
 		}
 		for _, root := range o.roots {
-			if t, _ := d.soonest(root.sequel); t <= limit {
-				hs := d.quickest(root.sequel)
+			if t, _ := d.soonest(root.configuration); t <= limit {
+				hs := d.quickest(root.configuration)
 				return d.response(o, t, o.at(root), hs, hs != nil, 0, t), true
 			}
 		}
@@ -81,14 +81,14 @@ func (d *Delays) Beyond(limit int64) (r *Response, known bool) {
 			continue
 		}
 		for _, root := range o.roots {
-			t := d.fromRoot(root.sequel)
+			t := d.fromRoot(root.configuration)
 			if d.full {
 				return nil, false
 			}
 			if t <= limit {
 				continue
 			}
-			hs, still := d.slowest(root.sequel, limit)
+			hs, still := d.slowest(root.configuration, limit)
 			least := t
 			switch {
 			case t < Never:
@@ -110,11 +110,11 @@ func (d *Delays) Least() (least *Response) {
 	for i := range d.occurrences {
 		o := &d.occurrences[i]
 		for _, root := range o.roots {
-			t, _ := d.soonest(root.sequel)
+			t, _ := d.soonest(root.configuration)
 			if t == Never || least != nil && t >= least.Time {
 				continue
 			}
-			if hs := d.quickest(root.sequel); hs != nil {
+			if hs := d.quickest(root.configuration); hs != nil {
 				least = d.response(o, t, o.at(root), hs, true, 0, t)
 			}
 		}
@@ -131,11 +131,11 @@ func (d *Delays) Most() (most *Response) {
 			continue
 		}
 		for _, root := range o.roots {
-			t := d.fromRoot(root.sequel)
+			t := d.fromRoot(root.configuration)
 			if t == Never || most != nil && t <= most.Time {
 				continue
 			}
-			if hs, _ := d.slowest(root.sequel, t); hs != nil {
+			if hs, _ := d.slowest(root.configuration, t); hs != nil {
 				most = d.response(o, t, o.at(root), hs, true, t, Never)
 			}
 		}
@@ -143,12 +143,12 @@ func (d *Delays) Most() (most *Response) {
 	return most
 }
 
-// A question asks an aftermath when a goal is entered.
+// A question asks when a goal is entered.
 type question struct {
-	*aftermath
+	*responses
 	to    Goal
-	least []int64       // of sequels: until it is entered, at the earliest; Never: it is not
-	most  map[int]delay // of sequels: until it is entered, at the latest; Never: it need not be
+	least []int64       // of configurations: until it is entered, at the earliest; Never: it is not
+	most  map[int]delay // of configurations: until it is entered, at the latest; Never: it need not be
 }
 
 // asked reports whether a state is one of the goal, and how long after it was entered
@@ -174,7 +174,7 @@ func (q *question) isThere(o *occurrence) bool {
 	return q.comes(o.entered) || q.comes(o.there) || q.comes([]machine.StateID{o.via.state})
 }
 
-// A delay is how long a sequel can take.
+// A delay is how long a configuration can take.
 type delay struct {
 	time int64
 	way  int // the number of the way that takes as long, -1: none is left
@@ -186,40 +186,38 @@ func (q *question) time(w *way, most bool) (t int64, end bool) {
 	after := int64(0)
 	if w.via.enters {
 		after, end = q.asked(w.via.state)
-		end = end && q.lasts(w.to, after)
+		end = end && q.lasts(w.to, sinceClock, after)
 	}
 	if !end {
 		after = 0
 	}
 	switch {
-	case !end && !q.sequels[w.to].anew():
+	case !end && !q.renews(w):
 		return 0, false // the clock counts on
 	case most:
-		return w.hi + after, end
+		return w.via.when.eventHi + after, end
 	}
-	return w.lo + after, end
+	return w.via.when.eventLo + after, end
 }
 
-// lasts reports whether the state of a sequel that was just entered lasts longer
-// than a time, as far as the release is concerned that is to come.
-func (q *question) lasts(i int, time int64) bool {
-	s := &q.sequels[i]
-	_, held := s.reading(heldClock)
-	return time == 0 || s.button < 0 || s.releaseLo-held > time
+// lasts reports whether a configuration lasts longer than a time after it was come to,
+// as far as the release is concerned that is to come; clock read 0 then.
+func (q *question) lasts(i, clock int, time int64) bool {
+	n := q.at(i)
+	return time == 0 || n.button < 0 || q.letGoBy(&n.location)-n.zone[heldClock][clock] > time
 }
 
-// fromRoot is the time of latest from a sequel that an event leads to, where
+// fromRoot is the time of latest from a configuration that an event leads to, where
 // what is asked for may be on its way.
 func (q *question) fromRoot(i int) int64 {
-	s := &q.sequels[i]
-	if after, ok := q.asked(s.state); ok && after > 0 && q.lasts(i, after) {
-		since, _ := s.reading(sinceClock)
-		return max(0, after-since)
+	n := q.at(i)
+	if after, ok := q.asked(n.state); ok && after > 0 && q.lasts(i, eventClock, after) {
+		return max(0, after-n.lo(sinceClock))
 	}
 	return q.latest(i).time
 }
 
-// findLeast finds the least times of all sequels that the occurrences lead to.
+// findLeast finds the least times of all configurations that the occurrences lead to.
 func (d *Delays) findLeast() {
 	q := d.question
 	before := map[int][]int{}
@@ -227,7 +225,7 @@ func (d *Delays) findLeast() {
 	var todo []int
 	for _, o := range d.occurrences {
 		for _, root := range o.roots {
-			todo = append(todo, root.sequel)
+			todo = append(todo, root.configuration)
 		}
 	}
 	for len(todo) > 0 {
@@ -242,8 +240,8 @@ func (d *Delays) findLeast() {
 			todo = append(todo, w.to)
 		}
 	}
-	q.least = slices.Repeat([]int64{Never}, len(q.sequels))
-	for i := range q.sequels {
+	q.least = slices.Repeat([]int64{Never}, len(q.configurations))
+	for i := range q.configurations {
 		if reached[i] {
 			todo = append(todo, i)
 		}
@@ -261,7 +259,7 @@ func (d *Delays) findLeast() {
 	}
 }
 
-// soonest is the way from a sequel that comes first to a state asked for.
+// soonest is the way from a configuration that comes first to a state asked for.
 func (q *question) soonest(i int) (time int64, best *way) {
 	time = Never
 	ways := q.next(i)
@@ -277,7 +275,7 @@ func (q *question) soonest(i int) (time int64, best *way) {
 	return time, best
 }
 
-// latest is how long it takes from a sequel to a state asked for in the worst
+// latest is how long it takes from a configuration to a state asked for in the worst
 // case. A circle that goes around it has no end: Never.
 func (q *question) latest(i int) delay {
 	if l, ok := q.most[i]; ok {
@@ -299,13 +297,13 @@ func (q *question) latest(i int) delay {
 	return worst
 }
 
-// mostHappenings bounds a witness.
-const mostHappenings = 2000
+// mostSteps bounds a witness.
+const mostSteps = 2000
 
 // quickest is the way of soonest to its end.
 func (q *question) quickest(root int) []step {
 	var hs []step
-	for i := root; len(hs) < mostHappenings; {
+	for i := root; len(hs) < mostSteps; {
 		_, w := q.soonest(i)
 		hs = append(hs, w.via)
 		if _, end := q.time(w, false); end {
@@ -321,7 +319,7 @@ func (q *question) quickest(root int) []step {
 func (q *question) slowest(root int, longer int64) (hs []step, still bool) {
 	endless := q.latest(root).time == Never
 	passed := int64(0)
-	for i := root; len(hs) < mostHappenings; {
+	for i := root; len(hs) < mostSteps; {
 		k := q.latest(i).way
 		if k < 0 {
 			return hs, true
@@ -329,7 +327,7 @@ func (q *question) slowest(root int, longer int64) (hs []step, still bool) {
 		w := &q.next(i)[k]
 		hs = append(hs, w.via)
 		t, end := q.time(w, true)
-		if end || endless && passed+w.hi > longer {
+		if end || endless && passed+w.via.when.eventHi > longer {
 			return hs, false
 		}
 		passed += t

@@ -19,6 +19,8 @@ type location struct {
 	deferred machine.StateID // the target to take at the routine's end, BackTarget, or nowhere
 	button   int32           // whose press is going on and matters, -1: none
 	fired    int16           // how many of its frames with holds have come
+	last     int32           // in a closed graph, when in the press its last frame has come; see responses.settle
+	unsure   bool            // in a closed graph, held counts from its last frame on: which that was is not known
 	ended    bool            // the routine has ended
 	arrival  arrival
 	lag

@@ -586,17 +586,17 @@ func TestExplorationAgainstOracle(t *testing.T) {
 		lost := x.trapped()
 		gotCaughtAtOnce, gotRoams := map[int]bool{}, map[int]bool{}
 		for i := range x.all.configurations {
-			n := &x.all.configurations[i]
-			_, stays := n.zone.within(x.all.soon(n, true))
+			n := x.all.at(i)
+			_, stays := n.within(x.all.soon(&n.location, true))
 			if n.button >= 0 {
 				g := &x.buttons[n.button]
 				// Not decided: neither to let go nor, where nobody waits for that,
 				// to hold on.
-				stays = stays && g.release >= 0 && (int(n.fired) == len(g.frames) || n.held < g.frames[n.fired].at)
+				stays = stays && g.release >= 0 && (int(n.fired) == len(g.frames) || n.lo(heldClock) < g.frames[n.fired].at)
 			}
 			if stays && lost[i] {
 				require.True(t, caught[int(n.state)], "caught in %s%s", p.Name(n.state), text())
-				if n.since == 0 && waits(int(n.state)) {
+				if n.lo(sinceClock) == 0 && waits(int(n.state)) {
 					gotCaughtAtOnce[int(n.state)] = true
 				}
 			}

@@ -21,8 +21,8 @@ type pressing struct {
 func (x *Space) Press(from machine.StateID, buttons []int) []Run {
 	var now []pressing
 	for i := range x.all.configurations {
-		if x.all.configurations[i].state == from && x.stays(&x.all.configurations[i]) {
-			now = append(now, pressing{x.all.configurations[i], Run{x: x, at: i, event: 1, most: Never}})
+		if n := x.all.at(i); n.state == from && x.stays(&n) {
+			now = append(now, pressing{n, Run{x: x, at: i, event: 1, most: Never}})
 		}
 	}
 	closed := newGraph(x, true)
@@ -42,14 +42,14 @@ func (x *Space) press(closed *graph, now []pressing, button machine.EventID) []p
 	var next []pressing
 	of := map[location][]zone{}
 	add := func(n configuration, run Run) {
-		covers := func(z zone) bool { return z.covers(n.zone) }
+		covers := func(z zone) bool { return z.covers(&n.zone) }
 		if x.stays(&n) && !slices.ContainsFunc(of[n.location], covers) {
 			of[n.location] = append(of[n.location], n.zone)
 			next = append(next, pressing{n, run})
 		}
 	}
 	for _, p := range now {
-		when, _ := p.within(x.all.soon(&p.configuration, true)) // it stays as long
+		when, _ := p.within(x.all.soon(&p.location, true)) // it stays as long
 		os := x.act(&p.configuration, button, when, nil)
 		o := os[len(os)-1] // a tap
 		o.via.state = o.state
@@ -68,7 +68,7 @@ func (x *Space) press(closed *graph, now []pressing, button machine.EventID) []p
 // atOnce gives the configurations that the prop can be in after what follows an
 // outcome in no time.
 func (x *Space) atOnce(closed *graph, o outcome, run Run) []pressing {
-	root := closed.add(o.location, o.zone, -1)[0]
+	root := closed.add(o.location, &o.zone, -1)[0]
 	ways := map[int][]step{root: run.steps}
 	var found []pressing
 	todo := []int{root}
@@ -78,11 +78,11 @@ func (x *Space) atOnce(closed *graph, o outcome, run Run) []pressing {
 		if closed.configurations[i].edges == nil {
 			closed.expand(i)
 		}
-		n := closed.configurations[i]
+		n := closed.at(i)
 		run.steps = ways[i]
-		found = append(found, pressing{configuration{location: n.location, zone: n.zone}, run})
+		found = append(found, pressing{n, run})
 		vias := closed.vias(i)
-		for k, e := range n.edges {
+		for k, e := range closed.next(i) {
 			to := int(e.to)
 			if _, seen := ways[to]; e.instant && !seen {
 				ways[to] = append(slices.Clone(ways[i]), vias[k])
@@ -95,6 +95,6 @@ func (x *Space) atOnce(closed *graph, o outcome, run Run) []pressing {
 
 // stays reports whether the prop can stay in a configuration until the next step.
 func (x *Space) stays(n *configuration) bool {
-	_, ok := n.within(x.all.soon(n, true))
+	_, ok := n.within(x.all.soon(&n.location, true))
 	return ok
 }

@@ -41,10 +41,10 @@ func (x *Space) rests(s machine.StateID) bool { return x.modes[s].rest < Never }
 // edge to it, counted in the configuration's own; -1 where rest is in the
 // configuration's state.
 func (s *convergence) latest(i int) (at int64, way int) {
-	n := &s.graph.configurations[i]
+	n := s.graph.at(i)
 	if s.x.rests(n.state) && s.woken(i) == -Never {
 		if at = s.x.modes[n.state].rest; n.button >= 0 {
-			at += n.diffHi
+			at += n.zone[heldClock][sinceClock]
 		}
 		return at, -1
 	}
@@ -75,7 +75,7 @@ func (s *convergence) late(i int) (at int64, way int) {
 
 // lateBy is late, the prop going on to another configuration by a step.
 func (s *convergence) lateBy(i int, via *step, to int) int64 {
-	from, next := &s.graph.configurations[i], &s.graph.configurations[to]
+	from, next := &s.graph.configurations[i], s.graph.at(to)
 	pressed, stillPressed := from.button >= 0, next.button >= 0
 	on, _ := s.latest(to)
 	switch {
@@ -86,7 +86,7 @@ func (s *convergence) lateBy(i int, via *step, to int) int64 {
 	case pressed && stillPressed:
 		return on // the same clock
 	case pressed:
-		return via.when.heldHi + on - next.since
+		return via.when.heldHi + on - next.lo(sinceClock)
 	case via.enters:
 		return via.when.sinceHi + on
 	}
@@ -96,8 +96,8 @@ func (s *convergence) lateBy(i int, via *step, to int) int64 {
 // slowness is how long rest takes from a root at most.
 func (s *convergence) slowness(root int) int64 {
 	at, _ := s.latest(root)
-	if n := &s.graph.configurations[root]; n.button < 0 {
-		at -= n.since
+	if n := s.graph.at(root); n.button < 0 {
+		at -= n.lo(sinceClock)
 	}
 	return max(0, at)
 }
@@ -231,9 +231,9 @@ func (d *Divergence) Run() Run { return d.run() }
 // slowest is the way of latest from a root, each step as late as that
 // has it, and press, the step before it.
 func (s *convergence) slowest(press step, root int) []step {
-	n := &s.graph.configurations[root]
-	if n.button < 0 && !press.enters {
-		press.when.sinceLo, press.when.sinceHi = n.since, n.since
+	n := s.graph.at(root)
+	if since := n.lo(sinceClock); n.button < 0 && !press.enters {
+		press.when.sinceLo, press.when.sinceHi = since, since
 	}
 	hs := []step{press}
 	for i := root; ; {
@@ -243,13 +243,14 @@ func (s *convergence) slowest(press step, root int) []step {
 		}
 		to := int(s.ways(i)[k].to)
 		h := s.graph.vias(i)[k]
-		from, next := &s.graph.configurations[i], &s.graph.configurations[to]
+		from, next := &s.graph.configurations[i], s.graph.at(to)
 		switch {
 		case from.button >= 0 && next.button >= 0 && !s.ends(to):
 		case from.button >= 0:
 			h.when.heldLo = h.when.heldHi
 			if !h.enters {
-				h.when.sinceLo, h.when.sinceHi = next.since, next.since
+				h.when.sinceLo = next.lo(sinceClock)
+				h.when.sinceHi = h.when.sinceLo
 			}
 		case h.enters:
 			h.when.sinceLo = h.when.sinceHi
@@ -291,13 +292,13 @@ func newUnattended(x *Space) *unattended {
 	l.roots = make([]int, len(x.all.configurations))
 	depth := make([]int, len(x.all.configurations)) // steps
 	for i := range x.all.configurations {
-		n := &x.all.configurations[i]
-		if n.parent >= 0 {
-			depth[i] = depth[n.parent] + 1
+		n := x.all.at(i)
+		if parent := x.all.configurations[i].parent; parent >= 0 {
+			depth[i] = depth[parent] + 1
 		}
 		l.roots[i] = -1
 		if n.button < 0 {
-			l.roots[i] = l.graph.add(n.location, n.zone, -1)[0]
+			l.roots[i] = l.graph.add(n.location, &n.zone, -1)[0]
 		}
 	}
 	// Breadth first from all of them, each beginning at its own depth.
@@ -390,9 +391,9 @@ func (x *Space) Divergences() []Divergence {
 	l := x.unattended()
 	trapped := x.trapped()
 	isTrapped := func(i int) bool {
-		n := &l.graph.configurations[i]
+		n := l.graph.at(i)
 		for k := range x.all.of(n.location) {
-			if trapped[k] && x.all.configurations[k].covers(n.zone) {
+			if whole := x.all.at(k); trapped[k] && whole.covers(&n.zone) {
 				return true
 			}
 		}

@@ -41,9 +41,12 @@ type Space struct {
 	left   []bool // it is left for another one
 	kept   int    // bytes, of all graphs
 
-	stopped *convergence // see afterStop
-	alone   *unattended  // see unattended
-	after   *aftermath   // see Delays
+	zones []zone         // of all graphs, each once
+	zone  map[zone]int32 // the number of each
+
+	stopped   *convergence // see afterStop
+	alone     *unattended  // see unattended
+	responses *responses   // see Delays
 }
 
 // A graph holds configurations, numbered in the order in which they were found:
@@ -51,7 +54,7 @@ type Space struct {
 // it leads; the step itself is worked out again where a witness asks for it.
 type graph struct {
 	x              *Space
-	configurations []configuration
+	configurations []node
 	index          map[location]int32 // the first configuration with the location
 	block          []edge             // the last of the blocks that edges are kept in
 
@@ -70,6 +73,12 @@ type graph struct {
 type configuration struct {
 	location
 	zone
+}
+
+// A node is a configuration as a graph keeps it.
+type node struct {
+	location
+	zone   int32  // in Space.zones
 	parent int32  // number of the one before, -1: none
 	next   int32  // number of the next one with the same location, -1: none
 	edges  []edge // nil before the configuration was explored
@@ -85,10 +94,11 @@ type edge struct {
 }
 
 const (
-	edgeBytes          = int(unsafe.Sizeof(edge{}))
-	configurationBytes = int(unsafe.Sizeof(configuration{}))
-	locationBytes      = 2 * int(unsafe.Sizeof(location{})+unsafe.Sizeof(int32(0))) // in an index, which is half empty
-	blockEdges         = 1 << 14
+	edgeBytes     = int(unsafe.Sizeof(edge{}))
+	nodeBytes     = int(unsafe.Sizeof(node{}))
+	zoneBytes     = 3 * int(unsafe.Sizeof(zone{}))                             // in zones, and in a map that is half empty
+	locationBytes = 2 * int(unsafe.Sizeof(location{})+unsafe.Sizeof(int32(0))) // in an index, which is half empty
+	blockEdges    = 1 << 14
 )
 
 // A step is what leads from one configuration to the next.
@@ -97,7 +107,7 @@ type step struct {
 	event  machine.EventID // of actHappens
 	timer  int             // of afterHappens
 	drawn  uint32          // of afterHappens: the latest that it may be drawn
-	when   constraint
+	when   guard
 	enters bool            // a state is entered
 	state  machine.StateID // the state afterwards
 	// through are the states that are entered and left again before state, in
@@ -121,14 +131,14 @@ func (k stepKind) outside() bool { return k <= releaseHappens }
 // Explore finds all configurations of a program. Where they take more memory than
 // the options allow, it stops: see Full.
 func Explore(p *machine.Program, o Options) *Space {
-	x := &Space{program: p, options: o, modes: modes(p, o.Rest), buttons: buttons(p, o.Period), inputs: inputEdges(p)}
+	x := &Space{program: p, options: o, modes: modes(p, o.Rest), buttons: buttons(p, o.Period), inputs: inputEdges(p), zone: map[zone]int32{}}
 	x.all = newGraph(x, false)
-	x.after = newAftermath(x)
+	x.responses = newResponses(x)
 	x.passed, x.left = slices.Repeat([]int{-1}, len(x.modes)), make([]bool, len(x.modes))
 	start := location{state: p.Start, back: nowhere, deferred: nowhere, button: -1}
 	// Power-up is before the first step: what is due at once waits for it.
 	start.arrival = x.arrive(p.Start, byAfter)
-	x.all.add(start, entry, -1)
+	x.all.add(start, &entry, -1)
 	for i := 0; i < len(x.all.configurations) && !x.Full(); i++ {
 		x.all.expand(i)
 	}
@@ -224,25 +234,45 @@ func newGraph(x *Space, closed bool) *graph {
 	return &graph{x: x, closed: closed, index: map[location]int32{}}
 }
 
+// at is a configuration by its number.
+func (g *graph) at(i int) configuration {
+	n := &g.configurations[i]
+	return configuration{n.location, g.x.zones[n.zone]}
+}
+
+// number is the place of a zone in zones.
+func (x *Space) number(z *zone) int32 {
+	if n, ok := x.zone[*z]; ok {
+		return n
+	}
+	n := int32(len(x.zones))
+	x.zones = append(x.zones, *z)
+	x.zone[*z] = n
+	x.kept += zoneBytes
+	return n
+}
+
 // add gives the numbers of the configurations that a location with a zone is made
 // of; they are good until the next add. Where configurations known already have a
 // part of it, only the rest is new; but in a closed graph every zone stays whole,
 // so that every way through the graph can be gone.
-func (g *graph) add(c location, z zone, parent int) []int {
+func (g *graph) add(c location, z *zone, parent int) []int {
 	g.known = g.known[:0]
 	last := int32(-1)
-	rest := []zone{z}
+	number := g.x.number(z)
+	rest := []zone{*z}
 	for i := range g.of(c) {
 		last = int32(i)
-		switch n := &g.configurations[i]; {
-		case g.closed && n.zone != z:
-			continue
-		case g.closed, len(g.known) == 0 && n.covers(z):
+		n := &g.configurations[i]
+		switch zone := &g.x.zones[n.zone]; {
+		case n.zone == number, !g.closed && len(g.known) == 0 && zone.covers(z):
 			return append(g.known, i)
+		case g.closed:
+			continue
 		}
 		had := len(g.known)
 		for k := 0; k < len(rest); k++ {
-			left, covered := g.configurations[i].cut(rest[k])
+			left, covered := g.x.zones[n.zone].cut(rest[k])
 			if !covered {
 				continue
 			}
@@ -258,7 +288,7 @@ func (g *graph) add(c location, z zone, parent int) []int {
 	}
 	for _, z := range rest {
 		i := len(g.configurations)
-		g.configurations = append(g.configurations, configuration{location: c, zone: z, parent: int32(parent), next: -1})
+		g.configurations = append(g.configurations, node{location: c, zone: g.x.number(&z), parent: int32(parent), next: -1})
 		if last >= 0 {
 			g.configurations[last].next = int32(i)
 		} else {
@@ -266,7 +296,7 @@ func (g *graph) add(c location, z zone, parent int) []int {
 			g.x.kept += locationBytes
 		}
 		last = int32(i)
-		g.x.kept += configurationBytes
+		g.x.kept += nodeBytes
 		g.known = append(g.known, i)
 	}
 	return g.known
@@ -288,7 +318,7 @@ func (g *graph) expand(i int) {
 	if !g.x.Full() {
 		g.outcomes(i, func(o outcome, instant bool) bool {
 			dormant := g == g.x.all && g.x.pass(i, &o.via)
-			for _, to := range g.add(o.location, o.zone, i) {
+			for _, to := range g.add(o.location, &o.zone, i) {
 				g.edges = append(g.edges, edge{int32(to), int32(o.via.timer), o.via.kind, instant, dormant})
 			}
 			return true
@@ -337,9 +367,9 @@ func (g *graph) vias(i int) (vias []step) {
 
 // via is the step that a configuration other than the first was found by.
 func (g *graph) via(i int) (via step) {
-	n := &g.configurations[i]
-	g.outcomes(int(n.parent), func(o outcome, _ bool) bool {
-		if o.location != n.location || !o.zone.covers(n.zone) {
+	n := g.at(i)
+	g.outcomes(int(g.configurations[i].parent), func(o outcome, _ bool) bool {
+		if o.location != n.location || !o.zone.covers(&n.zone) {
 			return true
 		}
 		via = o.via
@@ -360,7 +390,7 @@ func (g *graph) path(i int) []int {
 
 // due is when the configuration's routine ends, in time since entry; Never where
 // it does not.
-func (n *configuration) due(r *mode) int64 {
+func (n *location) due(r *mode) int64 {
 	if r.length < 0 || n.ended {
 		return Never
 	}
@@ -371,11 +401,10 @@ func (n *configuration) due(r *mode) int64 {
 }
 
 // limits are how long the configuration can last if nothing comes from outside.
-func (g *graph) limits(n *configuration) constraint {
-	r := &g.x.modes[n.state]
-	s := constraint{-Never, n.lasts(r), -Never, Never}
+func (g *graph) limits(n *location) guard {
+	s := guard{sinceLo: -Never, sinceHi: n.lasts(&g.x.modes[n.state]), heldLo: -Never, heldHi: Never}
 	if n.arrival == byDeferral { // what is next comes in a later step
-		s.sinceLo, s.heldLo = n.since+1, bound(n.held+1)
+		s.later = 1
 	}
 	if n.button >= 0 {
 		s.heldHi = bound(g.letGoBy(n) - 1) // outside events come first
@@ -384,11 +413,11 @@ func (g *graph) limits(n *configuration) constraint {
 }
 
 // letGoBy is when in a press its next hold or its release comes at the latest.
-func (g *graph) letGoBy(n *configuration) int64 {
+func (g *graph) letGoBy(n *location) int64 {
 	button := &g.x.buttons[n.button]
 	switch {
 	case g.closed, button.period == 0:
-		return button.lasting
+		return int64(n.last) + button.lasting
 	case int(n.fired) == len(button.frames):
 		return Never
 	case button.release < 0:
@@ -399,9 +428,9 @@ func (g *graph) letGoBy(n *configuration) int64 {
 
 // soon are the limits for something from outside: in a later step. What the
 // press itself brings can be as late as letGoBy.
-func (g *graph) soon(n *configuration, ofPress bool) constraint {
+func (g *graph) soon(n *location, ofPress bool) guard {
 	s := g.limits(n)
-	s.sinceLo, s.heldLo = n.since+1, bound(n.held+1)
+	s.later = 1
 	if ofPress && n.button >= 0 {
 		s.heldHi = g.letGoBy(n)
 	}

@@ -51,8 +51,8 @@ func (x *Space) afterStop() *convergence {
 // press gives what pressing stop does in a configuration; false where there is no
 // time for it.
 func (s *convergence) press(i int) (outcome, bool) {
-	n := s.x.all.configurations[i]
-	when, ok := n.within(s.x.all.soon(&n, true))
+	n := s.x.all.at(i)
+	when, ok := n.within(s.x.all.soon(&n.location, true))
 	if !ok {
 		return outcome{}, false
 	}
@@ -65,7 +65,7 @@ func (s *convergence) press(i int) (outcome, bool) {
 // roots enters the configurations that the stop button leads to.
 func (s *convergence) roots(o outcome) []int {
 	o.levels = 0 // inputs change no more
-	return slices.Clone(s.graph.add(o.location, o.zone, -1))
+	return slices.Clone(s.graph.add(o.location, &o.zone, -1))
 }
 
 // ways are the ways on from a configuration.
@@ -81,12 +81,12 @@ func (s *convergence) ways(i int) []edge {
 // what the prop wakes for before, by itself, it wakes for after a rest.
 func (s *convergence) atRest(i int) bool {
 	n := &s.graph.configurations[i]
-	return s.x.rests(n.state) && (!s.x.mayWake(n) || len(s.ways(i)) == 0)
+	return s.x.rests(n.state) && (!s.x.mayWake(&n.location) || len(s.ways(i)) == 0)
 }
 
 // mayWake reports whether the release that is to come leads out of a state of
 // rest, or the prop goes to another one, in which it may.
-func (x *Space) mayWake(n *configuration) bool {
+func (x *Space) mayWake(n *location) bool {
 	if n.button < 0 || x.buttons[n.button].release < 0 {
 		return false
 	}

@@ -17,10 +17,10 @@ type outcome struct {
 // outcomes gives what can come of configuration i, until yield returns false,
 // and whether it can take no time.
 func (g *graph) outcomes(i int, yield func(o outcome, instant bool) bool) {
-	n := g.configurations[i]
+	n := g.at(i)
 	going := true
 	lead := func(o outcome, instant bool) {
-		if !o.via.enters && o.location == n.location && n.covers(o.zone) {
+		if !o.via.enters && o.location == n.location && n.covers(&o.zone) {
 			return // nothing has changed
 		}
 		o.via.state = o.state
@@ -48,10 +48,10 @@ func (g *graph) outcomes(i int, yield func(o outcome, instant bool) bool) {
 // outside gives what a hand at the remote or an input can do.
 func (g *graph) outside(n *configuration, lead func(o outcome, instant bool)) {
 	x := g.x
-	when, ok := n.within(g.soon(n, false))
+	when, ok := n.within(g.soon(&n.location, false))
 	// A press ends the one going on, at the latest when that is due to end.
-	press, pressed := n.within(g.soon(n, true))
-	act := func(e machine.EventID, when bounds) {
+	press, pressed := n.within(g.soon(&n.location, true))
+	act := func(e machine.EventID, when zone) {
 		g.room = x.act(n, e, when, g.room[:0])
 		for _, o := range g.room {
 			lead(o, false)
@@ -90,9 +90,9 @@ func (g *graph) outside(n *configuration, lead func(o outcome, instant bool)) {
 }
 
 // act adds to outcomes what a press, or a change of an input, can lead to
-// within the constraint: two where it may become a hold that nobody need notice;
+// within the zone: two where it may become a hold that nobody need notice;
 // then the second is that of a tap.
-func (x *Space) act(n *configuration, e machine.EventID, when bounds, outcomes []outcome) []outcome {
+func (x *Space) act(n *configuration, e machine.EventID, when zone, outcomes []outcome) []outcome {
 	c, press := n.location, int(e) < len(x.buttons)
 	var events []machine.EventID
 	if press {
@@ -101,18 +101,20 @@ func (x *Space) act(n *configuration, e machine.EventID, when bounds, outcomes [
 		return outcomes
 	}
 	events = append(events, e)
-	via := step{kind: actHappens, event: e, when: when.constraint}
+	via := step{kind: actHappens, event: e, when: when.guard()}
 	via.enters, via.through = x.events(&c, events)
-	tap := outcome{c, x.clocks(&c, when, via.enters), via}
+	tap := outcome{c, x.after(&c, &when, via.enters), via}
 	if !press || !x.buttons[e].tracked() {
 		return append(outcomes, tap)
 	}
 	kept := tap
 	kept.button, kept.fired = int32(e), 0
-	kept.zone = zone{0, 0, 0, 0}
-	if !via.enters {
-		kept.zone = zone{when.sinceLo, 0, bound(-when.sinceHi), -when.sinceLo}
+	kept.zone = when
+	if via.enters {
+		kept.restart(sinceClock)
 	}
+	kept.restart(heldClock)
+	kept.run()
 	if x.buttons[e].release >= 0 {
 		return append(outcomes, kept)
 	}
@@ -128,16 +130,16 @@ func (g *graph) pressGoingOn(n *configuration, lead func(o outcome, instant bool
 	button := &x.buttons[n.button]
 	if int(n.fired) < len(button.frames) && !g.closed {
 		f := button.frames[n.fired]
-		if when, ok := n.within(g.soon(n, true).heldAt(f.at)); ok {
-			c, via := n.location, step{kind: holdHappens, event: f.events[0], when: when.constraint}
+		if when, ok := n.within(g.soon(&n.location, true).heldAt(f.at)); ok {
+			c, via := n.location, step{kind: holdHappens, event: f.events[0], when: when.guard()}
 			via.enters, via.through = x.events(&c, f.events)
 			c.fired++
 			x.meanwhile(c, via, func(c location, via step) {
-				z := x.clocks(&c, when, via.enters)
+				z := x.after(&c, &when, via.enters)
 				lead(outcome{c, z, via}, false)
 				if button.release < 0 && c.button >= 0 { // it may be let go before the next hold
 					c.button, c.fired = -1, 0
-					z = x.clocks(&c, when, via.enters)
+					z = x.after(&c, &when, via.enters)
 					lead(outcome{c, z, via}, false)
 				}
 			})
@@ -146,15 +148,15 @@ func (g *graph) pressGoingOn(n *configuration, lead func(o outcome, instant bool
 	if button.release < 0 {
 		return
 	}
-	soon := g.soon(n, true)
-	if n.held > -Never {
+	soon := g.soon(&n.location, true)
+	if n.knows(heldClock) {
 		soon = soon.heldAt(x.firstRelease(n))
 	}
 	if when, ok := n.within(soon); ok {
-		c, via := n.location, step{kind: releaseHappens, event: button.release, when: when.constraint}
+		c, via := n.location, step{kind: releaseHappens, event: button.release, when: when.guard()}
 		via.enters, via.through = x.events(&c, x.letGo(&c))
 		release := func(c location, via step) {
-			z := x.clocks(&c, when, via.enters)
+			z := x.after(&c, &when, via.enters)
 			lead(outcome{c, z, via}, false)
 		}
 		if g.closed {
@@ -192,34 +194,34 @@ func (x *Space) meanwhile(c location, via step, lead func(location, step)) {
 // frames.
 func (x *Space) firstRelease(n *configuration) int64 {
 	button := &x.buttons[n.button]
-	last := int64(0)
+	last := int64(n.last)
 	if n.fired > 0 {
 		last = button.frames[n.fired-1].at
 	}
-	return button.frameFrom(max(last, n.held+1-button.lasting)) + button.lasting
+	return button.frameFrom(max(last, n.lo(heldClock)+1-button.lasting)) + button.lasting
 }
 
 // inside gives what happens by itself.
 func (g *graph) inside(n *configuration, lead func(o outcome, instant bool)) {
 	x := g.x
 	r := &x.modes[n.state]
-	limits := g.limits(n)
+	limits := g.limits(&n.location)
 	due := n.due(r)
 	if due < Never {
 		if when, ok := n.within(limits.sinceAt(due)); ok {
 			c := n.location
 			enters := x.ends(&c)
-			z := x.clocks(&c, when, enters)
+			z := x.after(&c, &when, enters)
 			// A routine's end that changes nothing takes no time where it does
 			// not keep a timer waiting.
 			instant := r.length == 0 || !enters && due <= n.soonest()
-			lead(outcome{c, z, step{kind: doneHappens, when: when.constraint, enters: enters}}, instant)
+			lead(outcome{c, z, step{kind: doneHappens, when: when.guard(), enters: enters}}, instant)
 		}
 	}
 	x.goOff(n, limits, func(c location, via step) bool {
 		if when, ok := n.within(via.when); ok {
-			via.when = when.constraint
-			z := x.clocks(&c, when, via.enters)
+			via.when = when.guard()
+			z := x.after(&c, &when, via.enters)
 			lead(outcome{c, z, via}, r.timers[via.timer].Lo == 0)
 		}
 		return true
@@ -265,7 +267,7 @@ func (x *Space) letGo(c *location) []machine.EventID {
 		return nil
 	}
 	release := x.buttons[c.button].release
-	c.button, c.fired = -1, 0
+	c.button, c.fired, c.last, c.unsure = -1, 0, 0, false
 	if release < 0 {
 		return nil
 	}
@@ -319,30 +321,35 @@ func (x *Space) arrive(s machine.StateID, how arrival) arrival {
 	return byEvent
 }
 
-// clocks gives the clocks after something that happened within the constraint
-// without beginning a press. A press of which no more is known than that it
-// can be released at any time is forgotten if nobody waits for that.
-func (x *Space) clocks(c *location, when bounds, enters bool) zone {
+// after gives the zone after something that happened in a zone without beginning a
+// press. A press of which no more is known than that it can be released at any time
+// is forgotten if nobody waits for that.
+func (x *Space) after(c *location, when *zone, enters bool) zone {
 	if c.button >= 0 && int(c.fired) == len(x.buttons[c.button].frames) && x.buttons[c.button].release < 0 {
 		c.button, c.fired = -1, 0
 	}
-	if c.button < 0 || when.heldLo == -Never {
-		if enters {
-			return entry
-		}
-		return zone{when.sinceLo, -Never, -Never, Never}
+	pressed, asked := c.button >= 0 && when.knows(heldClock), when.knows(eventClock)
+	if enters && !pressed && !asked {
+		return entry
 	}
-	z := zone{when.sinceLo, when.heldLo, when.diffLo, when.diffHi}
+	z := *when
+	if !pressed {
+		z.forget(heldClock)
+	}
 	if enters {
-		z = zone{0, when.heldLo, when.heldLo, when.heldHi}
-	}
-	if fs := x.buttons[c.button].frames; int(c.fired) == len(fs) {
-		last := int64(0)
-		if c.fired > 0 {
-			last = fs[c.fired-1].at
+		z.restart(sinceClock)
+		if asked && c.button < 0 {
+			z.restart(eventClock) // what was before does not matter
 		}
-		if z.held >= last+x.buttons[c.button].lasting {
-			z = zone{z.since, -Never, -Never, Never}
+	}
+	z.run()
+	if pressed && int(c.fired) == len(x.buttons[c.button].frames) {
+		last := int64(c.last)
+		if c.fired > 0 {
+			last = x.buttons[c.button].frames[c.fired-1].at
+		}
+		if z.lo(heldClock) >= last+x.buttons[c.button].lasting {
+			z.forget(heldClock)
 		}
 	}
 	return z

@@ -17,7 +17,7 @@ type lag struct {
 
 // turn is when the next timer goes off, in time since entry, where another was
 // due before; 0 where none was.
-func (n *configuration) turn(r *mode) int64 {
+func (n *location) turn(r *mode) int64 {
 	if n.late == 0 {
 		return 0
 	}
@@ -26,7 +26,7 @@ func (n *configuration) turn(r *mode) int64 {
 }
 
 // waiting is how many timers have not gone off, and by when one of them is due.
-func (n *configuration) waiting(r *mode) (timers, first int64) {
+func (n *location) waiting(r *mode) (timers, first int64) {
 	first = Never
 	for k := range min(len(r.timers), 64) {
 		if !n.isSpent(k) {
@@ -38,7 +38,7 @@ func (n *configuration) waiting(r *mode) (timers, first int64) {
 }
 
 // latest is when a timer goes off at the latest; Never where it is spent.
-func (n *configuration) latest(r *mode, timer int) int64 {
+func (n *location) latest(r *mode, timer int) int64 {
 	if n.isSpent(timer) {
 		return Never
 	}
@@ -46,17 +46,17 @@ func (n *configuration) latest(r *mode, timer int) int64 {
 }
 
 // soonest is the first time since entry at which a timer can go off.
-func (n *configuration) soonest() int64 {
+func (n *location) soonest() int64 {
 	if n.arrival == byAfter {
 		return 1
 	}
 	return 0
 }
 
-func (n *configuration) isSpent(timer int) bool { return timer < 64 && n.spent>>timer&1 == 1 }
+func (n *location) isSpent(timer int) bool { return timer < 64 && n.spent>>timer&1 == 1 }
 
 // lasts is how long the configuration can last at most, in time since entry.
-func (n *configuration) lasts(r *mode) int64 {
+func (n *location) lasts(r *mode) int64 {
 	most := n.due(r)
 	if turn := n.turn(r); turn > 0 {
 		return min(most, turn)
@@ -69,8 +69,9 @@ func (n *configuration) lasts(r *mode) int64 {
 
 // goOff gives what comes of every timer that can go off in a configuration within
 // a constraint, until yield returns false.
-func (x *Space) goOff(n *configuration, within constraint, yield func(location, step) bool) {
+func (x *Space) goOff(n *configuration, within guard, yield func(location, step) bool) {
 	r := &x.modes[n.state]
+	within.sinceLo = max(within.sinceLo, n.lo(sinceClock)+within.later)
 	within.sinceHi = min(within.sinceHi, n.due(r)-1) // the routine's end comes first
 	turn := n.turn(r)
 	for j := range r.timers {
@@ -80,10 +81,10 @@ func (x *Space) goOff(n *configuration, within constraint, yield func(location, 
 			latest, ok = n.past(r, j, turn)
 			when = when.sinceAt(turn)
 		} else {
-			when.sinceLo = max(when.sinceLo, int64(r.timers[j].Lo), n.soonest(), n.since)
+			when.sinceLo = max(when.sinceLo, int64(r.timers[j].Lo), n.soonest())
 			when.sinceHi = min(when.sinceHi, max(latest, n.soonest()))
 		}
-		if ok && when.sinceLo <= when.sinceHi && !x.goesOff(n, j, step{kind: afterHappens, timer: j, drawn: uint32(latest), when: when}, yield) {
+		if ok && when.sinceLo <= when.sinceHi && !x.goesOff(&n.location, j, step{kind: afterHappens, timer: j, drawn: uint32(latest), when: when}, yield) {
 			return
 		}
 	}
@@ -91,9 +92,9 @@ func (x *Space) goOff(n *configuration, within constraint, yield func(location, 
 
 // goesOff gives what comes of a timer that goes off, the step before being what
 // it says of the time.
-func (x *Space) goesOff(n *configuration, timer int, via step, yield func(location, step) bool) bool {
+func (x *Space) goesOff(n *location, timer int, via step, yield func(location, step) bool) bool {
 	r := &x.modes[n.state]
-	c, m := n.location, &r.timers[timer].Move
+	c, m := *n, &r.timers[timer].Move
 	if !m.Defer {
 		x.enter(&c, m.Target, byAfter)
 		via.enters, via.state = true, c.state
@@ -104,15 +105,14 @@ func (x *Space) goesOff(n *configuration, timer int, via step, yield func(locati
 	if timer < 64 {
 		c.spent |= 1 << timer
 	}
-	after := configuration{location: c}
-	after.lag, after.arrival = lag{}, byEvent
-	waiting, first := after.waiting(r)
+	c.lag, c.arrival = lag{}, byEvent
+	waiting, first := c.waiting(r)
 	if waiting == 0 {
-		return yield(after.location, via)
+		return yield(c, via)
 	}
-	after.arrival = byDeferral
+	c.arrival = byDeferral
 	last := via.when.sinceHi
-	if via.when.sinceHi = min(last, first-1); via.when.sinceLo <= via.when.sinceHi && !yield(after.location, via) {
+	if via.when.sinceHi = min(last, first-1); via.when.sinceLo <= via.when.sinceHi && !yield(c, via) {
 		return false
 	}
 	// Another one is due already. Before this time of its own it makes no
@@ -125,14 +125,14 @@ func (x *Space) goesOff(n *configuration, timer int, via step, yield func(locati
 		case n.arrival == byAfter && at == 1: // it may have been due when the state was entered
 			deadline = int64(r.timers[timer].Lo)
 		}
-		after.lag = lag{late: uint8(at + waiting - first), timer: uint8(timer), overdue: uint8(at - deadline)}
+		c.lag = lag{late: uint8(at + waiting - first), timer: uint8(timer), overdue: uint8(at - deadline)}
 		via.when.sinceLo, via.when.sinceHi, via.drawn = at, at, uint32(deadline)
 		goesOn := false
 		for k := range r.timers {
-			_, ok := after.past(r, k, at+1)
+			_, ok := c.past(r, k, at+1)
 			goesOn = goesOn || ok
 		}
-		if goesOn && !yield(after.location, via) {
+		if goesOn && !yield(c, via) {
 			return false
 		}
 	}
@@ -141,7 +141,7 @@ func (x *Space) goesOff(n *configuration, timer int, via step, yield func(locati
 
 // past is the least deadline of a timer that goes off in its turn after another
 // one, having been due before; false where it cannot.
-func (n *configuration) past(r *mode, timer int, turn int64) (deadline int64, ok bool) {
+func (n *location) past(r *mode, timer int, turn int64) (deadline int64, ok bool) {
 	deadline = turn - 1 - int64(n.overdue) // that of the one before
 	if timer < int(n.timer) {
 		deadline++
@@ -154,7 +154,7 @@ func (n *configuration) past(r *mode, timer int, turn int64) (deadline int64, ok
 // deadline is the latest that a timer may be drawn to be the first of those
 // that have not gone off: file order decides a tie. False where it cannot be
 // the first.
-func (n *configuration) deadline(r *mode, timer int) (latest int64, ok bool) {
+func (n *location) deadline(r *mode, timer int) (latest int64, ok bool) {
 	if n.isSpent(timer) {
 		return 0, false
 	}

@@ -3,59 +3,104 @@ package timed
 // Never is a time that does not come, in milliseconds.
 const Never = int64(1) << 50
 
-// A zone is a set of pairs of clocks in milliseconds: since is the time since
-// the state was entered, held the time since the first frame of the press
-// going on, if the configuration has one. It holds least bounds for both and
-// bounds for their difference held - since; time may pass, so there are no
-// greatest bounds. Zones are canonical: equal sets are equal values.
-//
-// This is Dill's difference bound matrix of two clocks, without the bounds that
-// the passing of time takes away.
-type zone struct {
-	since, held    int64 // least
-	diffLo, diffHi int64 // of held - since
-}
+// The clocks of a zone.
+const (
+	zeroClock  = iota // always reads 0
+	sinceClock        // since the state was entered
+	heldClock         // since the first frame of the press going on
+	eventClock        // since an event that somebody asks about, see renew
+)
 
-// entry is the zone of a state just entered without a press going on.
-var entry = zone{0, -Never, -Never, Never}
+// A zone is a set of readings of clocks that run alike, in milliseconds: [i][j] is
+// the most that clock i may be ahead of clock j, Never where that is not bounded. This
+// is Dill's difference bound matrix. Zones are canonical, every bound as tight as the
+// others have it: equal sets are equal values.
+type zone [4][4]int64
 
-// A constraint bounds both clocks while something happens.
-type constraint struct {
+// A guard bounds each clock by itself while something happens.
+type guard struct {
+	later            int64 // how long after the zone was come to, at least
 	sinceLo, sinceHi int64
 	heldLo, heldHi   int64
+	eventLo, eventHi int64 // of what has happened
 }
 
-// sinceAt and heldAt cut a constraint down to one value of a clock.
-func (s constraint) sinceAt(t int64) constraint {
+// entry is the zone of a state just entered without a press going on or an event
+// asked about.
+var entry = func() (z zone) {
+	z.forget(heldClock)
+	z.forget(eventClock)
+	z.run()
+	return z
+}()
+
+// sinceAt and heldAt cut a guard down to one value of a clock.
+func (s guard) sinceAt(t int64) guard {
 	s.sinceLo, s.sinceHi = max(s.sinceLo, t), min(s.sinceHi, t)
 	return s
 }
 
-func (s constraint) heldAt(t int64) constraint {
+func (s guard) heldAt(t int64) guard {
 	s.heldLo, s.heldHi = max(s.heldLo, t), min(s.heldHi, t)
 	return s
 }
 
-// bounds is a constraint with bounds for the clocks' difference.
-type bounds struct {
-	constraint
-	diffLo, diffHi int64
+// lo and hi are the least and the most that a clock may read.
+func (z *zone) lo(clock int) int64 { return -z[zeroClock][clock] }
+func (z *zone) hi(clock int) int64 { return z[clock][zeroClock] }
+
+// knows reports whether the zone has a bound of a clock.
+func (z *zone) knows(clock int) bool { return z[zeroClock][clock] < Never }
+
+// guard bounds the clocks as the zone does.
+func (z *zone) guard() guard {
+	return guard{
+		sinceLo: z.lo(sinceClock), sinceHi: z.hi(sinceClock),
+		heldLo: z.lo(heldClock), heldHi: z.hi(heldClock),
+		eventLo: z.lo(eventClock), eventHi: z.hi(eventClock),
+	}
 }
 
-// within cuts a zone down to a constraint; false where nothing is left.
-func (z zone) within(s constraint) (b bounds, ok bool) {
-	b.sinceLo, b.sinceHi = max(z.since, s.sinceLo), s.sinceHi
-	b.heldLo, b.heldHi = max(z.held, s.heldLo), s.heldHi
-	b.diffLo, b.diffHi = z.diffLo, z.diffHi
-	for range 2 { // each bound may tighten the others
-		b.sinceLo = max(b.sinceLo, bound(b.heldLo-b.diffHi))
-		b.sinceHi = min(b.sinceHi, bound(b.heldHi-b.diffLo))
-		b.heldLo = max(b.heldLo, bound(b.sinceLo+b.diffLo))
-		b.heldHi = min(b.heldHi, bound(b.sinceHi+b.diffHi))
-		b.diffLo = max(b.diffLo, bound(b.heldLo-b.sinceHi))
-		b.diffHi = min(b.diffHi, bound(b.heldHi-b.sinceLo))
+// within cuts a zone down to a guard; false where nothing is left.
+func (z zone) within(s guard) (zone, bool) {
+	if s.later > 0 {
+		for i := range z {
+			if i != zeroClock {
+				z[zeroClock][i] = bound(z[zeroClock][i] - s.later)
+			}
+		}
 	}
-	return b, b.sinceLo <= b.sinceHi && b.heldLo <= b.heldHi && b.diffLo <= b.diffHi
+	z.between(sinceClock, s.sinceLo, s.sinceHi)
+	z.between(heldClock, s.heldLo, s.heldHi)
+	return z, z.close()
+}
+
+// between bounds one clock; close is to follow.
+func (z *zone) between(clock int, lo, hi int64) {
+	z[clock][zeroClock] = min(z[clock][zeroClock], hi)
+	z[zeroClock][clock] = min(z[zeroClock][clock], -lo)
+}
+
+// close makes every bound as tight as the others have it, where only those of single
+// clocks were changed; false where no reading is left.
+func (z *zone) close() bool {
+	for i := sinceClock; i < len(z); i++ {
+		for k := sinceClock; k < len(z); k++ {
+			z[i][zeroClock] = min(z[i][zeroClock], bound(z[i][k]+z[k][zeroClock]))
+			z[zeroClock][i] = min(z[zeroClock][i], bound(z[zeroClock][k]+z[k][i]))
+		}
+	}
+	for i := sinceClock; i < len(z); i++ {
+		if z[i][zeroClock]+z[zeroClock][i] < 0 {
+			return false
+		}
+		for j := sinceClock; j < len(z); j++ {
+			if i != j {
+				z[i][j] = min(z[i][j], bound(z[i][zeroClock]+z[zeroClock][j]))
+			}
+		}
+	}
+	return true
 }
 
 // bound keeps what is as good as never exactly never.
@@ -69,33 +114,68 @@ func bound(n int64) int64 {
 	return n
 }
 
-// covers reports whether z has all of o.
-func (z zone) covers(o zone) bool {
-	return z.since <= o.since && z.held <= o.held && z.diffLo <= o.diffLo && z.diffHi >= o.diffHi
+// run lets any time pass.
+func (z *zone) run() {
+	for i := sinceClock; i < len(z); i++ {
+		z[i][zeroClock] = Never
+	}
 }
 
-// cut takes from o what z has too, by their differences of clocks, and gives
-// what is left; false where z has nothing of o.
-func (z zone) cut(o zone) (left []zone, ok bool) {
-	lo, hi := max(z.diffLo, o.diffLo), min(z.diffHi, o.diffHi)
-	if lo > hi || !z.between(lo, hi).covers(o.between(lo, hi)) {
+// restart sets a clock to 0.
+func (z *zone) restart(clock int) {
+	z[clock] = z[zeroClock]
+	for k := range z {
+		z[k][clock] = z[k][zeroClock]
+	}
+	z[clock][clock] = 0
+}
+
+// forget leaves a clock without bounds.
+func (z *zone) forget(clock int) {
+	for k := range z {
+		if k != clock {
+			z[clock][k], z[k][clock] = Never, Never
+		}
+	}
+}
+
+// covers reports whether z has all of o.
+func (z *zone) covers(o *zone) bool {
+	for i := range z {
+		for j := range z[i] {
+			if z[i][j] < o[i][j] {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// cut takes from o what z has too, by how far the press going on is ahead of the
+// state's entry, and gives what is left; false where z has nothing of o.
+func (z *zone) cut(o zone) (left []zone, ok bool) {
+	lo, hi := max(-z[sinceClock][heldClock], -o[sinceClock][heldClock]), min(z[heldClock][sinceClock], o[heldClock][sinceClock])
+	if lo > hi {
 		return nil, false
 	}
-	if o.diffLo < lo {
-		left = append(left, o.between(o.diffLo, lo-1))
+	shared, theirs := z.ahead(lo, hi), o.ahead(lo, hi)
+	if !shared.covers(&theirs) {
+		return nil, false
 	}
-	if o.diffHi > hi {
-		left = append(left, o.between(hi+1, o.diffHi))
+	if first := -o[sinceClock][heldClock]; first < lo {
+		left = append(left, o.ahead(first, lo-1))
+	}
+	if last := o[heldClock][sinceClock]; last > hi {
+		left = append(left, o.ahead(hi+1, last))
 	}
 	return left, true
 }
 
-// between is the part of z with a difference of clocks from lo..hi, within
-// z's own.
-func (z zone) between(lo, hi int64) zone {
-	return zone{
-		since:  max(z.since, bound(z.held-hi)),
-		held:   max(z.held, bound(z.since+lo)),
-		diffLo: lo, diffHi: hi,
-	}
+// ahead is the part of z in which the press going on began from lo to hi before the
+// state's entry, within z's own bounds of that. Time may pass in z.
+func (z zone) ahead(lo, hi int64) zone {
+	z[heldClock][sinceClock], z[sinceClock][heldClock] = hi, -lo
+	z[zeroClock][sinceClock] = min(z[zeroClock][sinceClock], bound(z[zeroClock][heldClock]+hi))
+	z[zeroClock][heldClock] = min(z[zeroClock][heldClock], bound(z[zeroClock][sinceClock]-lo))
+	return z
 }
