@@ -10,7 +10,7 @@
 // L. Dill, "Timing assumptions and verification of finite-state concurrent systems",
 // Automatic Verification Methods for Finite State Systems, LNCS 407, 1989). A
 // configuration is a location with a zone. A step leads from one configuration to the
-// next, under a constraint of the clocks; a run is a sequence of steps from power-up;
+// next, under a guard, bounds of single clocks; a run is a sequence of steps from power-up;
 // a delay bound is the least and the most time between two steps. Times are in
 // milliseconds.
 //

@@ -7,23 +7,23 @@ import "propwright/model/machine"
 // of least to most, those at which the last step can come. False where there is none.
 func (x *Space) Leaving(s machine.StateID, pick func(least, most int64) (at int64, ok bool)) (run Run, found bool) {
 	for i := range x.all.configurations {
-		n := &x.all.configurations[i]
-		if n.state != s {
+		if x.State(i) != s {
 			continue
 		}
+		n := x.all.at(i)
 		x.all.outcomes(i, func(o outcome, _ bool) bool {
 			when, ok := n.within(o.via.when)
 			if !ok || !o.via.enters {
 				return true
 			}
-			at, ok := pick(when.sinceLo, when.sinceHi)
+			at, ok := pick(when.lo(sinceClock), when.hi(sinceClock))
 			if !ok {
 				return true
 			}
 			if when, ok = n.within(o.via.when.sinceAt(at)); !ok {
 				return true
 			}
-			o.via.when = when.constraint
+			o.via.when = when.guard()
 			run, found = Run{x: x, at: i, steps: []step{o.via}}, true
 			return false
 		})

@@ -392,7 +392,7 @@ func (x *Space) Divergences() []Divergence {
 	trapped := x.trapped()
 	isTrapped := func(i int) bool {
 		n := l.graph.at(i)
-		for k := range x.all.of(n.location) {
+		for k := range x.all.of(place{location: n.location}) {
 			if whole := x.all.at(k); trapped[k] && whole.covers(&n.zone) {
 				return true
 			}

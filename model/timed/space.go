@@ -55,8 +55,8 @@ type Space struct {
 type graph struct {
 	x              *Space
 	configurations []node
-	index          map[location]int32 // the first configuration with the location
-	block          []edge             // the last of the blocks that edges are kept in
+	index          map[place]int32 // the first configuration there
+	block          []edge          // the last of the blocks that edges are kept in
 
 	// closed: nobody does anything, and a button that is down is let go.
 	closed bool
@@ -75,12 +75,19 @@ type configuration struct {
 	zone
 }
 
+// A place is where a graph looks for a configuration: by its location and, in a closed
+// graph, where none is part of another, by its zone.
+type place struct {
+	location
+	zone int32 // in Space.zones; 0 in an open graph
+}
+
 // A node is a configuration as a graph keeps it.
 type node struct {
 	location
 	zone   int32  // in Space.zones
 	parent int32  // number of the one before, -1: none
-	next   int32  // number of the next one with the same location, -1: none
+	next   int32  // number of the next one at the same place, -1: none
 	edges  []edge // nil before the configuration was explored
 }
 
@@ -96,8 +103,8 @@ type edge struct {
 const (
 	edgeBytes     = int(unsafe.Sizeof(edge{}))
 	nodeBytes     = int(unsafe.Sizeof(node{}))
-	zoneBytes     = 3 * int(unsafe.Sizeof(zone{}))                             // in zones, and in a map that is half empty
-	locationBytes = 2 * int(unsafe.Sizeof(location{})+unsafe.Sizeof(int32(0))) // in an index, which is half empty
+	zoneBytes     = 3 * int(unsafe.Sizeof(zone{}))                          // in zones, and in a map that is half empty
+	locationBytes = 2 * int(unsafe.Sizeof(place{})+unsafe.Sizeof(int32(0))) // in an index, which is half empty
 	blockEdges    = 1 << 14
 )
 
@@ -231,7 +238,7 @@ func (x *Space) GoesOff(configuration, timer int) (least, most int64) {
 }
 
 func newGraph(x *Space, closed bool) *graph {
-	return &graph{x: x, closed: closed, index: map[location]int32{}}
+	return &graph{x: x, closed: closed, index: map[place]int32{}}
 }
 
 // at is a configuration by its number.
@@ -242,6 +249,9 @@ func (g *graph) at(i int) configuration {
 
 // number is the place of a zone in zones.
 func (x *Space) number(z *zone) int32 {
+	if len(x.zones) > 0 && *z == x.zones[0] { // most are entry
+		return 0
+	}
 	if n, ok := x.zone[*z]; ok {
 		return n
 	}
@@ -260,15 +270,16 @@ func (g *graph) add(c location, z *zone, parent int) []int {
 	g.known = g.known[:0]
 	last := int32(-1)
 	number := g.x.number(z)
+	at := place{location: c}
+	if g.closed {
+		at.zone = number
+	}
 	rest := []zone{*z}
-	for i := range g.of(c) {
+	for i := range g.of(at) {
 		last = int32(i)
 		n := &g.configurations[i]
-		switch zone := &g.x.zones[n.zone]; {
-		case n.zone == number, !g.closed && len(g.known) == 0 && zone.covers(z):
+		if n.zone == number || len(g.known) == 0 && g.x.zones[n.zone].covers(z) {
 			return append(g.known, i)
-		case g.closed:
-			continue
 		}
 		had := len(g.known)
 		for k := 0; k < len(rest); k++ {
@@ -292,7 +303,7 @@ func (g *graph) add(c location, z *zone, parent int) []int {
 		if last >= 0 {
 			g.configurations[last].next = int32(i)
 		} else {
-			g.index[c] = int32(i)
+			g.index[at] = int32(i)
 			g.x.kept += locationBytes
 		}
 		last = int32(i)
@@ -302,10 +313,10 @@ func (g *graph) add(c location, z *zone, parent int) []int {
 	return g.known
 }
 
-// of are the numbers of the configurations with a location.
-func (g *graph) of(c location) iter.Seq[int] {
+// of are the numbers of the configurations at a place.
+func (g *graph) of(at place) iter.Seq[int] {
 	return func(yield func(int) bool) {
-		i, ok := g.index[c]
+		i, ok := g.index[at]
 		for ok && i >= 0 && yield(int(i)) {
 			i = g.configurations[i].next
 		}

@@ -68,7 +68,7 @@ func (n *location) lasts(r *mode) int64 {
 }
 
 // goOff gives what comes of every timer that can go off in a configuration within
-// a constraint, until yield returns false.
+// a guard, until yield returns false.
 func (x *Space) goOff(n *configuration, within guard, yield func(location, step) bool) {
 	r := &x.modes[n.state]
 	within.sinceLo = max(within.sinceLo, n.lo(sinceClock)+within.later)
