@@ -11,7 +11,7 @@ func (x *Space) Leaving(s machine.StateID, pick func(least, most int64) (at int6
 			continue
 		}
 		n := x.all.at(i)
-		x.all.outcomes(i, func(o outcome, _ bool) bool {
+		x.all.outcomes(i, func(o *outcome, _ bool) bool {
 			when, ok := n.within(o.via.when)
 			if !ok || !o.via.enters {
 				return true

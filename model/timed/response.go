@@ -66,7 +66,7 @@ func (a *responses) next(i int) []way {
 		return nil
 	}
 	ways := []way{}
-	a.outcomes(i, func(o outcome, _ bool) bool {
+	a.outcomes(i, func(o *outcome, _ bool) bool {
 		if n := &a.configurations[i]; n.unsure { // how long the press has been going on is not known
 			o.via.when.heldLo, o.via.when.heldHi = -Never, a.letGoBy(&n.location)-1
 			if o.via.kind == releaseHappens {

@@ -66,6 +66,7 @@ type graph struct {
 	resting bool
 
 	known []int     // room for add
+	rest  []zone    // room for add
 	edges []edge    // room for expand
 	room  []outcome // room for act
 }
@@ -269,37 +270,39 @@ func (x *Space) number(z *zone) int32 {
 func (g *graph) add(c location, z *zone, parent int) []int {
 	g.known = g.known[:0]
 	last := int32(-1)
-	number := g.x.number(z)
 	at := place{location: c}
 	if g.closed {
-		at.zone = number
+		at.zone = g.x.number(z)
 	}
-	rest := []zone{*z}
+	g.rest = append(g.rest[:0], *z)
 	for i := range g.of(at) {
 		last = int32(i)
-		n := &g.configurations[i]
-		if n.zone == number || len(g.known) == 0 && g.x.zones[n.zone].covers(z) {
+		known := &g.x.zones[g.configurations[i].zone]
+		if len(g.known) == 0 && known.covers(z) {
 			return append(g.known, i)
 		}
 		had := len(g.known)
-		for k := 0; k < len(rest); k++ {
-			left, covered := g.x.zones[n.zone].cut(rest[k])
+		for k := 0; k < len(g.rest); k++ {
+			left, covered := known.cut(&g.rest[k])
 			if !covered {
 				continue
 			}
 			if len(g.known) == had {
 				g.known = append(g.known, i)
 			}
-			rest = slices.Replace(rest, k, k+1, left...)
+			g.rest = slices.Replace(g.rest, k, k+1, left...)
 			k += len(left) - 1
 		}
-		if len(rest) == 0 {
+		if len(g.rest) == 0 {
 			return g.known
 		}
 	}
-	for _, z := range rest {
+	for k := range g.rest {
 		i := len(g.configurations)
-		g.configurations = append(g.configurations, node{location: c, zone: g.x.number(&z), parent: int32(parent), next: -1})
+		if i == cap(g.configurations) {
+			g.configurations = slices.Grow(g.configurations, i+16)
+		}
+		g.configurations = append(g.configurations, node{location: c, zone: g.x.number(&g.rest[k]), parent: int32(parent), next: -1})
 		if last >= 0 {
 			g.configurations[last].next = int32(i)
 		} else {
@@ -327,7 +330,7 @@ func (g *graph) of(at place) iter.Seq[int] {
 func (g *graph) expand(i int) {
 	g.edges = g.edges[:0]
 	if !g.x.Full() {
-		g.outcomes(i, func(o outcome, instant bool) bool {
+		g.outcomes(i, func(o *outcome, instant bool) bool {
 			dormant := g == g.x.all && g.x.pass(i, &o.via)
 			for _, to := range g.add(o.location, &o.zone, i) {
 				g.edges = append(g.edges, edge{int32(to), int32(o.via.timer), o.via.kind, instant, dormant})
@@ -369,7 +372,7 @@ func (g *graph) next(i int) []edge { return g.configurations[i].edges }
 
 // vias are the steps of the ways on from a configuration of a closed graph.
 func (g *graph) vias(i int) (vias []step) {
-	g.outcomes(i, func(o outcome, _ bool) bool {
+	g.outcomes(i, func(o *outcome, _ bool) bool {
 		vias = append(vias, o.via)
 		return true
 	})
@@ -379,7 +382,7 @@ func (g *graph) vias(i int) (vias []step) {
 // via is the step that a configuration other than the first was found by.
 func (g *graph) via(i int) (via step) {
 	n := g.at(i)
-	g.outcomes(int(g.configurations[i].parent), func(o outcome, _ bool) bool {
+	g.outcomes(int(g.configurations[i].parent), func(o *outcome, _ bool) bool {
 		if o.location != n.location || !o.zone.covers(&n.zone) {
 			return true
 		}

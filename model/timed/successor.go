@@ -16,10 +16,10 @@ type outcome struct {
 
 // outcomes gives what can come of configuration i, until yield returns false,
 // and whether it can take no time.
-func (g *graph) outcomes(i int, yield func(o outcome, instant bool) bool) {
+func (g *graph) outcomes(i int, yield func(o *outcome, instant bool) bool) {
 	n := g.at(i)
 	going := true
-	lead := func(o outcome, instant bool) {
+	lead := func(o *outcome, instant bool) {
 		if !o.via.enters && o.location == n.location && n.covers(&o.zone) {
 			return // nothing has changed
 		}
@@ -37,7 +37,7 @@ func (g *graph) outcomes(i int, yield func(o outcome, instant bool) bool) {
 	case !g.resting || !g.x.rests(n.state):
 		g.inside(&n, lead)
 	case n.button >= 0:
-		g.inside(&n, func(o outcome, instant bool) {
+		g.inside(&n, func(o *outcome, instant bool) {
 			if g.x.rests(o.state) {
 				lead(o, instant)
 			}
@@ -46,15 +46,15 @@ func (g *graph) outcomes(i int, yield func(o outcome, instant bool) bool) {
 }
 
 // outside gives what a hand at the remote or an input can do.
-func (g *graph) outside(n *configuration, lead func(o outcome, instant bool)) {
+func (g *graph) outside(n *configuration, lead func(o *outcome, instant bool)) {
 	x := g.x
 	when, ok := n.within(g.soon(&n.location, false))
 	// A press ends the one going on, at the latest when that is due to end.
 	press, pressed := n.within(g.soon(&n.location, true))
 	act := func(e machine.EventID, when zone) {
 		g.room = x.act(n, e, when, g.room[:0])
-		for _, o := range g.room {
-			lead(o, false)
+		for k := range g.room {
+			lead(&g.room[k], false)
 		}
 	}
 	acts := x.modes[n.state].acts
@@ -122,7 +122,7 @@ func (x *Space) act(n *configuration, e machine.EventID, when zone, outcomes []o
 }
 
 // button gives what comes of the press going on.
-func (g *graph) pressGoingOn(n *configuration, lead func(o outcome, instant bool)) {
+func (g *graph) pressGoingOn(n *configuration, lead func(o *outcome, instant bool)) {
 	x := g.x
 	if n.button < 0 {
 		return
@@ -136,11 +136,11 @@ func (g *graph) pressGoingOn(n *configuration, lead func(o outcome, instant bool
 			c.fired++
 			x.meanwhile(c, via, func(c location, via step) {
 				z := x.after(&c, &when, via.enters)
-				lead(outcome{c, z, via}, false)
+				lead(&outcome{c, z, via}, false)
 				if button.release < 0 && c.button >= 0 { // it may be let go before the next hold
 					c.button, c.fired = -1, 0
 					z = x.after(&c, &when, via.enters)
-					lead(outcome{c, z, via}, false)
+					lead(&outcome{c, z, via}, false)
 				}
 			})
 		}
@@ -157,7 +157,7 @@ func (g *graph) pressGoingOn(n *configuration, lead func(o outcome, instant bool
 		via.enters, via.through = x.events(&c, x.letGo(&c))
 		release := func(c location, via step) {
 			z := x.after(&c, &when, via.enters)
-			lead(outcome{c, z, via}, false)
+			lead(&outcome{c, z, via}, false)
 		}
 		if g.closed {
 			release(c, via)
@@ -202,7 +202,7 @@ func (x *Space) firstRelease(n *configuration) int64 {
 }
 
 // inside gives what happens by itself.
-func (g *graph) inside(n *configuration, lead func(o outcome, instant bool)) {
+func (g *graph) inside(n *configuration, lead func(o *outcome, instant bool)) {
 	x := g.x
 	r := &x.modes[n.state]
 	limits := g.limits(&n.location)
@@ -215,14 +215,14 @@ func (g *graph) inside(n *configuration, lead func(o outcome, instant bool)) {
 			// A routine's end that changes nothing takes no time where it does
 			// not keep a timer waiting.
 			instant := r.length == 0 || !enters && due <= n.soonest()
-			lead(outcome{c, z, step{kind: doneHappens, when: when.guard(), enters: enters}}, instant)
+			lead(&outcome{c, z, step{kind: doneHappens, when: when.guard(), enters: enters}}, instant)
 		}
 	}
 	x.goOff(n, limits, func(c location, via step) bool {
 		if when, ok := n.within(via.when); ok {
 			via.when = when.guard()
 			z := x.after(&c, &when, via.enters)
-			lead(outcome{c, z, via}, r.timers[via.timer].Lo == 0)
+			lead(&outcome{c, z, via}, r.timers[via.timer].Lo == 0)
 		}
 		return true
 	})

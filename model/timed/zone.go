@@ -153,7 +153,7 @@ func (z *zone) covers(o *zone) bool {
 
 // cut takes from o what z has too, by how far the press going on is ahead of the
 // state's entry, and gives what is left; false where z has nothing of o.
-func (z *zone) cut(o zone) (left []zone, ok bool) {
+func (z *zone) cut(o *zone) (left []zone, ok bool) {
 	lo, hi := max(-z[sinceClock][heldClock], -o[sinceClock][heldClock]), min(z[heldClock][sinceClock], o[heldClock][sinceClock])
 	if lo > hi {
 		return nil, false
