@@ -27,6 +27,7 @@ type chartForm struct {
 var chartForms = []chartForm{
 	{name: "svg", ending: ".svg", draw: (*chart.Chart).SVG, play: (*trace.Trace).SVG},
 	{name: "png", ending: ".png", draw: (*chart.Chart).PNG, play: (*trace.Trace).PNG},
+	{name: "pdf", ending: ".pdf", draw: (*chart.Chart).PDF, play: (*trace.Trace).PDF},
 	{name: "dot", ending: ".dot", draw: func(c *chart.Chart) ([]byte, error) { return c.DOT(), nil }},
 	{name: "mermaid", ending: ".mmd", draw: func(c *chart.Chart) ([]byte, error) { return c.Mermaid(), nil }},
 	{name: "matrix", ending: ".html", list: (*chart.Table).HTML},
@@ -47,11 +48,11 @@ func (f chartForm) deliver(cmd *cobra.Command, out string, c interface{ Missing(
 	if err != nil {
 		return err
 	}
-	if err := deliver(cmd, out, text); err != nil || f.name != "png" {
+	if err := deliver(cmd, out, text); err != nil || f.name != "png" && f.name != "pdf" {
 		return err
 	}
 	if missing := c.Missing(); missing != "" {
-		fmt.Fprintf(cmd.ErrOrStderr(), "an image's font has no signs for %s: boxes stand for them; a chart in .svg uses the viewer's fonts\n", missing)
+		fmt.Fprintf(cmd.ErrOrStderr(), "the font of a .png or a .pdf has no signs for %s: boxes stand for them; a chart in .svg uses the viewer's fonts\n", missing)
 	}
 	return nil
 }
@@ -67,6 +68,8 @@ with -o into a file, whose ending says what it is to be:
 
   svg       .svg    a picture; notes show where the pointer rests (the default)
   png       .png    a picture of dots
+  pdf       .pdf    for print: sheets of A4, several where one would be too small
+                    to read
   dot       .dot    text for Graphviz
   mermaid   .mmd    text that many viewers of Markdown draw
   matrix    .html   the state–event matrix as a page
@@ -75,7 +78,7 @@ with -o into a file, whose ending says what it is to be:
 With --routine it is what the outputs do while a routine is played from rest, on
 one time axis: positions and speeds with their limits, light in its colours,
 sound, and the current with what the supply gives. It is a picture on a sheet of
-A4 (svg, png), or a table with a row for each frame of 20 ms (csv).
+A4 (svg, png, pdf), or a table with a row for each frame of 20 ms (csv).
 
 What holds in every state, or in every state of a kind, is said once in a list
 of its own. A dashed arrow is taken when the routine ends.`,
@@ -99,7 +102,7 @@ of its own. A dashed arrow is taken when the routine ends.`,
 					return fmt.Errorf("--routine shows outputs in time; --state and --button are for pictures of states")
 				}
 				if f.play == nil {
-					return fmt.Errorf("a routine cannot be written as %s: write it as svg, png or csv", f.name)
+					return fmt.Errorf("a routine cannot be written as %s: write it as svg, png, pdf or csv", f.name)
 				}
 				t, err := trace.OfRoutine(d, routine)
 				if err != nil {
@@ -125,7 +128,7 @@ of its own. A dashed arrow is taken when the routine ends.`,
 		},
 	}
 	outFlag(cmd, &out, "the file to write")
-	cmd.Flags().StringVar(&form, "as", "", "svg, png, dot, mermaid, matrix or csv, whatever the file's ending")
+	cmd.Flags().StringVar(&form, "as", "", "svg, png, pdf, dot, mermaid, matrix or csv, whatever the file's ending")
 	cmd.Flags().StringVar(&view.State, "state", "", "only this state, what leads to it and what leads away")
 	cmd.Flags().StringVar(&routine, "routine", "", "what the outputs do in this routine, on one time axis")
 	cmd.Flags().StringVar(&view.Button, "button", "", "only what this button does")

@@ -13,8 +13,8 @@ import (
 // A Chart is a behaviour graph in words, before it has places.
 type Chart struct {
 	Title  string
-	Legend []string // what shapes and lines mean, and what is left out
-	Boxes  []Box    // states in file order, then what holds in many states
+	Legend []Key
+	Boxes  []Box // states in file order, then what holds in many states
 	Arrows []Arrow
 
 	dense bool // many arrows: their words are in the boxes
@@ -31,6 +31,14 @@ const (
 	EveryShape                       // a list: what holds in every state, or every state of a kind
 )
 
+// A Key of the legend says what a shape or a line means, or what the chart
+// leaves out.
+type Key struct {
+	Text  string
+	Box   *Box   // a sample to draw beside the text, without words of its own; nil: none
+	Arrow *Arrow // likewise
+}
+
 // A Mark says what became of something from one design to another.
 type Mark uint8
 
@@ -44,6 +52,7 @@ const (
 type Box struct {
 	ID      string // unique in the chart: the state's name, or "any", "any dormant", …
 	Shape   Shape
+	Of      Shape // with EveryShape: that of the states it is about; 0: all
 	Head    string
 	Lines   []Line
 	Tooltip string
@@ -180,7 +189,7 @@ func (b *builder) every(f model.From, all []said) {
 	if len(own) == 0 {
 		return
 	}
-	box := Box{ID: f.String(), Shape: EveryShape, Head: everyHead(f)}
+	box := Box{ID: f.String(), Shape: EveryShape, Of: shapes[f.Kind], Head: everyHead(f)}
 	for _, g := range grouped(own) {
 		line := len(box.Lines)
 		box.Lines = append(box.Lines, Line{Text: g.text(), Mark: g.mark})
@@ -335,29 +344,25 @@ func (b *builder) legend() {
 		waits = waits || a.Waits
 		mark = mark || a.Mark != Same
 	}
-	var parts []string
-	for _, p := range []struct {
+	remarks := b.chart.Legend
+	b.chart.Legend = nil
+	for _, k := range []struct {
 		shown bool
-		text  string
+		Key
 	}{
-		{has[DormantShape], "double line: dormant, at rest"},
-		{has[AmbientShape], "round corners: ambient, idling"},
-		{has[PerformingShape], "six sides: performing"},
+		{has[DormantShape], Key{Text: "double line: dormant, at rest", Box: &Box{Shape: DormantShape}}},
+		{has[AmbientShape], Key{Text: "round corners: ambient, idling", Box: &Box{Shape: AmbientShape}}},
+		{has[PerformingShape], Key{Text: "six sides: performing", Box: &Box{Shape: PerformingShape}}},
+		{has[EveryShape], Key{Text: "a stack: all states of this shape that say nothing of their own", Box: &Box{Shape: EveryShape}}},
+		{waits, Key{Text: "dashed arrow: taken " + atEnd, Arrow: &Arrow{Waits: true}}},
+		{mark, Key{Text: "+ new: thick and blue", Arrow: &Arrow{Mark: Added}}},
+		{mark, Key{Text: "− gone: dotted and red", Arrow: &Arrow{Mark: Removed}}},
 	} {
-		if p.shown {
-			parts = append(parts, p.text)
+		if k.shown {
+			b.chart.Legend = append(b.chart.Legend, k.Key)
 		}
 	}
-	b.chart.Legend = append([]string{strings.Join(parts, " · ")}, b.chart.Legend...)
-	if has[EveryShape] {
-		b.chart.Legend = append(b.chart.Legend, "grey list: holds in every such state that says nothing of its own")
-	}
-	if waits {
-		b.chart.Legend = append(b.chart.Legend, "dashed arrow: taken "+atEnd)
-	}
-	if mark {
-		b.chart.Legend = append(b.chart.Legend, "+ new, thick and green · − gone, dotted and red")
-	}
+	b.chart.Legend = append(b.chart.Legend, remarks...)
 }
 
 func (v View) check(d *model.Design) error {

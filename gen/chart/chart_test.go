@@ -266,7 +266,7 @@ func TestViews(t *testing.T) {
 
 	c, err = New(d, View{Button: "hush"})
 	require.NoError(t, err)
-	assert.Contains(t, c.Legend, "a press of hush is ignored in roost, wade")
+	assert.Contains(t, c.Legend, Key{Text: "a press of hush is ignored in roost, wade"})
 	for _, a := range c.Arrows {
 		assert.Equal(t, []string{"press hush"}, a.Labels)
 	}

@@ -3,19 +3,37 @@ package chart
 import (
 	"fmt"
 	"html"
+	"strconv"
 	"strings"
 
 	"propwright/gen/letters"
 	"propwright/model"
 )
 
-// colours of boxes. They only repeat what shape and words say, and are light
-// enough to print text on.
+// Colours only repeat what shape, line, sign and word say. They are of the
+// palette that people of any colour vision tell apart: M. Okabe, K. Ito, "Color
+// Universal Design (CUD)", 2002, revised 2008.
+const (
+	skyBlue     = "#56b4e9"
+	bluishGreen = "#009e73"
+	orange      = "#e69f00"
+	blue        = "#0072b2"
+	vermillion  = "#d55e00"
+)
+
+// fills are those of boxes, light enough to print text on: a quarter of the
+// colour on white.
 var fills = map[Shape]string{
-	DormantShape: "#e6e9f2", AmbientShape: "#e4f2e4", PerformingShape: "#fdf0dc", EveryShape: "#f3f3f3",
+	DormantShape: tint(skyBlue), AmbientShape: tint(bluishGreen), PerformingShape: tint(orange), EveryShape: "#f3f3f3",
 }
 
-var markColours = [...]string{Same: "#303030", Added: "#0a6b2d", Removed: "#b3261e"}
+func tint(colour string) string {
+	v, _ := strconv.ParseUint(colour[1:], 16, 32) // one of those above
+	part := func(shift int) uint64 { return 255 - (255-v>>shift&255)/4 }
+	return fmt.Sprintf("#%02x%02x%02x", part(16), part(8), part(0))
+}
+
+var markColours = [...]string{Same: "#303030", Added: blue, Removed: vermillion}
 
 var markSigns = [...]string{Same: "", Added: "+ ", Removed: "− "}
 
@@ -111,8 +129,8 @@ func (a *Arrow) label() string {
 func (c *Chart) heading() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, `<b>%s</b><br align="left"/>`, text(c.Title))
-	for _, l := range c.Legend {
-		fmt.Fprintf(&b, `<font point-size="9" color="#505050">%s</font><br align="left"/>`, text(l))
+	for _, k := range c.Legend {
+		fmt.Fprintf(&b, `<font point-size="9" color="#505050">%s</font><br align="left"/>`, text(k.Text))
 	}
 	return b.String()
 }
@@ -136,7 +154,7 @@ func (c *Chart) dotBox(b *strings.Builder, i int) {
 	if x.Mark == Removed {
 		shape += ",dotted"
 	}
-	fmt.Fprintf(b, ", %s\", fillcolor=%q", shape, fills[x.Shape])
+	fmt.Fprintf(b, ", %s\", fillcolor=%q", shape, fills[x.states()])
 	if x.Mark != Same {
 		fmt.Fprintf(b, ", color=%q, penwidth=2", markColours[x.Mark])
 	}
@@ -153,7 +171,7 @@ func (c *Chart) dotBox(b *strings.Builder, i int) {
 // table is a box whose lines have arrows of their own.
 func (x *Box) table() string {
 	var b strings.Builder
-	fmt.Fprintf(&b, `<table border="1" cellborder="0" cellspacing="0" cellpadding="2" bgcolor="%s">`, fills[EveryShape])
+	fmt.Fprintf(&b, `<table border="1" cellborder="0" cellspacing="0" cellpadding="2" bgcolor="%s">`, fills[x.states()])
 	fmt.Fprintf(&b, `<tr><td align="left"><b>%s</b><br align="left"/></td></tr>`, text(markSigns[x.Mark]+x.Head))
 	for i, l := range x.Lines {
 		fmt.Fprintf(&b, `<tr><td align="left" port="l%d"><font point-size="9" color="%s">`, i, markColours[l.Mark])

@@ -13,18 +13,23 @@ import (
 
 // The measures of a chart, in points.
 const (
-	margin    = 14.0 // round the whole
-	headSize  = 11.0 // of type: names
-	smallSize = 9.0  // of type: everything else
-	leading   = 1.2  // from line to line, in sizes of type
-	padX      = 9.0  // from a box's text to its side
+	margin    = 14.0                        // round the whole
+	headSize  = 11.0                        // of type: names
+	smallSize = 9.0                         // of type: everything else
+	readable  = picture.Legible / smallSize // the least scale in which a chart is printed
+	leading   = 1.2                         // from line to line, in sizes of type
+	padX      = 9.0                         // from a box's text to its side
 	padY      = 5.0
 	corner    = 9.0  // the radius of an ambient state's corners
 	slant     = 12.0 // how far a performing state's sides point outwards
 	double    = 4.0  // between a dormant state's two lines
+	behind    = 4.0  // how far the second sheet of a stack shows
 	dotRadius = 3.0  // of power-up
-	labelLift = 2.5  // from a label to its arrow
-	headLong  = 7.0  // an arrow's head
+	sampleW   = 26.0 // of the legend's samples
+	sampleH   = 12.0
+	legendW   = 560.0 // where the legend goes on in its next line
+	labelLift = 2.5   // from a label to its arrow
+	headLong  = 7.0   // an arrow's head
 	headWide  = 5.0
 	greyInk   = "#505050"
 	labelInk  = "#202020"
@@ -75,6 +80,9 @@ func (c *Chart) SVG() ([]byte, error) { return c.picture().SVG() }
 // a box (see Missing).
 func (c *Chart) PNG() ([]byte, error) { return c.picture().PNG() }
 
+// PDF prints the chart on sheets of A4, also in the Go fonts.
+func (c *Chart) PDF() ([]byte, error) { return c.picture().PDF() }
+
 // Missing lists the characters that an image's font cannot write.
 func (c *Chart) Missing() string { return c.picture().Missing() }
 
@@ -82,13 +90,15 @@ func (c *Chart) Missing() string { return c.picture().Missing() }
 func (c *Chart) picture() *picture.Picture {
 	d := drawing{chart: c, faces: picture.Faces{}}
 	d.measure()
+	p := &picture.Picture{Label: model.Visible(c.Title) + ": what leads from state to state"}
+	heading := d.heading(p)
 	if c.rows {
 		d.inRows()
 	} else {
-		d.graph.LayOut()
+		page := picture.A4.OnItsSide()
+		d.graph.Fit(page.W/readable-2*margin, page.H/readable-2*margin-heading)
 	}
-	p := &picture.Picture{W: math.Ceil(d.graph.W + 2*margin), Label: model.Visible(c.Title) + ": what leads from state to state"}
-	heading := d.heading(p)
+	p.W = max(p.W, math.Ceil(d.graph.W+2*margin))
 	p.H = math.Ceil(heading + d.graph.H + 2*margin)
 	d.dx, d.dy = margin, margin+heading
 	p.Figures = append([]picture.Figure{{Shapes: []any{picture.Path{D: picture.Polygon(0, 0, p.W, 0, p.W, p.H, 0, p.H), Fill: "#ffffff", Stroke: "none"}}}}, p.Figures...)
@@ -122,11 +132,14 @@ func (d *drawing) measure() {
 		lines := x.lines()
 		d.lines = append(d.lines, lines)
 		w, h := widest(d.faces, lines)+2*padX, height(lines)+2*padY
-		switch x.Shape {
+		switch x.states() {
 		case PerformingShape:
 			w += 2 * (slant - padX/2)
 		case DormantShape:
 			w, h = w+2*double, h+2*double
+		}
+		if x.Shape == EveryShape {
+			w, h = w+behind, h+behind
 		}
 		d.graph.Nodes = append(d.graph.Nodes, layered.Node{W: w, H: h})
 		if x.Start && !c.rows {
@@ -169,7 +182,7 @@ func (d *drawing) addEdge(e layered.Edge, label []textLine) {
 
 // lineAt is how far below the middle of a box a line of it is.
 func (d *drawing) lineAt(box, line int) float64 {
-	y := -height(d.lines[box]) / 2
+	y := (behind - height(d.lines[box])) / 2
 	for _, l := range d.lines[box] {
 		if l.part == line {
 			return y + l.size*leading/2
@@ -201,15 +214,49 @@ func (d *drawing) inRows() {
 	}
 }
 
-// heading writes what is above the graph and returns its height.
+// heading writes the title and the legend, which are above the graph, and
+// returns their height.
 func (d *drawing) heading(p *picture.Picture) float64 {
-	lines := []textLine{{text: model.Visible(d.chart.Title), bold: true, size: headSize, colour: "#000000"}}
-	for _, l := range d.chart.Legend {
-		lines = append(lines, textLine{text: model.Visible(l), size: smallSize, colour: greyInk})
+	title := []textLine{{text: model.Visible(d.chart.Title), bold: true, size: headSize, colour: "#000000"}}
+	f := picture.Figure{ID: "heading", Shapes: written(title, margin, margin, "")}
+	const line, gap = sampleH + 5.0, 16.0
+	x, y, right := margin, margin+height(title)+3, margin+widest(d.faces, title)
+	next := func() { x, y = margin, y+line }
+	for _, k := range d.chart.Legend {
+		words := []textLine{{text: model.Visible(k.Text), size: smallSize, colour: greyInk}}
+		sample := k.sample(x+sampleW/2, y+sampleH/2)
+		w := widest(d.faces, words)
+		if sample != nil {
+			w += sampleW + 5
+		}
+		if x > margin && (sample == nil || x+w > margin+legendW) {
+			next()
+			sample = k.sample(x+sampleW/2, y+sampleH/2)
+		}
+		f.Shapes = append(append(f.Shapes, sample...), written(words, x+w-widest(d.faces, words), y, "")...)
+		right = max(right, x+w)
+		if x += w + gap; sample == nil {
+			next()
+		}
 	}
-	p.Figures = append(p.Figures, picture.Figure{ID: "heading", Shapes: written(lines, margin, margin, "")})
-	p.W = max(p.W, math.Ceil(widest(d.faces, lines)+2*margin))
-	return height(lines) + margin
+	if x > margin {
+		next()
+	}
+	p.Figures = append(p.Figures, f)
+	p.W = math.Ceil(right + margin)
+	return y
+}
+
+// sample draws a key's shape or line round x, y; nil where it has none.
+func (k *Key) sample(x, y float64) []any {
+	switch {
+	case k.Box != nil:
+		return k.Box.border(x, y, sampleW, sampleH)
+	case k.Arrow != nil:
+		p := k.Arrow.stroke()
+		return withHead(p, picture.Line(x-sampleW/2, y, x+sampleW/2-headLong, y), x+sampleW/2, y, -1)
+	}
+	return nil
 }
 
 // written writes lines of text from y downwards.
@@ -229,35 +276,65 @@ func written(lines []textLine, x, y float64, anchor string) (all []any) {
 func (d *drawing) box(i int) picture.Figure {
 	x, n := &d.chart.Boxes[i], d.graph.Nodes[i]
 	px, py := n.X+d.dx, n.Y+d.dy
-	p := picture.Path{D: x.outline(px, py, n.W, n.H), Fill: fills[x.Shape], Stroke: markColours[x.Mark], Width: 1}
+	g := picture.Figure{ID: "box" + strconv.Itoa(i), Title: x.Tooltip, Shapes: x.border(px, py, n.W, n.H)}
+	top := py - height(d.lines[i])/2
+	if x.Shape != EveryShape {
+		g.Shapes = append(g.Shapes, written(d.lines[i], px, top, "middle")...)
+		return g
+	}
+	left := px - (widest(d.faces, d.lines[i])+behind)/2
+	g.Shapes = append(g.Shapes, written(d.lines[i], left, top+behind/2, "")...)
+	return g
+}
+
+// states is the shape of the states that a box is about.
+func (x *Box) states() Shape {
+	if x.Of != 0 {
+		return x.Of
+	}
+	return x.Shape
+}
+
+// border draws a box without its words, of a width and height round x, y. What
+// holds in many states is a stack of two sheets in the states' shape.
+func (x *Box) border(px, py, w, h float64) []any {
+	p := picture.Path{Fill: fills[x.states()], Stroke: markColours[x.Mark], Width: 1}
 	if x.Mark != Same {
 		p.Width = 2
 	}
 	if x.Mark == Removed {
 		p.Dashes = dotted
 	}
-	g := picture.Figure{ID: "box" + strconv.Itoa(i), Title: x.Tooltip, Shapes: []any{p}}
-	if x.Shape == DormantShape {
-		p.D = x.outline(px, py, n.W-2*double, n.H-2*double)
-		g.Shapes = append(g.Shapes, p)
+	var all []any
+	sheet := func(x *Box, px, py, w, h float64) {
+		p.D = x.outline(px, py, w, h)
+		all = append(all, p)
 	}
-	y := py - height(d.lines[i])/2
 	if x.Shape == EveryShape {
-		g.Shapes = append(g.Shapes, written(d.lines[i], px-n.W/2+padX, y, "")...)
+		w, h = w-behind, h-behind
+		sheet(x, px+behind/2, py-behind/2, w, h)
+		px, py = px-behind/2, py+behind/2
+		sheet(x, px, py, w, h)
 	} else {
-		g.Shapes = append(g.Shapes, written(d.lines[i], px, y, "middle")...)
+		sheet(x, px, py, w, h)
 	}
-	return g
+	if x.states() == DormantShape {
+		in := min(double, h/4)
+		sheet(x, px, py, w-2*in, h-2*in)
+	}
+	return all
 }
 
 // outline is a box's border, of a width and height round x, y.
 func (x *Box) outline(px, py, w, h float64) picture.Outline {
 	l, r, t, b := px-w/2, px+w/2, py-h/2, py+h/2
-	switch x.Shape {
+	switch x.states() {
 	case PerformingShape:
-		return picture.Polygon(l, py, l+slant, t, r-slant, t, r, py, r-slant, b, l+slant, b)
+		s := min(slant, h/2)
+		return picture.Polygon(l, py, l+s, t, r-s, t, r, py, r-s, b, l+s, b)
 	case AmbientShape:
-		const c, k = corner, corner * (1 - arc)
+		c := min(corner, h/2)
+		k := c * (1 - arc)
 		return picture.Outline{
 			picture.To("M", l+c, t), picture.To("L", r-c, t), picture.To("C", r-k, t, r, t+k, r, t+c),
 			picture.To("L", r, b-c), picture.To("C", r, b-k, r-k, b, r-c, b),
@@ -275,11 +352,14 @@ const arc = 0.5523
 // inset is how far inside its node's side a box's border is, dy from the
 // middle.
 func (x *Box) inset(dy, h float64) float64 {
+	if x.Shape == EveryShape { // its second sheet is higher by half of what shows
+		dy, h = dy+behind/2, h-behind
+	}
 	dy = math.Abs(dy)
 	switch over := dy - (h/2 - corner); {
-	case x.Shape == PerformingShape:
+	case x.states() == PerformingShape:
 		return slant * dy / (h / 2)
-	case x.Shape == AmbientShape && over > 0:
+	case x.states() == AmbientShape && over > 0:
 		return corner - math.Sqrt(corner*corner-over*over)
 	}
 	return 0
@@ -312,6 +392,11 @@ var (
 // arrow draws an arrow and its label.
 func (d *drawing) arrow(i int) picture.Figure {
 	a := &d.chart.Arrows[i]
+	return picture.Figure{ID: "arrow" + strconv.Itoa(i), Title: a.Tooltip, Shapes: d.edge(i, a.stroke(), d.labels[i])}
+}
+
+// stroke is the line of an arrow, without its way.
+func (a *Arrow) stroke() picture.Path {
 	p := picture.Path{Stroke: markColours[a.Mark], Width: 1}
 	switch {
 	case a.Mark != Same:
@@ -325,31 +410,35 @@ func (d *drawing) arrow(i int) picture.Figure {
 	case a.Waits:
 		p.Dashes = dashed
 	}
-	return picture.Figure{ID: "arrow" + strconv.Itoa(i), Title: a.Tooltip, Shapes: d.edge(i, p, d.labels[i])}
+	return p
 }
 
 // edge draws an edge of the graph as p says.
-func (d *drawing) edge(i int, p picture.Path, label []textLine) []any {
+func (d *drawing) edge(i int, p picture.Path, label []textLine) (all []any) {
 	e := &d.graph.Edges[i]
-	p.Fill = "none"
-	head := picture.Path{Fill: p.Stroke, Stroke: "none"}
 	if e.From == e.To {
 		x, y := e.LoopX+d.dx, d.graph.Nodes[e.To].Y+d.graph.Nodes[e.To].H/2+d.dy
 		l, r, low := x-layered.LoopW/2, x+layered.LoopW/2, y+layered.LoopH*4/3
-		p.D = picture.Outline{picture.To("M", l, y), picture.To("C", l, low, r, low, r, y+headLong)}
-		head.D = picture.Polygon(r, y, r-headWide/2, y+headLong, r+headWide/2, y+headLong)
+		p.D, p.Fill = picture.Outline{picture.To("M", l, y), picture.To("C", l, low, r, low, r, y+headLong)}, "none"
+		head := picture.Path{Fill: p.Stroke, Stroke: "none", D: picture.Polygon(r, y, r-headWide/2, y+headLong, r+headWide/2, y+headLong)}
+		all = []any{p, head}
 	} else {
-		var tip, toLeft float64
-		p.D, tip, toLeft = d.line(e)
-		y := e.Runs[len(e.Runs)-1].Y + d.dy
-		base := tip + headLong*toLeft
-		head.D = picture.Polygon(tip, y, base, y-headWide/2, base, y+headWide/2)
+		way, tip, toLeft := d.line(e)
+		all = withHead(p, way, tip, e.Runs[len(e.Runs)-1].Y+d.dy, toLeft)
 	}
-	return append([]any{p, head}, written(label, e.LabelX+d.dx, e.LabelY+d.dy-(height(label)+labelLift)/2, "middle")...)
+	return append(all, written(label, e.LabelX+d.dx, e.LabelY+d.dy-(height(label)+labelLift)/2, "middle")...)
 }
 
-// line is the way of an edge to the base of its head, whose tip is at x. The
-// head's base is to the left of the tip with toLeft -1, to the right with 1.
+// withHead draws a way as p says, with an arrow's head whose tip is at x, y.
+// The head's base is to the left of the tip with toLeft -1, to the right with 1.
+func withHead(p picture.Path, way picture.Outline, x, y, toLeft float64) []any {
+	p.D, p.Fill = way, "none"
+	base := x + headLong*toLeft
+	return []any{p, picture.Path{Fill: p.Stroke, Stroke: "none", D: picture.Polygon(x, y, base, y-headWide/2, base, y+headWide/2)}}
+}
+
+// line is the way of an edge to the base of its head, and what withHead asks of
+// the head.
 func (d *drawing) line(e *layered.Edge) (o picture.Outline, tip, toLeft float64) {
 	runs := e.Runs
 	first, last := runs[0], runs[len(runs)-1]

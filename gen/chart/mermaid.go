@@ -12,8 +12,8 @@ import (
 func (c *Chart) Mermaid() []byte {
 	var b strings.Builder
 	b.WriteString("---\ntitle: " + mermaidTitle(c.Title) + "\n---\nflowchart LR\n")
-	for _, l := range c.Legend {
-		b.WriteString("  %% " + strings.ReplaceAll(model.Visible(l), "{", "(") + "\n")
+	for _, k := range c.Legend {
+		b.WriteString("  %% " + strings.ReplaceAll(model.Visible(k.Text), "{", "(") + "\n")
 	}
 	number := map[string]int{}
 	for i := range c.Boxes {

@@ -3,7 +3,6 @@ package chart
 import (
 	"fmt"
 	"math"
-	"strconv"
 )
 
 // Charts with more arrows are drawn in a third of a second too; the limits are
@@ -48,7 +47,7 @@ func (c *Chart) thin() {
 	if len(c.Arrows) <= mostArrows {
 		return
 	}
-	c.Legend = append(c.Legend, fmt.Sprintf("%s arrows are too many to draw: each box lists its own; --state and --button draw a part", strconv.Itoa(len(c.Arrows))))
+	c.Legend = append(c.Legend, Key{Text: fmt.Sprintf("%d arrows are too many to draw: each box lists its own; --state and --button draw a part", len(c.Arrows))})
 	c.Arrows = nil
 	// Boxes without arrows are in rows, to be read like a page.
 	c.rows = true

@@ -47,7 +47,7 @@ func (b *builder) aroundState(all []said) []said {
 			out = append(out, s)
 		}
 	}
-	b.chart.Legend = append(b.chart.Legend, "what leads to "+b.view.State+", and all that leads away, inherited or not")
+	b.chart.Legend = append(b.chart.Legend, Key{Text: "what leads to " + b.view.State + ", and all that leads away, inherited or not"})
 	return out
 }
 
@@ -63,7 +63,7 @@ func (b *builder) triggers(row model.From) []model.Trigger {
 }
 
 // silence says in which states a press of the button does nothing.
-func (b *builder) silence() []string {
+func (b *builder) silence() []Key {
 	press := model.Trigger{Kind: model.Press, Name: b.view.Button}
 	var ignored, unsaid []string
 	for i := range b.design.States {
@@ -75,7 +75,7 @@ func (b *builder) silence() []string {
 			unsaid = append(unsaid, name)
 		}
 	}
-	var lines []string
+	var lines []Key
 	if ignored != nil {
 		lines = append(lines, wrapped("a press of "+b.view.Button+" is ignored in ", ignored)...)
 	}
@@ -86,20 +86,20 @@ func (b *builder) silence() []string {
 }
 
 // wrapped lists names in lines that a chart can hold.
-func wrapped(head string, names []string) []string {
+func wrapped(head string, names []string) []Key {
 	const width = 90
-	var lines []string
+	var lines []Key
 	line := head
 	for i, n := range names {
 		if i < len(names)-1 {
 			n += ", "
 		}
 		if len(line)+len(n) > width {
-			lines, line = append(lines, strings.TrimRight(line, " ")), "    "
+			lines, line = append(lines, Key{Text: strings.TrimRight(line, " ")}), "    "
 		}
 		line += n
 	}
-	return append(lines, line)
+	return append(lines, Key{Text: line})
 }
 
 // prune leaves out the states that a view does not touch.

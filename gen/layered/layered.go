@@ -19,6 +19,8 @@
 // ten nodes and a tenth of a second for a hundred (BenchmarkLayOut).
 package layered
 
+import "slices"
+
 // A Graph is laid out by LayOut. Lengths are in one unit, points say; x leads
 // to the right and y down.
 type Graph struct {
@@ -75,12 +77,40 @@ const (
 )
 
 // LayOut sets the places of nodes and edges.
-func (g *Graph) LayOut() {
+func (g *Graph) LayOut() { g.layOut(ranks(g)) }
+
+func (g *Graph) layOut(rank []int) {
 	l := &layout{graph: g}
 	l.loops()
-	l.layer(ranks(g))
+	l.layer(rank)
 	l.order()
 	l.place()
+}
+
+// Fit sets the places so that the drawing need be shrunk as little as possible
+// to fit w × h. Where it is too wide, its last layers are folded back to the
+// left, as many as the height has room for; then some edges lead to the left.
+func (g *Graph) Fit(w, h float64) {
+	rank := ranks(g)
+	g.layOut(rank)
+	shrunk := func(g *Graph) float64 { return min(w/g.W, h/g.H, 1) }
+	best := *g
+	layers := 0
+	for _, r := range rank {
+		layers = max(layers, r)
+	}
+	for last := layers - 1; last > 0 && best.W > w && best.W/w > best.H/h; last-- {
+		folded, ok := g.fold(rank, last)
+		if !ok {
+			continue
+		}
+		other := Graph{Nodes: slices.Clone(g.Nodes), Edges: slices.Clone(g.Edges)}
+		other.layOut(folded)
+		if shrunk(&other) > shrunk(&best) {
+			best = other
+		}
+	}
+	*g = best
 }
 
 // A layout is the graph with each edge cut into segments that lead from a

@@ -15,11 +15,12 @@ import (
 	"pgregory.net/rapid"
 )
 
+var length = rapid.Custom(func(t *rapid.T) float64 { return float64(rapid.IntRange(4, 120).Draw(t, "length")) })
+
 // drawn draws a graph with loops, edges both ways, several between the same
 // nodes, and nodes whose edges leave at given places.
 func drawn(t *rapid.T) *Graph {
 	g := &Graph{}
-	length := rapid.Custom(func(t *rapid.T) float64 { return float64(rapid.IntRange(4, 120).Draw(t, "length")) })
 	for range rapid.IntRange(0, 30).Draw(t, "nodes") {
 		g.Nodes = append(g.Nodes, Node{W: length.Draw(t, "w"), H: length.Draw(t, "h")})
 	}
@@ -92,7 +93,11 @@ func TestNothingOverlaps(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		g := drawn(t)
 		want := append([]Node(nil), g.Nodes...)
-		g.LayOut()
+		if rapid.Bool().Draw(t, "fit") {
+			g.Fit(length.Draw(t, "page w"), 10*length.Draw(t, "page h"))
+		} else {
+			g.LayOut()
+		}
 		type thing struct {
 			what string
 			rectangle
@@ -162,6 +167,29 @@ func TestAChainIsLevel(t *testing.T) {
 		assert.Equal(t, e.Runs[0].Y, e.Runs[1].Y)
 		assert.Less(t, e.Runs[0].X0, e.Runs[1].X1)
 	}
+}
+
+// A chain that is too wide for its page is folded, so that it goes out and back.
+func TestFitFolds(t *testing.T) {
+	chain := func() *Graph {
+		g := &Graph{}
+		for i := range 8 {
+			g.Nodes = append(g.Nodes, Node{W: 80, H: 40})
+			if i > 0 {
+				g.Edges = append(g.Edges, Edge{From: i - 1, To: i, W: 50, H: 11})
+			}
+		}
+		return g
+	}
+	wide, folded := chain(), chain()
+	wide.LayOut()
+	folded.Fit(wide.W*0.65, 1000)
+	assert.LessOrEqual(t, folded.W, wide.W*0.65)
+	assert.Greater(t, folded.H, wide.H)
+	assert.Less(t, folded.Nodes[7].X, folded.Nodes[4].X)
+	same := chain()
+	same.Fit(wide.W, wide.H)
+	assert.Equal(t, wide, same, "what fits is not folded")
 }
 
 // random is a graph whose edges mostly lead to near nodes, as in a design.

@@ -59,6 +59,29 @@ func ranks(g *Graph) []int {
 	return rank
 }
 
+// fold reflects the ranks past the last one: the next becomes the one before
+// it, and so on. It is false where an edge would then lead to its own rank, or
+// a fixed one to the left.
+func (g *Graph) fold(rank []int, last int) (folded []int, ok bool) {
+	for _, r := range rank {
+		if r > last {
+			r = 2*last - r
+		}
+		if r < 0 {
+			return nil, false
+		}
+		folded = append(folded, r)
+	}
+	for i := range g.Edges {
+		e := &g.Edges[i]
+		from, to := folded[e.From], folded[e.To]
+		if e.From != e.To && from == to || e.Fixed && from > to {
+			return nil, false
+		}
+	}
+	return folded, true
+}
+
 // distances counts the steps to each node from those that no edge leads to,
 // or, where none of them leads to it, from the first one in the order of
 // indices.

@@ -98,12 +98,5 @@ func scaled(n Numbers, by float64) []float64 {
 func (p *painter) words(w *Words) {
 	p.SetFontFace(p.faces.face(w.Weight == "bold", float64(w.Size)*p.scale))
 	p.SetHexColor(w.Fill)
-	anchor := 0.0
-	switch w.Anchor {
-	case "middle":
-		anchor = 0.5
-	case "end":
-		anchor = 1
-	}
-	p.DrawStringAnchored(letters.Written(w.Text), float64(w.X)*p.scale, float64(w.Y)*p.scale, anchor, 0)
+	p.DrawStringAnchored(letters.Written(w.Text), float64(w.X)*p.scale, float64(w.Y)*p.scale, w.ahead(), 0)
 }

@@ -55,6 +55,9 @@ func (t *Trace) SVG() ([]byte, error) { return t.picture().SVG() }
 // PNG draws the trace as an image, in the Go fonts.
 func (t *Trace) PNG() ([]byte, error) { return t.picture().PNG() }
 
+// PDF prints the trace on A4, also in the Go fonts.
+func (t *Trace) PDF() ([]byte, error) { return t.picture().PDF() }
+
 // Missing lists the characters that an image's font cannot write.
 func (t *Trace) Missing() string { return t.picture().Missing() }
 
