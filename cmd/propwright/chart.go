@@ -34,9 +34,15 @@ var chartForms = []chartForm{
 	{name: "csv", ending: ".csv", list: (*chart.Table).CSV, play: (*trace.Trace).CSV},
 }
 
+// A drawn is a chart or a trace.
+type drawn interface {
+	Missing() string
+	Sheets() (n int, smallest float64)
+}
+
 // deliver writes a chart or a trace where -o says, and names the characters
-// that are boxes in an image.
-func (f chartForm) deliver(cmd *cobra.Command, out string, c interface{ Missing() string }) error {
+// that are boxes in an image, and sheets that belong together.
+func (f chartForm) deliver(cmd *cobra.Command, out string, c drawn) error {
 	var text []byte
 	var err error
 	switch c := c.(type) {
@@ -50,6 +56,9 @@ func (f chartForm) deliver(cmd *cobra.Command, out string, c interface{ Missing(
 	}
 	if err := deliver(cmd, out, text); err != nil || f.name != "png" && f.name != "pdf" {
 		return err
+	}
+	if n, _ := c.Sheets(); f.name == "pdf" && n > 1 {
+		fmt.Fprintf(cmd.ErrOrStderr(), "%d sheets of A4, which overlap: the line below each names its neighbours\n", n)
 	}
 	if missing := c.Missing(); missing != "" {
 		fmt.Fprintf(cmd.ErrOrStderr(), "the font of a .png or a .pdf has no signs for %s: boxes stand for them; a chart in .svg uses the viewer's fonts\n", missing)

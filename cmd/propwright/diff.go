@@ -205,5 +205,5 @@ func drawDifference(cmd *cobra.Command, file string, c *compare.Comparison) erro
 			return f.deliver(cmd, file, chart.Compare(c))
 		}
 	}
-	return fmt.Errorf("%s does not say what to draw: let it end in .svg, .png, .dot or .mmd", file)
+	return fmt.Errorf("%s does not say what to draw: let it end in .svg, .png, .pdf, .dot or .mmd", file)
 }

@@ -105,7 +105,7 @@ func traceForm(file string) (chartForm, error) {
 			return f, nil
 		}
 	}
-	return chartForm{}, fmt.Errorf("%s does not say how to write the trace: let it end in .csv, .svg or .png", file)
+	return chartForm{}, fmt.Errorf("%s does not say how to write the trace: let it end in .csv, .svg, .png or .pdf", file)
 }
 
 // printStops prints a line for each state: when, which, why.

@@ -1,6 +1,6 @@
 // Package chart draws a design's behaviour: the states and what leads from
-// one to another, as a picture (SVG, PNG) and as text for other tools (DOT,
-// Mermaid), and the state–event matrix as a table (HTML, CSV).
+// one to another, as a picture (SVG, PNG, PDF) and as text for other tools
+// (DOT, Mermaid), and the state–event matrix as a table (HTML, CSV).
 //
 // It knows how a chart is drawn so that people can read it: kinds of
 // states differ in shape and word, not in colour alone; what holds in every
@@ -15,7 +15,8 @@
 // # Decisions
 //
 // What holds in every state, or in every state of a kind, is a list of its own with
-// arrows from its lines: at 60 states these would be hundreds of arrows. Back is a
+// arrows from its lines: at 60 states these would be hundreds of arrows. The list is
+// a stack in the shape and colour of the states that it is about. Back is a
 // word in the box, since its arrow would have to lead everywhere. Colours only
 // repeat what shape, sign, line and word say. From 120 arrows on, or where many
 // lead between few boxes, their words move into the boxes; from 400 on there are no
@@ -32,6 +33,10 @@
 // the lines of a box: gonum's graph/layout places points by forces, and d2
 // runs JavaScript (from memory). In exchange a chart is nearer to a page's proportions, and
 // labels are never on a line or a box.
+//
+// A chart is laid out for a sheet of A4 on its side in type of 8 points or more.
+// One that is too wide is folded (gen/layered); one that is too large is printed
+// on several sheets.
 //
 // A picture is paths and words (gen/picture). The SVG is these, with tooltips as
 // <title>, which every browser shows; the PNG is painted from the same with the

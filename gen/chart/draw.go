@@ -18,7 +18,7 @@ const (
 	smallSize = 9.0                         // of type: everything else
 	readable  = picture.Legible / smallSize // the least scale in which a chart is printed
 	leading   = 1.2                         // from line to line, in sizes of type
-	padX      = 9.0                         // from a box's text to its side
+	padX      = 8.0                         // from a box's text to its side
 	padY      = 5.0
 	corner    = 9.0  // the radius of an ambient state's corners
 	slant     = 12.0 // how far a performing state's sides point outwards
@@ -82,6 +82,10 @@ func (c *Chart) PNG() ([]byte, error) { return c.picture().PNG() }
 
 // PDF prints the chart on sheets of A4, also in the Go fonts.
 func (c *Chart) PDF() ([]byte, error) { return c.picture().PDF() }
+
+// Sheets says how many sheets PDF prints, and the size of the smallest type on
+// them, in points.
+func (c *Chart) Sheets() (n int, smallest float64) { return c.picture().Sheets() }
 
 // Missing lists the characters that an image's font cannot write.
 func (c *Chart) Missing() string { return c.picture().Missing() }

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
@@ -143,15 +144,48 @@ func TestPicturesCanBeRead(t *testing.T) {
 	})
 }
 
-// On a sheet of A4 on its side, with 10 mm left free, the words at the demo's
-// arrows have 8 points or more.
-func TestTheDemoFitsAPage(t *testing.T) {
-	c, err := New(odd.Whole(t)["harbour-heron"], View{})
+// In print the smallest words of every design have 8 points or more, on one
+// sheet of A4 but for the designs that are named.
+func TestChartsPrint(t *testing.T) {
+	several := map[string]int{"words": 2, "pier-parade": 6}
+	for name, d := range odd.Whole(t) {
+		c, err := New(d, View{})
+		require.NoError(t, err)
+		n, smallest := c.Sheets()
+		t.Logf("%s: %d sheets, %.1f pt", name, n, smallest)
+		assert.GreaterOrEqual(t, smallest, 8-1e-9, name)
+		assert.Equal(t, max(several[name], 1), n, name)
+	}
+}
+
+// What is said of every ambient state has the shape and the fill of one, and of
+// no other kind; so has that of every other kind.
+func TestListsLookLikeTheirStates(t *testing.T) {
+	c, err := New(odd.Whole(t)["lock-keeper"], View{})
 	require.NoError(t, err)
-	p := c.picture()
-	const point = 25.4 / 72 // millimetres
-	scale := min((297-20)/(p.W*point), (210-20)/(p.H*point))
-	require.GreaterOrEqual(t, smallSize*scale, 8.0)
+	look := func(x *Box) string {
+		s := x.border(0, 0, 100, 60)
+		front := s[len(s)-1].(picture.Path)
+		letters := front.Fill
+		for _, step := range front.D {
+			letters += step.Letter
+		}
+		return letters
+	}
+	kinds := map[string]bool{}
+	for i := range c.Boxes {
+		x := &c.Boxes[i]
+		if x.Shape != EveryShape {
+			continue
+		}
+		kinds[look(x)] = true
+		for j := range c.Boxes {
+			if y := &c.Boxes[j]; y.Shape != EveryShape {
+				assert.Equal(t, x.Of == y.Shape, look(x) == look(y), "%s, %s", x.Head, y.Head)
+			}
+		}
+	}
+	assert.Len(t, kinds, 4, "every state and every kind")
 }
 
 func BenchmarkSVG(b *testing.B) {

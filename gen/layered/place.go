@@ -231,7 +231,7 @@ func (l *layout) columns() (middle, width []float64) {
 		middle, width = append(middle, x+w/2), append(width, w)
 		x += w
 		if k < len(l.layers)-1 {
-			x += min(max(steep/4, 20), 60) // room for curves
+			x += min(max(steep/5, 16), 50) // room for curves
 		}
 	}
 	l.graph.W = x

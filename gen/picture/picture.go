@@ -1,5 +1,5 @@
-// Package picture writes a drawing of paths and words as SVG, or paints it as
-// PNG with the Go fonts: both show the same.
+// Package picture writes a drawing of paths and words as SVG, paints it as PNG,
+// or prints it as PDF, the last two with the Go fonts: all show the same.
 //
 // It knows how wide a text is, and how drawings are written. It refuses to know
 // what is drawn.

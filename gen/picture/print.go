@@ -52,6 +52,13 @@ func (p *Picture) layout() layout {
 	return best
 }
 
+// Sheets says how many sheets of A4 PDF prints, and the size of the smallest type
+// on them, in points.
+func (p *Picture) Sheets() (n int, smallest float64) {
+	l := p.layout()
+	return len(l.parts), l.scale * p.measure().smallest
+}
+
 // on spreads the picture over sheets.
 func (m *measures) on(p *Picture, s Sheet) layout {
 	l := layout{Sheet: s, scale: min(s.W/p.W, s.H/p.H, largest/m.smallest)}

@@ -58,6 +58,10 @@ func (t *Trace) PNG() ([]byte, error) { return t.picture().PNG() }
 // PDF prints the trace on A4, also in the Go fonts.
 func (t *Trace) PDF() ([]byte, error) { return t.picture().PDF() }
 
+// Sheets says how many sheets PDF prints, and the size of the smallest type on
+// them, in points.
+func (t *Trace) Sheets() (n int, smallest float64) { return t.picture().Sheets() }
+
 // Missing lists the characters that an image's font cannot write.
 func (t *Trace) Missing() string { return t.picture().Missing() }
 
