@@ -49,15 +49,19 @@ func editByDefault(root *cobra.Command) {
 }
 
 func unknownWord(cmd *cobra.Command, word string) error {
+	return fmt.Errorf("unknown command %q, and no design file of that name; %s", word, meant(cmd, word))
+}
+
+// meant is the advice for a word that is not the name of a command or a topic.
+func meant(root *cobra.Command, word string) string {
 	var all []string
-	for _, c := range cmd.Commands() {
+	for _, c := range root.Commands() {
 		all = append(all, c.Name())
 	}
-	advice := "`propwright --help` lists the commands"
 	if near := model.Nearest(word, all); near != "" {
-		advice = fmt.Sprintf("did you mean `propwright %s`?", near)
+		return fmt.Sprintf("did you mean `propwright %s`?", near)
 	}
-	return fmt.Errorf("unknown command %q, and no design file of that name; %s", word, advice)
+	return "`propwright --help` lists the commands and topics"
 }
 
 func runEditor(cmd *cobra.Command, args []string) error {

@@ -63,6 +63,7 @@ func rootCommand() *cobra.Command {
 		Version: versionText(),
 		Long: `propwright turns a design file (NAME.prop.toml) into the firmware of an
 animatronic prop: servos, lights and sounds run by an infrared remote.
+propwright help start leads from nothing to a rehearsed prop.
 
 Exit codes: 0 fine; 1 the design has errors; 2 the call or the file is wrong.`,
 		SilenceErrors: true,
@@ -73,6 +74,8 @@ Exit codes: 0 fine; 1 the design has errors; 2 the call or the file is wrong.`,
 	for _, command := range commands {
 		root.AddCommand(command())
 	}
+	addTopics(root)
+	root.SetHelpCommand(helpCommand())
 	editByDefault(root)
 	return root
 }

@@ -14,12 +14,7 @@ import (
 func wiringCommand() *cobra.Command {
 	var out string
 	cmd := withDesign(&cobra.Command{
-		Use:   "wiring FILE",
-		Short: "Say what is connected to which pin, and how it is fed",
-		Long: `Say what leads to which pin, with the resistors in between, how the parts are
-fed, and through which fuse: the most that everything together draws, as the check
-counts it. It is a table in words, or a drawing where the file's name ends in .svg
-or .png. The values are common practice; the data sheets of your parts come first.`,
+		Use: "wiring FILE", // described in topics/wiring.md
 		Example: `  propwright wiring heron.prop.toml
   propwright wiring heron.prop.toml -o heron-wiring.svg`,
 	}, func(cmd *cobra.Command, d *model.Design) error {

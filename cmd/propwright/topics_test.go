@@ -1,0 +1,200 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"github.com/spf13/cobra"
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"propwright/gen/sketch"
+)
+
+// A block is a fenced part of a topic.
+type block struct{ language, file, text string }
+
+var fence = regexp.MustCompile("(?ms)^```(\\w+) ?(\\S*)\n(.*?)^```$")
+
+// topicTexts are the files of the topics by their names.
+func topicTexts(t *testing.T) map[string]string {
+	t.Helper()
+	all := map[string]string{}
+	entries, err := topics.ReadDir("topics")
+	require.NoError(t, err)
+	for _, e := range entries {
+		text, err := topics.ReadFile("topics/" + e.Name())
+		require.NoError(t, err)
+		all[strings.TrimSuffix(e.Name(), ".md")] = string(text)
+	}
+	return all
+}
+
+// Whoever follows a topic from top to bottom gets there.
+func TestTopics(t *testing.T) {
+	for name, text := range topicTexts(t) {
+		t.Run(name, func(t *testing.T) {
+			w := walkthrough{t: t}
+			t.Chdir(t.TempDir())
+			if name != "hooks" || testing.Short() {
+				t.Setenv("PATH", t.TempDir()) // without a compiler a build is quick
+			}
+			for _, m := range fence.FindAllStringSubmatch(text, -1) {
+				w.follow(block{m[1], m[2], m[3]})
+			}
+			assert.Zero(t, strings.Count(text, "```")-2*w.blocks, "fences that are not blocks")
+			assert.True(t, w.commands > 0 || name == rulesTopic)
+		})
+	}
+}
+
+// A walkthrough does what the blocks of a topic say, in the current folder.
+type walkthrough struct {
+	t                *testing.T
+	blocks, commands int
+	shown            string // by the commands of the latest block
+}
+
+func (w *walkthrough) follow(b block) {
+	w.blocks++
+	switch b.language {
+	case "sh":
+		w.shown = ""
+		for line := range strings.Lines(strings.ReplaceAll(b.text, "\\\n", " ")) {
+			w.run(strings.TrimSpace(line))
+		}
+	case "toml":
+		f, err := os.OpenFile("blue-jay.prop.toml", os.O_APPEND|os.O_WRONLY, 0)
+		require.NoError(w.t, err)
+		_, err = f.WriteString("\n" + b.text)
+		require.NoError(w.t, err)
+		require.NoError(w.t, f.Close())
+	case "cpp":
+		text, err := os.ReadFile(b.file)
+		require.NoError(w.t, err)
+		head, _, _ := strings.Cut(b.text, "\n{")
+		before, rest, ok := strings.Cut(string(text), head+"\n{")
+		require.True(w.t, ok, "%s has no %s", b.file, head)
+		_, after, _ := strings.Cut(rest, "\n}\n")
+		require.NoError(w.t, os.WriteFile(b.file, []byte(before+b.text+after), 0o644))
+	case "text":
+		if b.file != "" {
+			require.NoError(w.t, os.WriteFile(b.file, []byte(b.text), 0o644))
+			return
+		}
+		for line := range strings.Lines(b.text) {
+			require.Contains(w.t, w.shown, strings.TrimSpace(line))
+		}
+	default:
+		w.t.Fatalf("nothing tests a block of %q", b.language)
+	}
+}
+
+func (w *walkthrough) run(line string) {
+	w.commands++
+	if folder, ok := strings.CutSuffix(line, " && go test"); ok {
+		require.FileExists(w.t, filepath.Join(strings.TrimPrefix(folder, "cd "), "go.mod"))
+		return // TestReadmeCommands runs one
+	}
+	words := shellWords(line)
+	require.Equal(w.t, "propwright", words[0], "nothing tests this command: %s", line)
+	var stdout, stderr bytes.Buffer
+	require.Equal(w.t, exitFine, run(words[1:], &stdout, &stderr), "%s\n%s%s", line, &stdout, &stderr)
+	require.NotEmpty(w.t, stdout.String()+stderr.String(), line)
+	w.shown += stdout.String()
+	if words[1] == "build" {
+		assert.NotContains(w.t, stdout.String(), "error:", line) // the compiler's
+	}
+}
+
+// What a topic says in passing is a command too.
+func TestTopicsNameCommands(t *testing.T) {
+	inline := regexp.MustCompile("`propwright ([^`]*)`")
+	for name, text := range topicTexts(t) {
+		text = fence.ReplaceAllString(text, "")
+		for _, m := range inline.FindAllStringSubmatch(strings.ReplaceAll(text, "\n", " "), -1) {
+			words := shellWords(m[1])
+			if strings.HasSuffix(words[0], designSuffix) {
+				continue // the editor's
+			}
+			c, rest, err := rootCommand().Find(words)
+			require.NoError(t, err, "%s: %s", name, m[0])
+			if words[0] != "help" {
+				require.NotEqual(t, "propwright", c.Name(), "%s: %s", name, m[0])
+				require.NoError(t, c.ParseFlags(rest), "%s: %s", name, m[0])
+				continue
+			}
+			topic, rest, err := rootCommand().Find(words[1:])
+			require.NoError(t, err)
+			require.Empty(t, rest, "%s: %s", name, m[0])
+			require.NotEmpty(t, topic.Long)
+		}
+	}
+}
+
+// Each topic is listed, is shown under its name, and fits a terminal of 80 columns.
+func TestHelpOfTopics(t *testing.T) {
+	list := shows(t, exitFine, "help")
+	assert.Equal(t, list, shows(t, exitFine, "--help"))
+	for name, text := range topicTexts(t) {
+		title, _, _ := strings.Cut(strings.TrimPrefix(text, "# "), "\n")
+		assert.Regexp(t, `(?m)^  (propwright )?`+name+` +`+regexp.QuoteMeta(title)+`$`, list)
+		help := shows(t, exitFine, "help", name)
+		assert.NotContains(t, help, "```")
+		assert.NotContains(t, help, "# "+title)
+		topic, _, err := rootCommand().Find([]string{name})
+		require.NoError(t, err)
+		require.Contains(t, help, strings.TrimSpace(topic.Long))
+		for line := range strings.Lines(topic.Long) {
+			assert.LessOrEqual(t, utf8.RuneCountInString(line), 80+len("\n"), "%s: %s", name, line)
+		}
+	}
+	rules := shows(t, exitFine, "help", rulesTopic)
+	for _, r := range sketch.Rules() {
+		assert.Contains(t, rules, fmt.Sprintf("\n%s (%s)\n    ", r.ID, r.Severity))
+	}
+
+	assert.Contains(t, shows(t, exitCall, "help", "strat"), "no topic \"strat\"; did you mean `propwright start`?")
+	assert.Contains(t, shows(t, exitCall, "help", "check", "heron.prop.toml"), `"heron.prop.toml"`)
+	assert.Contains(t, shows(t, exitFine, "__complete", "help", ""), "\nsensor\tRecipe: a sensor starts it\n")
+}
+
+// shows is what a call prints, and fails where its exit code is another.
+func shows(t *testing.T, code int, args ...string) string {
+	t.Helper()
+	var out bytes.Buffer
+	require.Equal(t, code, run(args, &out, &out), "%v\n%s", args, &out)
+	return out.String()
+}
+
+// The completions that cobra writes are programs that their shells can read, and
+// bash's completes a topic.
+func TestCompletions(t *testing.T) {
+	for _, shell := range []string{"bash", "zsh", "fish", "powershell"} {
+		script := shows(t, exitFine, "completion", shell)
+		assert.Contains(t, script, cobra.ShellCompRequestCmd)
+		path, err := exec.LookPath(shell)
+		if err != nil || shell != "bash" {
+			continue
+		}
+		cmd := exec.Command(path, "--norc", "-c", `
+			source /dev/stdin
+			_init_completion() { words=("${COMP_WORDS[@]}"); cword=$COMP_CWORD; cur=${words[cword]}; prev=${words[cword-1]}; }
+			compopt() { :; }
+			COMP_WORDS=(propwright help sens) COMP_CWORD=2 COMP_LINE="propwright help sens" COMP_POINT=20 COMP_TYPE=9
+			__start_propwright
+			echo "completed: ${COMPREPLY[*]}"`)
+		cmd.Stdin = strings.NewReader(script)
+		cmd.Env = append(os.Environ(), "PATH="+filepath.Dir(asCommand(t))+string(filepath.ListSeparator)+os.Getenv("PATH"))
+		out, err := cmd.CombinedOutput()
+		require.NoError(t, err, "%s", out)
+		assert.Equal(t, "completed: sensor", strings.TrimSpace(string(out)))
+	}
+}
