@@ -1,6 +1,8 @@
 package card
 
 import (
+	"cmp"
+	"crypto/sha256"
 	"fmt"
 	"slices"
 	"strings"
@@ -18,38 +20,51 @@ type Card struct {
 	Stop    string // the stop button
 	Rests   string // what pressing it brings about
 	Buttons []string
-	Rows    []Row
-	States  []string // what the states' names mean to an onlooker
+	Rows    []Row    // what a hand on the remote brings about
+	Inputs  []Row    // likewise switches and sensors
 	Lit     []string // which lights and switches are meant to be on at rest
 	Alone   []string // what happens by itself
+	Help    []string // what to do where the prop does not answer
 	Cares   []string // cautions
+	Version string   // which design it is, and the date where one is given
 
 	shorter *Card // with fewer cases told apart; nil where none is
 }
 
-// A Row is what one thing that a hand can do brings about.
+// A Row is what one act brings about.
 type Row struct {
-	Act string // "wake", "wake, held 800ms", "tail-switch on"
-	// In says it for each kind of state, in the order of model.StateKinds:
-	// "" where nothing happens.
-	In [3]string
+	Act  string   // "wake", "wake, held 800 ms", "tail-switch turns on"
+	Says []string // sentences: "At rest: changes to “Wading”."
 }
 
-// Heads are the words for the kinds of states, in the order of
-// model.StateKinds, as a person sees them.
-var Heads = [3]string{"at rest", "idling", "performing"}
+// whens are the kinds of states, in the order of model.StateKinds, as a person
+// sees them.
+var whens = [3]string{"at rest", "while it idles", "while it performs"}
 
 // most is how many different effects of one act a card tells apart within a
 // kind of states.
 const most = 3
 
-// New makes the card of a design.
-func New(s *check.Study) *Card {
+// help is common practice, no published source.
+var help = []string{
+	"Point the remote straight at the prop's receiver, with nothing in between, and come closer.",
+	"Shade the receiver: the sun and some lamps blind it.",
+	"Put fresh batteries into the remote.",
+	"See that the prop has power. If nothing helps, switch it off, wait for ten seconds and switch it on again, hands clear.",
+}
+
+// New makes the card of a design. It bears the date, whatever its form; none
+// with "".
+func New(s *check.Study, date string) *Card {
 	var c *Card
 	m, rests := machine.NewMatrix(s.Design), stopping(s)
+	version := fmt.Sprintf("design %x", sha256.Sum256(s.Design.Format()))[:len("design ")+8]
+	if date != "" {
+		version += " · " + date
+	}
 	for n := 1; n <= most; n++ {
 		next := newCard(s.Design, m, n)
-		next.Rests, next.shorter = rests, c
+		next.Rests, next.Version, next.shorter = rests, version, c
 		c = next
 	}
 	return c
@@ -57,7 +72,7 @@ func New(s *check.Study) *Card {
 
 // newCard tells apart as many effects as told within a kind of states.
 func newCard(d *model.Design, m *machine.Matrix, told int) *Card {
-	c := &Card{Title: d.Prop.Called(), Stop: d.Remote.Stop, Cares: gen.Cautions}
+	c := &Card{Title: d.Prop.Called(), Stop: d.Remote.Stop, Help: help, Cares: gen.Cautions}
 	for i := range d.Remote.Buttons {
 		c.Buttons = append(c.Buttons, d.Remote.Buttons[i].Name)
 	}
@@ -66,27 +81,18 @@ func newCard(d *model.Design, m *machine.Matrix, told int) *Card {
 		if !ok {
 			continue
 		}
-		r := Row{Act: act}
-		for i, k := range model.StateKinds {
-			r.In[i] = inKind(d, m, k, on, told)
-			if k == model.Dormant && act == c.Stop && staysAtRest(d, m, on) {
-				r.In[i] = "stays at rest"
-			}
-		}
-		if r.In != [3]string{} {
-			c.Rows = append(c.Rows, r)
+		row := Row{Act: act, Says: sentences(d, m, on, told)}
+		switch {
+		case row.Says == nil:
+		case on.Kind.Of() == model.SortInput:
+			c.Inputs = append(c.Inputs, row)
+		case act == c.Stop: // first, in whatever order the file has the buttons
+			c.Rows = slices.Insert(c.Rows, 0, row)
+		default:
+			c.Rows = append(c.Rows, row)
 		}
 	}
-	// The stop button comes first, in whatever order the file has them.
-	slices.SortStableFunc(c.Rows, func(a, b Row) int { return first(a, c.Stop) - first(b, c.Stop) })
 	c.Lit, c.Alone = lit(d), alone(d, m)
-	named := c.words()
-	for i := range d.States {
-		s := &d.States[i]
-		if label := model.Visible(s.Label); label != "" && s.Kind != model.Performing && named[s.Name] {
-			c.States = append(c.States, s.Name+": "+label)
-		}
-	}
 	return c
 }
 
@@ -113,7 +119,7 @@ func stopping(s *check.Study) string {
 // each set of them: nobody need wait for those to go out.
 func lit(d *model.Design) []string {
 	var lines []string
-	where := map[string][]string{} // by what is on, in which states
+	where := map[string][]*model.State{} // by what is on
 	dormant := 0
 	for i := range d.States {
 		s := &d.States[i]
@@ -130,19 +136,19 @@ func lit(d *model.Design) []string {
 		if on == nil {
 			continue
 		}
-		what := strings.Join(on, ", ") + ": on, as is meant"
+		what := strings.Join(on, ", ") + ": on, as is meant."
 		if where[what] == nil {
 			lines = append(lines, what)
 		}
-		where[what] = append(where[what], s.Name)
+		where[what] = append(where[what], s)
 	}
 	for i, what := range lines {
 		switch states := where[what]; {
 		case len(states) == dormant:
 		case len(states) > most:
-			lines[i] = fmt.Sprintf("in %d states, %s", len(states), what)
+			lines[i] = fmt.Sprintf("In %d states, %s", len(states), what)
 		default:
-			lines[i] = "in " + strings.Join(states, ", ") + ", " + what
+			lines[i] = "While " + scenes(states) + ", " + what
 		}
 	}
 	return lines
@@ -163,51 +169,6 @@ func shines(o *model.Output, a model.Action) bool {
 	return false
 }
 
-// staysAtRest reports whether an event leads from dormant states to dormant
-// states only.
-func staysAtRest(d *model.Design, m *machine.Matrix, on model.Trigger) bool {
-	dormant := map[string]bool{}
-	for i := range d.States {
-		dormant[d.States[i].Name] = d.States[i].Kind == model.Dormant
-	}
-	for i := range d.States {
-		s := &d.States[i]
-		if s.Kind != model.Dormant {
-			continue
-		}
-		if c := m.Cell(model.From{State: s.Name}, on); !c.Unsaid() && !c.Ignore && !dormant[c.To] {
-			return false
-		}
-	}
-	return true
-}
-
-// words are those on the card, which it has to explain.
-func (c *Card) words() map[string]bool {
-	all := map[string]bool{}
-	add := func(text string) {
-		for _, w := range strings.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(" ,;:", r) }) {
-			all[w] = true
-		}
-	}
-	for _, r := range c.Rows {
-		for _, text := range r.In {
-			add(text)
-		}
-	}
-	for _, text := range slices.Concat(c.Lit, c.Alone) {
-		add(text)
-	}
-	return all
-}
-
-func first(r Row, stop string) int {
-	if r.Act == stop {
-		return 0
-	}
-	return 1
-}
-
 // actOf says what a hand does; false for what happens by itself.
 func actOf(on model.Trigger) (string, bool) {
 	switch on.Kind {
@@ -218,18 +179,46 @@ func actOf(on model.Trigger) (string, bool) {
 	case model.Release:
 		return on.Name + ", let go", true
 	case model.Rise:
-		return on.Name + " on", true
+		return on.Name + " turns on", true
 	case model.Fall:
-		return on.Name + " off", true
+		return on.Name + " turns off", true
 	}
 	return "", false
 }
 
-// inKind says what an event does in the states of a kind, telling apart as
-// many effects as told.
-func inKind(d *model.Design, m *machine.Matrix, k model.StateKind, on model.Trigger, told int) string {
+// sentences say what an event does, telling apart as many effects as told within
+// a kind of states.
+func sentences(d *model.Design, m *machine.Matrix, on model.Trigger, told int) []string {
+	var all []said
+	for i, k := range model.StateKinds {
+		for _, x := range inKind(d, m, k, on, told) {
+			when := whens[i]
+			if x.when != "" {
+				when = x.when
+			}
+			if n := len(all) - 1; n >= 0 && all[n].effect == x.effect {
+				all[n].when += " or " + when
+			} else {
+				all = append(all, said{when, x.effect})
+			}
+		}
+	}
+	var lines []string
+	for _, x := range all {
+		lines = append(lines, capital(x.when)+": "+x.effect+".")
+	}
+	return lines
+}
+
+func capital(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+
+// A said is an effect and in which states it is seen: "" in all of a kind.
+type said struct{ when, effect string }
+
+// inKind says what an event does in the states of a kind.
+func inKind(d *model.Design, m *machine.Matrix, k model.StateKind, on model.Trigger, told int) []said {
 	var effects []string
-	where := map[string][]string{}
+	where := map[string][]*model.State{}
 	states := 0
 	for i := range d.States {
 		s := &d.States[i]
@@ -237,89 +226,87 @@ func inKind(d *model.Design, m *machine.Matrix, k model.StateKind, on model.Trig
 			continue
 		}
 		states++
-		e := effect(d, s, m.Cell(model.From{State: s.Name}, on))
+		e := effect(d, s, on, m.Cell(model.From{State: s.Name}, on))
 		if where[e] == nil {
 			effects = append(effects, e)
 		}
-		where[e] = append(where[e], s.Name)
+		where[e] = append(where[e], s)
 	}
-	switch {
-	case states == 0:
-		return ""
-	case len(effects) == 1:
-		return effects[0]
+	effects = slices.DeleteFunc(effects, func(e string) bool { return e == "" })
+	if len(effects) > told {
+		return []said{{effect: fmt.Sprintf("does one of %d things, depending on what it is doing", len(effects))}}
 	}
-	some := slices.DeleteFunc(slices.Clone(effects), func(e string) bool { return e == "" })
-	if len(some) > told {
-		return fmt.Sprintf("one of %d things, by where it is", len(some))
-	}
-	var parts []string
-	for _, e := range some {
-		switch names := where[e]; {
-		case len(some) == 1 && 2*len(names) > states:
-			parts = append(parts, e+" (mostly)")
-		case len(names) > most:
-			parts = append(parts, fmt.Sprintf("in %d states: %s", len(names), e))
+	var all []said
+	for _, e := range effects {
+		when := ""
+		switch in := where[e]; {
+		case len(in) == states:
+		case len(effects) == 1 && 2*len(in) > states:
+			e += ", mostly"
+		case len(in) > most:
+			when = fmt.Sprintf("in %d states", len(in))
 		default:
-			parts = append(parts, strings.Join(names, ", ")+": "+e)
+			when = "while " + scenes(in)
 		}
+		all = append(all, said{when, e})
 	}
-	return strings.Join(parts, "; ")
+	return all
 }
 
-// effect says what a cell brings about, "" where nothing.
-func effect(d *model.Design, s *model.State, c machine.Cell) string {
-	if c.Unsaid() || c.Ignore {
-		return ""
+// scene is a state as an onlooker knows it.
+func scene(s *model.State) string {
+	return "“" + cmp.Or(model.Visible(s.Label), s.Plays, s.Name) + "”"
+}
+
+func scenes(states []*model.State) string {
+	var all []string
+	for _, s := range states {
+		if x := scene(s); !slices.Contains(all, x) {
+			all = append(all, x)
+		}
 	}
+	return strings.Join(all, ", ")
+}
+
+// effect says what an event brings about in a state, "" where nothing.
+func effect(d *model.Design, s *model.State, on model.Trigger, c machine.Cell) string {
 	text := ""
 	switch {
+	case (c.Unsaid() || c.Ignore) && s.Kind == model.Dormant && on.Kind == model.Press && on.Name == d.Remote.Stop:
+		return "stays at rest"
+	case c.Unsaid() || c.Ignore:
+		return ""
+	case c.To == model.Back && c.Defer:
+		return "goes on as before once this has ended"
 	case c.To == model.Back:
-		text = "stops, and idles on"
-		if c.Defer {
-			return "idles on, at the end"
-		}
+		return "stops this, and goes on as before"
+	case c.To == s.Name && !c.Defer && s.Kind == model.Dormant:
+		return "stays at rest"
 	case c.To == s.Name && !c.Defer:
-		text = "starts again"
-		if s.Kind == model.Dormant {
-			text = "stays"
+		return "begins again"
+	}
+	for i := range d.States {
+		if to := &d.States[i]; to.Name == c.To {
+			text = map[model.StateKind]string{
+				model.Dormant: "comes to rest, ", model.Ambient: "changes to ", model.Performing: "performs ",
+			}[to.Kind] + scene(to)
 		}
-	default:
-		text = stateWords(d, c.To)
 	}
 	if c.Defer {
-		text += ", when this ends"
+		text += " once this has ended"
 	}
 	return text
-}
-
-// stateWords is a state in words for people. States that rest or idle keep
-// their names, which the card explains.
-func stateWords(d *model.Design, name string) string {
-	for i := range d.States {
-		s := &d.States[i]
-		if s.Name != name || s.Kind != model.Performing {
-			continue
-		}
-		if label := model.Visible(s.Label); label != "" {
-			return label
-		}
-		if s.Plays != "" {
-			return "plays " + s.Plays
-		}
-	}
-	return name
 }
 
 // alone says what happens by itself, a line for each way.
 func alone(d *model.Design, m *machine.Matrix) []string {
 	var lines []string
-	ways := map[string][]string{} // by what happens, where
+	ways := map[string][]*model.State{} // by what happens, where
 	for i := range d.States {
 		s := &d.States[i]
 		for _, on := range m.Timers(model.From{State: s.Name}) {
 			c := m.Cell(model.From{State: s.Name}, on)
-			e := effect(d, s, c)
+			e := effect(d, s, on, c)
 			if e == "" {
 				continue
 			}
@@ -327,19 +314,19 @@ func alone(d *model.Design, m *machine.Matrix) []string {
 			if ways[how] == nil {
 				lines = append(lines, how)
 			}
-			ways[how] = append(ways[how], s.Name)
+			ways[how] = append(ways[how], s)
 		}
 	}
 	for i, how := range lines {
 		where := ways[how]
 		if len(where) > most {
-			lines[i] = fmt.Sprintf("in %d states, %s", len(where), how)
+			lines[i] = fmt.Sprintf("In %d states, %s.", len(where), how)
 			continue
 		}
-		lines[i] = "in " + strings.Join(where, ", ") + ", " + how
+		lines[i] = capital("while "+scenes(where)) + ", " + how + "."
 	}
 	if len(lines) > 5 {
-		lines = append(lines[:4], fmt.Sprintf("and %d more ways", len(lines)-4))
+		lines = append(lines[:4], fmt.Sprintf("And %d more ways.", len(lines)-4))
 	}
 	return lines
 }

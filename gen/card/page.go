@@ -1,51 +1,24 @@
 package card
 
 import (
-	"cmp"
-	"slices"
 	"strings"
 
-	"golang.org/x/image/font"
-
-	"propwright/gen/letters"
+	"propwright/gen/picture"
 )
-
-// A5 upright, in millimetres.
-const (
-	pageWidth  = 148.0
-	pageHeight = 210.0
-	margin     = 8.0
-)
-
-// A page is a card laid out: shapes and texts at places in millimetres from
-// the top left corner, in drawing order.
-type page struct {
-	items []item
-	size  float64 // of the table's type, in points
-}
-
-type itemKind uint8
 
 const (
-	boxItem  itemKind = iota // a rectangle, round by r
-	signItem                 // an octagon that fills a square
-	lineItem                 // from x, y by w, h
-	textItem                 // baseline at x, y
+	mm     = 72 / 25.4 // in points
+	margin = 8 * mm
 )
 
-type item struct {
-	kind       itemKind
-	x, y, w, h float64
-	r          float64
-	fill       string // "" or #rrggbb
-	stroke     string // "" or #rrggbb
-	pen        float64
-
-	text   string
-	size   float64 // points
-	bold   bool
-	middle bool // centred on x
+// A paper is a sheet upright, in points.
+type paper struct {
+	name string // in CSS
+	w, h float64
 }
+
+// The papers of cards (ISO 216), the one that is tried first first.
+var papers = []paper{{"A5", 148 * mm, 210 * mm}, {"A4", 210 * mm, 297 * mm}}
 
 // Inks.
 const (
@@ -58,113 +31,130 @@ const (
 
 // Sizes of type, in points.
 const (
-	largest  = 8.5
-	readable = 5.5 // below, a card tells fewer cases apart
+	largest  = 12.0
+	readable = 6.0 // below, a card tells fewer cases apart
 	careful  = 6.5 // of the cautions at least
 )
 
 // lay lays a card out in the largest type in which it fits the page: with the
-// remote beside the table or above it, and telling fewer cases apart where
-// the type would be too small to read.
-func lay(c *Card) *page {
-	regular, bold := letters.Face(false, measureSize), letters.Face(true, measureSize)
+// remote beside the table or above it, telling fewer cases apart where the type
+// would be too small to read, and on larger paper where it still would be.
+func lay(c *Card) *layer {
+	ruler := ruler{faces: picture.Faces{}, widths: map[ruled]float64{}}
 	var best *layer
-	for ; c != nil; c = c.shorter {
-		for _, card := range []func(*layer, *Card) float64{(*layer).beside, (*layer).above} {
-			for size := largest; best == nil || size > best.size; size *= 0.97 {
-				l := &layer{page: &page{}, size: size, regular: regular, bold: bold}
-				if card(l, c) <= pageHeight-margin {
-					best = l
+	for _, paper := range papers {
+		for c := c; c != nil; c = c.shorter {
+			for _, beside := range []bool{true, false} {
+				for size := largest; best == nil || size > best.size; size *= 0.97 {
+					l := &layer{ruler: ruler, paper: paper, size: size}
+					if l.card(c, beside) <= paper.h-margin {
+						best = l
+					}
 				}
 			}
-		}
-		if best.size >= readable {
-			break
+			if best.size >= readable {
+				return best
+			}
 		}
 	}
-	best.page.size = best.size
-	return best.page
+	return best
 }
 
+// A layer lays out from the top; x leads to the right and y down.
 type layer struct {
-	*page
-	size          float64 // of the text, in points
-	close         bool    // less white between rows
-	regular, bold font.Face
+	ruler
+	paper
+	size   float64 // of the text, in points
+	shapes []any   // of package picture, in drawing order
 }
 
-// leading is the distance of lines of the text, in millimetres.
-func (l *layer) leading() float64 { return l.size * 0.3528 * 1.25 }
+// inner is the width between the margins.
+func (l *layer) inner() float64 { return l.w - 2*margin }
 
-// beside lays everything out with the remote to the left of the table, and
-// returns where it ends.
-func (l *layer) beside(c *Card) float64 {
-	const remoteWidth, gap = 34.0, 4.0
-	y := l.title(c)
-	x := margin + remoteWidth + gap
-	remoteEnd := l.remote(c, margin, y, remoteWidth, 3, 11.5)
-	right := l.stop(c, x, y, pageWidth-margin-x) + 3
-	right = l.table(c, x, right, pageWidth-margin-x) + 3
-	return l.lists(c, max(remoteEnd, right)+1)
+// A ruler knows how wide texts are, those measured before at once.
+type ruler struct {
+	faces  picture.Faces
+	widths map[ruled]float64 // in type of one point
 }
 
-// above lays everything out with the remote above the table, which has the whole
-// width and closer rows.
-func (l *layer) above(c *Card) float64 {
-	const remoteWidth, gap, width = 66.0, 3.0, pageWidth - 2*margin
-	l.close = true
+type ruled struct {
+	text string
+	bold bool
+}
+
+func (r *ruler) width(text string, size float64, bold bool) float64 {
+	w, ok := r.widths[ruled{text, bold}]
+	if !ok {
+		w = r.faces.Width(text, bold, 1)
+		r.widths[ruled{text, bold}] = w
+	}
+	return w * size
+}
+
+// leading is the distance of lines of the text.
+func (l *layer) leading() float64 { return l.size * 1.25 }
+
+// card lays everything out and returns where it ends.
+func (l *layer) card(c *Card, beside bool) float64 {
+	const gap = 4 * mm
 	y := l.title(c)
-	x := margin + remoteWidth + gap
-	remoteEnd := l.remote(c, margin, y, remoteWidth, 7, 9)
-	right := l.stop(c, x, y, pageWidth-margin-x)
-	y = l.table(c, margin, max(remoteEnd, right)+1, width) + 2
-	return l.lists(c, y)
+	if beside {
+		const remote = 34 * mm
+		y = l.stop(c, margin, y, l.inner()) + gap*0.6
+		end := l.remote(c, y, remote, 3, 11.5*mm)
+		y = max(end, l.table(c, margin+remote+gap, y, l.inner()-remote-gap, 0.25))
+	} else {
+		const remote = 66 * mm
+		stop := l.stop(c, margin+remote+gap, y, l.inner()-remote-gap)
+		y = max(stop, l.remote(c, y, remote, 7, 9*mm))
+		y = l.table(c, margin, y, l.inner(), 0.1)
+	}
+	const between = 2 * mm
+	y += between
+	if len(c.Lit) > 0 {
+		y = l.list(y, "At rest", c.Lit) + between
+	}
+	if len(c.Alone) > 0 {
+		y = l.list(y, "Left alone", c.Alone) + between
+	}
+	y = l.framed(y+between/2, "No answer?", c.Help) + between
+	y = l.list(y, "Careful", c.Cares)
+	return l.foot(c, y)
 }
 
 func (l *layer) title(c *Card) float64 {
-	const room = pageWidth - 2*margin - 32
+	room := l.inner() - 32*mm
 	size := l.fitting(c.Title, 15, 9, true, room)
-	l.put(margin, margin+5, size, true, black, l.clip(c.Title, size, true, room))
-	l.right(pageWidth-margin, margin+5, 8, grey, "operator's card")
-	return margin + 9
+	base := margin + 5*mm
+	l.put(margin, base, size, true, black, l.clip(c.Title, size, true, room))
+	l.text(l.w-margin, base, 8, false, grey, "end", "operator's card")
+	return base + 3*mm
 }
 
-// lists are what is below the table.
-func (l *layer) lists(c *Card, y float64) float64 {
-	const width = pageWidth - 2*margin
-	if len(c.States) > 0 {
-		y = l.list(margin, y, width, "What the words mean", []string{strings.Join(c.States, " · ")}) + 2
-	}
-	if len(c.Lit) > 0 {
-		y = l.list(margin, y, width, "At rest", c.Lit) + 2
-	}
-	if len(c.Alone) > 0 {
-		y = l.list(margin, y, width, "Left alone", c.Alone) + 2
-	}
-	small := l.size
-	l.size = max(l.size, careful)
-	y = l.list(margin, y, width, "Careful", c.Cares)
-	l.size = small
-	return y
+// foot says at the bottom of the page which design the card is for.
+func (l *layer) foot(c *Card, y float64) float64 {
+	const size = 6.5
+	l.text(l.w-margin, l.h-margin, size, false, grey, "end", "made for "+c.Version)
+	return y + size*1.25
 }
 
 // stop is the banner that says how to stop, with the sign.
 func (l *layer) stop(c *Card, x, y, width float64) float64 {
-	const height = 19.0
-	l.box(x, y, width, height, 2, black, black, 0.3)
-	l.sign(x+2, y+2, height-4, white)
-	l.centred(x+height/2, y+height/2+1.3, 10.5, true, black, "STOP")
-	tx := x + height + 1
-	room := width - height - 3
+	const height = 19 * mm
+	l.box(x, y, width, height, 2*mm, black)
+	l.sign(x+height/2, y+height/2, height/2-2*mm, white)
+	l.text(x+height/2, y+height/2+1.3*mm, 10.5, true, black, "middle", "STOP")
+	x += height + 2*mm
+	room := width - height - 5*mm
 	press := "press  " + c.Stop
-	l.put(tx, y+6.8, l.fitting(press, 13, 6, true, room), true, white, press)
-	for size := 8.0; ; size *= 0.95 {
+	l.put(x, y+7.3*mm, l.fitting(press, 17, 6, true, room), true, white, press)
+	for size := 10.0; ; size *= 0.95 {
 		lines := l.wrap(c.Rests, size, false, room)
 		if len(lines) > 2 && size > 5 {
 			continue
 		}
 		for i, line := range lines {
-			l.put(tx, y+11.6+0.45*size*float64(i), size, false, white, line)
+			l.put(x, y+12.2*mm+1.25*size*float64(i), size, false, white, line)
 		}
 		break
 	}
@@ -174,41 +164,41 @@ func (l *layer) stop(c *Card, x, y, width float64) float64 {
 // remote draws the buttons in file order, the stop button as a sign, in as many
 // columns at most and rows as far apart at most. It is not what the real remote
 // looks like, and says so.
-func (l *layer) remote(c *Card, x, y, width float64, columns int, apart float64) float64 {
+func (l *layer) remote(c *Card, y, width float64, columns int, apart float64) float64 {
 	rows := (len(c.Buttons) + columns - 1) / columns
 	columns = min(columns, max(1, len(c.Buttons)))
-	cell := (width - 4) / float64(columns)
+	cell := (width - 4*mm) / float64(columns)
 	names := make([][]string, len(c.Buttons))
-	const size, line = 6.5, 2.3
+	const size, line = 7, 2.5 * mm
 	lines := 1
 	for i, name := range c.Buttons {
 		names[i] = []string{name}
-		if l.fitting(name, size, 0, true, cell-0.8) < 5.5 {
-			names[i] = l.wrapName(name, size, cell-0.8)
+		if l.fitting(name, size, 0, true, cell-0.8*mm) < 5.5 {
+			names[i] = l.wrapName(name, size, cell-0.8*mm)
 		}
 		lines = max(lines, len(names[i]))
 	}
-	const top, foot = 7.0, 4.5
-	pitch := min(apart+line*float64(lines-1), 120/float64(max(rows, 1)))
+	const top, foot = 7 * mm, 4.5 * mm
+	pitch := min(apart+line*float64(lines-1), 120*mm/float64(max(rows, 1)))
 	height := top + pitch*float64(rows) + foot
-	l.box(x, y, width, height, 4, pale, black, 0.5)
-	l.box(x+width/2-5, y+2, 10, 2.2, 1, black, black, 0.2)
-	dot := min(cell*0.36, (pitch-line*float64(lines))*0.43, 4)
+	l.box(margin, y, width, height, 4*mm, pale)
+	l.box(margin+width/2-5*mm, y+2*mm, 10*mm, 2.2*mm, 1*mm, black)
+	dot := min(cell*0.36, (pitch-line*float64(lines))*0.43, 4*mm)
 	for i := range c.Buttons {
 		stop := c.Buttons[i] == c.Stop
-		cx := x + 2 + cell*(float64(i%columns)+0.5)
+		cx := margin + 2*mm + cell*(float64(i%columns)+0.5)
 		cy := y + top + pitch*float64(i/columns) + dot
 		if stop {
-			l.sign(cx-dot, cy-dot, 2*dot, black)
+			l.sign(cx, cy, dot, black)
 		} else {
-			l.box(cx-dot, cy-dot, 2*dot, 2*dot, dot, white, black, 0.3)
+			l.box(cx-dot, cy-dot, 2*dot, 2*dot, dot, white)
 		}
 		for j, part := range names[i] {
-			fit := l.fitting(part, size, 4, stop, cell-0.6)
-			l.centred(cx, cy+dot+2.4+line*float64(j), fit, stop, black, part)
+			fit := l.fitting(part, size, 4, stop, cell-0.6*mm)
+			l.text(cx, cy+dot+2.6*mm+line*float64(j), fit, stop, black, "middle", part)
 		}
 	}
-	l.centred(x+width/2, y+height-1.6, 5.5, false, grey, "yours looks different")
+	l.text(margin+width/2, y+height-1.6*mm, 6, false, grey, "middle", "yours looks different")
 	return y + height
 }
 
@@ -234,83 +224,84 @@ func (l *layer) fitting(text string, size, least float64, bold bool, width float
 	return size
 }
 
-// columns are the widths of the table's columns: what the longest cell of each
-// wants, the narrow ones first, and an equal share of what is left for others.
-func (l *layer) columns(c *Card, width float64) [4]float64 {
-	const pad = 2.5
-	var wants [4]float64
-	want := func(i int, text string, bold bool) {
-		wants[i] = max(wants[i], l.width(text, l.size, bold)+pad)
-	}
-	want(0, "press", true)
-	for i, h := range Heads {
-		want(i+1, h, true)
-	}
-	for _, r := range c.Rows {
-		want(0, r.Act, true)
-		for i, text := range r.In {
-			want(i+1, text, false)
+// table is what each button does, then each switch and sensor. Below each is some
+// white, in lines.
+func (l *layer) table(c *Card, x, y, width, below float64) float64 {
+	const pad = 1.5 * mm
+	acts := 0.0 // the width of their column
+	for _, rows := range [][]Row{c.Rows, c.Inputs} {
+		for _, r := range rows {
+			acts = max(acts, l.width(r.Act, l.size, true)+pad)
 		}
 	}
-	order := []int{0, 1, 2, 3}
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(wants[a], wants[b]) })
-	var out [4]float64
-	left := width
-	for n, i := range order {
-		out[i] = min(wants[i], left/float64(4-n))
-		left -= out[i]
+	acts = min(acts, width*0.4)
+	head := func(text string) {
+		y += l.leading()
+		l.put(x, y, l.size, true, grey, text)
+		y += l.leading() * 0.3
+		l.line(x, y, width, black, 1)
 	}
-	for i := range out {
-		out[i] += left / 4
+	rows := func(rows []Row) {
+		for _, r := range rows {
+			act := l.wrap(r.Act, l.size, true, acts-pad)
+			var says []string
+			for _, s := range r.Says {
+				says = append(says, l.wrap(s, l.size, false, width-acts)...)
+			}
+			for i, text := range act {
+				l.put(x, y+l.leading()*(float64(i)+0.9), l.size, true, black, text)
+			}
+			for i, text := range says {
+				l.put(x+acts, y+l.leading()*(float64(i)+0.9), l.size, false, black, text)
+			}
+			y += l.leading() * (float64(max(len(act), len(says))) + below)
+			l.line(x, y, width, rule, 0.4)
+		}
 	}
-	return out
+	head("Press")
+	rows(c.Rows)
+	if len(c.Inputs) > 0 {
+		y += l.leading() * 0.4
+		head("Without the remote")
+		rows(c.Inputs)
+	}
+	if len(c.Rows) > 0 {
+		for _, text := range l.wrap("Where nothing is said, nothing happens.", l.size, false, width) {
+			y += l.leading()
+			l.put(x, y, l.size, false, grey, text)
+		}
+	}
+	return y + l.leading()*0.3
 }
 
-// table is what each act does in each kind of state.
-func (l *layer) table(c *Card, x, y, width float64) float64 {
-	const pad = 1.0
-	widths := l.columns(c, width)
-	at := [4]float64{x, x + widths[0] + pad, x + widths[0] + widths[1] + pad, x + widths[0] + widths[1] + widths[2] + pad}
-	l.put(x, y+l.leading()*0.8, l.size, true, black, "press")
-	for i, h := range Heads {
-		l.put(at[i+1], y+l.leading()*0.8, l.size, true, black, h)
-	}
-	y += l.leading() * 1.15
-	l.line(x, y, width, 0, black, 0.4)
-	for _, r := range c.Rows {
-		lines := [4][]string{l.wrap(r.Act, l.size, true, widths[0]-pad)}
-		tall := len(lines[0])
-		for i, t := range r.In {
-			if t == "" {
-				t = "–"
-			}
-			lines[i+1] = l.wrap(t, l.size, false, widths[i+1]-1.5*pad)
-			tall = max(tall, len(lines[i+1]))
-		}
-		for i, cell := range lines {
-			for j, text := range cell {
-				ink := black
-				if text == "–" {
-					ink = grey
-				}
-				l.put(at[i], y+l.leading()*(float64(j)+0.9), l.size, i == 0, ink, text)
-			}
-		}
-		white := 0.3
-		if l.close {
-			white = 0.12
-		}
-		y += l.leading() * (float64(tall) + white)
-		l.line(x, y, width, 0, rule, 0.15)
-	}
+// list is a headed list of sentences in the width of the page.
+func (l *layer) list(y float64, head string, lines []string) float64 {
+	small := l.size
+	l.size = max(l.size, careful)
+	y += l.leading()
+	l.put(margin, y, l.size, true, black, head)
+	y = l.items(margin, y, l.inner(), lines)
+	l.size = small
+	return y + l.size*0.25
+}
+
+// framed is such a list in a box of its own.
+func (l *layer) framed(y float64, head string, lines []string) float64 {
+	const pad = 2 * mm
+	top := y
+	at := len(l.shapes)
+	y += l.leading() + pad/2
+	l.put(margin+pad, y, l.size, true, black, head)
+	y = l.items(margin+pad, y, l.inner()-2*pad, lines) + l.size*0.25 + pad
+	words := append([]any(nil), l.shapes[at:]...)
+	l.shapes = l.shapes[:at]
+	l.box(margin, top, l.inner(), y-top, 2*mm, pale)
+	l.shapes = append(l.shapes, words...)
 	return y
 }
 
-// list is a headed list of sentences.
-func (l *layer) list(x, y, width float64, head string, lines []string) float64 {
-	y += l.leading()
-	l.put(x, y, l.size, true, black, head)
-	indent := l.size * 0.35
+func (l *layer) items(x, y, width float64, lines []string) float64 {
+	indent := l.size
 	for _, s := range lines {
 		for i, text := range l.wrap(s, l.size, false, width-indent) {
 			y += l.leading()
@@ -324,33 +315,38 @@ func (l *layer) list(x, y, width float64, head string, lines []string) float64 {
 }
 
 func (l *layer) put(x, y, size float64, bold bool, ink, text string) {
-	l.items = append(l.items, item{kind: textItem, x: x, y: y, text: text, size: size, bold: bold, fill: ink})
+	l.text(x, y, size, bold, ink, "", text)
 }
 
-// centred puts a text round x.
-func (l *layer) centred(x, y, size float64, bold bool, ink, text string) {
-	l.items = append(l.items, item{kind: textItem, x: x, y: y, text: text, size: size, bold: bold, fill: ink, middle: true})
+func (l *layer) text(x, y, size float64, bold bool, ink, anchor, text string) {
+	w := picture.Words{X: picture.Number(x), Y: picture.Number(y), Anchor: anchor, Size: picture.Number(size), Fill: ink, Text: text}
+	if bold {
+		w.Weight = "bold"
+	}
+	l.shapes = append(l.shapes, w)
 }
 
-// sign is the octagon that stands for stop.
-func (l *layer) sign(x, y, side float64, fill string) {
-	l.items = append(l.items, item{kind: signItem, x: x, y: y, w: side, h: side, fill: fill, stroke: black, pen: 0.3})
+// sign is the octagon round x, y that stands for stop.
+func (l *layer) sign(x, y, r float64, fill string) {
+	const c = 0.4142 // tan 22.5°
+	l.path(picture.Polygon(x-c*r, y-r, x+c*r, y-r, x+r, y-c*r, x+r, y+c*r, x+c*r, y+r, x-c*r, y+r, x-r, y+c*r, x-r, y-c*r), fill, black, 0.9)
 }
 
-func (l *layer) right(x, y, size float64, ink, text string) {
-	l.put(x-l.width(text, size, false), y, size, false, ink, text)
+// box is a rectangle whose corners have the radius c.
+func (l *layer) box(x, y, w, h, c float64, fill string) {
+	l.path(picture.Rounded(x, y, x+w, y+h, c), fill, black, 0.9)
 }
 
-func (l *layer) box(x, y, w, h, r float64, fill, stroke string, pen float64) {
-	l.items = append(l.items, item{kind: boxItem, x: x, y: y, w: w, h: h, r: r, fill: fill, stroke: stroke, pen: pen})
+func (l *layer) line(x, y, w float64, stroke string, pen float64) {
+	l.path(picture.Line(x, y, x+w, y), "none", stroke, pen)
 }
 
-func (l *layer) line(x, y, w, h float64, stroke string, pen float64) {
-	l.items = append(l.items, item{kind: lineItem, x: x, y: y, w: w, h: h, stroke: stroke, pen: pen})
+func (l *layer) path(d picture.Outline, fill, stroke string, pen float64) {
+	l.shapes = append(l.shapes, picture.Path{D: d, Fill: fill, Stroke: stroke, Width: picture.Number(pen)})
 }
 
-// wrap breaks a text into lines that fit a width in millimetres; a word that
-// does not fit is broken, after a hyphen where it has one.
+// wrap breaks a text into lines that fit a width; a word that does not fit is
+// broken, after a hyphen where it has one.
 func (l *layer) wrap(text string, size float64, bold bool, width float64) []string {
 	var lines []string
 	line := ""
@@ -403,21 +399,4 @@ func (l *layer) clip(text string, size float64, bold bool, width float64) string
 		r = r[:len(r)-1]
 	}
 	return string(r) + "…"
-}
-
-// width is a text's width in millimetres.
-func (l *layer) width(text string, size float64, bold bool) float64 {
-	face := l.regular
-	if bold {
-		face = l.bold
-	}
-	return widthIn(face, text) * size * 0.3528
-}
-
-// measureSize is the size in which texts are measured, in points.
-const measureSize = 64
-
-// widthIn is a text's width in points, in type of one point.
-func widthIn(face font.Face, text string) float64 {
-	return float64(font.MeasureString(face, text)) / 64 / measureSize
 }

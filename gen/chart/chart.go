@@ -356,7 +356,7 @@ func (b *builder) legend() {
 		{has[EveryShape], Key{Text: "a stack: all states of this shape that say nothing of their own", Box: &Box{Shape: EveryShape}}},
 		{waits, Key{Text: "dashed arrow: taken " + atEnd, Arrow: &Arrow{Waits: true}}},
 		{mark, Key{Text: "+ new: thick and blue", Arrow: &Arrow{Mark: Added}}},
-		{mark, Key{Text: "− gone: dotted and red", Arrow: &Arrow{Mark: Removed}}},
+		{mark, Key{Text: "− gone: dotted and orange-red", Arrow: &Arrow{Mark: Removed}}},
 	} {
 		if k.shown {
 			b.chart.Legend = append(b.chart.Legend, k.Key)

@@ -337,21 +337,10 @@ func (x *Box) outline(px, py, w, h float64) picture.Outline {
 		s := min(slant, h/2)
 		return picture.Polygon(l, py, l+s, t, r-s, t, r, py, r-s, b, l+s, b)
 	case AmbientShape:
-		c := min(corner, h/2)
-		k := c * (1 - arc)
-		return picture.Outline{
-			picture.To("M", l+c, t), picture.To("L", r-c, t), picture.To("C", r-k, t, r, t+k, r, t+c),
-			picture.To("L", r, b-c), picture.To("C", r, b-k, r-k, b, r-c, b),
-			picture.To("L", l+c, b), picture.To("C", l+k, b, l, b-k, l, b-c),
-			picture.To("L", l, t+c), picture.To("C", l, t+k, l+k, t, l+c, t), picture.To("Z"),
-		}
+		return picture.Rounded(l, t, r, b, min(corner, h/2))
 	}
 	return picture.Polygon(l, t, r, t, r, b, l, b)
 }
-
-// arc is how far, in radii, the handles of a cubic curve are from its ends
-// where it comes near to a quarter of a circle: 4/3 (√2 − 1).
-const arc = 0.5523
 
 // inset is how far inside its node's side a box's border is, dy from the
 // middle.
@@ -376,11 +365,8 @@ func (d *drawing) powerUp() []picture.Figure {
 		return nil
 	}
 	n := d.graph.Nodes[box]
-	x, y, r, k := n.X+d.dx, n.Y+d.dy, dotRadius, dotRadius*arc
-	dot := picture.Path{Fill: "#000000", Stroke: "none", D: picture.Outline{
-		picture.To("M", x-r, y), picture.To("C", x-r, y-k, x-k, y-r, x, y-r), picture.To("C", x+k, y-r, x+r, y-k, x+r, y),
-		picture.To("C", x+r, y+k, x+k, y+r, x, y+r), picture.To("C", x-k, y+r, x-r, y+k, x-r, y), picture.To("Z"),
-	}}
+	x, y, r := n.X+d.dx, n.Y+d.dy, dotRadius
+	dot := picture.Path{D: picture.Rounded(x-r, y-r, x+r, y+r, r), Fill: "#000000", Stroke: "none"}
 	return []picture.Figure{
 		{ID: "start", Title: "power-up", Shapes: []any{dot}},
 		{ID: "power-up", Title: "power-up", Shapes: d.edge(len(d.chart.Arrows), picture.Path{Stroke: markColours[Same], Width: 1}, powerUp)},

@@ -35,6 +35,17 @@ func (p *Picture) PDF() ([]byte, error) {
 	return b.Bytes(), err
 }
 
+// Page prints the picture on a page of its own size.
+func (p *Picture) Page() ([]byte, error) {
+	f := letters.Document(p.Label, p.W, p.H)
+	f.AddPage()
+	t := press{Fpdf: f, scale: 1}
+	t.print(p)
+	var b bytes.Buffer
+	err := f.Output(&b)
+	return b.Bytes(), err
+}
+
 // frame draws the border of a part and says below it where it belongs.
 func (l *layout) frame(f *fpdf.Fpdf, label string, i int) {
 	f.SetDrawColor(rgb("#909090"))

@@ -7,9 +7,9 @@ package picture
 
 import (
 	"encoding/xml"
-	"fmt"
 	"math"
 	"strconv"
+	"strings"
 
 	"propwright/gen/letters"
 )
@@ -81,6 +81,21 @@ func Line(at ...float64) Outline {
 	return o
 }
 
+// Rounded is a rectangle from l, t to r, b whose corners have the radius c.
+func Rounded(l, t, r, b, c float64) Outline {
+	k := c * (1 - arc)
+	return Outline{
+		To("M", l+c, t), To("L", r-c, t), To("C", r-k, t, r, t+k, r, t+c),
+		To("L", r, b-c), To("C", r, b-k, r-k, b, r-c, b),
+		To("L", l+c, b), To("C", l+k, b, l, b-k, l, b-c),
+		To("L", l, t+c), To("C", l, t+k, l+k, t, l+c, t), To("Z"),
+	}
+}
+
+// arc is how far, in radii, the handles of a cubic curve are from its ends
+// where it comes near to a quarter of a circle: 4/3 (√2 − 1).
+const arc = 0.5523
+
 func (o Outline) MarshalText() ([]byte, error) {
 	var b []byte
 	for _, s := range o {
@@ -109,11 +124,20 @@ type Number float64
 
 func (n Number) MarshalText() ([]byte, error) { return Numbers{float64(n)}.MarshalText() }
 
-// SVG writes the picture.
+// SVG writes the picture as a document.
 func (p *Picture) SVG() ([]byte, error) {
-	p.Width, p.Height = fmt.Sprintf("%.0fpt", p.W), fmt.Sprintf("%.0fpt", p.H)
-	p.ViewBox = fmt.Sprintf("0 0 %.0f %.0f", p.W, p.H)
-	p.Role, p.Fonts = "img", letters.Families
-	text, err := xml.MarshalIndent(p, "", " ")
+	text, err := p.Element()
 	return append([]byte(xml.Header), append(text, '\n')...), err
+}
+
+// Element writes the picture as an element of SVG, which a page of HTML can hold.
+func (p *Picture) Element() ([]byte, error) {
+	size, err := Numbers{p.W, p.H}.MarshalText()
+	if err != nil {
+		return nil, err
+	}
+	w, h, _ := strings.Cut(string(size), " ")
+	p.Width, p.Height, p.ViewBox = w+"pt", h+"pt", "0 0 "+string(size)
+	p.Role, p.Fonts = "img", letters.Families
+	return xml.MarshalIndent(p, "", " ")
 }
