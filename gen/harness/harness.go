@@ -25,6 +25,7 @@ import (
 	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"fmt"
 	"go/format"
 	"io/fs"
@@ -88,6 +89,8 @@ type view struct {
 	Name, Module string
 	Sketch       string
 	Start        machine.StateID
+	Stop         string // the button that leads to rest within StopMS milliseconds
+	StopMS       int64
 	Events       []model.Trigger
 	States       []stateView
 	Buttons      []buttonView
@@ -156,6 +159,9 @@ func newView(study *check.Study, built []gen.File, scripts []*rehearsal.Script) 
 		Start:  p.Start,
 		Events: p.Events,
 	}
+	if err := v.stopping(study); err != nil {
+		return nil, err
+	}
 	for s := range d.States {
 		v.States = append(v.States, newState(p, machine.StateID(s)))
 	}
@@ -191,6 +197,19 @@ func newView(study *check.Study, built []gen.File, scripts []*rehearsal.Script) 
 		return nil, err
 	}
 	return v, nil
+}
+
+// stopping is how soon the stop button brings the prop to rest, where that is known.
+func (v *view) stopping(s *check.Study) error {
+	v.Stop = "none"
+	times, err := s.Rest()
+	if errors.Is(err, check.ErrTooLarge) || err == nil && !times.Stops {
+		return nil
+	}
+	if b, ok := s.Program.Button(s.Design.Remote.Stop); ok {
+		v.Stop, v.StopMS = fmt.Sprint(b), times.Stop.Milliseconds()
+	}
+	return err
 }
 
 func newState(p *machine.Program, s machine.StateID) stateView {
