@@ -5,7 +5,6 @@ import (
 	"cmp"
 	"fmt"
 	"maps"
-	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -28,7 +27,7 @@ type mutant struct {
 	file, text string
 	line       int
 	was, is    string
-	marked     string // the line, what is changed between angle quotes
+	marked     string // the line, what is changed between angle quotes; in tables.c the comment above it comes first
 }
 
 func (m *mutant) String() string {
@@ -49,6 +48,7 @@ var (
 	cnumber  = regexp.MustCompile(`^(0[xX][0-9A-Fa-f]+|\d+)([UL]*)$`)
 	cname    = regexp.MustCompile(`^PW_(STATE|EVENT|CUE|WAVE)_\w+$`)
 	cfamily  = regexp.MustCompile(`^PW_(GO|DEFER|IGNORE|DORMANT|AMBIENT|PERFORMING|DARK|SOLID|FADE|BREATHE|CHASE|FLICKER|BACK|NOWHERE|NEVER|NO_CUE)$`)
+	cheading = regexp.MustCompile(`(?m)^ */\*.*\*/$`)
 	crow     = regexp.MustCompile(`^    \{?[-\w{].*,( /\*.*)?$`)
 	csimple  = regexp.MustCompile(`^ +[^#/*{}\s][^{}]*;( /\*.*\*/)?$`)
 	cdeclare = regexp.MustCompile(`^ +(const |static |extern |volatile )*(u?int\w*|bool|void|pw_\w+|move|place|layer|pulse)\b \*?\w+`)
@@ -60,10 +60,14 @@ func mutants(file, text string) []mutant {
 	var all []mutant
 	add := func(from, to int, is string) {
 		begin := strings.LastIndex(text[:from], "\n") + 1
+		heading := ""
+		if all := cheading.FindAllString(text[:begin], -1); file == "tables.c" && all != nil {
+			heading = strings.TrimSpace(all[len(all)-1]) + " "
+		}
 		rest, _, _ := strings.Cut(text[to:], "\n")
 		all = append(all, mutant{
 			file: file, text: text[:from] + is + text[to:], line: 1 + strings.Count(text[:from], "\n"),
-			was: text[from:to], is: is, marked: text[begin:from] + "«" + text[from:to] + "»" + rest,
+			was: text[from:to], is: is, marked: heading + text[begin:from] + "«" + text[from:to] + "»" + rest,
 		})
 	}
 	names := map[string][]string{} // constants of a kind
@@ -134,6 +138,7 @@ func mutants(file, text string) []mutant {
 type laboratory struct {
 	dir     string            // of the sketch
 	objects map[string][]byte // of the sound sketch, by harness file
+	sound   func() error      // that it is not so with its memory checked
 }
 
 // newLaboratory compiles the harness of the sketch in dir. tcc makes the library: it
@@ -160,6 +165,7 @@ func newLaboratory(t testing.TB, dir string) *laboratory {
 		require.NoError(t, os.Rename(path+".away", path))
 	}
 	require.NoError(t, lab.run(dir), "the sound sketch passes")
+	lab.sound = sync.OnceValue(func() error { return lab.checked(dir) })
 	return lab
 }
 
@@ -186,8 +192,8 @@ func (lab *laboratory) optimized(dir, unit string) ([]byte, error) {
 }
 
 // link makes the library of a folder's firmware.
-func (lab *laboratory) link(dir string) error {
-	cmd := exec.Command("tcc", "-w", "-shared", "-o", "libfirmware.so", units[0]+".c", units[1]+".c")
+func (lab *laboratory) link(dir string, options ...string) error {
+	cmd := exec.Command("tcc", append(options, "-w", "-shared", "-o", "libfirmware.so", units[0]+".c", units[1]+".c")...)
 	cmd.Dir = filepath.Join(dir, Folder)
 	if out, err := cmd.CombinedOutput(); err != nil {
 		return fmt.Errorf("%w: %s", err, out)
@@ -196,10 +202,10 @@ func (lab *laboratory) link(dir string) error {
 }
 
 // run runs the harness with a folder's firmware. The error is what it says. A mutant
-// that never comes to an end is stopped after 10 s of processor time, however busy the
-// computer is; the sound sketch takes less than one.
+// that never comes to an end is stopped after 30 s of processor time, however busy the
+// computer is; the sound sketch takes one, with its memory checked six.
 func (lab *laboratory) run(dir string, args ...string) error {
-	cmd := exec.Command("sh", "-c", `ulimit -t 10; exec "$0" "$@"`, filepath.Join(lab.dir, Folder, "harness.test"), "-test.failfast",
+	cmd := exec.Command("sh", "-c", `ulimit -t 30; exec "$0" "$@"`, filepath.Join(lab.dir, Folder, "harness.test"), "-test.failfast",
 		"-test.skip", "FirmwareIsTheOneBuilt|CanBeReached|CanAlwaysBeReached", "-events", "2000")
 	cmd.Args = append(cmd.Args, args...)
 	cmd.Dir = filepath.Join(lab.dir, Folder)
@@ -210,13 +216,33 @@ func (lab *laboratory) run(dir string, args ...string) error {
 	return nil
 }
 
+// checked runs the harness with a folder's firmware and ends it where that reads or
+// writes outside of an array: what comes of it is undefined, and may be nothing here.
+func (lab *laboratory) checked(dir string) error {
+	out, err := exec.Command("tcc", "-print-search-dirs").Output()
+	if err != nil {
+		return err
+	}
+	install, _, _ := strings.Cut(strings.TrimPrefix(string(out), "install: "), "\n")
+	checks, err := filepath.Glob(filepath.Join(install, "b*.o"))
+	if err != nil {
+		return err
+	}
+	if err := lab.link(dir, append([]string{"-b"}, checks...)...); err != nil {
+		return err
+	}
+	return lab.run(dir, "-events", "300")
+}
+
 type fate int
 
 const (
-	killed     fate = iota
-	survived        // the harness sees no difference
-	stillborn       // the compiler takes it for faulty
-	equivalent      // it does what the sketch does
+	killed      fate = iota
+	outOfBounds      // only what checks the memory sees it
+	same             // it is compiled to the same code
+	equal            // it is argued that it does what the sketch does
+	open             // none of these
+	stillborn        // the compiler takes it for faulty
 )
 
 // spoilt makes a folder of the sketch and the harness's C in which one file has another
@@ -265,68 +291,93 @@ func (lab *laboratory) try(m *mutant) (fate, error) {
 		return killed, nil
 	}
 	unit := unitOf(m.file)
-	if object, err := lab.optimized(dir, unit); err != nil {
+	switch object, err := lab.optimized(dir, unit); {
+	case err != nil:
 		return stillborn, nil
-	} else if bytes.Equal(object, lab.objects[unit]) || m.why(filepath.Base(lab.dir)) != "" {
-		return equivalent, nil
+	case bytes.Equal(object, lab.objects[unit]):
+		return same, nil
+	case lab.sound() != nil:
+		return 0, lab.sound()
+	case lab.checked(dir) != nil:
+		return outOfBounds, nil
+	case m.why(filepath.Base(lab.dir)) != "":
+		return equal, nil
 	}
-	return survived, nil
+	return open, nil
 }
 
 // argued are mutants that do what the sketch does, by the line with what is changed
-// between angle quotes; where a design is named, in its sketch.
+// between angle quotes, and what it is then; where a design is named, in its sketch.
 var argued = []struct {
-	design, file, line, why string
+	design, file, mutant, why string
 }{
 	{"", "tables.c", `PW_IGNORE, «`, "where what is ignored would lead is not read"},
-	{"", "tables.c", `PW_EVENT_.*, PW_(IGNORE|GO|DEFER)\b|PW_IGNORE»|^    «\d+», |^    «\d+»,$`,
-		"TestEveryPair and TestDone read the whole matrix: what they do not see is never read, or the same"},
-	{"", "tables.c", `\{«PW_\w+», \d+, \d+, (PW_NEVER|\d+UL), `, "the kind is read by TestEveryPair in every state"},
-	{"", "tables.c", `\{PW_\w+, \d+, \d+, «PW_NEVER»,`, "nothing waits for the end of what does not play"},
-	{"", "tables.c", `\{PW_\w+, 0, «\d+»`, "the first of no timers is not read"},
-	{"harbour_heron", "tables.c", `\{PW_\w+, «1», \d+, PW_NEVER,`, "more timers than any state has are not looked at"},
-	{"", "tables.c", `\{PW_\w+, \d+, \d+, \w+, «\d+», 0,`, "the first cue of no pose is not read"},
-	{"harbour_heron", "tables.c", `\{PW_PERFORMING, 0, 2, \w+, («1[6-8]», 1, |17, «0», 31|1[67], «1», )`, "the cues of these poses are the same; twice is as good as once"},
-	{"harbour_heron", "tables.c", `, 16, 1, «19», 3, 0\}, /\* greeting`, "begins with the last cue of the pose, once more"},
-	{"", "tables.c", `«\d+», 0\}, /\*`, "the first of no drifts is not read"},
+	{"", "tables.c", `^/\* (any|\w+)( \w+)? \*/ +\{.*PW_(EVENT|IGNORE|GO|DEFER)|^/\* any \*/ +«\d+»`,
+		"TestEveryPair and TestDone try every event in every state: where they see nothing the rule for it is the same, or there is none"},
+	{"", "tables.c", `^/\* kind, .* \{«PW_\w+», `, "the kind is read by TestEveryPair in every state"},
+	{"", "tables.c", `^/\* kind, .* \{PW_\w+, \d+, \d+, «PW_NEVER»,`, "TestDone: nothing waits for the end of what does not play"},
+	{"", "tables.c", `^/\* kind, .* \{PW_\w+, 0, «\d+»`, "the first of no timers is not read"},
+	{"harbour_heron", "tables.c", `^/\* kind, .* \{PW_\w+, «1», .* => 2$`, "more timers than any state has are not looked at"},
+	{"", "tables.c", `^/\* kind, .* \{PW_\w+, \d+, \d+, \w+, «\d+», 0,`, "the first cue of no pose is not read"},
+	{"harbour_heron", "tables.c", `^/\* kind, .* (3400UL, «16», 1, 19.* => 1[78]|3700UL, «17», .* => 1[68]|4500UL, «18», .* => 17)$`, "the cues of these poses are the same"},
+	{"harbour_heron", "tables.c", `^/\* kind, .* (3400UL, 16, «1», 19.*|3700UL, 17, «1», .*) => 2$`, "the next cue is the same: twice is as good as once"},
+	{"harbour_heron", "tables.c", `^/\* kind, .* 3600UL, 17, «0», .* => 1$`, "the wheel is stopped, and sent off again by the first cue of the routine at once"},
+	{"harbour_heron", "tables.c", `^/\* kind, .* 16, 1, «19», .* => 18$`, "begins with the last cue of the pose, once more"},
+	{"", "tables.c", `^/\* kind, .* «\d+», 0\}, /\*`, "the first of no drifts is not read"},
+	{"", "tables.c", `^/\* (pose of .*|what silences a sound) \*/ +\{«0»`, "poses and stops wait for nothing"},
+	{"", "tables.c", `PW_CUE_(PULSE|SWITCH|SOUND|SEND|END|WAIT), .*«\d+»\},`, "only moves and lights take frames"},
+	{"", "tables.c", `PW_CUE_PULSE, \d+, «\d+»`, "a pulse has no value"},
+	{"", "tables.c", `PW_CUE_SOUND, \d+, «1», 0\}.* => 2$`, "a sound begins with any value but 0"},
+	{"", "tables.c", `«0», PW_CUE_END,|PW_CUE_END, .*«`, "nothing follows the end of a routine, however long that waits, and it asks for nothing"},
+	{"", "tables.c", `(?s)«    \{0, PW_CUE_.*\n    \{0, PW_CUE_`, "what is asked for in the same millisecond, of different outputs, is so in any order"},
 	{"", "tables.c", `PW_SOLID, \{[^}]*\}, .*«`, "a solid light has neither a second colour nor a period"},
-	{"", "tables.c", `PW_CUE_END, .*«`, "the end of a routine asks for nothing"},
-	{"", "tables.c", `PW_CUE_(SMOOTH|LINEAR|IN|OUT), \d+, \d+, 0\}.*»`, "a move without a time has no shape"},
-	{"", "ir.c", `line_high = «true»`, "the first edge follows silence, which makes the level known; before it strips wait for 12 ms at most"},
+	{"", "tables.c", `PW_FADE, .*«\d+»\},`, "a fade has no period"},
+	{"harbour_heron", "tables.c", `«PW_SOLID», \{0, 0, 0\}, \{0, 0, 0\}, .* => PW_BREATHE$`, "black is as bright in and out"},
 	{"harbour_heron", "ir.c", `PW_PRESS_EVENTS; i«\+\+»`, "there is one such event"},
-	{"", "ir.c", `held «<» PW_LONGEST_HOLD`, "no hold is longer than the longest"},
+	{"", "ir.c", `held «<» PW_LONGEST_HOLD.* => <=$`, "no hold is longer than the longest"},
 	{"harbour_heron", "ir.c", `button == NO_BUTTON «\|\|» down != button`,
 		"with one protocol the button of a repeat is the one that is down, or none is; then only counters change that the next press sets"},
-	{"", "ir.c", `i «<» PW_BUTTONS; i\+\+`, "behind the last code there is none that a remote sends"},
-	{"", "ir.c", `quiet_ms «<» QUIET_MS`, "no matter how far beyond QUIET_MS it counts"},
+	{"", "ir.c", `quiet_ms «<» QUIET_MS.* => <=$`, "no matter how far beyond QUIET_MS it counts"},
 	{"harbour_heron", "ir.c", `«        post_press_events\(PW_ON_RELEASE|PW_ON_RELEASE.*»|«PW_ON_RELEASE`, "no event is a button's release"},
 	{"harbour_heron", "machine.c", `PW_TIMERS_MOST; i«\+\+»`, "no state has a second timer"},
-	{"", "machine.c", `uint8_t i = «1»; i < PW_TIMERS_MOST`, "no timer is earlier than itself"},
+	{"", "machine.c", `uint8_t i = «1»; i < PW_TIMERS_MOST.* => 0$`, "no timer is earlier than itself"},
 	{"harbour_heron", "machine.c", `due\[first\] = «?PW_NEVER|here\.length = «?PW_NEVER`, "all timers, and all ends of routines, lead out of the state"},
 	{"", "machine.c", `time_here«--»;`, "all timers are spent by then: it only must not be PW_NEVER"},
 	{"", "player.c", `width «<» s->lowest|width «>» s->highest`, "on the limit it is the limit either way"},
-	{"", "player.c", `late = t >= «0x8000U»`, "no move has so many frames that its middle is a part of 65536 off"},
+	{"", "player.c", `late = t >= «0x8000U».* => 32767U$`, "only in a move of 32768 frames, eleven minutes, is there such a t"},
 	{"", "player.c", `return \(int32_t\)m->to .*«`, "the plan is not read once the move's time is up"},
 	{"", "player.c", `m->to «>» m->from`, "no way is none, forward and back"},
-	{"", "player.c", `while \(way «>=» \(uint16_t\)slower\)`, "a frame more or less to stop in gives the same speed just there"},
-	{"", "player.c", `m->plan «>» 256UL|m->plan > «256UL»`, "plans are far below; others are what has been overwritten, which gen/bench does"},
-	{"", "player.c", `\(was «>» s\.fastest|«\|\|» was < -s|was «<» -s\.fastest|was = was .*s\.fastest;`,
-		"beyond its fastest is only a speed that has been overwritten, which gen/bench does"},
+	{"", "player.c", `while \(way «>=» \(uint16_t\)slower\).* => >$`, "a frame more or less to stop in gives the same speed just there"},
+	{"", "player.c", `\(was «>» s\.fastest|was «<» -s\.fastest|was «>» 0|was > «0»`, "at its fastest it is at its fastest either way; slower it does not get there"},
 	{"", "player.c", `way «<» 0|way < «0»`, "without a way all that is asked for is speed 0, forward and back"},
 	{"", "player.c", `want «[<>]» |speed «[<>]» was [+-] s\.accel`, "on the limit it is the limit either way"},
-	{"", "player.c", `before\[«3»\]`, "room for one more"},
+	{"", "player.c", `before\[«3»\].* => 4$`, "room for one more, copied over what is set next"},
 	{"", "player.c", `if \(wait «>» 0U\)`, "a cue with no wait left has been played"},
-	{"", "player.c", `«    next_cue = PW_NO_CUE;»`, "the start state is entered before the first millisecond"},
+	{"", "player.c", `next_cue = «?PW_NO_CUE|«    wait = 0|n «<» 255U|n < «255U»|n = «0»; n < 255U`,
+		"the start state is entered before the first millisecond; hundreds of cues are never due at once"},
 	{"", "player.c", `drift_wait\[i\] «>» 0U`, "no drift waits for no frame"},
-	{"harbour_heron", "player.c", `part >= whole \? «256U»`, "what has come up whole is not mixed, and the one fade ends in the same colour"},
-	{"harbour_heron", "player.c", `first «\|\|»|== PW_DARK «\|\|»|pixel «-» first|memset\(colour, 0, «3»`, "the one light covers the one strip, and the start state lights it"},
+	{"", "player.c", `l->age «<» l->over`, "a light that has come up whole is no less so a frame later"},
+	{"", "player.c", `t «>» 256U|t > «256U»`, "at 256 both are 256, and t is even"},
+	{"", "player.c", `behind «>=» 64U`, "at 64 both are 0"},
+	{"", "player.c", `behind >= «64U».* => 65U$`, "at 64 both are 0"},
+	{"", "player.c", `l->blend «<» 256U|l->blend < «256U».* => 257U$|l->blend = «256».* => 257$`, "with all of the one and nothing of the other, mixed or not"},
+	{"harbour_heron", "player.c", `l->blend < «256U».* => 255U$`, "no light takes 256 frames to come up: then it is never at 255"},
+	{"harbour_heron", "player.c", `part >= whole \? «256U».* => 257U$|l->blend = «256».* => 255$|behind >= 64U \? «0U».* => 1U$`,
+		"colours that are less than 128 apart are not changed by a 256th of each other"},
+	{"harbour_heron", "player.c", `first «\|\|»|== PW_DARK «\|\|»|pixel «-» first|last «-» first|memset\(colour, 0, «3»|i < PW_LAYERS; i«\+\+»|^«        return;»`,
+		"the one light covers the one strip from pixel 0 on, and the start state lights it"},
 	{"", "player.c", `behind «>=» 0x8000U|behind >= «0x8000U»`, "no strip is as long"},
+	{"harbour_heron", "player.c", `work_strip«\+\+»|work_pixel = «0»|«            work_pixel = 0;»|«        work_pixel = 0;»`, "there is one strip, and a frame begins with its first pixel"},
+	{"", "player.c", `^«    work_pixel = 0;»`, "a reset clears it"},
+	{"", "player.c", `i «<» PIXELS_A_PASS|i = «0»; i < PIXELS_A_PASS|PIXELS_A_PASS «&&»|work_pixel «<» count;`, "passes are longer or shorter, the pixels the same"},
+	{"", "player.c", `m->frame «<» m->frames`, "a move whose time is up is no less so a frame later"},
+	{"harbour_heron", "player.c", `moves\[i\]\.to = «?width`, "the start state's pose sends every servo somewhere before the first frame"},
 }
 
 // why is the argument for a mutant that survives, or "".
 func (m *mutant) why(design string) string {
 	for _, a := range argued {
-		if a.file == m.file && (a.design == "" || a.design == design) && regexp.MustCompile(a.line).MatchString(m.marked) {
+		if a.file == m.file && (a.design == "" || a.design == design) && regexp.MustCompile(a.mutant).MatchString(m.marked+" => "+m.is) {
 			return a.why
 		}
 	}
@@ -334,10 +385,11 @@ func (m *mutant) why(design string) string {
 }
 
 // score counts the mutants of a file by their fate.
-type score [equivalent + 1]int
+type score [stillborn + 1]int
 
 func (s score) String() string {
-	return fmt.Sprintf("%d killed, %d survived, %d equivalent, %d not C", s[killed], s[survived], s[equivalent], s[stillborn])
+	return fmt.Sprintf("%d killed, %d out of bounds, %d the same code, %d argued, %d open, %d not C",
+		s[killed], s[outOfBounds], s[same], s[equal], s[open], s[stillborn])
 }
 
 // tryAll runs the harness on mutants and tells of those that it does not see.
@@ -352,7 +404,7 @@ func (lab *laboratory) tryAll(t *testing.T, all []mutant) (s score) {
 				lock.Lock()
 				if err != nil {
 					t.Error(err)
-				} else if s[f]++; f == survived {
+				} else if s[f]++; f == open {
 					t.Errorf("%s: the harness does not see %s", m, m.marked)
 				}
 				lock.Unlock()
@@ -367,11 +419,66 @@ func (lab *laboratory) tryAll(t *testing.T, all []mutant) (s score) {
 	return s
 }
 
-// sample is so many of a file's mutants, from all over it.
-func sample(t *testing.T, dir, file string, most int) (some []mutant) {
-	text, err := os.ReadFile(filepath.Join(dir, file))
-	require.NoError(t, err)
-	all := mutants(file, string(text))
+// TestMutants changes one thing at a time in the files of the demo's sketch. The
+// harness has to see it, unless it is argued that there is nothing to see. MUTANTS is
+// how many of each file are tried, or an expression that names some ("player.c:28\d:").
+// All of them, with their number by file, are
+//
+//	MUTANTS=all go test -v -timeout 0 -run 'TestMutants$' ./gen/harness
+func TestMutants(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
+	s := map[string]score{}
+	mutate(t, s, demo(t), cmp.Or(os.Getenv("MUTANTS"), "4"))
+	show(t, s)
+}
+
+// TestMutantsOfRandomDesigns is TestMutants for designs that nobody thought of. Not all
+// that their harnesses do not see is argued, so it is only told: MUTANTS=100 tries so
+// many of each file of 20 designs.
+func TestMutantsOfRandomDesigns(t *testing.T) {
+	which := os.Getenv("MUTANTS")
+	if which == "" {
+		t.Skip("takes minutes; MUTANTS=100 does it")
+	}
+	s := map[string]score{}
+	for _, d := range randomDesigns(t, 20) {
+		mutate(t, s, d, which)
+	}
+	show(t, s)
+}
+
+// mutate tries mutants of each of a design's files, and adds to the scores by file.
+func mutate(t *testing.T, scores map[string]score, d *model.Design, which string) {
+	dir := write(t, d, nil)
+	lab := newLaboratory(t, dir)
+	for _, file := range []string{"ir.c", "machine.c", sketch.Folder(d) + ".ino", "player.c", "tables.c"} {
+		text, err := os.ReadFile(filepath.Join(dir, file))
+		require.NoError(t, err)
+		name := file
+		if filepath.Ext(file) == ".ino" {
+			name = "the .ino"
+		}
+		sum := scores[name]
+		for f, n := range lab.tryAll(t, choose(t, mutants(file, string(text)), which)) {
+			sum[f] += n
+		}
+		scores[name] = sum
+	}
+}
+
+// choose gives the mutants that are asked for, or so many, from all over the file.
+func choose(t *testing.T, all []mutant, which string) (some []mutant) {
+	if which == "all" {
+		return all
+	}
+	most, err := strconv.Atoi(which)
+	if err != nil {
+		wanted, err := regexp.Compile(which)
+		require.NoError(t, err, "MUTANTS is a number, all or a regular expression")
+		return slices.DeleteFunc(all, func(m mutant) bool { return !wanted.MatchString(m.String()) })
+	}
 	n := min(most, len(all))
 	for i := range n {
 		some = append(some, all[i*len(all)/n])
@@ -379,42 +486,8 @@ func sample(t *testing.T, dir, file string, most int) (some []mutant) {
 	return some
 }
 
-// TestMutants changes one thing at a time in the files of the demo's sketch. The
-// harness has to see it, unless it is argued that there is nothing to see. MUTANTS is
-// how many of each file are tried. All of them, with their number by file, are
-//
-//	MUTANTS=all go test -v -timeout 0 -run TestMutants ./gen/harness
-func TestMutants(t *testing.T) {
-	if testing.Short() {
-		t.Skip("compiles much; the whole run does it")
+func show(t *testing.T, scores map[string]score) {
+	for _, file := range slices.Sorted(maps.Keys(scores)) {
+		t.Logf("%s: %s", file, scores[file])
 	}
-	s := mutate(t, demo(t), tried(t, 4))
-	for _, file := range slices.Sorted(maps.Keys(s)) {
-		t.Logf("%s: %s", file, s[file])
-	}
-}
-
-// mutate tries so many mutants of each of a design's files.
-func mutate(t *testing.T, d *model.Design, most int) map[string]score {
-	dir := write(t, d, nil)
-	lab := newLaboratory(t, dir)
-	scores := map[string]score{}
-	for _, file := range []string{"ir.c", "machine.c", sketch.Folder(d) + ".ino", "player.c", "tables.c"} {
-		name := file
-		if filepath.Ext(file) == ".ino" {
-			name = "the .ino"
-		}
-		scores[name] = lab.tryAll(t, sample(t, dir, file, most))
-	}
-	return scores
-}
-
-// tried is how many mutants of each file are to be tried.
-func tried(t *testing.T, usual int) int {
-	if os.Getenv("MUTANTS") == "all" {
-		return math.MaxInt
-	}
-	most, err := strconv.Atoi(cmp.Or(os.Getenv("MUTANTS"), strconv.Itoa(usual)))
-	require.NoError(t, err, "MUTANTS is a number or all")
-	return most
 }
