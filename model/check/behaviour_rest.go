@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"propwright/model"
+	"propwright/model/machine"
+	"propwright/model/motion"
 	"propwright/model/timed"
 )
 
@@ -24,20 +26,35 @@ func slowStop(p *Pass) {
 	slices.SortStableFunc(slow, func(i, j int) int { return cmp.Compare(stops[j].Took, stops[i].Took) })
 	for _, i := range slow {
 		state, s := &p.Design.States[i], &stops[i]
+		message := fmt.Sprintf("the stop button %q, pressed in state %q, can take %s to bring the prop to rest", p.Design.Remote.Stop, state.Name, model.FormatDuration(ms(s.Took)))
+		asks := "; rest_within asks for " + model.FormatDuration(limit)
 		p.report(report{
 			Finding: Finding{
 				Pos: state.Pos, State: state.Name,
-				Message: fmt.Sprintf("the stop button %q, pressed in state %q, can take %s to bring the prop to rest; rest_within asks for %s",
-					p.Design.Remote.Stop, state.Name, model.FormatDuration(ms(s.Took)), model.FormatDuration(limit)),
-				Advice: fmt.Sprintf("let \"press %s\" lead to a dormant state at once, without defer, and let nothing wake the prop when it is let go; or shorten what comes before; or say a longer rest_within", p.Design.Remote.Stop),
+				Message: message + asks,
+				Advice:  fmt.Sprintf("let \"press %s\" lead to a dormant state at once, without defer, and let nothing wake the prop when it is let go; or shorten what comes before; or say a longer rest_within", p.Design.Remote.Stop),
 			},
 			same: "too slow", // of many the slowest is told
 			show: func(f *Finding) {
 				run := s.Slowest()
+				if t := p.outlasting(run.State()); t != nil {
+					f.Message = fmt.Sprintf("%s, as nothing silences the track %q%s", message, t.Name, asks)
+					f.Advice = fmt.Sprintf("give the track %q a stop, or say a longer rest_within", t.Name)
+				}
 				f.shows(run, Claim{State: p.Program.Name(run.State()), Took: ms(s.Took)})
 			},
 		})
 	}
+}
+
+// outlasting is the track that can still sound in a state when all else in it has come to
+// rest; nil: none.
+func (p *Pass) outlasting(s machine.StateID) *model.Track {
+	l := lingering(p.Program)[s]
+	if still := motion.NewRest(p.Design).In(&p.Design.States[s]).Still; ms(l.on) > still {
+		return l.track
+	}
+	return nil
 }
 
 // neverRests leaves out what an error speaks of: where no dormant state can be

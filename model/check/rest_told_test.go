@@ -118,6 +118,33 @@ func TestSlowStop(t *testing.T) {
 	}
 }
 
+// A sound that goes on when all else rests is named.
+func TestSlowStopNamesTheSound(t *testing.T) {
+	d := read(t, "unsilenced-sound")
+	d.Prop.RestWithin = 2 * time.Second
+	slow := func() (all []string) {
+		found, err := check.NewStudy(d).Check(check.Rules())
+		require.NoError(t, err)
+		for _, f := range found {
+			if f.Rule == "slow-stop" && f.State == "greet" {
+				all = append(all, f.Message+": "+f.Advice)
+			}
+		}
+		return all
+	}
+	assert.Equal(t, []string{`the stop button "sleep", pressed in state "greet", can take 2.6s to bring the prop to rest, as nothing silences the track "call"; ` +
+		`rest_within asks for 2s: give the track "call" a stop, or say a longer rest_within`}, slow())
+
+	// The pulse at the lamp's output takes longer than the sound.
+	o := d.Output("lamp")
+	o.Kind, o.Hold = model.KindPulse, 5*time.Second
+	d.Routines[0].Cues[0].Action = model.Action{Fire: true}
+	d.States[1].Pose = nil
+	if all := slow(); assert.Len(t, all, 1) {
+		assert.NotContains(t, all[0], "silences")
+	}
+}
+
 // A design that does not say how fast it is to rest is not slow.
 func TestSlowStopIsAskedFor(t *testing.T) {
 	d := read(t, "slow-stop")

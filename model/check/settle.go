@@ -35,20 +35,27 @@ func restTimes(p *machine.Program) []int64 { return timed.RestTimes(p, settling(
 func settling(p *machine.Program) func(machine.StateID) int64 {
 	rest, lingers := motion.NewRest(p.Design), lingering(p)
 	return func(s machine.StateID) int64 {
-		return max(model.RoundUp(rest.In(&p.Design.States[s]).Still).Milliseconds(), lingers[s])
+		return max(model.RoundUp(rest.In(&p.Design.States[s]).Still).Milliseconds(), lingers[s].on)
 	}
 }
 
-// lingering gives for each state how long after it was entered a sound can go on that
-// began in a state before and that nothing silences, at the most, in milliseconds.
-func lingering(p *machine.Program) []int64 {
+// A linger is a sound that goes on in a state, for so many milliseconds after the
+// state's entry at the most; track is nil where none does.
+type linger struct {
+	on    int64
+	track *model.Track
+}
+
+// lingering gives for each state the sound that can go on in it for longest, of those that
+// began in a state before and that nothing silences.
+func lingering(p *machine.Program) []linger {
 	d := p.Design
 	back := len(d.States) // all states that back can lead to
-	lingers := make([]int64, back+1)
+	lingers := make([]linger, back+1)
 	var todo []int // states whose time has grown, and the one that it all begins with
-	grow := func(s int, by int64) {
-		if by > lingers[s] {
-			lingers[s] = by
+	grow := func(s int, l linger) {
+		if l.on > lingers[s].on {
+			lingers[s] = l
 			todo = append(todo, s)
 		}
 	}
@@ -63,16 +70,16 @@ func lingering(p *machine.Program) []int64 {
 			if least < 0 {
 				return // it waits for an end that does not come
 			}
-			on := lingers[s] - least
+			l := linger{lingers[s].on - least, lingers[s].track}
 			for _, sound := range sounds {
-				if _, n, ok := sound.longest(least, most); ok {
-					on = max(on, n)
+				if _, n, ok := sound.longest(least, most); ok && n > l.on {
+					l = linger{n, sound.track}
 				}
 			}
 			if m.Target == machine.BackTarget {
-				grow(back, on)
+				grow(back, l)
 			} else {
-				grow(int(m.Target), on)
+				grow(int(m.Target), l)
 			}
 		}
 		for e := range p.Events {
