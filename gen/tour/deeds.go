@@ -9,8 +9,7 @@ import (
 	"propwright/model/machine"
 )
 
-// deeds are what can be done at a place, in the order in which they are
-// worth trying: what changes nothing first, then what changes something.
+// deeds are what can be done at a place. What changes nothing comes first.
 func (w *walker) deeds(at place) []deed {
 	var ds []deed
 	wait, waits := w.wait(at)
@@ -33,7 +32,7 @@ func (w *walker) deeds(at place) []deed {
 	if waits {
 		ds = append(ds, wait)
 	}
-	return slices.DeleteFunc(ds, func(d deed) bool { return d.step.Acts == nil })
+	return ds
 }
 
 // plays reports whether a routine that ends is under way.
@@ -70,10 +69,13 @@ func (w *walker) enter(at place, target machine.StateID) place {
 	if target == machine.BackTarget {
 		target = back
 	}
+	if w.p.Kind(target) != model.Performing {
+		back = 0 // whoever leaves it makes it the state to go back to
+	}
 	return place{state: target, back: back, inputs: at.inputs}
 }
 
-// presses are a short press of a button and its holds.
+// presses are a short press of a button, unless silent has it, and its holds.
 func (w *walker) presses(at place, b int) []deed {
 	name := w.d.Remote.Buttons[b].Name
 	holds := []time.Duration{0}
@@ -84,8 +86,24 @@ func (w *walker) presses(at place, b int) []deed {
 	}
 	slices.Sort(holds)
 	var ds []deed
+	var shorter *deed
 	for _, h := range holds {
-		if d, ok := w.press(at, name, h, holds[1:]); ok {
+		d, ok := w.press(at, name, h, holds[1:])
+		if !ok {
+			continue
+		}
+		if h > 0 && shorter != nil {
+			d.step.Short = shorter.to.state
+			if d.to == shorter.to && d.step.Kind == shorter.step.Kind {
+				hold := model.Trigger{Kind: model.Hold, Name: name, For: h}.String()
+				for _, g := range d.new {
+					w.alike[g] = g.what == hold // nobody sees whether it was heard
+				}
+				continue
+			}
+		}
+		shorter = &d
+		if h > 0 || !w.saysNothing(at.state, name) {
 			ds = append(ds, d)
 		}
 	}
@@ -176,31 +194,34 @@ func (w *walker) then(at place) machine.StateID {
 	return w.enter(at, at.next).state
 }
 
-// silent is a step that presses buttons that do nothing, as many as there is
-// time for.
-func (w *walker) silent(at place) []deed {
-	d := deed{to: at, step: Step{From: at.state, To: at.state, Then: at.state, Kind: Silent}}
+// silent are steps that press the buttons that are to do nothing, as many in one
+// as there is time for.
+func (w *walker) silent(at place) (ds []deed) {
 	room := len(w.d.Remote.Buttons)
 	if w.plays(at) {
-		room = int(w.p.Length[at.state] / 1500) // a hand needs a while for each
+		const each = 1500 // ms that a hand needs for one
+		room = max(1, int(w.p.Length[at.state]/each))
 	}
 	for b := range w.d.Remote.Buttons {
 		name := w.d.Remote.Buttons[b].Name
 		g := goal{at.state, model.Trigger{Kind: model.Press, Name: name}.String()}
-		if len(d.new) >= room || !w.wanted[g] || !w.saysNothing(at.state, name) {
+		if !w.wanted[g] || !w.saysNothing(at.state, name) {
 			continue
 		}
+		if n := len(ds); n == 0 || len(ds[n-1].new) == room {
+			ds = append(ds, deed{to: at, step: Step{From: at.state, To: at.state, Then: at.state, Kind: Silent}})
+		}
+		d := &ds[len(ds)-1]
 		d.new = append(d.new, g)
 		d.step.Acts = append(d.step.Acts, machine.Act{Kind: machine.ActPress, Name: name})
 		if m := w.p.Move(at.state, machine.EventID(b)); m != nil {
 			d.step.Moves = append(d.step.Moves, m.Transition)
 		}
 	}
-	if len(d.new) < 2 {
-		return nil // one press is a step of its own
+	for i := range ds {
+		ds[i].step.Acts = append(ds[i].step.Acts, machine.Act{Kind: machine.ActWait, For: 2 * time.Duration(w.period) * time.Millisecond})
 	}
-	d.step.Acts = append(d.step.Acts, machine.Act{Kind: machine.ActWait, For: 2 * time.Duration(w.period) * time.Millisecond})
-	return []deed{d}
+	return ds
 }
 
 // saysNothing reports whether nothing comes of a press and its release.
@@ -259,6 +280,7 @@ func (w *walker) wait(at place) (deed, bool) {
 	}
 	d := deed{to: at, step: Step{From: at.state, Kind: Silent}}
 	d.step.Acts = []machine.Act{{Kind: machine.ActWait, For: time.Duration(hi+1) * time.Millisecond}}
+	d.step.Ends = first == end
 	if lo < hi {
 		d.step.Soonest = time.Duration(lo) * time.Millisecond
 	}

@@ -3,12 +3,14 @@ package tour
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
 
 	"propwright/model"
 	"propwright/model/check"
+	"propwright/model/compare"
 	"propwright/model/machine"
 )
 
@@ -22,7 +24,7 @@ type Walk struct {
 
 // A Step is one thing to do and what it must bring about.
 type Step struct {
-	Acts  []machine.Act
+	Acts  []machine.Act // none with Restarts
 	From  machine.StateID
 	To    machine.StateID // afterwards
 	Kind  StepKind
@@ -32,16 +34,31 @@ type Step struct {
 	// Soonest is how long it takes at least of a wait whose time is drawn; 0
 	// of others.
 	Soonest time.Duration
+	Ends    bool            // a wait for a routine's end
+	Short   machine.StateID // of a hold: the state after letting go too early
 }
 
 // A StepKind is what a step brings about.
 type StepKind uint8
 
 const (
-	Enters StepKind = iota + 1 // a state is entered, perhaps the same anew
-	Waits                      // a transition waits for the routine's end
-	Silent                     // nothing changes
+	Enters   StepKind = iota + 1 // a state is entered, perhaps the same anew
+	Waits                        // a transition waits for the routine's end
+	Silent                       // nothing changes
+	Restarts                     // the prop is switched off and on again
 )
+
+// length is about how long a step takes.
+func (s *Step) length() time.Duration {
+	if s.Kind == Restarts {
+		return 10 * time.Minute // so long that it is done only where nothing else helps
+	}
+	sum := 4 * time.Second
+	for _, a := range s.Acts {
+		sum += a.For + 500*time.Millisecond
+	}
+	return sum
+}
 
 // A place is all that decides what happens next.
 type place struct {
@@ -72,6 +89,7 @@ type walker struct {
 	d      *model.Design
 	p      *machine.Program
 	wanted map[goal]bool
+	alike  map[goal]bool     // holds of which nobody sees whether they are heard
 	class  []machine.StateID // [state]: the first that answers all alike
 	period uint32
 }
@@ -79,34 +97,93 @@ type walker struct {
 // mostSteps ends a walk that nobody would walk.
 const mostSteps = 2000
 
-// Find finds a walk.
-func Find(s *check.Study) *Walk {
-	p := s.Program
-	w := &walker{d: s.Design, p: p, period: check.RepeatPeriod(s.Design)}
+// Find finds the walk of a design.
+func Find(s *check.Study) *Walk { return find(s, nil) }
+
+// Changed finds the walk of what the new design does and the old one does not.
+func Changed(c *compare.Comparison) *Walk { return find(c.New, c) }
+
+func find(s *check.Study, c *compare.Comparison) *Walk {
+	w := &walker{d: s.Design, p: s.Program, alike: map[goal]bool{}, period: check.RepeatPeriod(s.Design)}
 	w.classes()
 	w.goals()
-	walk := Walk{program: p}
-	at := place{state: p.Start, back: p.Start}
-	w.see(at.state)
-	for len(w.wanted) > 0 && len(walk.Steps) < mostSteps {
-		path := w.nearest(at)
-		if path == nil {
+	if c != nil {
+		w.onlyChanged(c)
+	}
+	g := w.explore()
+	walk := Walk{program: s.Program}
+	for _, a := range postman(len(g.places), g.arcs) {
+		if len(walk.Steps) == mostSteps {
+			g.cut = true
 			break
 		}
-		for _, x := range path {
-			walk.Steps = append(walk.Steps, x.step)
-			for _, g := range x.new {
-				delete(w.wanted, g)
-			}
-			at = x.to
-			w.see(at.state)
+		x := &g.deeds[a]
+		walk.Steps = append(walk.Steps, x.step)
+		for _, done := range x.goals() {
+			delete(w.wanted, done)
 		}
 	}
-	walk.Left = w.left(len(walk.Steps) >= mostSteps)
+	delete(w.wanted, goal{w.p.Start, ""})
+	walk.Left = w.left(g.cut)
 	return &walk
 }
 
-func (w *walker) see(s machine.StateID) { delete(w.wanted, goal{s, ""}) }
+// goals are what a deed tries, and the state that it shows.
+func (x *deed) goals() []goal { return append(x.new[:len(x.new):len(x.new)], goal{x.to.state, ""}) }
+
+// A graph is the places and the deeds that lead from one to another.
+type graph struct {
+	places []place
+	deeds  []deed
+	arcs   []arc // of the deeds
+	cut    bool  // there are more places
+}
+
+// explore makes the graph of the places that can be reached. Each goal is tried
+// by the first deed that does, so that all that is tried in a state is tried at
+// one place if it can.
+func (w *walker) explore() *graph {
+	start := place{state: w.p.Start}
+	g := &graph{places: []place{start}}
+	number := map[place]int{start: 0}
+	tried := map[goal]bool{{w.p.Start, ""}: true}
+	needed := 0
+	for at := 0; at < len(g.places); at++ {
+		here := g.places[at]
+		ds := w.deeds(here)
+		if at > 0 {
+			ds = append(ds, deed{to: start, step: Step{From: here.state, To: start.state, Then: start.state, Kind: Restarts}})
+		}
+		for _, x := range ds {
+			a := arc{from: at, cost: x.step.length().Milliseconds()}
+			for _, new := range x.goals() {
+				a.need = a.need || w.wanted[new] && !tried[new]
+			}
+			if !a.need && x.step.Kind == Silent && x.step.Acts[0].Kind != machine.ActWait && x.to.inputs == here.inputs {
+				continue // it leads nowhere
+			}
+			to, known := number[x.to]
+			if !known {
+				if needed >= mostSteps {
+					g.cut = true
+					continue
+				}
+				to = len(g.places)
+				number[x.to] = to
+				g.places = append(g.places, x.to)
+			}
+			if a.need {
+				needed++
+				for _, new := range x.goals() {
+					tried[new] = true
+				}
+			}
+			a.to = to
+			g.arcs, g.deeds = append(g.arcs, a), append(g.deeds, x)
+		}
+	}
+	return g
+}
 
 // classes finds performing states that answer everything alike.
 func (w *walker) classes() {
@@ -147,9 +224,10 @@ func answer(m *machine.Move) string {
 // goals are all that is to be tried.
 func (w *walker) goals() {
 	w.wanted = map[goal]bool{}
+	stop := model.Trigger{Kind: model.Press, Name: w.d.Remote.Stop}.String()
 	for i := range w.d.States {
 		s := machine.StateID(i)
-		w.wanted[goal{s, ""}] = true
+		w.wanted[goal{s, ""}], w.wanted[goal{s, stop}] = true, true
 		if w.p.Length[s] >= 0 {
 			w.wanted[goal{s, doneGoal}] = true
 		}
@@ -168,6 +246,48 @@ func (w *walker) goals() {
 	}
 }
 
+// onlyChanged leaves the goals that the new design meets in another way: events
+// that do something else, what a state or a routine shows, a button's code.
+func (w *walker) onlyChanged(c *compare.Comparison) {
+	touched := func(sort model.Sort, name string) bool {
+		e, ok := w.d.Find(sort, name)
+		if !ok {
+			return false
+		}
+		title := w.d.Title(e)
+		return slices.ContainsFunc(c.Changes, func(x compare.Change) bool {
+			return x.Area != compare.AreaWords && (x.Name == title || strings.HasSuffix(x.Name, " of "+title))
+		})
+	}
+	changed := map[goal]bool{}
+	for i := range w.d.States {
+		s := &w.d.States[i]
+		looks := touched(model.SortState, s.Name) || touched(model.SortRoutine, s.Plays)
+		if r := w.d.Routine(s.Plays); r != nil {
+			for j := range r.Cues {
+				looks = looks || touched(model.SortTrack, r.Cues[j].Track) || touched(model.SortOutput, r.Cues[j].Output)
+			}
+		}
+		_, old := c.Old.Find(model.SortState, s.Name)
+		id := machine.StateID(i)
+		see := func(on model.Trigger, what string) {
+			button := on.Kind.Of() == model.SortButton && touched(model.SortButton, on.Name)
+			changed[goal{id, what}] = !old || button || c.Differs(s.Name, on)
+		}
+		for _, on := range w.p.Events {
+			see(on, on.String())
+		}
+		for _, t := range w.p.Timers(id) {
+			on := w.p.Trigger(&t.Move)
+			see(on, on.String())
+		}
+		see(model.Trigger{Kind: model.Done}, doneGoal)
+		changed[goal{id, ""}] = looks || !old
+		changed[goal{id, doneGoal}] = changed[goal{id, doneGoal}] || looks
+	}
+	maps.DeleteFunc(w.wanted, func(g goal, _ bool) bool { return !changed[g] })
+}
+
 const doneGoal = "done"
 
 // left lists the goals that no step reached, by state; cut says that the walk
@@ -184,7 +304,7 @@ func (w *walker) left(cut bool) []string {
 	for i := 0; i < len(gs); {
 		s := gs[i].state
 		race := w.race(s)
-		var whats []string
+		var whats, alike []string
 		unseen, raced := false, false
 		for ; i < len(gs) && gs[i].state == s; i++ {
 			switch what := gs[i].what; {
@@ -192,6 +312,8 @@ func (w *walker) left(cut bool) []string {
 				unseen = true
 			case race != "" && (what == doneGoal || strings.HasPrefix(what, "after ")):
 				raced = true
+			case w.alike[gs[i]]:
+				alike = append(alike, what)
 			default:
 				whats = append(whats, what)
 			}
@@ -207,6 +329,9 @@ func (w *walker) left(cut bool) []string {
 		case len(whats) > 0:
 			lines = append(lines, name+": "+strings.Join(whats, ", ")+" (another event may come in between)")
 		}
+		if len(alike) > 0 && !unseen {
+			lines = append(lines, name+": "+strings.Join(alike, ", ")+" (looks the same as letting go too early)")
+		}
 		if raced && !unseen {
 			lines = append(lines, name+", hands off: "+race+", whichever comes first; wait there again and again until you have seen each")
 		}
@@ -217,7 +342,7 @@ func (w *walker) left(cut bool) []string {
 // race tells of a state in which chance decides what happens by itself; "" of
 // others.
 func (w *walker) race(s machine.StateID) string {
-	if _, ok := w.wait(place{state: s, back: w.p.Start}); ok || len(w.p.Timers(s)) == 0 {
+	if _, ok := w.wait(place{state: s}); ok || len(w.p.Timers(s)) == 0 {
 		return ""
 	}
 	where := func(m *machine.Move) string {
@@ -238,37 +363,4 @@ func (w *walker) race(s machine.StateID) string {
 		ways = append(ways, way)
 	}
 	return strings.Join(ways, ", or ")
-}
-
-// nearest finds the shortest way to something new.
-func (w *walker) nearest(from place) []deed {
-	type step struct {
-		before int
-		by     deed
-	}
-	steps := []step{{before: -1, by: deed{to: from}}}
-	seen := map[place]bool{from: true}
-	for i := 0; i < len(steps) && i < 50_000; i++ {
-		for _, x := range w.deeds(steps[i].by.to) {
-			fresh := w.wanted[goal{x.to.state, ""}]
-			for _, g := range x.new {
-				fresh = fresh || w.wanted[g]
-			}
-			if !fresh && seen[x.to] {
-				continue
-			}
-			seen[x.to] = true
-			steps = append(steps, step{i, x})
-			if !fresh {
-				continue
-			}
-			var path []deed
-			for j := len(steps) - 1; j > 0; j = steps[j].before {
-				path = append(path, steps[j].by)
-			}
-			slices.Reverse(path)
-			return path
-		}
-	}
-	return nil
 }
