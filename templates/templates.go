@@ -31,3 +31,8 @@ var Chart embed.FS
 //
 //go:embed card/*.tmpl
 var Card embed.FS
+
+// Tour holds the walk for the bench, tour/NAME.tmpl (html/template).
+//
+//go:embed tour/*.tmpl
+var Tour embed.FS

@@ -1,9 +1,12 @@
 package tour
 
 import (
+	"bytes"
 	"fmt"
+	"html/template"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"propwright/gen"
@@ -11,52 +14,112 @@ import (
 	"propwright/model"
 	"propwright/model/check"
 	"propwright/model/machine"
+	"propwright/templates"
 )
 
-// Text writes the walk for people.
-func (w *Walk) Text() []byte {
-	d := w.program.Design
-	t := &teller{d: d, p: w.program, told: map[machine.StateID]bool{}}
-	title := "Bench walk: " + d.Prop.Called()
-	t.linef("%s\n%s\n", title, strings.Repeat("=", len([]rune(title))))
-	if note := model.Visible(d.Prop.Note); note != "" {
-		t.wrapped("", note)
-	}
-	t.linef("")
-	t.wrapped("", fmt.Sprintf("%d steps, about %s, with the remote in hand. Tick each step; where the prop does something else, note what, and press %s.",
-		len(w.Steps), aboutMinutes(w.length()), d.Remote.Stop))
-	t.linef(`
-Before power comes on
-  [ ] Hands, hair and cables are clear: servos pinch, and they may move at once.
-  [ ] The supply has its fuse, and its switch is within reach. The remote is no
-      substitute for it.
-  [ ] For the first walk the servos' horns are off.
-`)
-	t.wrapped("", "Some states end by themselves; where a state is named first it says when. If one ends while you read, come back to it the way you came, and go on.")
-	t.linef("\nSwitch on")
-	t.wrapped("      ", "You see: "+t.state(w.program.Start))
-	t.linef("\nSteps")
-	for i := range w.Steps {
-		t.step(i+1, &w.Steps[i])
-	}
-	if len(w.Left) > 0 {
-		t.linef("\nNot in this walk")
-		for _, l := range w.Left {
-			t.wrapped("      ", l)
-		}
-	}
-	t.linef("\nDone: press %s, switch off, unplug.", d.Remote.Stop)
-	return []byte(t.b.String())
+// A page is what the walk says to people.
+type page struct {
+	Title  string
+	Lines  []string // what it is
+	Before []string // to be ticked before power comes on
+	Hint   string
+	First  string // what is seen at power-up
+	Steps  []told
+	Left   []string // what is not tried
+	Done   string
 }
 
-// length is about how long the walk takes: some seconds a step, and waiting.
-func (w *Walk) length() time.Duration {
-	var sum time.Duration
+// A told step is what to do, and lines on what comes of it.
+type told struct {
+	N    int // from 1
+	Do   string
+	Sees []string
+}
+
+func (w *Walk) page() *page {
+	d := w.program.Design
+	t := &teller{d: d, p: w.program, told: map[machine.StateID]bool{}}
+	p := &page{
+		Title: "Bench walk: " + d.Prop.Called(),
+		Before: []string{
+			"Hands, hair and cables are clear: servos pinch, and they may move at once.",
+			"The supply has its fuse, and its switch is within reach. The remote is no substitute for it.",
+			"For the first walk the servos' horns are off.",
+		},
+		Hint:  "Some states end by themselves; where a state is named first it says when. If one ends while you read, come back to it the way you came, and go on.",
+		First: "You see: " + t.state(w.program.Start),
+		Left:  w.Left,
+		Done:  fmt.Sprintf("Done: press %s, switch off, unplug.", button(d.Remote.Stop)),
+	}
+	if note := model.Visible(d.Prop.Note); note != "" {
+		p.Lines = append(p.Lines, note)
+	}
+	p.Lines = append(p.Lines, fmt.Sprintf("%d steps, about %s, with the remote in hand. Tick each step; where the prop does something else, note what, and press %s.",
+		len(w.Steps), aboutMinutes(w.length()), button(d.Remote.Stop)))
 	for i := range w.Steps {
-		sum += 4 * time.Second
-		for _, a := range w.Steps[i].Acts {
-			sum += a.For + 500*time.Millisecond
+		p.Steps = append(p.Steps, told{i + 1, t.deed(&w.Steps[i]), t.sees(&w.Steps[i])})
+	}
+	return p
+}
+
+// Text writes the walk for people, in lines of at most textWidth characters.
+func (w *Walk) Text() []byte {
+	p := w.page()
+	var b strings.Builder
+	wrapped := func(first, indent, text string) {
+		for _, line := range letters.Wrap(text, letters.Columns(textWidth-len(indent))) {
+			b.WriteString(first + line + "\n")
+			first = indent
 		}
+	}
+	b.WriteString(p.Title + "\n" + strings.Repeat("=", len([]rune(p.Title))) + "\n\n")
+	for _, l := range p.Lines {
+		wrapped("", "", l)
+		b.WriteByte('\n')
+	}
+	b.WriteString("Before power comes on\n")
+	for _, l := range p.Before {
+		wrapped("  [ ] ", "      ", l)
+	}
+	b.WriteByte('\n')
+	wrapped("", "", p.Hint)
+	b.WriteString("\nSwitch on\n")
+	wrapped("      ", "      ", p.First)
+	b.WriteString("\nSteps\n")
+	const indent = "          "
+	for _, s := range p.Steps {
+		wrapped(fmt.Sprintf("%4d. [ ] ", s.N), indent, s.Do)
+		for _, l := range s.Sees {
+			wrapped(indent, indent, l)
+		}
+	}
+	if len(p.Left) > 0 {
+		b.WriteString("\nNot in this walk\n")
+		for _, l := range p.Left {
+			wrapped("      ", "      ", l)
+		}
+	}
+	b.WriteString("\n" + p.Done + "\n")
+	return []byte(b.String())
+}
+
+const textWidth = 78
+
+var sheet = sync.OnceValue(func() *template.Template {
+	return template.Must(template.ParseFS(templates.Tour, "tour/tour.html.tmpl"))
+})
+
+// HTML writes the walk as a page to print, or to tick off on a screen.
+func (w *Walk) HTML() ([]byte, error) {
+	var b bytes.Buffer
+	err := sheet().Execute(&b, w.page())
+	return b.Bytes(), err
+}
+
+// length is about how long the walk takes.
+func (w *Walk) length() (sum time.Duration) {
+	for i := range w.Steps {
+		sum += w.Steps[i].length()
 	}
 	return sum
 }
@@ -70,53 +133,50 @@ func aboutMinutes(d time.Duration) string {
 }
 
 type teller struct {
-	b    strings.Builder
 	d    *model.Design
 	p    *machine.Program
 	told map[machine.StateID]bool
 }
 
-func (t *teller) linef(format string, args ...any) { fmt.Fprintf(&t.b, format+"\n", args...) }
-
-const textWidth = 78
-
-// wrapped writes a text in lines of at most textWidth characters.
-func (t *teller) wrapped(indent, text string) {
-	for _, line := range letters.Wrap(text, letters.Columns(textWidth-len(indent))) {
-		t.linef("%s%s", indent, line)
-	}
-}
-
-func (t *teller) step(n int, s *Step) {
-	t.linef("%4d. [ ] %s", n, t.deed(s))
-	const indent = "          "
+// sees says what comes of a step.
+func (t *teller) sees(s *Step) (lines []string) {
 	switch s.Kind {
-	case Enters:
+	case Enters, Restarts:
 		anew := ""
-		if s.From == s.To {
+		if s.From == s.To && s.Kind == Enters {
 			anew = ", started again"
 		}
-		t.wrapped(indent, "→ "+t.state(s.To)+anew)
+		lines = append(lines, "→ "+t.state(s.To)+anew)
 	case Waits:
-		t.wrapped(indent, fmt.Sprintf("→ goes on; %s will follow when it ends", t.name(s.Then)))
+		lines = append(lines, fmt.Sprintf("→ goes on; %s will follow when it ends", t.name(s.Then)))
 	case Silent:
-		if s.Acts[0].Kind == machine.ActWait {
-			t.wrapped(indent, "→ the routine ends, and nothing follows")
+		if s.Ends {
+			lines = append(lines, "→ the routine ends, and nothing follows")
 		} else {
-			t.wrapped(indent, "→ nothing changes")
+			lines = append(lines, "→ nothing changes")
 		}
+	}
+	if len(s.Acts) > 0 && s.Acts[0].Kind == machine.ActHold && s.Short != s.To {
+		lines = append(lines, fmt.Sprintf("if it is %s, the hold was not heard", t.name(s.Short)))
 	}
 	var notes []string
 	for _, m := range s.Moves {
 		if note := model.Visible(t.d.Transitions[m].Note); note != "" && !slices.Contains(notes, note) {
 			notes = append(notes, note)
-			t.wrapped(indent, "note: "+note)
+			lines = append(lines, "note: "+note)
 		}
 	}
+	return lines
 }
+
+// button names a button so that it does not read as a word of the sentence.
+func button(name string) string { return "“" + name + "”" }
 
 // deed says what to do.
 func (t *teller) deed(s *Step) string {
+	if s.Kind == Restarts {
+		return "switch the prop off and on again, with all its own switches off"
+	}
 	first := s.Acts[0]
 	while := ""
 	if r := t.d.Routine(t.d.States[s.From].Plays); r != nil && !r.Loop && first.Kind != machine.ActWait {
@@ -124,7 +184,7 @@ func (t *teller) deed(s *Step) string {
 	}
 	switch first.Kind {
 	case machine.ActWait:
-		if s.Kind != Waits && t.d.States[s.From].Plays != "" {
+		if s.Ends {
 			return "wait for the end"
 		}
 		most := model.FormatDuration(first.For - time.Millisecond)
@@ -133,23 +193,19 @@ func (t *teller) deed(s *Step) string {
 		}
 		return "hands off: wait, " + most + " at most"
 	case machine.ActHold:
-		return fmt.Sprintf("%skeep %s down for a good %s, then let go", while, first.Name, model.FormatDuration(first.For))
+		return fmt.Sprintf("%skeep %s down for a good %s, then let go", while, button(first.Name), model.FormatDuration(first.For))
 	case machine.ActRise:
-		return while + "switch " + first.Name + " on"
+		return while + "switch " + button(first.Name) + " on"
 	case machine.ActFall:
-		return while + "switch " + first.Name + " off"
+		return while + "switch " + button(first.Name) + " off"
 	}
 	var names []string
 	for _, a := range s.Acts {
 		if a.Kind == machine.ActPress {
-			names = append(names, a.Name)
+			names = append(names, button(a.Name))
 		}
 	}
-	text := while + "press " + strings.Join(names, ", ")
-	if len(names) > 1 {
-		text += ", one after the other"
-	}
-	return text
+	return while + "press " + strings.Join(names, ", then ")
 }
 
 func (t *teller) name(s machine.StateID) string { return t.d.States[s].Name }

@@ -104,9 +104,7 @@ func Find(s *check.Study) *Walk { return find(s, nil) }
 func Changed(c *compare.Comparison) *Walk { return find(c.New, c) }
 
 func find(s *check.Study, c *compare.Comparison) *Walk {
-	w := &walker{d: s.Design, p: s.Program, alike: map[goal]bool{}, period: check.RepeatPeriod(s.Design)}
-	w.classes()
-	w.goals()
+	w := newWalker(s)
 	if c != nil {
 		w.onlyChanged(c)
 	}
@@ -126,6 +124,13 @@ func find(s *check.Study, c *compare.Comparison) *Walk {
 	delete(w.wanted, goal{w.p.Start, ""})
 	walk.Left = w.left(g.cut)
 	return &walk
+}
+
+func newWalker(s *check.Study) *walker {
+	w := &walker{d: s.Design, p: s.Program, alike: map[goal]bool{}, period: check.RepeatPeriod(s.Design)}
+	w.classes()
+	w.goals()
+	return w
 }
 
 // goals are what a deed tries, and the state that it shows.
