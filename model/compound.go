@@ -102,9 +102,30 @@ func (t *Track) stop() codec {
 			}
 			return t.Stop.message(t.Play.Output)
 		},
-		holds: text("a message of the output that plays the track, off where that is a switch, or a table as in play"),
+		choices: t.stops,
+		holds:   text("a message of the output that plays the track, off where that is a switch, or a table as in play"),
 	}
 	return c.dropping("stops with")
+}
+
+// stops lists what can silence a track: the other messages of the output that plays it,
+// off where that is a switch, then what other outputs can do.
+func (t *Track) stops(r *reader) []string {
+	var own, others []string
+	for _, name := range r.namesIn(scope{sort: SortOutput}).list {
+		for _, p := range Plays(r.output(name)) {
+			switch {
+			case name != t.Play.Output:
+				others = append(others, p.String())
+			case p.Value != "" && p != t.Play:
+				own = append(own, p.Value)
+			}
+		}
+	}
+	if o := r.output(t.Play.Output); o != nil && o.Kind == KindSwitch {
+		own = append(own, "off")
+	}
+	return append(own, others...)
 }
 
 // mentions are the output and, where there is one, its message.

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"propwright/model"
 	"propwright/model/designs"
@@ -204,6 +205,34 @@ func TestTitles(t *testing.T) {
 		{model.Elem{Sort: model.SortState, Index: 99}, "no state"},
 	} {
 		require.Equal(t, c.title, d.Title(c.at))
+	}
+}
+
+// A track's `stop` offers the other messages of its output, off for a switch, then the
+// outputs that a board's stop input can be at, and takes each.
+func TestTrackOffersWhatStopsIt(t *testing.T) {
+	d, err := model.Load("designs/rules/unused-message.prop.toml")
+	require.NoError(t, err)
+	d.Outputs = append(d.Outputs, model.Output{Name: "quiet", Kind: model.KindPulse, Pin: 5, Hold: 100 * time.Millisecond})
+	for _, c := range []struct {
+		play model.Play
+		want []string
+	}{
+		{d.Tracks[0].Play, []string{"two", "hush", `{ output = "lamp" }`, `{ output = "quiet" }`}},
+		{model.Play{Output: "lamp"}, []string{"off", `{ output = "voice", value = "one" }`, `{ output = "voice", value = "two" }`, `{ output = "voice", value = "hush" }`, `{ output = "quiet" }`}},
+		{model.Play{Output: "quiet"}, []string{`{ output = "lamp" }`, `{ output = "voice", value = "one" }`, `{ output = "voice", value = "two" }`, `{ output = "voice", value = "hush" }`}},
+	} {
+		d.Tracks[0].Play = c.play
+		track := model.SortTrack.At(0, 0)
+		i := slices.IndexFunc(d.Keys(track), func(kv model.KeyValue) bool { return kv.Key == "stop" })
+		offered := d.Keys(track)[i].Choices
+		require.Equal(t, c.want, offered)
+		for _, stop := range offered {
+			with, err := d.With(track, "stop", stop)
+			require.NoError(t, err)
+			_, err = model.Read("", []byte(with.Format()))
+			require.NoError(t, err, stop)
+		}
 	}
 }
 
