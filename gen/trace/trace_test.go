@@ -6,8 +6,10 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strconv"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -172,6 +174,64 @@ func TestServo(t *testing.T) {
 			want = "500"
 		}
 		assert.Equal(t, want, cell("arm [mA]", r))
+	}
+}
+
+// A servo's positions are those of the closed forms, frame by frame: minimum jerk,
+// 10τ³-15τ⁴+6τ⁵ (T. Flash, N. Hogan, Journal of Neuroscience 5(7), 1985), where the
+// limits allow it; else the fastest move under them, which takes 2√(d/a), or d/v + v/a
+// where it reaches v (D. Kirk, "Optimal Control Theory", 1970, section 5.4). A pulse is
+// rounded to half a microsecond, 0.045 degrees, and the fastest move keeps each speed
+// for a whole frame: it is off by up to half a frame's way.
+func TestServoInClosedForm(t *testing.T) {
+	const d, v = 40.0, 100.0 // degrees, degrees per second
+	jerk := func(took float64) func(x float64) float64 {
+		return func(x float64) float64 {
+			k := min(x/took, 1)
+			return d * (10*math.Pow(k, 3) - 15*math.Pow(k, 4) + 6*math.Pow(k, 5))
+		}
+	}
+	fastest := func(a float64) func(x float64) float64 {
+		took, peak := 2*math.Sqrt(d/a), math.Sqrt(d*a)
+		if peak > v {
+			took, peak = d/v+v/a, v
+		}
+		return func(x float64) float64 {
+			x = min(x, took)
+			half := func(x float64) float64 { // from rest on
+				speedup := min(x, peak/a)
+				return a*speedup*speedup/2 + peak*(x-speedup)
+			}
+			if x <= took/2 {
+				return half(x)
+			}
+			return d - half(took-x)
+		}
+	}
+	for _, c := range []struct {
+		over, accel string
+		want        func(x float64) float64
+		within      float64
+	}{
+		{"1s", "5000deg/s2", jerk(1), 0.03},
+		{"2s", "5000deg/s2", jerk(2), 0.03},
+		{"0s", "500deg/s2", fastest(500), 0.01*v + 0.03},
+		{"0s", "1000deg/s2", fastest(1000), 0.01*v + 0.03},
+		{"0s", "100deg/s2", fastest(100), 0.01*math.Sqrt(100*d) + 0.03},
+		{"0s", "50deg/s2", fastest(50), 0.01*math.Sqrt(50*d) + 0.03},
+	} {
+		text := strings.Replace(buoy, `over = "1s"
+ease = "linear"`, `over = "`+c.over+`"`, 1)
+		design, err := model.Read("buoy.prop.toml", []byte(strings.Replace(text, "5000deg/s2", c.accel, 1)))
+		require.NoError(t, err)
+		tr, err := OfRoutine(design, "ring")
+		require.NoError(t, err)
+		rows, cell := table(t, tr)
+		worst := 0.0
+		for r := 10; r < rows; r++ { // the pulse of the first frame, at 200 ms, is that of its end
+			worst = max(worst, math.Abs(c.want(0.02*float64(r-9))-num(t, cell("arm [deg]", r))))
+		}
+		assert.LessOrEqual(t, worst, c.within, "over %s with %s", c.over, c.accel)
 	}
 }
 
