@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"sync"
 	"testing"
 
 	"propwright/gen/avr"
@@ -26,11 +27,55 @@ func Compile(t testing.TB, sketchDir, mcu string) string {
 		missing(t, err)
 	}
 	tools.Flags = []string{"-Wall", "-Wextra", "-Werror"}
-	elf, err := tools.Build(context.Background(), sketchDir, t.TempDir(), mcu)
+	return once(t, sketchDir, mcu, func(dir string) (string, error) {
+		return tools.Build(context.Background(), sketchDir, dir, mcu)
+	})
+}
+
+// compiled has what was compiled so far, for all tests that ask for the same: a
+// func() ([]byte, error) by what it is made from.
+var compiled sync.Map
+
+// once gives the program that build makes of a sketch folder in a folder that it is
+// given. It is made once in a process for the same files and the same how, and is gone
+// when the test ends.
+func once(t testing.TB, sketchDir, how string, build func(dir string) (program string, err error)) string {
+	t.Helper()
+	from := sha256.New()
+	fmt.Fprintln(from, how)
+	files, err := filepath.Glob(filepath.Join(sketchDir, "*.*"))
 	if err != nil {
 		t.Fatal(err)
 	}
-	return elf
+	for _, file := range files {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		fmt.Fprintln(from, filepath.Base(file), len(text))
+		from.Write(text)
+	}
+	made, _ := compiled.LoadOrStore(string(from.Sum(nil)), sync.OnceValues(func() ([]byte, error) {
+		dir, err := os.MkdirTemp("", "bench")
+		if err != nil {
+			return nil, err
+		}
+		defer os.RemoveAll(dir)
+		program, err := build(dir)
+		if err != nil {
+			return nil, err
+		}
+		return os.ReadFile(program)
+	}))
+	program, err := made.(func() ([]byte, error))()
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), filepath.Base(sketchDir))
+	if err := os.WriteFile(path, program, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	return path
 }
 
 // kept gives a file in the user's cache folder that is made once for everything that

@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"flag"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -136,9 +137,11 @@ func TestFaultReceiverStuckLow(t *testing.T) {
 	p.press(p.go_, 2)
 }
 
-// A jammed button sends repeat frames without end: three minutes under full load,
-// more than 16 bits of milliseconds, are one press, and the clock has lost
-// nothing after them: a tick in each servo frame would be 4.5 ms.
+var jammed = flag.Duration("jam", 75*time.Second, "how long the remote of TestFaultJammedRemote is jammed")
+
+// A jammed button sends repeat frames without end: more than 16 bits of
+// milliseconds of them under full load are one press, and the clock has lost
+// nothing after them: a tick in each servo frame would be 1.9 ms.
 func TestFaultJammedRemote(t *testing.T) {
 	if testing.Short() {
 		t.Skip("plays on the simulated chip; the whole run does it")
@@ -147,51 +150,28 @@ func TestFaultJammedRemote(t *testing.T) {
 	p := newPatient(t, func(d *model.Design) {
 		d.Transitions = append(d.Transitions, model.Transition{
 			From: []model.From{{State: "right"}},
-			On:   []model.Trigger{{Kind: model.After, After: model.Span{Lo: 3 * time.Minute, Hi: 3 * time.Minute}}},
+			On:   []model.Trigger{{Kind: model.After, After: model.Span{Lo: *jammed, Hi: *jammed}}},
 			To:   "rest",
 		})
 	}, "")
 	p.press(p.go_, 1)
 	p.changes()
-	begin := p.jam(3*60*1000 + 1000)
+	begin := p.jam(*jammed + time.Second)
 	changes := p.changes()
 	require.Len(t, changes, 2, "one press, however long, and the timer")
 	assert.EqualValues(t, 2, changes[0].Value)
-	assert.InDelta(t, 3*60*1000, float64(changes[1].At-changes[0].At)/Millisecond, 1.5, "milliseconds by the chip's crystal")
+	assert.InDelta(t, jammed.Milliseconds(), float64(changes[1].At-changes[0].At)/Millisecond, 1.5, "milliseconds by the chip's crystal")
 	assert.Zero(t, p.chip.Value("pw_dropped"))
 	p.pulses(begin)
 	p.wait(200)
 	p.press(p.go_, 1)
 }
 
-// 23 minutes of it are more than 16 bits of servo frames hold; for want of time on
-// a prop without outputs.
-func TestFaultRemoteJammedForLong(t *testing.T) {
-	if testing.Short() {
-		t.Skip("plays on the simulated chip; the whole run does it")
-	}
-	t.Parallel()
-	p := newPatient(t, func(d *model.Design) {
-		d.Outputs, d.Routines = nil, nil
-		for i := range d.States {
-			d.States[i].Plays, d.States[i].Drift, d.States[i].Pose = "", nil, nil
-		}
-	}, "")
-	p.press(p.go_, 1)
-	p.changes()
-	p.jam(23 * 60 * 1000)
-	require.Len(t, p.changes(), 1, "one press, however long")
-	assert.Zero(t, p.chip.Value("pw_dropped"))
-	p.wait(200)
-	p.press(p.halt, 0)
-}
-
-// jam holds the button `go` for so many milliseconds and returns the cycle at
-// which that began.
-func (p *patient) jam(ms int) (begin uint64) {
+// jam holds the button `go` for so long and returns the cycle at which that began.
+func (p *patient) jam(length time.Duration) (begin uint64) {
 	begin = p.chip.Now()
 	p.chip.PlayIR(p.wiring.receiver, ir.Encode(p.go_), begin)
-	for at := begin; at < begin+uint64(ms)*Millisecond; {
+	for at := begin; at < begin+uint64(length.Milliseconds())*Millisecond; {
 		at += 108 * Millisecond
 		p.chip.PlayIR(p.wiring.receiver, ir.EncodeRepeat(p.go_), at)
 		p.chip.RunTo(at + 20*Millisecond)

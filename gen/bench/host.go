@@ -44,34 +44,44 @@ func CompileForHost(t testing.TB, sketchDir string, mosi int, defines ...string)
 	if err != nil {
 		t.Fatal(err)
 	}
-	run := func(tool string, args ...string) {
-		t.Helper()
+	run := func(tool string, args ...string) error {
 		if out, err := exec.Command(tool, args...).CombinedOutput(); err != nil {
-			t.Fatalf("%s %s: %v\n%s", tool, strings.Join(args, " "), err, out)
+			return fmt.Errorf("%s %s: %w\n%s", tool, strings.Join(args, " "), err, out)
 		}
+		return nil
 	}
+	how := strings.Join(flags, " ")
 	// The core takes longer to compile than a sketch.
-	objects := []string{kept(t, "core", append(coreDigest(t), strings.Join(flags, " ")...), func(path string) {
-		run("g++", slices.Concat([]string{"-std=gnu++11"}, flags, []string{"-I", core, filepath.Join(core, "core.cpp"), "-o", path})...)
-	})}
-	for _, source := range sources {
-		object := filepath.Join(dir, filepath.Base(source)+".o")
-		compile := slices.Concat(flags, included, []string{source, "-o", object})
-		switch filepath.Ext(source) {
-		case ".c":
-			run("gcc", append([]string{"-std=gnu11"}, compile...)...)
-		case ".cpp":
-			run("g++", append([]string{"-std=gnu++11"}, compile...)...)
-		case ".ino": // the core's header comes first of itself
-			run("g++", append([]string{"-std=gnu++11", "-include", "Arduino.h", "-x", "c++"}, compile...)...)
-		default:
-			continue
+	coreObject := kept(t, "core", append(coreDigest(t), how...), func(path string) {
+		err := run("g++", slices.Concat([]string{"-std=gnu++11"}, flags, []string{"-I", core, filepath.Join(core, "core.cpp"), "-o", path})...)
+		if err != nil {
+			t.Fatal(err)
 		}
-		objects = append(objects, object)
-	}
-	program := filepath.Join(dir, "sketch")
-	run("g++", append([]string{"-no-pie", "-o", program}, objects...)...)
-	return program
+	})
+	return once(t, sketchDir, how, func(dir string) (string, error) {
+		objects := []string{coreObject}
+		for _, source := range sources {
+			object := filepath.Join(dir, filepath.Base(source)+".o")
+			args := slices.Concat(flags, included, []string{source, "-o", object})
+			tool := "g++"
+			switch filepath.Ext(source) {
+			case ".c":
+				tool, args = "gcc", append([]string{"-std=gnu11"}, args...)
+			case ".cpp":
+				args = append([]string{"-std=gnu++11"}, args...)
+			case ".ino": // the core's header comes first of itself
+				args = append([]string{"-std=gnu++11", "-include", "Arduino.h", "-x", "c++"}, args...)
+			default:
+				continue
+			}
+			if err := run(tool, args...); err != nil {
+				return "", err
+			}
+			objects = append(objects, object)
+		}
+		program := filepath.Join(dir, "sketch")
+		return program, run("g++", append([]string{"-no-pie", "-o", program}, objects...)...)
+	})
 }
 
 // coreDigest is a digest of the stand-in's files.

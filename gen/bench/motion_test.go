@@ -3,6 +3,7 @@ package bench
 import (
 	"bufio"
 	"encoding/binary"
+	"flag"
 	"fmt"
 	"io"
 	"math/rand/v2"
@@ -89,12 +90,16 @@ const (
 	orderOverwrite
 )
 
+// worked ends what testdata/motion.c says of an order.
+const worked = 0xFFFF
+
+var manyMoves = flag.Int("moves", 50_000, "how many moves TestServosKeepTheirLimitsWhateverHappens draws")
+
 // A player is the firmware's player, compiled for this computer.
 type player struct {
-	t      *testing.T
-	limits []motion.Limits
-	in     *bufio.Writer
-	out    *bufio.Reader
+	t       *testing.T
+	limits  []motion.Limits
+	program string
 }
 
 func newPlayer(t *testing.T, d *model.Design) *player {
@@ -106,50 +111,52 @@ func newPlayer(t *testing.T, d *model.Design) *player {
 	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
 	_, err = gen.Write(dir, files)
 	require.NoError(t, err)
-	program := filepath.Join(t.TempDir(), "motion")
+	p := &player{t: t, program: filepath.Join(t.TempDir(), "motion")}
 	out, err := exec.Command("gcc", "-std=gnu11", "-O2", "-Wall", "-Wextra", "-Werror", "-fsanitize=undefined", "-fno-sanitize-recover",
-		"-I", dir, "-o", program, filepath.Join("testdata", "motion.c"), filepath.Join(dir, "tables.c")).CombinedOutput()
+		"-I", dir, "-o", p.program, filepath.Join("testdata", "motion.c"), filepath.Join(dir, "tables.c")).CombinedOutput()
 	require.NoError(t, err, "%s", out)
-
-	p := &player{t: t}
 	for i := range d.Outputs {
 		p.limits = append(p.limits, motion.LimitsOf(&d.Outputs[i]))
 	}
-	c := exec.Command(program)
-	c.Stderr = os.Stderr
-	in, err := c.StdinPipe()
-	require.NoError(t, err)
-	pipe, err := c.StdoutPipe()
-	require.NoError(t, err)
-	require.NoError(t, c.Start())
-	p.in, p.out = bufio.NewWriter(in), bufio.NewReader(pipe)
-	t.Cleanup(func() {
-		in.Close()
-		assert.NoError(t, c.Wait())
-	})
 	return p
 }
 
-// do gives an order and returns the pulse widths of the frames that are sent
-// meanwhile, servo by servo.
-func (p *player) do(o order) (frames [][]uint16) {
-	require.NoError(p.t, binary.Write(p.in, binary.LittleEndian, o))
-	require.NoError(p.t, p.in.Flush())
-	frame := make([]byte, 2*len(p.limits))
-	for {
-		_, err := io.ReadFull(p.out, frame[:2])
+// play gives a player that has just started orders, and each of them to a function
+// with the pulse widths of the frames that are sent meanwhile, servo by servo.
+func (p *player) play(orders []order, each func(o order, frames [][]uint16)) {
+	c := exec.Command(p.program)
+	c.Stderr = os.Stderr
+	in, err := c.StdinPipe()
+	require.NoError(p.t, err)
+	pipe, err := c.StdoutPipe()
+	require.NoError(p.t, err)
+	require.NoError(p.t, c.Start())
+	written := make(chan error, 1)
+	go func() { // the player works while what it sends is looked at
+		err := binary.Write(in, binary.LittleEndian, orders)
+		in.Close()
+		written <- err
+	}()
+	out := bufio.NewReaderSize(pipe, 1<<16)
+	width := func() uint16 {
+		var b [2]byte
+		_, err := io.ReadFull(out, b[:])
 		require.NoError(p.t, err)
-		if binary.LittleEndian.Uint16(frame) == 0xFFFF {
-			return frames
-		}
-		_, err = io.ReadFull(p.out, frame[2:])
-		require.NoError(p.t, err)
-		widths := make([]uint16, len(p.limits))
-		for i := range widths {
-			widths[i] = binary.LittleEndian.Uint16(frame[2*i:])
-		}
-		frames = append(frames, widths)
+		return binary.LittleEndian.Uint16(b[:])
 	}
+	for _, o := range orders {
+		var frames [][]uint16
+		for w := width(); w != worked; w = width() {
+			widths := []uint16{w}
+			for range p.limits[1:] {
+				widths = append(widths, width())
+			}
+			frames = append(frames, widths)
+		}
+		each(o, frames)
+	}
+	require.NoError(p.t, <-written)
+	require.NoError(p.t, c.Wait())
 }
 
 // draw draws a move, at any angle in the servo's travel.
@@ -185,14 +192,10 @@ func (e *excess) next(l motion.Limits, width uint16, speed, before int32) {
 	e.accelTicks = max(e.accelTicks, max(a, -a)-float64(l.Accel)/32)
 }
 
-// A million moves that interrupt each other, at any time, with the loop stalled
-// for up to 900 ms between them: every frame that is sent is model/motion's, and
-// no servo goes beyond its limits.
+// Moves that interrupt each other, at any time, with the loop stalled for up to
+// 900 ms between them: every frame that is sent is model/motion's, and no servo goes
+// beyond its limits.
 func TestServosKeepTheirLimitsWhateverHappens(t *testing.T) {
-	events := 1_000_000
-	if testing.Short() {
-		events = 20_000
-	}
 	d := rig(t)
 	p := newPlayer(t, d)
 	motors := make([]motion.Generator, len(p.limits))
@@ -204,17 +207,23 @@ func TestServosKeepTheirLimitsWhateverHappens(t *testing.T) {
 		most[i].widths = [3]float64{w, w, w}
 	}
 	r := rand.New(rand.NewPCG(1, 2))
-	sent, stalls := 0, 0
-	for range events {
-		o := p.draw(r)
-		require.Empty(t, p.do(o))
-		motors[o.Servo].Move(uint16(o.Value), int(o.Value>>16), drawnEases[o.What])
-		o = order{Kind: orderTime, Value: uint32(r.IntN(120))}
+	var orders []order
+	stalls := 0
+	for range *manyMoves {
+		o := order{Kind: orderTime, Value: uint32(r.IntN(120))}
 		if r.IntN(20) == 0 {
 			o = order{Kind: orderStall, Value: uint32(r.IntN(901)), Passes: uint8(20 + r.IntN(230))}
 			stalls++
 		}
-		for _, widths := range p.do(o) {
+		orders = append(orders, p.draw(r), o)
+	}
+	sent := 0
+	p.play(orders, func(o order, frames [][]uint16) {
+		if o.Kind == orderMove {
+			require.Empty(t, frames)
+			motors[o.Servo].Move(uint16(o.Value), int(o.Value>>16), drawnEases[o.What])
+		}
+		for _, widths := range frames {
 			sent++
 			for i, w := range widths {
 				before := motors[i].Speed()
@@ -226,8 +235,8 @@ func TestServosKeepTheirLimitsWhateverHappens(t *testing.T) {
 				most[i].next(p.limits[i], w, motors[i].Speed(), before)
 			}
 		}
-	}
-	t.Logf("%d events, %d stalls, %d frames sent", events, stalls, sent)
+	})
+	t.Logf("%d events, %d stalls, %d frames sent", *manyMoves, stalls, sent)
 	for i, m := range most {
 		t.Logf("s%d: speed %.4f, acceleration %.4f of the limit; as sent %+.2f and %+.2f half µs", i, m.speed, m.accel, m.speedTicks, m.accelTicks)
 		assert.LessOrEqual(t, m.speed, 1.0)
@@ -240,10 +249,7 @@ func TestServosKeepTheirLimitsWhateverHappens(t *testing.T) {
 // What has been overwritten with anything sends no servo out of its travel, and
 // none stays lost: it goes where it is sent next, within its limits.
 func TestServosKeepTheirTravelWhateverIsOverwritten(t *testing.T) {
-	rounds := 20_000
-	if testing.Short() {
-		rounds = 500
-	}
+	rounds := *manyMoves / 50
 	p := newPlayer(t, rig(t))
 	r := rand.New(rand.NewPCG(3, 4))
 	garbage := func() uint32 {
@@ -256,36 +262,36 @@ func TestServosKeepTheirTravelWhateverIsOverwritten(t *testing.T) {
 			return r.Uint32()
 		}
 	}
-	frames := 0
-	within := func(sent [][]uint16) {
+	var orders []order
+	for range rounds {
+		orders = append(orders, p.draw(r), order{Kind: orderTime, Value: uint32(r.IntN(200))},
+			order{Kind: orderOverwrite, Servo: uint8(r.IntN(len(p.limits))), What: uint8(r.IntN(10)), Value: garbage()},
+			order{Kind: orderTime, Value: uint32(r.IntN(200))})
+	}
+	for i, l := range p.limits { // the slowest takes 91 s
+		orders = append(orders, order{Kind: orderMove, Servo: uint8(i), Value: uint32(l.Lowest + 100)}, order{Kind: orderTime, Value: 100_000})
+	}
+	frames, n := 0, 0
+	p.play(orders, func(o order, sent [][]uint16) {
+		frames += len(sent)
 		for _, widths := range sent {
-			frames++
 			for i, w := range widths {
 				if l := p.limits[i]; w < l.Lowest || w > l.Highest {
 					t.Fatalf("servo %d is sent to %d, outside %d..%d", i, w, l.Lowest, l.Highest)
 				}
 			}
 		}
-	}
-	for range rounds {
-		within(p.do(p.draw(r)))
-		within(p.do(order{Kind: orderTime, Value: uint32(r.IntN(200))}))
-		within(p.do(order{Kind: orderOverwrite, Servo: uint8(r.IntN(len(p.limits))), What: uint8(r.IntN(10)), Value: garbage()}))
-		within(p.do(order{Kind: orderTime, Value: uint32(r.IntN(200))}))
-	}
-	for i := range p.limits {
-		to := p.limits[i].Lowest + 100
-		within(p.do(order{Kind: orderMove, Servo: uint8(i), Value: uint32(to)}))
-		var sent [][]uint16
-		for range 10 {
-			sent = append(sent, p.do(order{Kind: orderTime, Value: 20_000})...)
+		n++
+		if n <= 4*rounds || o.Kind != orderTime {
+			return
 		}
-		within(sent)
-		assert.Equal(t, to, sent[len(sent)-1][i], "servo %d", i)
+		i := (n-4*rounds)/2 - 1
+		l := p.limits[i]
+		assert.Equal(t, l.Lowest+100, sent[len(sent)-1][i], "servo %d", i)
 		for k := 2; k < len(sent); k++ {
 			v := float64(sent[k][i]) - float64(sent[k-1][i])
-			require.LessOrEqual(t, max(v, -v), float64(p.limits[i].Fastest)/32+1)
+			require.LessOrEqual(t, max(v, -v), float64(l.Fastest)/32+1)
 		}
-	}
+	})
 	t.Logf("%d overwritten, %d frames sent", rounds, frames)
 }

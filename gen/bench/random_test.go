@@ -27,7 +27,7 @@ func TestFirmwareOfRandomDesigns(t *testing.T) {
 	for _, c := range []struct {
 		board         string
 		designs, acts int
-	}{{"atmega328p", 2, 10}, {"atmega2560", 1, 10}, {"atmega32u4", 1, 10}, {portable, 16, 20}} {
+	}{{"atmega328p", 2, 10}, {"atmega2560", 1, 10}, {"atmega32u4", 1, 10}, {portable, 8, 20}} {
 		g := rapid.Custom(random.Usual.Design)
 		for i, left := 0, c.designs; left > 0; i++ {
 			require.Less(t, i, 1000, "too few of the random designs can be run")

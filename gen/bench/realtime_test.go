@@ -23,9 +23,6 @@ import (
 // The load of a busy prop: eight servos, some moving and some still, a strip
 // that runs at every refresh, messages on the UART, and a remote whose frames
 // come at random times with every edge off by up to 60 µs.
-//
-// Pins with an external interrupt stay free: simavr spends most of its time
-// on such a pin that is low, whether the interrupt is enabled or not.
 type wiring struct {
 	receiver, strip int
 	servos          []int
@@ -294,7 +291,7 @@ func (r realtime) check(t *testing.T, press float64) {
 
 const goButton = 1
 
-var manyPresses = flag.Int("presses", 100, "how many presses TestNoLostPressNoTwitch sends with each strip; on larger chips and in the other protocols fewer in proportion")
+var manyPresses = flag.Int("presses", 40, "how many presses TestNoLostPressNoTwitch sends with each strip; on larger chips and in the other protocols fewer in proportion")
 
 func TestNoLostPressNoTwitch(t *testing.T) {
 	if testing.Short() {
@@ -326,7 +323,7 @@ func TestNoLostPressInAnyProtocol(t *testing.T) {
 		t.Run(code, func(t *testing.T) {
 			t.Parallel()
 			d := busy(t, "atmega328p", wirings["atmega328p"], 144, code)
-			measure(t, d, goButton, *manyPresses/5).check(t, press)
+			measure(t, d, goButton, *manyPresses/4).check(t, press)
 		})
 	}
 }

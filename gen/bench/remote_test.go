@@ -1,7 +1,6 @@
 package bench_test
 
 import (
-	"context"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -110,20 +109,11 @@ func TestRemoteCost(t *testing.T) {
 	if testing.Short() {
 		t.Skip("plays on the simulated chip; the whole run does it")
 	}
-	tools, err := avr.Find()
-	if err != nil {
-		if os.Getenv("CI") == "true" {
-			t.Fatal(err)
-		}
-		t.Skip(err)
-	}
 	var b strings.Builder
 	fmt.Fprintf(&b, "%-10s %8s %8s %12s %12s", "", "flash", "SRAM", "cycles/edge", "cycles/ms")
 	for _, protocol := range protocols() {
 		d := remote(t, protocol)
-		elf, err := tools.Build(context.Background(), build(t, d), t.TempDir(), d.Prop.Board)
-		require.NoError(t, err)
-		flash, sram, err := avr.Size(elf)
+		flash, sram, err := avr.Size(bench.Compile(t, build(t, d), d.Prop.Board))
 		require.NoError(t, err)
 		edge, tick := cycles(t, d)
 		fmt.Fprintf(&b, "\n%-10s %8d %8d %12d %12d", title(protocol), flash, sram, edge, tick)

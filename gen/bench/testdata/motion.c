@@ -98,7 +98,6 @@ int main(void)
             break;
         }
         fwrite(&worked, sizeof worked, 1, stdout);
-        fflush(stdout);
     }
     return 0;
 }

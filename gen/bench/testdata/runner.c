@@ -25,6 +25,7 @@
  *   0x82        g has ended: simavr's cpu state byte
  *   0x83        simavr's complaint: varint length, text
  */
+#include <simavr/avr_extint.h>
 #include <simavr/avr_ioport.h>
 #include <simavr/avr_uart.h>
 #include <simavr/sim_avr.h>
@@ -230,7 +231,7 @@ static void record_uart(const char *mcu)
 
 static struct watch {
     unsigned address, size;
-    uint8_t last[8];
+    uint64_t last, mask; /* as the bytes lie in memory, and which of eight are the variable's */
 } watches[WATCHES];
 static int watch_count;
 
@@ -239,9 +240,10 @@ static void record_watches(char *list)
     for (char *s = strtok(list, ","); s != NULL && *s != '-'; s = strtok(NULL, ",")) {
         struct watch *w = &watches[watch_count];
         if (watch_count == WATCHES || sscanf(s, "%u:%u", &w->address, &w->size) != 2 ||
-            w->size < 1 || w->size > sizeof w->last || w->address + w->size > avr->ramend + 1U) {
+            w->size < 1 || w->size > sizeof w->last || w->address + sizeof w->last > avr->ramend + 1U) {
             die("not a watch", s);
         }
+        memset(&w->mask, 0xff, w->size);
         watch_count++;
     }
 }
@@ -250,9 +252,8 @@ static void report_watch(int i)
 {
     struct watch *w = &watches[i];
     uint64_t value = 0;
-    memcpy(w->last, avr->data + w->address, w->size);
     for (unsigned b = w->size; b-- > 0;) {
-        value = value << 8 | w->last[b];
+        value = value << 8 | avr->data[w->address + b];
     }
     put_record(0x81);
     putchar_unlocked(i);
@@ -263,7 +264,10 @@ static void look(void)
 {
     for (int i = 0; i < watch_count; i++) {
         struct watch *w = &watches[i];
-        if (memcmp(w->last, avr->data + w->address, w->size) != 0) {
+        uint64_t now;
+        memcpy(&now, avr->data + w->address, sizeof now); /* a load, which is faster than memcmp */
+        if ((now & w->mask) != w->last) {
+            w->last = now & w->mask;
             report_watch(i);
         }
     }
@@ -336,8 +340,19 @@ static avr_cycle_count_t next_event(void)
     return until;
 }
 
+/* An external interrupt is set to a low level after a reset, enabled or not, and
+ * simavr then looks at its pin in every cycle in which that is low. No firmware here
+ * asks for levels. A reset turns it on again. */
+static void ignore_levels(void)
+{
+    for (int i = 0; i < EXTINT_COUNT; i++) {
+        avr_extint_set_strict_lvl_trig(avr, (uint8_t)i, 0);
+    }
+}
+
 static void drive_all(void)
 {
+    ignore_levels();
     for (int p = 0; p < PORTS; p++) {
         for (int bit = 0; bit < 8; bit++) {
             if (driven[p].mask >> bit & 1) {
@@ -444,6 +459,7 @@ int main(int argc, char **argv)
     chip_reset = avr->reset;
     avr->reset = on_reset;
     avr->log = LOG_ERROR;
+    ignore_levels();
     record_pins(argv[5]);
     record_watches(argv[6]);
     record_uart(argv[2]);
