@@ -17,7 +17,7 @@ import (
 // starterDesign is what `new` writes, to be spoilt.
 func starterDesign(t *testing.T) string {
 	t.Helper()
-	file, err := writeStarter(filepath.Join(t.TempDir(), "crow"))
+	file, err := writeNew(filepath.Join(t.TempDir(), "crow"), "")
 	require.NoError(t, err)
 	text, err := os.ReadFile(file)
 	require.NoError(t, err)

@@ -113,7 +113,7 @@ func TestReadmeDesign(t *testing.T) {
 	}
 
 	dir := t.TempDir()
-	file, err := writeStarter(filepath.Join(dir, "blue-jay"))
+	file, err := writeNew(filepath.Join(dir, "blue-jay"), "")
 	require.NoError(t, err)
 	d, err := model.Load(file)
 	require.NoError(t, err)
