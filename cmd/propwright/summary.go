@@ -36,12 +36,14 @@ type summary struct {
 }
 
 // memory is what the firmware takes of the chip and what there is, in bytes;
-// SRAM is without the stack.
+// SRAM is without the stack, of which Stack is the most it takes.
 type memory struct {
 	Flash        int    `json:"flash"`
 	FlashThere   int    `json:"flash_there"`
 	SRAM         int    `json:"sram"`
 	SRAMThere    int    `json:"sram_there"`
+	Stack        int    `json:"stack,omitempty"`         // 0: not measured
+	StackUnknown string `json:"stack_unknown,omitempty"` // why it may take more than Stack
 	WhyEstimated string `json:"why_estimated,omitempty"` // "": measured
 
 	elf   string      // the linked firmware
@@ -88,8 +90,7 @@ func measure(s *check.Study, dir, linked string) *memory {
 	}
 	var m memory
 	m.FlashThere, m.SRAMThere = b.UsableFlash(), b.SRAMBytes
-	var err error
-	if m.elf, m.Flash, m.SRAM, err = compile(dir, b.MCU, linked); err != nil {
+	if err := m.compile(dir, linked, b); err != nil {
 		m.WhyEstimated = err.Error()
 		m.fails = !errors.Is(err, avr.ErrMissing)
 		m.Flash, m.SRAM = sketch.Estimate(s)
@@ -97,32 +98,51 @@ func measure(s *check.Study, dir, linked string) *memory {
 			m.rule = sketch.Unlinked
 		}
 	} else {
-		m.rule = sketch.Measured(m.Flash, m.SRAM)
+		m.rule = sketch.Measured(m.Flash, m.SRAM, m.Stack)
 	}
 	return &m
 }
 
-// compile links the sketch of a folder and says what it takes of the chip. The
+// compile links the sketch of a folder and measures what it takes of the chip. The
 // linked firmware is left in the folder linked, if that is not "".
-func compile(dir, mcu, linked string) (elf string, flash, sram int, err error) {
+func (m *memory) compile(dir, linked string, b *board.Board) error {
 	tools, err := avr.Find()
 	if err != nil {
-		return "", 0, 0, err
+		return err
 	}
 	if linked == "" {
 		if linked, err = os.MkdirTemp("", "propwright-"); err != nil {
-			return "", 0, 0, err
+			return err
 		}
 		defer os.RemoveAll(linked)
 	}
 	// The core library takes some seconds, once; a prop's files take one.
 	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
 	defer cancel()
-	if elf, err = tools.Build(ctx, dir, linked, mcu); err != nil {
-		return "", 0, 0, err
+	if m.elf, err = tools.Build(ctx, dir, linked, b.MCU); err != nil {
+		return err
 	}
-	flash, sram, err = avr.Size(elf)
-	return elf, flash, sram, err
+	if m.Flash, m.SRAM, err = avr.Size(m.elf); err != nil {
+		return err
+	}
+	m.Stack, err = avr.Stack(m.elf, b)
+	if errors.Is(err, avr.ErrUnbounded) {
+		m.StackUnknown = err.Error()
+		err = nil
+	}
+	return err
+}
+
+// stack says what the stack takes of the SRAM.
+func (m *memory) stack() string {
+	stack := model.FormatCount(m.Stack)
+	switch {
+	case m.Stack == 0:
+		return "without the stack"
+	case m.StackUnknown != "":
+		return fmt.Sprintf("and at least %s of stack: %s", stack, m.StackUnknown)
+	}
+	return fmt.Sprintf("at most %s of stack, %s free", stack, model.FormatCount(max(0, m.SRAMThere-m.SRAM-m.Stack)))
 }
 
 func (s *summary) print(w io.Writer) error {
@@ -170,7 +190,7 @@ func (s *summary) print(w io.Writer) error {
 		line("", "off, the stop button first (board.cpp says what it needs of the core)")
 	} else {
 		line("flash", share(m.Flash, m.FlashThere))
-		line("SRAM", share(m.SRAM, m.SRAMThere)+", without the stack")
+		line("SRAM", share(m.SRAM, m.SRAMThere)+", "+m.stack())
 		how := "measured with avr-gcc"
 		if m.WhyEstimated != "" {
 			how = "estimated: " + strings.ReplaceAll(strings.TrimSpace(m.WhyEstimated), "\n", "\n"+strings.Repeat(" ", 15))

@@ -37,7 +37,7 @@ func TestSummary(t *testing.T) {
 	assert.Regexp(t, `(?m)^  transitions  \d+, with 9 buttons$`, said)
 	assert.Regexp(t, `(?m)^  findings     no findings$`, said)
 	assert.Regexp(t, `(?m)^  flash        \d,\d{3} of 32,256 bytes \(\d+ %\)$`, said)
-	assert.Regexp(t, `(?m)^  SRAM         \d+ of 2,048 bytes \(\d+ %\), without the stack$`, said)
+	assert.Regexp(t, `(?m)^  SRAM         \d+ of 2,048 bytes \(\d+ %\), at most 1\d\d of stack, 1,\d\d\d free$`, said)
 	assert.Contains(t, said, "measured with avr-gcc")
 	assert.Contains(t, said, "or open "+filepath.FromSlash("out/harbour_heron/harbour_heron.ino"))
 

@@ -18,14 +18,14 @@ func Rules() []*check.Rule { return append(check.Rules(), LimitRule, MemoryRule)
 // see Estimate. What it passes does fit, but for the maker's own code in
 // hooks.cpp; of what does fit it refuses only what leaves less than two
 // flashMargins of flash free.
-var MemoryRule = memoryRule(func(s *check.Study) (flash, sram int) {
+var MemoryRule = memoryRule(func(s *check.Study) (flash, sram, stack int) {
 	flash, sram = Estimate(s)
-	return flash + flashMargin, sram
+	return flash + flashMargin, sram, Stack
 }, "may take")
 
 // Measured is MemoryRule for firmware of so many bytes, SRAM without the stack.
-func Measured(flash, sram int) *check.Rule {
-	return memoryRule(func(*check.Study) (int, int) { return flash, sram }, "takes")
+func Measured(flash, sram, stack int) *check.Rule {
+	return memoryRule(func(*check.Study) (int, int, int) { return flash, sram, max(stack, Stack) }, "takes")
 }
 
 // Unlinked is MemoryRule for firmware that the linker has no room for, though
@@ -43,41 +43,45 @@ var Unlinked = &check.Rule{
 }
 
 // memoryRule is told with what word to say how much flash the firmware takes.
-func memoryRule(size func(*check.Study) (flash, sram int), takesFlash string) *check.Rule {
+func memoryRule(size func(*check.Study) (flash, sram, stack int), takesFlash string) *check.Rule {
 	return &check.Rule{
 		ID: "memory", Doc: "the firmware does not fit into the chip's flash or SRAM", Severity: check.Error,
 		Run: func(p *check.Pass) {
-			flash, sram := size(p.Study)
-			memory(p, flash, sram, takesFlash)
+			flash, sram, stack := size(p.Study)
+			memory(p, flash, sram, stack, takesFlash)
 		},
 	}
 }
 
-// Stack is what is kept of the SRAM for the stack, in bytes. On the demo the
-// longest chain of calls and one interrupt take some 110 bytes (avr-gcc
-// -fstack-usage); the rest is for hooks.
+// Stack is what is kept of the SRAM for the stack, in bytes, and more where the
+// linked firmware takes more. On the demo the longest chain of calls and one
+// interrupt take 118 bytes (avr.Stack); the rest is for hooks.
 const Stack = 192
 
 // memory reports what does not fit. Of a firmware that cannot be made
 // LimitRule tells, and of a portable board's memory nobody knows.
-func memory(p *check.Pass, flash, sram int, takesFlash string) {
+func memory(p *check.Pass, flash, sram, stack int, takesFlash string) {
 	f, err := firmwareOf.Of(p.Study)
 	if err != nil || f.Portable {
 		return
 	}
 	b, _ := board.ByName(p.Prop.Board)
-	report := func(takes string, bytes int, what string, there int, kept string, parts []part) {
+	report := func(takes string, bytes int, what string, there int, kept, advice string, parts []part) {
 		if bytes <= there {
 			return
 		}
 		p.Report(check.Finding{
 			Pos:     p.Prop.At("board"),
 			Message: fmt.Sprintf("the firmware %s %d bytes of %s; the %s has %d%s", takes, bytes, what, b.Name, there, kept),
-			Advice:  fmt.Sprintf("%s: make do with less, or use a larger chip", mostOf(parts)),
+			Advice:  fmt.Sprintf("%s: make do with less, %sor use a larger chip", mostOf(parts), advice),
 		})
 	}
-	report(takesFlash, flash, "flash", b.UsableFlash(), "", f.flashParts())
-	report("takes", sram, "SRAM", b.SRAMBytes-Stack, fmt.Sprintf(", without %d for the stack", Stack), f.sramParts())
+	report(takesFlash, flash, "flash", b.UsableFlash(), "", "", f.flashParts())
+	advice := ""
+	if stack > Stack {
+		advice = "have smaller variables in the functions of hooks.cpp, "
+	}
+	report("takes", sram, "SRAM", b.SRAMBytes-stack, fmt.Sprintf(", without %d for the stack", stack), advice, f.sramParts())
 }
 
 // A part is what something in a design takes of a memory, in bytes.
