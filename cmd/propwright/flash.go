@@ -127,8 +127,7 @@ func (b *building) capture(_ *cobra.Command, args []string) (elf string, err err
 	if _, err := gen.Write(dir, files); err != nil {
 		return "", err
 	}
-	elf, _, _, err = compile(dir, d.Prop.Board, b.linked)
-	return elf, err
+	return compile(dir, d.Prop.Board, b.linked)
 }
 
 // touch asks a board with USB of its own for its boot loader: the port is opened at

@@ -105,21 +105,14 @@ func measure(s *check.Study, dir, linked string) *memory {
 
 // compile links the sketch of a folder and measures what it takes of the chip. The
 // linked firmware is left in the folder linked, if that is not "".
-func (m *memory) compile(dir, linked string, b *board.Board) error {
-	tools, err := avr.Find()
-	if err != nil {
-		return err
-	}
+func (m *memory) compile(dir, linked string, b *board.Board) (err error) {
 	if linked == "" {
 		if linked, err = os.MkdirTemp("", "propwright-"); err != nil {
 			return err
 		}
 		defer os.RemoveAll(linked)
 	}
-	// The core library takes some seconds, once; a prop's files take one.
-	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
-	defer cancel()
-	if m.elf, err = tools.Build(ctx, dir, linked, b.MCU); err != nil {
+	if m.elf, err = compile(dir, b.MCU, linked); err != nil {
 		return err
 	}
 	if m.Flash, m.SRAM, err = avr.Size(m.elf); err != nil {
@@ -131,6 +124,18 @@ func (m *memory) compile(dir, linked string, b *board.Board) error {
 		err = nil
 	}
 	return err
+}
+
+// compile links the sketch of a folder into the folder linked.
+func compile(dir, mcu, linked string) (elf string, err error) {
+	tools, err := avr.Find()
+	if err != nil {
+		return "", err
+	}
+	// The core library takes some seconds, once; a prop's files take one.
+	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
+	defer cancel()
+	return tools.Build(ctx, dir, linked, mcu)
 }
 
 // stack says what the stack takes of the SRAM.

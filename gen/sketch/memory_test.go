@@ -74,8 +74,8 @@ func TestMemoryFlash(t *testing.T) {
 // boardless is a design that no firmware can be made for.
 var boardless = &model.Design{States: []model.State{{Name: "roost", Kind: model.Dormant}}}
 
-func measured(t *testing.T, d *model.Design, flash, sram int) check.Findings {
-	found, err := check.NewStudy(d).Check([]*check.Rule{sketch.Measured(flash, sram)})
+func measured(t *testing.T, d *model.Design, flash, sram, stack int) check.Findings {
+	found, err := check.NewStudy(d).Check([]*check.Rule{sketch.Measured(flash, sram, stack)})
 	require.NoError(t, err)
 	return found
 }
@@ -83,9 +83,14 @@ func measured(t *testing.T, d *model.Design, flash, sram int) check.Findings {
 // What was measured counts as it is.
 func TestMemoryMeasured(t *testing.T) {
 	d := two(t, 10)
-	assert.Empty(t, measured(t, d, 32256, 2048-sketch.Stack))
-	assert.Len(t, measured(t, d, 32257, 2048-sketch.Stack+1), 2)
-	assert.Empty(t, measured(t, boardless, 1e6, 1e6), "no firmware")
+	assert.Empty(t, measured(t, d, 32256, 2048-sketch.Stack, 110))
+	assert.Len(t, measured(t, d, 32257, 2048-sketch.Stack+1, 110), 2)
+	assert.Empty(t, measured(t, boardless, 1e6, 1e6, 110), "no firmware")
+	assert.Empty(t, measured(t, d, 32256, 424, 2048-424))
+	found := measured(t, d, 32256, 424, 2048-423)
+	require.Len(t, found, 1)
+	assert.Equal(t, "the firmware takes 424 bytes of SRAM; the atmega328p has 423, without 1625 for the stack", found[0].Message)
+	assert.Contains(t, found[0].Advice, "have smaller variables in the functions of hooks.cpp")
 }
 
 // What cannot be built because an output has no pin is checked all the same.
