@@ -370,6 +370,8 @@ var argued = []struct {
 	{"harbour_heron", "player.c", `work_strip«\+\+»|work_pixel = «0»|«            work_pixel = 0;»|«        work_pixel = 0;»`, "there is one strip, and a frame begins with its first pixel"},
 	{"", "player.c", `^«    work_pixel = 0;»`, "a reset clears it"},
 	{"", "player.c", `i «<» PIXELS_A_PASS|i = «0»; i < PIXELS_A_PASS|PIXELS_A_PASS «&&»|work_pixel «<» count;`, "passes are longer or shorter, the pixels the same"},
+	{"harbour_heron", "player.c", `^        return «true»; => false$`, "after the one strip nothing is left to do; elsewhere the harness sees it"},
+	{"harbour_heron", "player.c", `^    if \(next_cue != «PW_NO_CUE»\) \{ => PW_DARK$`, "without a routine the wait is counted for nothing; cue 0 is in a pose"},
 	{"", "player.c", `m->frame «<» m->frames`, "a move whose time is up is no less so a frame later"},
 	{"harbour_heron", "player.c", `moves\[i\]\.to = «?width`, "the start state's pose sends every servo somewhere before the first frame"},
 }
