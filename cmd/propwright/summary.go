@@ -14,6 +14,7 @@ import (
 	"propwright/gen/avr"
 	"propwright/gen/harness"
 	"propwright/gen/sketch"
+	"propwright/gen/tour"
 	"propwright/model"
 	"propwright/model/board"
 	"propwright/model/check"
@@ -211,8 +212,9 @@ func (s *summary) print(w io.Writer) error {
 	}
 	fmt.Fprintf(&b, `
 Next: %s
-To test it on this computer first: cd %s && go test
-`, next, filepath.Join(s.Folder, harness.Folder))
+So far the design has been checked. To test the firmware on this computer: cd %s && go test
+What the prop itself does, only a walk at the bench can show: %s
+`, next, filepath.Join(s.Folder, harness.Folder), filepath.Join(s.Folder, tour.File))
 	_, err := io.WriteString(w, b.String())
 	return err
 }

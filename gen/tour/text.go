@@ -56,6 +56,7 @@ func (w *Walk) page() *page {
 	}
 	p.Lines = append(p.Lines, fmt.Sprintf("%d steps, about %s, with the remote in hand. Tick each step; where the prop does something else, note what, and press %s.",
 		len(w.Steps), aboutMinutes(w.length()), button(d.Remote.Stop)))
+	p.Lines = append(p.Lines, "The walk comes from the design, and nothing in it has been seen to move. It shows what only the prop can: that parts are wired as the design says, that nothing binds or slips, and that what is seen and heard is what was meant.")
 	for i := range w.Steps {
 		p.Steps = append(p.Steps, told{i + 1, t.deed(&w.Steps[i]), t.sees(&w.Steps[i])})
 	}
@@ -285,7 +286,10 @@ func (t *teller) routine(r *model.Routine) string {
 	return text
 }
 
+// File is the walk's name in a build.
+const File = "tour.txt"
+
 // Files gives the walk of a build.
 func Files(s *check.Study) ([]gen.File, error) {
-	return []gen.File{{Path: "tour.txt", Text: Find(s).Text()}}, nil
+	return []gen.File{{Path: File, Text: Find(s).Text()}}, nil
 }
