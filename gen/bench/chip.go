@@ -76,6 +76,8 @@ type Chip struct {
 	edges    map[int][]Edge
 	watched  map[string][]Change
 	uart     []Byte
+
+	lowestStack uint64
 }
 
 // Start powers a chip up with a program; or, with Host for a chip, runs one
@@ -261,7 +263,9 @@ func (c *Chip) RunTo(cycle uint64) {
 			c.watched[name] = append(c.watched[name], Change{at, c.varint()})
 		case tag == 0x82:
 			c.now = at
-			if state := c.byte(); state != cpuRunning && state != cpuSleeping {
+			state := c.byte()
+			c.lowestStack = c.varint()
+			if state != cpuRunning && state != cpuSleeping {
 				c.t.Fatalf("the program ended at cycle %d: simavr's cpu state is %d", at, state)
 			}
 			return
@@ -306,6 +310,10 @@ func (c *Chip) Edges(pin int) []Edge {
 	}
 	return c.edges[pin]
 }
+
+// LowestStack is the lowest data address that the stack pointer has had so far, looked
+// at as the watched variables are; 0 for Host.
+func (c *Chip) LowestStack() uint64 { return c.lowestStack }
 
 // UART are the bytes given to the UART so far.
 func (c *Chip) UART() []Byte { return c.uart }

@@ -11,8 +11,11 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"propwright/gen/avr"
 	"propwright/model"
+	"propwright/model/board"
 	"propwright/model/designs"
+	"propwright/model/ir"
 )
 
 // The timing argument of gen/sketch, added up on the compiled firmware: the
@@ -208,5 +211,40 @@ func TestServoInterruptIsEarlyEnough(t *testing.T) {
 		assert.Greater(t, l.remote, 50)
 		assert.Greater(t, l.own, 50)
 		assert.Greater(t, l.masked, 5)
+	}
+}
+
+// ramEnd is where a chip's SRAM ends, and its stack begins: RAMEND in avr-libc's header
+// of the chip.
+var ramEnd = map[string]int{"atmega328p": 0x8FF, "atmega2560": 0x21FF, "atmega32u4": 0xAFF}
+
+// The stack on the chip never takes more than what is worked out of the machine code. The
+// loop and the interrupts rarely come together at their deepest, so it takes less.
+func TestStackIsAsTheBuildSays(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	t.Parallel()
+	for chip, w := range wirings {
+		b, ok := board.ByName(chip)
+		require.True(t, ok)
+		elf := compileDesign(t, busy(t, chip, w, 24, "nec:0x04:0x18"))
+		most, err := avr.Stack(elf, b)
+		if chip == "atmega32u4" { // its USB port has functions that are called through pointers
+			require.ErrorIs(t, err, avr.ErrUnbounded)
+		} else {
+			require.NoError(t, err)
+		}
+		c := Start(t, elf, Options{MCU: chip, Step: 1})
+		c.SetPin(w.receiver, High, 0)
+		code, err := ir.ParseCode("nec:0x04:0x18")
+		require.NoError(t, err)
+		for i := range uint64(10) {
+			c.RunTo(c.PlayIR(w.receiver, ir.Encode(code), (100+200*i)*Millisecond))
+		}
+		taken := ramEnd[chip] - int(c.LowestStack())
+		t.Logf("%s: at most %d bytes, %d seen", chip, most, taken)
+		assert.LessOrEqual(t, taken, most)
+		assert.Greater(t, taken, most/2)
 	}
 }

@@ -22,7 +22,7 @@
  *   0x00..0x7f  an edge: pin index * 2 + level
  *   0x80        a byte was given to the UART: byte, varint cycles per bit
  *   0x81        a watch: index byte, varint value
- *   0x82        g has ended: simavr's cpu state byte
+ *   0x82        g has ended: simavr's cpu state byte, varint lowest stack pointer
  *   0x83        simavr's complaint: varint length, text
  */
 #include <simavr/avr_extint.h>
@@ -365,6 +365,17 @@ static void drive_all(void)
     drive_again = 0;
 }
 
+/* The lowest address the stack pointer has had, at the looks. */
+static unsigned lowest_stack = 0xFFFF;
+
+static void look_at_stack(void)
+{
+    unsigned pointer = avr->data[R_SPL] | (unsigned)avr->data[R_SPH] << 8;
+    if (pointer < lowest_stack) {
+        lowest_stack = pointer;
+    }
+}
+
 static void run_until(void)
 {
     while (avr->state != cpu_Done && avr->state != cpu_Crashed) {
@@ -385,9 +396,11 @@ static void run_until(void)
         }
         avr_run(avr);
         look();
+        look_at_stack();
     }
     put_record(0x82);
     putchar_unlocked(avr->state);
+    put_varint(lowest_stack);
     fflush(stdout);
 }
 

@@ -322,6 +322,7 @@ static void run(uint64_t until)
     }
     put_record(0x82);
     putchar(2);
+    put_varint(0); /* no stack pointer */
     fflush(stdout);
 }
 
