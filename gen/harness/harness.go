@@ -36,6 +36,7 @@ import (
 	"text/template"
 
 	"propwright/gen"
+	"propwright/gen/conform"
 	"propwright/gen/sketch"
 	"propwright/model"
 	"propwright/model/check"
@@ -81,7 +82,8 @@ func Files(s *check.Study, built []gen.File, scripts []*rehearsal.Script) ([]gen
 		}
 		files = append(files, gen.File{Path: Folder + "/" + name, Text: text})
 	}
-	return files, nil
+	suite := strings.Replace(conform.Source, "package conform", "package harness", 1)
+	return append(files, gen.File{Path: Folder + "/suite.go", Text: []byte(suite)}), nil
 }
 
 // view is what the templates show.
