@@ -7,6 +7,10 @@
 // Go, which has the design's own units and the firmware's arithmetic, says what every
 // pulse, pixel, level and byte has to be. TestMutants tells what the harness sees.
 //
+// TestConformance takes the firmware for a box that nobody can look into: its
+// sequences, from power-up on, tell it from every other that has no more
+// configurations (gen/conform). The other tests put the firmware into each state.
+//
 // It knows the firmware's functions and tables. It refuses to know the chip.
 //
 // The harness keeps the digests of the sketch's files it was made for, all but the
