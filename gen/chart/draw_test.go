@@ -2,6 +2,7 @@ package chart
 
 import (
 	"math"
+	"path/filepath"
 	"strconv"
 	"testing"
 
@@ -147,8 +148,17 @@ func TestPicturesCanBeRead(t *testing.T) {
 // In print the smallest words of every design have 8 points or more, on one
 // sheet of A4 but for the designs that are named.
 func TestChartsPrint(t *testing.T) {
-	several := map[string]int{"words": 2, "pier-parade": 6}
-	for name, d := range odd.Whole(t) {
+	several := map[string]int{"words": 2, "pier-parade": 6, "market-players": 2}
+	all := odd.Whole(t)
+	examples, err := filepath.Glob("../../model/designs/examples/*.prop.toml")
+	require.NoError(t, err)
+	require.NotEmpty(t, examples)
+	for _, file := range examples {
+		d, err := model.Load(file)
+		require.NoError(t, err)
+		all[d.Prop.Name] = d
+	}
+	for name, d := range all {
 		c, err := New(d, View{})
 		require.NoError(t, err)
 		n, smallest := c.Sheets()
