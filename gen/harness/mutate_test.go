@@ -314,6 +314,7 @@ var argued = []struct {
 	{"", "tables.c", `PW_IGNORE, «`, "where what is ignored would lead is not read"},
 	{"", "tables.c", `^/\* (any|\w+)( \w+)? \*/ +\{.*PW_(EVENT|IGNORE|GO|DEFER)|^/\* any \*/ +«\d+», /\*|^/\* any \*/ +«23»,.* => (22|0)$`,
 		"TestEveryPair and TestDone try every event in every state: where they see nothing the rule for it is the same, or there is none"},
+	{"", "tables.c", `(?s)«    \{PW_EVENT_.*\n    \{PW_EVENT_`, "a state has one rule for an event, and they are looked up in any order"},
 	{"", "tables.c", `^/\* kind, .* \{«PW_\w+», `, "the kind is read by TestEveryPair in every state"},
 	{"", "tables.c", `^/\* kind, .* \{PW_\w+, \d+, \d+, «PW_NEVER»,`, "TestDone: nothing waits for the end of what does not play"},
 	{"", "tables.c", `^/\* kind, .* \{PW_\w+, 0, «\d+»`, "the first of no timers is not read"},
