@@ -93,6 +93,9 @@ func TestRoutineForAYearOldDesign(t *testing.T) {
 
 // Hooks that nobody has edited name the states that there are.
 func TestHooksFollowARenamedState(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it compiles much")
+	}
 	t.Chdir(t.TempDir())
 	code, _, errs := call("new", "owl")
 	require.Equal(t, exitFine, code, errs)

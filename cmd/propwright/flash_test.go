@@ -35,6 +35,9 @@ func needsUploader(t *testing.T) {
 // The demo is uploaded by avrdude through a pseudo-terminal into a simulated
 // chip that runs the boot loader of arduino-core-avr, and then answers its remote.
 func TestFlash(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the boot loader is slow")
+	}
 	needsUploader(t)
 	dir := t.TempDir()
 	file := filepath.Join(dir, "heron.prop.toml")
@@ -70,6 +73,9 @@ func TestFlash(t *testing.T) {
 
 // So is the sketch that learn needs, which then tells what the receiver hears.
 func TestFlashCapture(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the boot loader is slow")
+	}
 	needsUploader(t)
 	file := filepath.Join(t.TempDir(), "heron.prop.toml")
 	require.NoError(t, os.WriteFile(file, designs.HarbourHeron, 0o666))

@@ -19,6 +19,9 @@ var writeLicences = flag.Bool("write-licences", false, "write licences.txt anew"
 // itself, is in licences.txt with its version and its licence. After a change in
 // go.mod, run the test with -write-licences.
 func TestLicences(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it lists the modules of three systems")
+	}
 	type module struct{ name, dir string }
 	root, err := exec.Command("go", "env", "GOROOT").Output()
 	require.NoError(t, err)

@@ -47,6 +47,9 @@ func TestCheckOfMemory(t *testing.T) {
 // What fits to the byte passes the check and the build; one pixel more, or what
 // the maker's own code takes, does not.
 func TestBuildAgreesAboutMemory(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it compiles much")
+	}
 	if _, err := avr.Find(); err != nil {
 		if os.Getenv("CI") == "true" {
 			t.Fatal(err)

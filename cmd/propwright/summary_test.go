@@ -24,6 +24,9 @@ func build(t *testing.T, args ...string) string {
 }
 
 func TestSummary(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it compiles much")
+	}
 	if _, err := avr.Find(); err != nil {
 		if os.Getenv("CI") == "true" {
 			t.Fatal(err)

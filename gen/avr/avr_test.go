@@ -86,6 +86,9 @@ func smallCore(t *testing.T) (dir string) {
 // A core archive that was emptied, cut or changed is made again, and where
 // there is no cache folder a build does without.
 func TestDamagedCache(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it compiles much")
+	}
 	tools := find(t)
 	tools.core = smallCore(t)
 	home := t.TempDir()

@@ -213,6 +213,9 @@ func random(nodes, edges int, seed uint64) *Graph {
 // Debian's dot, of which this package is not a copy, finds places for the same
 // graphs: here edges cross hardly more often.
 func TestCrossingsAgainstDot(t *testing.T) {
+	if testing.Short() {
+		t.Skip("dot is slow")
+	}
 	dot, err := exec.LookPath("dot")
 	if err != nil {
 		if os.Getenv("CI") == "true" {

@@ -30,6 +30,9 @@ func writeCapture(t testing.TB, boardName string, pin int) (dir string) {
 }
 
 func TestCaptureCompilesForEveryBoard(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it compiles much")
+	}
 	need(t, "avr-gcc")
 	tc, err := avr.Find()
 	require.NoError(t, err)

@@ -46,12 +46,12 @@ var drawn = goflag.Int("drawn", 4, "how many drawn designs TestEstimateAgainstTh
 // The compiler says what is in SRAM and how much of it everything takes, and how
 // far the estimate of flash is off.
 func TestEstimateAgainstTheCompiler(t *testing.T) {
+	if testing.Short() {
+		t.Skip("it compiles much")
+	}
 	tools, err := avr.Find()
 	require.NoError(t, err, "testdata/setup installs it")
-	ds := onAllChips(t)
-	if !testing.Short() {
-		ds = append(ds, every(t, *drawn)...)
-	}
+	ds := append(onAllChips(t), every(t, *drawn)...)
 	for i, d := range ds {
 		study := check.NewStudy(d)
 		f, err := newFirmware(study)
