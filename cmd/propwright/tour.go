@@ -20,9 +20,9 @@ func tourCommand() *cobra.Command {
 		Short: "Write a walk that tries every button at the bench",
 		Long: `Write numbered steps for somebody with the remote in hand and the prop before
 them: what to press, and what must be seen. The walk presses every button in
-every state; performing states that answer
-everything alike are tried once and all seen, and stopped. It is as short as can
-be, and leads back to where it began. It ends with what it could not try, and why.
+every state; performing states that answer everything alike are tried once, and
+all of them are seen and stopped. It is as short as can be, and leads back to
+where it began. It ends with what it could not try, and why.
 
 The walk is text, or a page to print and tick off where the file's name ends in
 .html. With --from it tries only what does something else than in an older

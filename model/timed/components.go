@@ -203,7 +203,7 @@ func (x *Space) InstantLoops() (loops []Component) {
 	return loops
 }
 
-// caught marks the configurations from which no dormant state can be reached.
+// trapped marks the configurations from which no dormant state can be reached.
 func (x *Space) trapped() []bool {
 	return notLeadingTo(x.all, func(i int) bool {
 		return x.modes[x.all.configurations[i].state].kind == model.Dormant ||

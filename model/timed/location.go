@@ -194,7 +194,7 @@ func buttons(p *machine.Program, period uint32) []button {
 	return gs
 }
 
-// upTo is when the first frame comes that a hold for a time takes.
+// holdFrame is when the first frame comes that a hold for a time takes.
 func (g *button) holdFrame(hold time.Duration) int64 {
 	return g.frameFrom(int64(machine.Millis(hold)))
 }

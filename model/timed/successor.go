@@ -121,7 +121,7 @@ func (x *Space) act(n *configuration, e machine.EventID, when zone, outcomes []o
 	return append(outcomes, kept, tap)
 }
 
-// button gives what comes of the press going on.
+// pressGoingOn gives what comes of the press going on.
 func (g *graph) pressGoingOn(n *configuration, lead func(o *outcome, instant bool)) {
 	x := g.x
 	if n.button < 0 {
