@@ -13,9 +13,9 @@ import (
 	"testing"
 	"time"
 
+	"github.com/go-pdf/fpdf"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-
 	"pgregory.net/rapid"
 
 	"propwright/gen/picture"
@@ -437,5 +437,28 @@ func TestPDFHasTheWords(t *testing.T) {
 	words := strings.Join(strings.Fields(ask("pdftotext", "-layout", "-", "-")), " ")
 	for _, want := range []string{"Harbour Héron Ωμέγα", "press sleep", "STOP", "performs “greet”", "goes on as before", "No answer?", "Unplug before touching any wire.", "800 ms"} {
 		assert.Contains(t, words, want)
+	}
+}
+
+// A browser writes the card in Helvetica, or a font as wide. The widths of that font
+// which fpdf has from Adobe's Core 14 metrics (1997) leave every word as much room as
+// the Go fonts take.
+func TestHelveticaFits(t *testing.T) {
+	f := fpdf.New("P", "pt", "A4", "")
+	latin := f.UnicodeTranslatorFromDescriptor("") // Windows-1252
+	for name, text := range designs.Examples() {
+		d, err := model.Read(name, text)
+		require.NoError(t, err)
+		faces := picture.Faces{}
+		for _, g := range New(check.NewStudy(d), "").picture().Figures {
+			for _, s := range g.Shapes {
+				if w, ok := s.(picture.Words); ok {
+					style := strings.ToUpper(w.Weight[:min(1, len(w.Weight))])
+					f.SetFont("Helvetica", style, float64(w.Size))
+					room := faces.Width(w.Text, w.Weight == "bold", float64(w.Size))
+					assert.LessOrEqual(t, f.GetStringWidth(latin(w.Text)), 1.002*room, "%s: %s", name, w.Text)
+				}
+			}
+		}
 	}
 }

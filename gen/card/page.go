@@ -1,6 +1,7 @@
 package card
 
 import (
+	"slices"
 	"strings"
 
 	"propwright/gen/picture"
@@ -8,7 +9,7 @@ import (
 
 const (
 	mm     = 72 / 25.4 // in points
-	margin = 8 * mm
+	margin = 7 * mm
 )
 
 // A paper is a sheet upright, in points.
@@ -45,7 +46,7 @@ func lay(c *Card) *layer {
 	for _, paper := range papers {
 		for c := c; c != nil; c = c.shorter {
 			for _, beside := range []bool{true, false} {
-				for size := largest; best == nil || size > best.size; size *= 0.97 {
+				for size := largest; best == nil || size > best.size; size *= 0.985 {
 					l := &layer{ruler: ruler, paper: paper, size: size}
 					if l.card(c, beside) <= paper.h-margin {
 						best = l
@@ -92,7 +93,7 @@ func (r *ruler) width(text string, size float64, bold bool) float64 {
 }
 
 // leading is the distance of lines of the text.
-func (l *layer) leading() float64 { return l.size * 1.25 }
+func (l *layer) leading() float64 { return l.size * 1.2 }
 
 // card lays everything out and returns where it ends.
 func (l *layer) card(c *Card, beside bool) float64 {
@@ -109,7 +110,7 @@ func (l *layer) card(c *Card, beside bool) float64 {
 		y = max(stop, l.remote(c, y, remote, 7, 9*mm))
 		y = l.table(c, margin, y, l.inner(), 0.1)
 	}
-	const between = 2 * mm
+	const between = 1.5 * mm
 	y += between
 	if len(c.Lit) > 0 {
 		y = l.list(y, "At rest", c.Lit) + between
@@ -293,7 +294,7 @@ func (l *layer) framed(y float64, head string, lines []string) float64 {
 	y += l.leading() + pad/2
 	l.put(margin+pad, y, l.size, true, black, head)
 	y = l.items(margin+pad, y, l.inner()-2*pad, lines) + l.size*0.25 + pad
-	words := append([]any(nil), l.shapes[at:]...)
+	words := slices.Clone(l.shapes[at:])
 	l.shapes = l.shapes[:at]
 	l.box(margin, top, l.inner(), y-top, 2*mm, pale)
 	l.shapes = append(l.shapes, words...)

@@ -148,7 +148,7 @@ func TestPicturesCanBeRead(t *testing.T) {
 // In print the smallest words of every design have 8 points or more, on one
 // sheet of A4 but for the designs that are named.
 func TestChartsPrint(t *testing.T) {
-	several := map[string]int{"words": 2, "pier-parade": 6, "market-players": 2}
+	several := map[string]int{"words": 2, "lock-keeper": 2, "pier-parade": 6, "market-players": 2}
 	all := odd.Whole(t)
 	examples, err := filepath.Glob("../../model/designs/examples/*.prop.toml")
 	require.NoError(t, err)

@@ -76,16 +76,7 @@ type press struct {
 }
 
 func (t *press) print(p *Picture) {
-	for _, g := range p.Figures {
-		for _, s := range g.Shapes {
-			switch s := s.(type) {
-			case Path:
-				t.path(&s)
-			case Words:
-				t.words(&s)
-			}
-		}
-	}
+	p.each(t.path, t.words)
 }
 
 func (t *press) path(x *Path) {
@@ -125,7 +116,7 @@ func (t *press) words(w *Words) {
 		style = "B"
 	}
 	text := letters.Written(w.Text)
-	t.SetFont(letters.PDFFont, style, float64(w.Size)*t.scale*narrower)
+	t.SetFont(letters.PDFFont, style, float64(w.Size)*t.scale)
 	t.SetTextColor(rgb(w.Fill))
 	t.Text(float64(w.X)*t.scale+t.dx-w.ahead()*t.GetStringWidth(text), float64(w.Y)*t.scale+t.dy, text)
 }

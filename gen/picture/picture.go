@@ -35,6 +35,20 @@ type Figure struct { // element g
 	Shapes []any  // Path or Words
 }
 
+// each calls one of two functions for each shape, in drawing order.
+func (p *Picture) each(path func(*Path), words func(*Words)) {
+	for _, g := range p.Figures {
+		for _, s := range g.Shapes {
+			switch s := s.(type) {
+			case Path:
+				path(&s)
+			case Words:
+				words(&s)
+			}
+		}
+	}
+}
+
 // A Path is a line or an area.
 type Path struct {
 	XMLName xml.Name `xml:"path"`

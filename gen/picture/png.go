@@ -26,13 +26,7 @@ func (p *Picture) PNG() ([]byte, error) {
 // Missing lists the characters that an image's font cannot write.
 func (p *Picture) Missing() string {
 	var texts []string
-	for _, g := range p.Figures {
-		for _, s := range g.Shapes {
-			if w, ok := s.(Words); ok {
-				texts = append(texts, w.Text)
-			}
-		}
-	}
+	p.each(func(*Path) {}, func(w *Words) { texts = append(texts, w.Text) })
 	return letters.Missing(texts...)
 }
 
@@ -45,16 +39,7 @@ type painter struct {
 func (p *painter) paint(x *Picture) ([]byte, error) {
 	p.scale = min(DotsPerPoint, math.Sqrt(mostDots/(x.W*x.H)))
 	p.Context = gg.NewContext(int(math.Ceil(x.W*p.scale)), int(math.Ceil(x.H*p.scale)))
-	for _, g := range x.Figures {
-		for _, s := range g.Shapes {
-			switch s := s.(type) {
-			case Path:
-				p.path(&s)
-			case Words:
-				p.words(&s)
-			}
-		}
-	}
+	x.each(p.path, p.words)
 	var b bytes.Buffer
 	err := p.EncodePNG(&b)
 	return b.Bytes(), err

@@ -102,17 +102,10 @@ type measures struct {
 func (p *Picture) measure() *measures {
 	m := &measures{smallest: math.Inf(1)}
 	faces := Faces{}
-	for _, g := range p.Figures {
-		for _, s := range g.Shapes {
-			switch s := s.(type) {
-			case Words:
-				m.smallest = min(m.smallest, float64(s.Size))
-				m.whole = append(m.whole, s.around(faces))
-			case Path:
-				m.path(&s, p)
-			}
-		}
-	}
+	p.each(func(x *Path) { m.path(x, p) }, func(w *Words) {
+		m.smallest = min(m.smallest, float64(w.Size))
+		m.whole = append(m.whole, w.around(faces))
+	})
 	m.ink = append(m.ink, m.whole...)
 	return m
 }

@@ -2,6 +2,7 @@ package motion
 
 import (
 	"fmt"
+	"math"
 	"time"
 
 	"propwright/model"
@@ -46,7 +47,7 @@ var behaviours = map[model.OutputKind]*behaviour{
 		form: OnScale, start: func(p *played) { p.path = newServo(p.Output) }, perform: addMove,
 		target: func(a model.Action) (float64, model.Ease) { return float64(a.To), a.Ease },
 		reading: func(o *model.Output, value Range) string {
-			return fmt.Sprintf("%.0fdeg %.0fus", value.Lo, Width(o, value).Lo)
+			return fmt.Sprintf("%v %.0fus", model.Degrees(math.Round(value.Lo)), Width(o, value).Lo)
 		},
 	},
 	model.KindSpinner: {
