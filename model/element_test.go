@@ -45,6 +45,8 @@ func TestWithReadsWhatIsTyped(t *testing.T) {
 		{neck, "max", "", "", `output neck needs a max; add for example max = "45deg"`},
 		{neck, "pin", "11", "11", ""},
 		{neck, "pin", `"11"`, "", `a text stands where a whole number is wanted; write 11, without quotes`},
+		{neck, "pin", "A0", "14", ""},
+		{neck, "pin", "a5", "19", ""},
 		{neck, "pin", "eleven", "", "a text stands where a whole number is wanted"},
 		{neck, "stall_ma", "700mA", "700", ""},
 		{neck, "count", "3", "", `output neck has no key "count"; its keys are name, kind, pin, min, max, rest, us_at_min, us_at_max, max_speed, max_accel, stall_ma, note`},
@@ -108,6 +110,8 @@ func TestKeysOfAnElement(t *testing.T) {
 	require.True(t, keys[1].Need)
 	require.Equal(t, []string{"greet", "strike", "preen", "spread", "squall"}, keys[4].Choices)
 	require.Nil(t, d.Keys(model.Elem{Sort: model.SortMessage}))
+	neck := d.Keys(elem(t, d, model.SortOutput, "neck"))
+	require.Equal(t, []string{"3", "9", "13", "A0", "A1", "A2", "A3", "A4", "A5"}, neck[2].Choices, "its own and free ones")
 }
 
 // A key that is taken away or decided by another leaves its comments behind.

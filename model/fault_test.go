@@ -107,6 +107,7 @@ var faultCases = []struct {
 	{"percent", `brightness = "60%"`, `brightness = ‸"160%"`, "160% is out of range", "0% to 100%"},
 	{"pin", `pin = 9`, `pin = ‸100`, "100 is out of range", "from 0 to 99"},
 	{"pin in quotes", `pin = 9`, `pin = ‸"9"`, "a text stands where a whole number", "write 9, without quotes"},
+	{"pin name of another board", `pin = 9`, `pin = ‸"A9"`, "the atmega328p has no pin A9", "write a number, or a name from A0 to A7"},
 	{"pin with a point", `pin = 9`, `pin = ‸9.5`, "9.5 stands where a whole number", ""},
 	{"huge number", `pin = 9`, `pin = ‸99999999999999999999`, "too large", ""},
 	{"pulse width", `us_at_min = 1100`, `us_at_min = ‸11`, "11 is out of range", "from 400 to 2600"},

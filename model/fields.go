@@ -1,8 +1,12 @@
 package model
 
 import (
+	"cmp"
+	"fmt"
 	"math"
 	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"propwright/model/board"
@@ -18,7 +22,7 @@ var PixelOrders = []string{"grb", "rgb", "rbg", "gbr", "brg", "bgr"}
 
 // Meanings that several keys share.
 const (
-	pinOfBoard = "the board's pin number"
+	pinOfBoard = "the board's pin: its number, or a name as A0"
 	whoMoves   = "who moves"
 )
 
@@ -40,8 +44,37 @@ func name(c codec, example string) field {
 	return need("name", c, example, "what everything else calls it: small letters, digits and -")
 }
 
-func pin(p *int, meaning string) field {
-	return need("pin", wholeNumber(p, 0, 0, mostPin, ""), "9", meaning)
+// pin takes the names that the core gives the board's analogue inputs as well;
+// canonical is the number. To choose from are the pins that are free for the use.
+func pin(p *int, use board.Use, meaning string) field {
+	c := wholeNumber(p, 0, 0, mostPin, "")
+	read := c.read
+	c.read = func(r *reader, v *value) {
+		b, known := board.ByName(r.design.Prop.Board)
+		if v.Kind == tomltree.Text && known {
+			if n, ok := b.Number(v.Text); ok {
+				*p = n
+				return
+			}
+			if len(b.Analog) > 0 && len(v.Text) > 1 && strings.ToUpper(v.Text)[0] == 'A' {
+				r.fault(v.Pos, fmt.Sprintf("the %s has no pin %s", b.Name, v.Text), fmt.Sprintf("write a number, or a name from A0 to A%d", len(b.Analog)-1))
+				return
+			}
+		}
+		read(r, v)
+	}
+	c.choices = func(r *reader) []string {
+		b, known := board.ByName(r.design.Prop.Board)
+		if !known {
+			return nil
+		}
+		var names []string
+		for _, n := range r.design.FreePins(use, *p) {
+			names = append(names, cmp.Or(b.AnalogName(n), strconv.Itoa(n)))
+		}
+		return names
+	}
+	return need("pin", c, "9", meaning)
 }
 
 func label(p *string) field { return may("label", oneLine(p), `"Harbour Heron"`, "what people read") }
@@ -67,7 +100,7 @@ func (p *Prop) fields(*reader) []field {
 
 func (m *Remote) fields(*reader) []field {
 	return []field{
-		pin(&m.Pin, "the pin of the infrared receiver"),
+		pin(&m.Pin, board.UseReceiver, "the pin of the infrared receiver"),
 		need("stop", reference(&m.Stop, SortButton), `"BUTTON"`, "the button that must always bring the prop to rest"),
 		note(&m.Note),
 	}
@@ -98,7 +131,7 @@ func (s *Supply) fields(*reader) []field {
 func (in *Input) fields(*reader) []field {
 	return []field{
 		name(slug(&in.Name), `"tail-switch"`),
-		pin(&in.Pin, pinOfBoard),
+		pin(&in.Pin, board.UseInput, pinOfBoard),
 		may("pull", oneOf(&in.Pull, PullUp, []Pull{PullUp, PullNone}, "pull"), `"none"`, "up: the switch pulls the pin low; none: it drives the pin high"),
 		may("debounce", duration(&in.Debounce, 20*time.Millisecond, 0), `"50ms"`, "a change shorter than this is none"),
 		note(&in.Note),
@@ -111,7 +144,7 @@ func (o *Output) fields(*reader) []field {
 	fs := []field{
 		name(slug(&o.Name), `"neck"`),
 		need("kind", oneOf(&o.Kind, "", OutputKinds, "kind of output"), `"servo"`, "what is on the pin; it decides which keys there are"),
-		pin(&o.Pin, pinOfBoard),
+		pin(&o.Pin, board.Use(o.Kind), pinOfBoard),
 	}
 	fs = append(fs, o.Kind.of().fields(o)...)
 	return append(fs, note(&o.Note))

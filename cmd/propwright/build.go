@@ -32,8 +32,8 @@ the prop's name, and for people a chart, the operator's card and a bench walk.
 Without FILE the demo is built, a harbour heron.
 
 A design with errors is not built. hooks.cpp is yours: once you have edited it
-no build writes it, and one that would not compile with it, as a state has been
-renamed, names the line. Any other file that was edited by hand is not
+no build writes it. A build that does not compile with it says at which line and
+ends with exit code 1. Any other file that was edited by hand is not
 overwritten; then nothing is written, and the edit is shown with what to do.
 With --set-aside such a file is kept as FILE.mine and a new one is written: move
 what you want to keep into hooks.cpp.`,
@@ -51,7 +51,9 @@ what you want to keep into hooks.cpp.`,
 			} else {
 				err = s.print(cmd.OutOrStdout())
 			}
-			if err == nil && s.Findings.Count(check.Error) > 0 { // measured, it does not fit
+			unusable := s.Findings.Count(check.Error) > 0 || // measured, it does not fit
+				s.Memory != nil && s.Memory.fails
+			if err == nil && unusable {
 				err = errDesign
 			}
 			return err

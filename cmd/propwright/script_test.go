@@ -32,7 +32,7 @@ func TestMain(m *testing.M) {
 //	replace FILE OLD NEW      a hand edits all of a file's places
 //
 // A build finds no compiler on the scripts' PATH, as what it measures takes most
-// of its time and other tests look at that; $COMPILER_PATH has one.
+// of its time and other tests look at that; $PATH_WITH_COMPILER has one.
 func TestScripts(t *testing.T) {
 	cache, err := os.UserCacheDir()
 	require.NoError(t, err)
@@ -42,7 +42,7 @@ func TestScripts(t *testing.T) {
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("XDG_CACHE_HOME", cache) // where compiled core libraries are kept
 			path := e.Getenv("PATH")
-			e.Setenv("COMPILER_PATH", path)
+			e.Setenv("PATH_WITH_COMPILER", path)
 			propwright := filepath.SplitList(path)[0] // testscript puts its commands first
 			e.Setenv("PATH", propwright+string(filepath.ListSeparator)+tools)
 			return nil

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"time"
@@ -48,7 +49,7 @@ type memory struct {
 	WhyEstimated string `json:"why_estimated,omitempty"` // "": measured
 
 	elf   string      // the linked firmware
-	fails bool        // it does not compile
+	fails bool        // the compiler or the linker refuses it
 	rule  *check.Rule // says whether it fits; nil where the estimate has said so before
 }
 
@@ -93,7 +94,8 @@ func measure(s *check.Study, dir, linked string) *memory {
 	m.FlashThere, m.SRAMThere = b.UsableFlash(), b.SRAMBytes
 	if err := m.compile(dir, linked, b); err != nil {
 		m.WhyEstimated = err.Error()
-		m.fails = !errors.Is(err, avr.ErrMissing)
+		var exit *exec.ExitError
+		m.fails = errors.As(err, &exit) && exit.ExitCode() > 0
 		m.Flash, m.SRAM = sketch.Estimate(s)
 		if errors.Is(err, avr.ErrTooLarge) {
 			m.rule = sketch.Unlinked
@@ -199,7 +201,11 @@ func (s *summary) print(w io.Writer) error {
 		line("SRAM", share(m.SRAM, m.SRAMThere)+", "+m.stack())
 		how := "measured with avr-gcc"
 		if m.WhyEstimated != "" {
-			how = "estimated: " + strings.ReplaceAll(strings.TrimSpace(m.WhyEstimated), "\n", "\n"+strings.Repeat(" ", 15))
+			how = "estimated: "
+			if m.fails {
+				how = "estimated, as it does not compile: "
+			}
+			how += strings.ReplaceAll(strings.TrimSpace(m.WhyEstimated), "\n", "\n"+strings.Repeat(" ", 15))
 		}
 		line("", how)
 	}

@@ -75,8 +75,9 @@ func TestSummaryWithBrokenHooks(t *testing.T) {
 	t.Chdir(t.TempDir())
 	build(t)
 	require.NoError(t, os.WriteFile("out/harbour_heron/hooks.cpp", []byte("void hook_enter(uint8_t s) { oops }\n"), 0o666))
-	said := build(t)
-	assert.Contains(t, said, "estimated: ")
+	code, said, errs := call("build")
+	assert.Equal(t, exitDesign, code, errs)
+	assert.Contains(t, said, "estimated, as it does not compile: ")
 	assert.Contains(t, said, "hooks.cpp:1")
 	assert.Contains(t, said, "Next: mend what is said above")
 }

@@ -7,6 +7,7 @@ package board
 // boards.txt.
 var atmega2560 = &Board{
 	Name:       "atmega2560",
+	Usual:      "Mega",
 	MCU:        "atmega2560",
 	Variant:    "mega",
 	ClockHz:    16_000_000,
@@ -85,6 +86,7 @@ var atmega2560 = &Board{
 		{68, 'K', 6, "PCINT22", "", nil},
 		{69, 'K', 7, "PCINT23", "", nil},
 	},
+	Analog: []int{54, 55, 56, 57, 58, 59, 60, 61, 62, 63, 64, 65, 66, 67, 68, 69},
 	Timers: []Timer{
 		{Number: 0, Bits: 8, Core: "the millisecond clock"},
 		{Number: 1, Bits: 16},

@@ -6,6 +6,7 @@ package board
 // bytes: the "standard" variant of arduino-core-avr and its boards.txt.
 var atmega328p = &Board{
 	Name:       "atmega328p",
+	Usual:      "Uno, Nano",
 	MCU:        "atmega328p",
 	Variant:    "standard",
 	ClockHz:    16_000_000,
@@ -34,7 +35,7 @@ var atmega328p = &Board{
 		{18, 'C', 4, "PCINT12", "", []Role{SDA}},
 		{19, 'C', 5, "PCINT13", "", []Role{SCL}},
 	},
-	Analog: []int{20, 21},
+	Analog: []int{14, 15, 16, 17, 18, 19, 20, 21},
 	Timers: []Timer{
 		{Number: 0, Bits: 8, Core: "the millisecond clock"},
 		{Number: 1, Bits: 16},

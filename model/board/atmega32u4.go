@@ -4,9 +4,10 @@ package board
 // configurations, alternate port functions, external interrupts, boot section
 // sizes). Pin numbers, the light on pin 13 and the boot loader of 4096 bytes:
 // the "leonardo" variant of arduino-core-avr and its boards.txt. Its numbers
-// from 24 on are other names of pins that stand here already.
+// from 24 on, A6 to A11, are other names of pins that are here already.
 var atmega32u4 = &Board{
 	Name:       "atmega32u4",
+	Usual:      "Leonardo, Micro",
 	MCU:        "atmega32u4",
 	Variant:    "leonardo",
 	Defines:    []string{"-DUSB_VID=0x2341", "-DUSB_PID=0x8036"}, // it speaks USB and needs the device's numbers
@@ -40,6 +41,7 @@ var atmega32u4 = &Board{
 		{22, 'F', 1, "", "", nil},
 		{23, 'F', 0, "", "", nil},
 	},
+	Analog: []int{18, 19, 20, 21, 22, 23, 4, 6, 8, 9, 10, 12},
 	Timers: []Timer{
 		{Number: 0, Bits: 8, Core: "the millisecond clock"},
 		{Number: 1, Bits: 16},

@@ -1,12 +1,17 @@
 package board
 
-import "slices"
+import (
+	"fmt"
+	"slices"
+	"strconv"
+)
 
 // A Board is a chip with its clock, its boot loader and the pins that a
 // maker can reach; or, if Portable, what 32-bit boards with the same core have
 // in common. A Board is shared and must not be changed.
 type Board struct {
 	Name       string   // as in a design file's [prop] board
+	Usual      string   // what boards with the chip are usually called, a hint for whoever chooses one; source: the core's boards.txt
 	MCU        string   // the chip as avr-gcc's -mmcu names it
 	Variant    string   // the folder of its pin tables in the core
 	Defines    []string // what its core has to be told by the compiler's options
@@ -15,7 +20,7 @@ type Board struct {
 	BootBytes  int // of FlashBytes, taken by the boot loader
 	SRAMBytes  int
 	Pins       []Pin   // Pins[i].Number == i
-	Analog     []int   // numbers of further pins that are analogue inputs and nothing else
+	Analog     []int   // the number of the pin that the core calls A0, A1 and so on; one beyond Pins is an analogue input only
 	Timers     []Timer // in order of their number
 	UART       int     // the number of the hardware UART in its registers' names
 	USB        bool    // a sketch is uploaded through the chip's own USB, not through the UART
@@ -111,6 +116,27 @@ func (b *Board) Pin(n int) (Pin, bool) {
 		return Pin{}, false
 	}
 	return b.Pins[n], true
+}
+
+// Number returns the number of the pin that the core calls by a name such as
+// A0; a small letter is taken too.
+func (b *Board) Number(name string) (n int, ok bool) {
+	if len(name) < 2 || name[0] != 'A' && name[0] != 'a' {
+		return 0, false
+	}
+	i, err := strconv.Atoi(name[1:])
+	if err != nil || i < 0 || i >= len(b.Analog) {
+		return 0, false
+	}
+	return b.Analog[i], true
+}
+
+// AnalogName is what the core calls pin n, as A0; "" where it only has its number.
+func (b *Board) AnalogName(n int) string {
+	if i := slices.Index(b.Analog, n); i >= 0 {
+		return fmt.Sprintf("A%d", i)
+	}
+	return ""
 }
 
 // RolePin returns the pin that has the role.

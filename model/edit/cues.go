@@ -86,12 +86,17 @@ func (f *Draft) eachCue(label string, cues []model.Elem, key string, value func(
 	return nil
 }
 
-// Copied is what the cues say, for Paste: the keys of each, in order of time,
-// the times counted from the first cue's.
-func Copied(d *model.Design, cues []model.Elem) [][]Key {
+// A CopiedCue is what a cue says, for Paste.
+type CopiedCue struct {
+	keys   []Key // the first is its time, counted from the first cue's
+	source model.Source
+}
+
+// Copied is what the cues say, comments too, in order of time.
+func Copied(d *model.Design, cues []model.Elem) []CopiedCue {
 	cues = slices.Clone(cues)
 	slices.SortStableFunc(cues, func(a, b model.Elem) int { return cmp.Compare(cueAt(d, a), cueAt(d, b)) })
-	var all [][]Key
+	var all []CopiedCue
 	for _, c := range cues {
 		keys := []Key{{Key: "at", Value: model.FormatDuration(cueAt(d, c) - cueAt(d, cues[0]))}}
 		for _, kv := range d.Keys(c) {
@@ -99,18 +104,18 @@ func Copied(d *model.Design, cues []model.Elem) [][]Key {
 				keys = append(keys, Key{Key: kv.Key, Value: kv.Value})
 			}
 		}
-		all = append(all, keys)
+		all = append(all, CopiedCue{keys, d.Routines[c.Index].Cues[c.Part].Source})
 	}
 	return all
 }
 
 // Paste adds cues that were copied to a routine, the first of them at a time.
 // It returns the new cues.
-func (f *Draft) Paste(routine int, copied [][]Key, at time.Duration) ([]model.Elem, error) {
+func (f *Draft) Paste(routine int, copied []CopiedCue, at time.Duration) ([]model.Elem, error) {
 	n := f.design
 	var added []model.Elem
-	for _, keys := range copied {
-		keys = slices.Clone(keys)
+	for _, c := range copied {
+		keys := slices.Clone(c.keys)
 		after, err := model.ParseDuration(keys[0].Value)
 		if err != nil {
 			return nil, err
@@ -119,6 +124,12 @@ func (f *Draft) Paste(routine int, copied [][]Key, at time.Duration) ([]model.El
 		cue := model.SortCue.At(routine, n.Len(model.SortCue, routine))
 		if n, err = with(n, cue, keys); err != nil {
 			return nil, err
+		}
+		s := &n.Routines[routine].Cues[cue.Part].Source
+		s.Comments = c.source.Comments
+		for name, k := range s.Keys {
+			k.Comments = c.source.Keys[name].Comments
+			s.Keys[name] = k
 		}
 		added = append(added, cue)
 	}

@@ -553,3 +553,17 @@ func BenchmarkFill(b *testing.B) {
 		}
 	}
 }
+
+// A pasted cue says what the copied one says, in its comments too.
+func TestPasteKeepsComments(t *testing.T) {
+	text := strings.Replace(crane, "[[routine.cue]]\nat = \"1s\"\ntrack", "# A trill.\n[[routine.cue]]\nat = \"1s\" # late\ntrack", 1)
+	d, err := model.Read("crane.prop.toml", []byte(text))
+	require.NoError(t, err)
+	f := edit.New(d)
+	added, err := f.Paste(0, edit.Copied(d, []model.Elem{{Sort: model.SortCue, Part: 1}}), 0)
+	require.NoError(t, err)
+	require.Len(t, added, 1)
+	written := string(f.Design().Format())
+	require.Contains(t, written, "# A trill.\n[[routine.cue]]\nat = \"0s\" # late\ntrack")
+	require.Contains(t, written, "# A trill.\n[[routine.cue]]\nat = \"1s\" # late\ntrack")
+}

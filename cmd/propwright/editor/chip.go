@@ -38,7 +38,7 @@ func (v *rig) drawChip(p pane.Pen) {
 	row := 0 // of the pin under the cursor
 	if n, ok := pinOf(d, here); ok {
 		if pin, ok := b.Pin(n); ok {
-			below = append(below, pinText(pin))
+			below = append(below, pinText(b, pin))
 			at := slices.IndexFunc(b.Pins, func(p board.Pin) bool { return p.Number == n })
 			row = min(at, len(b.Pins)-1-at)
 		}
@@ -51,9 +51,9 @@ func (v *rig) drawChip(p pane.Pen) {
 	for n := range rows {
 		i, y := v.chipTop+n, 2+n
 		p.Text(x, y, t.Box, "┤               ├")
-		v.drawPin(p, b.Pins[i], taken[i], here, y, side, x+1, true)
+		v.drawPin(p, b, b.Pins[i], taken[i], here, y, side, x+1, true)
 		if j := len(b.Pins) - 1 - i; j >= half {
-			v.drawPin(p, b.Pins[j], taken[j], here, y, side, x+17, false)
+			v.drawPin(p, b, b.Pins[j], taken[j], here, y, side, x+17, false)
 		}
 	}
 	p.Part(0, 2, p.W, rows).More(t.Strong, v.chipTop > 0, v.chipTop+rows < half)
@@ -68,7 +68,7 @@ func (v *rig) drawChip(p pane.Pen) {
 }
 
 // drawPin draws a pin: its number inside the chip, who takes it outside.
-func (v *rig) drawPin(p pane.Pen, pin board.Pin, by []model.Elem, here model.Elem, y, side, x int, left bool) {
+func (v *rig) drawPin(p pane.Pen, b *board.Board, pin board.Pin, by []model.Elem, here model.Elem, y, side, x int, left bool) {
 	t, d := v.theme, v.desk.design()
 	style, s := t.Dim, "free"
 	if len(by) > 0 {
@@ -87,7 +87,7 @@ func (v *rig) drawPin(p pane.Pen, pin board.Pin, by []model.Elem, here model.Ele
 	}
 	s = pane.Fit(s, side)
 	number := fmt.Sprint(pin.Number)
-	role := ""
+	role := b.AnalogName(pin.Number)
 	if len(pin.Roles) > 0 {
 		role = string(pin.Roles[0])
 	}
@@ -141,8 +141,11 @@ func pinOf(d *model.Design, at model.Elem) (int, bool) {
 }
 
 // pinText says what a pin can be.
-func pinText(p board.Pin) string {
+func pinText(b *board.Board, p board.Pin) string {
 	s := fmt.Sprintf("pin %d", p.Number)
+	if name := b.AnalogName(p.Number); name != "" {
+		s += " (" + name + ")"
+	}
 	if p.Port != 0 {
 		s += fmt.Sprintf(" is P%c%d", p.Port, p.Bit)
 	}

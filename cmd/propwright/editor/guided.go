@@ -18,7 +18,7 @@ func boardText(name string) string {
 	if b.Portable {
 		return "any 32-bit board with the same core; not proven on a chip"
 	}
-	return fmt.Sprintf("%d pins, %d kB for the program", len(b.Pins), b.FlashBytes/1024)
+	return fmt.Sprintf("%s and the like: %d pins, %d kB for the program", b.Usual, len(b.Pins), b.FlashBytes/1024)
 }
 
 // receiverPin is where a new design has its receiver.
@@ -26,15 +26,16 @@ const receiverPin = 2
 
 // givePin gives a new output the first pin that is free for it.
 func (g *guide) givePin(o *model.Output) error {
-	pin, ok := freePin(&model.Design{
+	d := &model.Design{
 		Prop:    model.Prop{Board: g.board},
 		Remote:  model.Remote{Pin: receiverPin},
 		Outputs: g.outputs,
-	}, board.Use(o.Kind))
-	if !ok {
+	}
+	free := d.FreePins(board.Use(o.Kind))
+	if len(free) == 0 {
 		return fmt.Errorf("no pin is free for another %s", o.Kind)
 	}
-	o.Pin = pin
+	o.Pin = free[0]
 	return nil
 }
 

@@ -164,9 +164,9 @@ func (p *panel) keyLines(kv *model.KeyValue, w int, full bool, put func(tcell.St
 	t := p.theme
 	style, value := t.Plain, kv.Value
 	if value == "" {
-		style, value = t.Dim, "–"
+		style, value = t.Dim, "not set"
 		if kv.Default != "" {
-			value = "– (" + kv.Default + ")"
+			value += " (" + kv.Default + ")"
 		}
 		if kv.Need {
 			value = "to be said"

@@ -30,32 +30,14 @@ func use(d *model.Design, at model.Elem) board.Use {
 	return board.UseReceiver
 }
 
-// freePin is the first of the board's pins that is free for a use; those for
-// talking to a computer are kept for messages.
-func freePin(d *model.Design, use board.Use) (pin int, ok bool) {
-	b, ok := board.ByName(d.Prop.Board)
-	if !ok {
-		return 0, false
-	}
-	taken := users(d)
-	for _, p := range b.Pins {
-		kept := (p.Has(board.RXD) || p.Has(board.TXD)) && use != board.UseMessage
-		if taken[p.Number] == nil && !kept && b.Cannot(p.Number, use) == "" {
-			return p.Number, true
-		}
-	}
-	return 0, false
-}
-
 // firstPin is the pin that a new element begins with: a free one, or else one
 // that the check will have something to say of.
 func firstPin(d *model.Design, use board.Use) string {
-	pin, ok := freePin(d, use)
-	if !ok {
-		pin = receiverPin
-		if b, known := board.ByName(d.Prop.Board); known {
-			pin = len(b.Pins) - 1
-		}
+	pin := receiverPin
+	if free := d.FreePins(use); len(free) > 0 {
+		pin = free[0]
+	} else if b, known := board.ByName(d.Prop.Board); known {
+		pin = len(b.Pins) - 1
 	}
 	return strconv.Itoa(pin)
 }

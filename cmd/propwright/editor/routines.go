@@ -27,9 +27,9 @@ type routines struct {
 	of    int  // the routine whose cues are listed
 	cueY  int  // the screen's line of the first cue
 
-	marked map[int]bool // cues of that routine, by their index in the file
-	among  int          // how many cues it had when they were marked
-	copied [][]edit.Key // cues to paste
+	marked map[int]bool     // cues of that routine, by their index in the file
+	among  int              // how many cues it had when they were marked
+	copied []edit.CopiedCue // to paste
 }
 
 const (

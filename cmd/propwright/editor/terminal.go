@@ -24,9 +24,24 @@ func newScreen() (tcell.Screen, error) {
 	if err := screen.Init(); err != nil {
 		return nil, fmt.Errorf("the editor needs a terminal: %w", err)
 	}
+	for r, plain := range plainly {
+		screen.RegisterRuneFallback(r, plain)
+	}
 	screen.EnableMouse()
 	screen.EnablePaste()
 	return begun{screen}, nil
+}
+
+// plainly has what is drawn in place of a character that the terminal's
+// locale cannot show, as with LC_ALL=C, each on one column. Lines and corners
+// are tcell's own.
+var plainly = map[rune]string{
+	'▁': "_", '▂': ".", '▃': ":", '▄': "-", '▅': "=", '▆': "+", '▇': "*", '█': "#", // heights
+	'·': ".", '░': ":", '▒': "+", '▓': "%", // brightness
+	'●': "@", '○': "o", '■': "#", '▬': "=", '•': "*", '♪': "&", '↻': "@",
+	'▼': "v", '▲': "^", '▶': ">", '▸': ">", '◂': "<", '»': ">", '«': "<", '›': ">", '‹': "<",
+	'…': "~", '–': "-", '—': "-", '×': "x", '¶': "|", '°': "o", '²': "2", '³': "3", 'µ': "u", 'μ': "u",
+	'“': `"`, '”': `"`, '„': `"`, '‘': "'", '’': "'",
 }
 
 // terminalOf describes a terminal by its TERM. One that this computer knows
