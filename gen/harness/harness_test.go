@@ -188,6 +188,9 @@ func TestHarnessOfRandomDesigns(t *testing.T) {
 // at the spoilt thing to fail. The harness knows nothing of the change: it
 // was made for the sound files.
 func TestHarnessSeesWrongFirmware(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
 	lab := newLaboratory(t, write(t, small(t), nil))
 	for _, c := range []struct {
 		file, old, new string // a change that must be possible exactly once

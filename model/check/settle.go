@@ -128,20 +128,21 @@ func newRestWatch(p *machine.Program, rest []int64) *restWatch {
 // begin begins to count: what was before time now is forgotten.
 func (w *restWatch) begin(now int64) { w.since, w.first = now, timed.Never }
 
-// observe takes a change. A release that leads out of rest takes back that the
-// prop has rested.
+// observe takes a change. A release that leads out of a state of rest, to one where rest
+// is still to come, takes back that the prop has rested, also where a timer of that state
+// has set it in motion just before.
 func (w *restWatch) observe(c machine.Change) {
 	if c.Outcome != machine.Entered {
 		return
 	}
 	at := int64(c.At)
-	rested := w.due < at
+	resting := w.due < timed.Never
 	w.rested(at - 1)
 	w.due = timed.Never
 	if rest := w.rest[c.To]; rest < timed.Never {
 		w.due = at + rest
 	}
-	if release := c.Cause == machine.CauseEvent && w.p.Events[c.Event].Kind == model.Release; release && rested && w.due > at {
+	if release := c.Cause == machine.CauseEvent && w.p.Events[c.Event].Kind == model.Release; release && resting && w.due > at {
 		w.first = timed.Never
 	}
 }

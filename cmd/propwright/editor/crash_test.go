@@ -18,9 +18,6 @@ import (
 // The editor is killed; the next start offers what was not saved.
 func TestKilledInATerminal(t *testing.T) {
 	t.Parallel()
-	if testing.Short() {
-		t.Skip("a terminal is slow")
-	}
 	dir := t.TempDir()
 	file := filepath.Join(dir, "heron.prop.toml")
 	require.NoError(t, os.WriteFile(file, designs.HarbourHeron, 0o644))
@@ -93,9 +90,6 @@ func TestDamagedJournalIsKept(t *testing.T) {
 // With NO_COLOR the terminal is sent no colour, and without it some.
 func TestNoColorInATerminal(t *testing.T) {
 	t.Parallel()
-	if testing.Short() {
-		t.Skip("a terminal is slow")
-	}
 	coloured := func(env string) bool {
 		dir := t.TempDir()
 		require.NoError(t, os.WriteFile(filepath.Join(dir, "heron.prop.toml"), designs.HarbourHeron, 0o644))
@@ -124,9 +118,6 @@ func TestNoColorInATerminal(t *testing.T) {
 // A terminal that changes its size while the editor runs is drawn anew.
 func TestResizeInATerminal(t *testing.T) {
 	t.Parallel()
-	if testing.Short() {
-		t.Skip("a terminal is slow")
-	}
 	dir := t.TempDir()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "heron.prop.toml"), designs.HarbourHeron, 0o644))
 	tm := openTerminal(t, 80, 24, dir, "heron.prop.toml").sees("no errors")

@@ -17,9 +17,6 @@ import (
 // it does not open.
 func TestSecondEditorDoesNotOpen(t *testing.T) {
 	t.Parallel()
-	if testing.Short() {
-		t.Skip("a terminal is slow")
-	}
 	dir := t.TempDir()
 	file := filepath.Join(dir, "heron.prop.toml")
 	require.NoError(t, os.WriteFile(file, designs.HarbourHeron, 0o644))

@@ -49,9 +49,6 @@ func TestLearnFromPort(t *testing.T) {
 // The same in a real terminal of either size, without colour and with few.
 func TestLearnInATerminal(t *testing.T) {
 	t.Parallel()
-	if testing.Short() {
-		t.Skip("a terminal is slow")
-	}
 	for _, c := range []struct {
 		w, h int
 		env  string

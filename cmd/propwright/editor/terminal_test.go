@@ -67,6 +67,9 @@ func TestMain(m *testing.M) {
 // arguments may be NAME=VALUE, for its environment.
 func openTerminal(t testing.TB, w, h int, dir string, args ...string) *terminal {
 	t.Helper()
+	if testing.Short() {
+		t.Skip("a terminal is slow")
+	}
 	if _, err := exec.LookPath("tmux"); err != nil {
 		if os.Getenv("CI") == "true" {
 			t.Fatal("tmux is missing; testdata/setup installs it")
