@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -22,6 +23,14 @@ type newRoutine struct {
 	on     string
 	from   string
 	code   string // of the button, where it is new
+
+	ignored []silence // what addTo has said to be ignored
+}
+
+// A silence is a button that states say nothing about, in file order.
+type silence struct {
+	button string
+	states []string
 }
 
 func addCommand() *cobra.Command {
@@ -37,8 +46,10 @@ func addCommand() *cobra.Command {
 		Short: "Add a routine, the state that plays it and the press that starts it",
 		Long: `Add a routine to a design, a performing state of its name that plays it, and the
 transition that starts it; where nothing says yet what follows the routine, the
-prop goes back to what it did before. A new button is ignored elsewhere where
-the others are. The file is put into canonical form, as fmt does; comments stay.
+prop goes back to what it did before. Where every state answered every button
+before, it does so afterwards: with ignore = true in those that have no use for
+one, which the command names. The file is put into canonical form, as fmt does;
+comments stay.
 
 The routine takes the cues of another one with --like, or has none and lasts as
 long as --length says: write its cues in the file or with propwright edit.`,
@@ -59,12 +70,19 @@ long as --length says: write its cues in the file or with propwright edit.`,
 			if _, err := store.Change(args[0], r.addTo); err != nil {
 				return err
 			}
-			fmt.Fprintf(cmd.OutOrStdout(), `%s: routine %s added; "%s" in %s starts it.
-Next: give it its cues, then run
+			fmt.Fprintf(cmd.OutOrStdout(), "%s: routine %s added; %q in %s starts it.\n", args[0], r.name, r.on, r.from)
+			if r.ignored != nil {
+				var where []string
+				for _, s := range r.ignored {
+					where = append(where, s.button+" in "+strings.Join(s.states, ", "))
+				}
+				fmt.Fprintf(cmd.OutOrStdout(), "Ignored now, so that every state still answers every button: %s.\n", strings.Join(where, "; "))
+			}
+			fmt.Fprintf(cmd.OutOrStdout(), `Next: give it its cues, then run
 
   propwright check %[1]s
   propwright build %[1]s
-`, args[0], r.name, r.on, r.from)
+`, args[0])
 			return nil
 		},
 	}
@@ -88,6 +106,7 @@ func (r *newRoutine) addTo(d *model.Design) (*model.Design, error) {
 	if err != nil {
 		return nil, fmt.Errorf("--from: %w", err)
 	}
+	answered := len(silences(d)) == 0
 	f := edit.New(d)
 	err = errors.Join(r.button(f, on), r.routine(f), r.state(f))
 	if err == nil {
@@ -103,12 +122,58 @@ func (r *newRoutine) addTo(d *model.Design) (*model.Design, error) {
 			return nil, err
 		}
 	}
+	if answered {
+		if r.ignored, err = ignoreRest(f); err != nil {
+			return nil, err
+		}
+	}
 	// The file's own reader has the last word.
 	now, err := model.Read(d.File, f.Design().Format())
 	if err != nil {
 		return nil, fmt.Errorf("the design would not be right any more, and was not touched: %w", err)
 	}
 	return now, nil
+}
+
+// silences lists the buttons that states say nothing about: no press, hold or
+// release. What stop does is for the design to say.
+func silences(d *model.Design) []silence {
+	m := machine.NewMatrix(d)
+	triggers := m.Columns()
+	var all []silence
+	for b := range d.Remote.Buttons {
+		s := silence{button: d.Remote.Buttons[b].Name}
+		if s.button == d.Remote.Stop {
+			continue
+		}
+		for i := range d.States {
+			from := model.From{State: d.States[i].Name}
+			if !slices.ContainsFunc(triggers, func(on model.Trigger) bool {
+				return on.Kind.Of() == model.SortButton && on.Name == s.button && !m.Cell(from, on).Unsaid()
+			}) {
+				s.states = append(s.states, from.State)
+			}
+		}
+		if s.states != nil {
+			all = append(all, s)
+		}
+	}
+	return all
+}
+
+// ignoreRest lets states ignore the buttons that they say nothing about, which
+// it returns.
+func ignoreRest(f *edit.Draft) ([]silence, error) {
+	all := silences(f.Design())
+	for _, s := range all {
+		for _, state := range s.states {
+			press := model.Trigger{Kind: model.Press, Name: s.button}
+			if err := f.Fill(model.From{State: state}, press, edit.Outcome{Ignore: true}); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return all, nil
 }
 
 // button adds the trigger's button where the remote has it not.
