@@ -1,6 +1,10 @@
 package model
 
-import "time"
+import (
+	"time"
+
+	"propwright/model/ir"
+)
 
 // FormatVersion is the design-file format this package reads and writes.
 const FormatVersion = 1
@@ -42,8 +46,25 @@ type Remote struct {
 	Source
 	Pin     int    // the infrared receiver's output
 	Stop    string // the button that must always bring the prop to rest
+	Repeat  Repeat // "protocol" unless said otherwise
 	Buttons []Button
 	Note    string
+}
+
+// Repeat is what a remote sends while a button is down.
+type Repeat string
+
+const (
+	RepeatProtocol Repeat = "protocol" // what the code's protocol has for that
+	RepeatFrame    Repeat = "frame"    // the whole frame again, whatever the protocol has
+)
+
+// Sends is the code of a button as this remote sends it. The error is that of
+// ir.ParseCode.
+func (m *Remote) Sends(b *Button) (ir.Code, error) {
+	c, err := ir.ParseCode(b.Code)
+	c.Resent = err == nil && m.Repeat == RepeatFrame
+	return c, err
 }
 
 // Button is one button of the remote.
@@ -314,7 +335,7 @@ type TriggerKind uint8
 const (
 	Press   TriggerKind = iota + 1 // the first frame of a button
 	Hold                           // a press that has lasted Trigger.For
-	Release                        // 1.5 repeat periods after the last frame
+	Release                        // so long after the last frame that no repeat comes any more
 	After                          // a time in the state
 	Done                           // the routine has played to its end
 	Rise                           // an input becomes active

@@ -102,6 +102,7 @@ func (m *Remote) fields(*reader) []field {
 	return []field{
 		pin(&m.Pin, board.UseReceiver, "the pin of the infrared receiver"),
 		need("stop", reference(&m.Stop, SortButton), `"BUTTON"`, "the button that must always bring the prop to rest"),
+		may("repeat", oneOf(&m.Repeat, RepeatProtocol, []Repeat{RepeatProtocol, RepeatFrame}, "way to repeat"), `"frame"`, "frame: a button kept down sends its whole frame again"),
 		note(&m.Note),
 	}
 }

@@ -191,7 +191,14 @@ func (l *learning) button(name string) error {
 			continue
 		}
 		l.say("  %s = %q: %s", name, *b.Code, said)
-		return l.teach(ir.Named{Name: name, Code: *b.Code})
+		before := l.Draft.Design().Remote.Repeat
+		if err := l.teach(ir.Named{Name: name, Code: *b.Code}); err != nil {
+			return err
+		}
+		if now := l.Draft.Design().Remote.Repeat; now != before {
+			l.say("  the remote now has repeat = %q", now)
+		}
+		return nil
 	}
 }
 

@@ -120,7 +120,7 @@ func (s *stand) inputs() uint32 {
 func (s *stand) run(e errand) {
 	switch {
 	case e.button >= 0:
-		if p, _ := s.codes[e.button].Known(); p.Wave.Repeat == ir.RepeatFrame {
+		if s.codes[e.button].Repeats() == ir.RepeatFrame {
 			s.to(s.now() + 250) // or the same button would be taken for still held
 		}
 		s.press(e.button, e.hold)

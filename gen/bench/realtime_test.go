@@ -18,6 +18,7 @@ import (
 	"propwright/model"
 	"propwright/model/check"
 	"propwright/model/ir"
+	"propwright/model/machine"
 )
 
 // The load of a busy prop: eight servos, some moving and some still, a strip
@@ -166,7 +167,7 @@ func measure(t testing.TB, d *model.Design, button, frames int) realtime {
 	require.NoError(t, err)
 
 	r := realtime{frames: frames}
-	letGo := uint64(code.RepeatPeriod().Milliseconds()*3/2+3) * Millisecond
+	letGo := uint64(machine.ReleaseAfter(code)+3) * Millisecond
 	at := uint64(300 * Millisecond)
 	var lastEdges []uint64
 	for i := range frames {

@@ -71,7 +71,7 @@ func newStand(t testing.TB, d *model.Design, o bench.Options) *stand {
 	p := machine.Compile(d)
 	s := &stand{t: t, design: d, program: p, jitter: rand.New(rand.NewPCG(1, 1))}
 	for i := range d.Remote.Buttons {
-		c, err := ir.ParseCode(d.Remote.Buttons[i].Code)
+		c, err := d.Remote.Sends(&d.Remote.Buttons[i])
 		require.NoError(t, err)
 		s.codes = append(s.codes, c)
 	}
@@ -167,7 +167,8 @@ func (s *stand) frame(c ir.Code, times []int, at uint64) time {
 }
 
 // press presses a button and keeps it down until hold milliseconds have
-// passed from its first frame to its last; 0: lets it go at once.
+// passed from its first frame to its last; 0: lets it go at once. The remote is at
+// the edge of its range, so that some repeats are lost.
 func (s *stand) press(button int, hold time) {
 	c := s.codes[button]
 	s.to(s.now() + 15) // the line is quiet between two presses
@@ -187,8 +188,14 @@ func (s *stand) press(button int, hold time) {
 	first := s.frame(c, frame, at)
 	last := first
 	s.coming = append(s.coming, arrival{first, func(now time) []machine.EventID { return s.keypad.Frame(button, false, now) }})
+	lost := 0
 	for period := uint64(c.RepeatPeriod().Microseconds()) * bench.Microsecond; last-first < hold; {
 		at += period
+		if !s.steady && lost < c.Bridged() && s.jitter.IntN(4) == 0 {
+			lost++
+			continue
+		}
+		lost = 0
 		last = s.frame(c, ir.EncodeHeld(c, s.flipped), at)
 		s.coming = append(s.coming, arrival{last, func(now time) []machine.EventID { return s.keypad.Frame(button, true, now) }})
 	}

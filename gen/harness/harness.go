@@ -259,12 +259,13 @@ func newButton(p *machine.Program, b *model.Button) (buttonView, error) {
 	if err != nil {
 		return buttonView{}, model.Faults{{Pos: b.At("code"), Wrong: err.Error()}}
 	}
+	sent, _ := p.Design.Remote.Sends(b)
 	v := buttonView{
 		Name:    b.Name,
 		Frame:   ir.Encode(code),
-		Again:   ir.EncodeRepeat(code),
+		Again:   ir.EncodeRepeat(sent),
 		Period:  machine.Millis(code.RepeatPeriod()),
-		Lasting: machine.ReleaseAfter(code),
+		Lasting: machine.ReleaseAfter(sent),
 		Release: event(p, model.Trigger{Kind: model.Release, Name: b.Name}),
 	}
 	v.Least, v.Most = tolerance(v.Frame, func(times []int) bool { return isHeard(times, code) })

@@ -71,7 +71,7 @@ func Capture(boardName string, pin int) ([]gen.File, error) {
 		}
 		if !seen[w] {
 			seen[w] = true
-			b.wave(&p)
+			b.wave(&p, false)
 		}
 		x := captured{
 			Name: p.Name, Wave: "PW_WAVE_" + upper(w.Name), HighFirst: flag(w.HighFirst), Counted: flag(len(w.Bits) > 1), Bits: p.Bits(),

@@ -40,6 +40,7 @@ type wave struct {
 	Toggle   string // the toggle's place in it, or ""
 
 	Mark, Bare, Silent, Fresh, Early bool
+	Whole                            bool // a held button sends the same frame again
 
 	BeforeWide int    // BiPhase
 	OneBegins  string // BiPhase
@@ -91,10 +92,12 @@ func (b *builder) code(c ir.Code, note string) {
 			return
 		}
 	}
-	b.wave(&known)
+	b.wave(&known, c.Resent)
 }
 
-func (b *builder) wave(p *ir.Protocol) {
+// wave adds a decoder. Where a held button's whole frame is sent again it may be a
+// repeat; what the protocol has for that still is one, of another remote.
+func (b *builder) wave(p *ir.Protocol, resent bool) {
 	w := p.Wave
 	most := 0
 	if w.Bits != nil {
@@ -106,6 +109,7 @@ func (b *builder) wave(p *ir.Protocol) {
 		Silent: w.Silence > 0 && w.Family != ir.Unknown,
 		Fresh:  w.Alone || w.Repeat == ir.RepeatBare || w.Family == ir.BiPhase && w.LeaderMark == 0,
 		Early:  most > 32,
+		Whole:  resent || w.Repeat == ir.RepeatFrame || w.Repeat == ir.RepeatToggle,
 	}
 	switch w.Family {
 	case ir.Unknown:
@@ -136,7 +140,7 @@ func (b *builder) wave(p *ir.Protocol) {
 	b.Limits = b.Limits || w.Family == ir.PulseDistance || w.Family == ir.PulseWidth || w.LeaderMark > 0
 	b.Fresh = b.Fresh || x.Fresh
 	b.Early = b.Early || x.Early
-	b.Wholes = b.Wholes || !x.Mark && !x.Bare
+	b.Wholes = b.Wholes || x.Whole
 	b.Waves = append(b.Waves, x)
 }
 

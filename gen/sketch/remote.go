@@ -8,7 +8,6 @@ import (
 
 	"propwright/model"
 	"propwright/model/board"
-	"propwright/model/ir"
 	"propwright/model/machine"
 )
 
@@ -65,7 +64,7 @@ func (b *builder) remote() {
 	b.receive(r.At("pin"), r.Pin, r.Note)
 	for i := range r.Buttons {
 		rb := &r.Buttons[i]
-		code, err := ir.ParseCode(rb.Code)
+		code, err := r.Sends(rb)
 		if err != nil {
 			b.fault(rb.At("code"), "", "%v", err)
 			continue

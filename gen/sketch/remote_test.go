@@ -78,6 +78,9 @@ stop = "b0"
 	}
 	d, err := model.Read("remote.prop.toml", []byte(b.String()))
 	require.NoError(t, err)
+	if codes[0].Resent {
+		d.Remote.Repeat = model.RepeatFrame
+	}
 	return d
 }
 
@@ -183,6 +186,12 @@ func TestRemoteInCAndGo(t *testing.T) {
 		all = append(all, codesOf(p, 2)...)
 	}
 	t.Run("all", func(t *testing.T) { press(t, all) })
+	t.Run("all sent again whole", func(t *testing.T) {
+		for i := range all {
+			all[i].Resent = true
+		}
+		press(t, all)
+	})
 }
 
 func press(t *testing.T, codes []ir.Code) {
@@ -218,7 +227,7 @@ func press(t *testing.T, codes []ir.Code) {
 		a.wait(251_001)
 		tap(i, 0) // again: a new press
 		a.wait(301_001)
-		if w, _ := codes[i].Known(); w.Wave.Repeat == ir.RepeatToggle || w.Wave.Repeat == ir.RepeatMark || w.Wave.Repeat == ir.RepeatBare {
+		if codes[i].Repeats() != ir.RepeatFrame {
 			tap(i, 1) // twice within a period
 			a.wait(30_000)
 			tap(i, 0)

@@ -127,7 +127,7 @@ func (w *walker) press(at place, name string, h time.Duration, holds []time.Dura
 		frame = frameAt(h)
 	}
 	release := time.Duration(frames.Release) * time.Millisecond
-	pause := 2 * time.Duration(cmp.Or(frames.Period, w.period)) * time.Millisecond
+	pause := w.pause(name)
 	type moment struct {
 		on model.Trigger
 		at time.Duration
@@ -168,6 +168,13 @@ func (w *walker) press(at place, name string, h time.Duration, holds []time.Dura
 	}
 	w.lands(&d)
 	return d, true
+}
+
+// pause is more than what passes from a button's last frame to its release.
+func (w *walker) pause(name string) time.Duration {
+	b, _ := w.p.Button(name)
+	frames := w.p.Frames(b, w.period)
+	return time.Duration(frames.Release+cmp.Or(frames.Period, w.period)/2) * time.Millisecond
 }
 
 // calm reports whether a state stays as it is for a time at least.
@@ -219,7 +226,11 @@ func (w *walker) silent(at place) (ds []deed) {
 		}
 	}
 	for i := range ds {
-		ds[i].step.Acts = append(ds[i].step.Acts, machine.Act{Kind: machine.ActWait, For: 2 * time.Duration(w.period) * time.Millisecond})
+		pause := time.Duration(0)
+		for _, a := range ds[i].step.Acts {
+			pause = max(pause, w.pause(a.Name))
+		}
+		ds[i].step.Acts = append(ds[i].step.Acts, machine.Act{Kind: machine.ActWait, For: pause})
 	}
 	return ds
 }

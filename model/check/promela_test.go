@@ -271,7 +271,7 @@ func (s *scribe) outside() {
 		}
 		return text
 	}
-	w.line("if :: bt>0 && held-last>=%d -> %s; if :: mood==%d -> goto fin :: else fi :: else fi;", w.period*3/2, up, hasty)
+	w.line("if :: bt>0 && held-last>=%d -> %s; if :: mood==%d -> goto fin :: else fi :: else fi;", w.period*7/2, up, hasty)
 	w.line("if :: skip")
 	inputs := ":: skip"
 	for e, t := range s.p.Events {

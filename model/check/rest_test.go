@@ -105,11 +105,11 @@ kind = "ambient"
 		{"a timer comes before", 200, 50, []string{"watch | after 5s | nest", "nest | after 200ms | watch"}, none, none},
 		{"a timer may come before", 200, 50, []string{"watch | after 5s | nest", "nest | after 200ms..9s | watch"}, none, none},
 		{"a timer leads to rest before", 200, 50, []string{"watch | after 5s | nest", "nest | after 100ms..150ms | roost"}, ms(200), ms(5200)},
-		{"the release comes before", 200, 50, []string{"watch | after 5s | nest", "nest | release sleep | roost"}, ms(212), ms(5200)},
-		{"the release comes after, and leads out of rest", 100, 50, []string{"watch | after 5s | nest", "nest | release sleep | roost"}, ms(212), ms(5100)},
+		{"the release comes before", 400, 50, []string{"watch | after 5s | nest", "nest | release sleep | roost"}, ms(428), ms(5400)},
+		{"the release comes after, and leads out of rest", 100, 50, []string{"watch | after 5s | nest", "nest | release sleep | roost"}, ms(428), ms(5100)},
 		{"the release comes after, and does not", 100, 0, []string{"watch | after 5s | nest", "nest | release sleep | roost"}, ms(100), ms(5100)},
-		{"the release wakes it", 100, 0, []string{"watch | after 5s | nest", "nest | release sleep | watch"}, ms(5262), ms(5100)},
-		{"the release comes before, for a while", 200, 0, []string{"watch | after 5s | nest", "nest | release sleep | watch"}, ms(5362), ms(5200)},
+		{"the release wakes it", 100, 0, []string{"watch | after 5s | nest", "nest | release sleep | watch"}, ms(5478), ms(5100)},
+		{"the release comes before, for a while", 400, 0, []string{"watch | after 5s | nest", "nest | release sleep | watch"}, ms(5778), ms(5400)},
 	} {
 		text := design
 		for _, tr := range append([]string{"any | press sleep | nest", "any dormant | press wake | watch"}, c.transitions...) {

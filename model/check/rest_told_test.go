@@ -154,21 +154,21 @@ func TestSlowStopIsAskedFor(t *testing.T) {
 	assert.Empty(t, found)
 }
 
-// The stop button's release counts from the last frame of a tap, 162 ms.
+// The stop button's release counts from the last frame of a tap, 378 ms.
 func TestStopByItsRelease(t *testing.T) {
 	for _, c := range []struct {
 		transitions []string
 		want        time.Duration
 	}{
-		{[]string{`watch | release sleep | to = "rest"`}, 162 * time.Millisecond},
-		{[]string{`watch | release sleep | to = "pause"`, `pause | after 1s | to = "rest"`}, 1162 * time.Millisecond},
+		{[]string{`watch | release sleep | to = "rest"`}, 378 * time.Millisecond},
+		{[]string{`watch | release sleep | to = "pause"`, `pause | after 1s | to = "rest"`}, 1378 * time.Millisecond},
 		{[]string{`watch | after 100ms..150ms | to = "rest"`, `watch | release sleep | ignore = true`}, 149 * time.Millisecond},
 		{[]string{`watch | press sleep | to = "pause"`, `pause | after 100ms | to = "rest"`, `pause | release sleep | to = "watch"`}, 100 * time.Millisecond},
 		{[]string{`watch | press one | to = "perform"`, "perform | release sleep | to = \"rest\"\ndefer = true",
 			`perform | done | to = "rest"`, `watch | after 1s | to = "rest"`}, 3999 * time.Millisecond},
 		// Each press of stop wakes the prop for five minutes.
 		{[]string{`any | press sleep | to = "nest"`, `nest | after 100ms | to = "rest"`, `rest | release sleep | to = "watch"`,
-			`watch | after 5m | to = "nest"`}, 5*time.Minute + 162*time.Millisecond},
+			`watch | after 5m | to = "nest"`}, 5*time.Minute + 378*time.Millisecond},
 		// From one state of rest to another is no way out of rest.
 		{[]string{`any | press sleep | to = "nest"`, `nest | after 100ms | to = "rest"`, `rest | release sleep | to = "nest"`}, 0},
 	} {
@@ -199,7 +199,7 @@ func TestNoStop(t *testing.T) {
 			`any | press sleep | to = "nest"`, `nest | after 100ms | to = "rest"`, `rest | release sleep | to = "watch"`,
 		}, []string{leads("rest", "watch"), leads("nest", "watch"), `the stop button "sleep" does not lead out of state "watch"`}},
 		{"the button is let go before", "nest:dormant watch:ambient", []string{
-			`any | press sleep | to = "nest"`, `nest | after 200ms | to = "rest"`, `rest | release sleep | to = "watch"`,
+			`any | press sleep | to = "nest"`, `nest | after 400ms | to = "rest"`, `rest | release sleep | to = "watch"`,
 		}, nil},
 		{"from one state of rest to another", "nest:dormant watch:ambient", []string{
 			`any | press sleep | to = "nest"`, `nest | after 100ms | to = "rest"`, `rest | release sleep | to = "nest"`,

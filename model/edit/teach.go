@@ -22,7 +22,7 @@ func Codes(d *model.Design, but ...string) []ir.Named {
 }
 
 // Teach gives buttons their codes, and adds those that are new: all in one
-// step, or none. A code that may be taken for another button's is refused.
+// step, or none. Where one is sent again whole, so are those of the remote. A code that may be taken for another button's is refused.
 func (f *Draft) Teach(buttons ...ir.Named) error {
 	names := make([]string, len(buttons))
 	for i, b := range buttons {
@@ -42,6 +42,11 @@ func (f *Draft) Teach(buttons ...ir.Named) error {
 				return fmt.Errorf("%q (%s) sends what %q (%s) sends; take only one of them over", b.Name, b.Code, k.Name, k.Code)
 			}
 			known.Add(b)
+			if b.Code.Resent && f.design.Remote.Repeat != model.RepeatFrame {
+				if err := f.Set(model.Elem{Sort: model.SortRemote}, "repeat", string(model.RepeatFrame)); err != nil {
+					return err
+				}
+			}
 			if at, there := f.design.Find(model.SortButton, b.Name); there {
 				if err := f.Set(at, "code", b.Code.String()); err != nil {
 					return err

@@ -16,8 +16,9 @@ func contains(codes []Code, c Code) bool {
 }
 
 // same reports whether two codes have the same frames: of a raw code the
-// period is not a part of them.
+// period is not a part of them, nor is what is sent while the button is down.
 func (c Code) same(d Code) bool {
+	c.Resent, d.Resent = false, false
 	return c == d || c.Protocol == "raw" && d.Protocol == "raw" && c.Command == d.Command
 }
 

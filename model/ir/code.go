@@ -11,6 +11,11 @@ import (
 type Code struct {
 	Protocol         string
 	Address, Command uint32
+
+	// Resent is whether the remote sends the whole frame again while the button is
+	// down, where its protocol has a shorter one for that. It is not part of the
+	// frame: ParseCode and a Decoder leave it out.
+	Resent bool
 }
 
 // String writes a code as ParseCode reads it: protocol:address:command, each
@@ -111,7 +116,7 @@ func tooWide(c Code, what string, v uint32, bits int) *CodeError {
 		// A command of more bits would be sent without its inverse: no more the same.
 		same := p.Wave == find(c.Protocol).Wave && p.CommandBits == find(c.Protocol).CommandBits
 		if same && uint64(c.Address) <= mask(p.AddressBits) && uint64(c.Command) <= mask(p.CommandBits) {
-			wide, _, _ := p.Wave.unpack(p.pack(Code{p.Name, c.Address, c.Command}, false), p.Bits())
+			wide, _, _ := p.Wave.unpack(p.pack(Code{Protocol: p.Name, Address: c.Address, Command: c.Command}, false), p.Bits())
 			e.Advice = fmt.Sprintf("write %q", wide)
 			break
 		}

@@ -28,7 +28,7 @@ func (c *Course) Take(l Lesson) Verdict {
 	for _, k := range c.Known {
 		if Alike(k.Code, l.Code) {
 			v.Say = fmt.Sprintf("%s: the button %q sends that already (%s); press another button", l.Code, k.Name, k.Code)
-			if k.Code != l.Code {
+			if k.Code.String() != l.Code.String() {
 				v.Say = fmt.Sprintf("%s may be taken for the button %q (%s); press another button", l.Code, k.Name, k.Code)
 			}
 			return v
@@ -61,6 +61,9 @@ func (l Lesson) String() string {
 		} else {
 			said += fmt.Sprintf("repeated every %d ms", l.Code.Address)
 		}
+	}
+	if l.Code.Resent {
+		said += ", sent again whole while the button is down"
 	}
 	said += fmt.Sprintf(" (%s: %s", l.Sure, l.Why)
 	if l.Code.Protocol != "raw" {

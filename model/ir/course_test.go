@@ -8,7 +8,7 @@ import (
 )
 
 func TestCourse(t *testing.T) {
-	wake := Named{"wake", Code{"nec", 4, 0x18}}
+	wake := Named{"wake", Code{Protocol: "nec", Address: 4, Command: 0x18}}
 	press := func(code Code, repeats int) Lesson {
 		var l Learner
 		lesson, ok := hold(&l, code, false, repeats, unchanged)
@@ -16,8 +16,8 @@ func TestCourse(t *testing.T) {
 		return lesson
 	}
 	noise := Lesson{Why: "no frame was understood"}
-	sirc, raw := Code{"sirc12", 1, 0x15}, Code{"raw", 110, 0xcafe1234}
-	once := Code{"raw", 0, 0xcafe1234}
+	sirc, raw := Code{Protocol: "sirc12", Address: 1, Command: 0x15}, Code{Protocol: "raw", Address: 110, Command: 0xcafe1234}
+	once := Code{Protocol: "raw", Address: 0, Command: 0xcafe1234}
 	for _, test := range []struct {
 		what    string
 		presses []Lesson
@@ -25,13 +25,13 @@ func TestCourse(t *testing.T) {
 		code    Code
 		say     string
 	}{
-		{"at once", []Lesson{press(Code{"nec", 4, 0x19}, 2)}, []bool{true}, Code{"nec", 4, 0x19},
+		{"at once", []Lesson{press(Code{Protocol: "nec", Address: 4, Command: 0x19}, 2)}, []bool{true}, Code{Protocol: "nec", Address: 4, Command: 0x19},
 			"nec, address 0x04, command 0x19 (certain: the frame's check is right; times off by 0 % of the unit, at most 0 µs; marks +0 µs)"},
-		{"after noise", []Lesson{noise, press(Code{"nec", 4, 0x19}, 0)}, []bool{false, true}, Code{"nec", 4, 0x19}, ""},
+		{"after noise", []Lesson{noise, press(Code{Protocol: "nec", Address: 4, Command: 0x19}, 0)}, []bool{false, true}, Code{Protocol: "nec", Address: 4, Command: 0x19}, ""},
 		{"a clash", []Lesson{press(wake.Code, 2)}, []bool{false}, wake.Code,
 			`nec:0x04:0x18: the button "wake" sends that already (nec:0x04:0x18); press another button`},
 		{"one frame, then the same", []Lesson{press(sirc, 0), press(sirc, 0)}, []bool{false, true}, sirc, "sirc12:0x01:0x15: the same a second time"},
-		{"one frame, then another", []Lesson{press(sirc, 0), press(Code{"sirc12", 1, 0x16}, 0)}, []bool{false, false}, Code{"sirc12", 1, 0x16}, ""},
+		{"one frame, then another", []Lesson{press(sirc, 0), press(Code{Protocol: "sirc12", Address: 1, Command: 0x16}, 0)}, []bool{false, false}, Code{Protocol: "sirc12", Address: 1, Command: 0x16}, ""},
 		{"held", []Lesson{press(sirc, 3)}, []bool{true}, sirc, ""},
 		{"not known, held", []Lesson{press(raw, 3)}, []bool{true}, raw,
 			"a protocol not known, fingerprint 0xcafe1234, repeated every 110 ms (certain: 4 frames were the same)"},

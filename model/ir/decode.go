@@ -15,8 +15,8 @@ type Frame struct {
 // A repeat frame without a code repeats the last whole frame, however long
 // ago that was; after a frame that broke off there is nothing to repeat, so
 // the button of a broken frame is never taken for the one before it. A
-// protocol that sends the whole frame again repeats one that it sent less
-// than one and a half periods ago.
+// protocol that sends the whole frame again repeats one after which its button
+// still counts as down (Code.Lasting).
 type Decoder struct {
 	// Raw is whether frames that no protocol fits are reported by their
 	// fingerprint, with period 0.
@@ -69,7 +69,7 @@ func (d *Decoder) judge(f Frame, ended int) Frame {
 	w := find(f.Code.Protocol).Wave
 	if w.Repeat == RepeatFrame || w.Repeat == RepeatToggle {
 		again := f.Code == d.last.Code && f.Toggle == d.last.Toggle
-		f.Repeat = again && ended-d.lastAt < int(w.Period.Microseconds())*3/2
+		f.Repeat = again && ended-d.lastAt < int(f.Code.Lasting().Microseconds())
 	}
 	d.last, d.lastAt = f, ended
 	return f

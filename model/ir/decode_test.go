@@ -37,7 +37,7 @@ func feed(d *Decoder, frames ...[]int) []Frame {
 // 67.5 ms without the last burst of 562.5 µs, bits sent lowest first; repeat
 // code 9 ms, 2.25 ms, 562.5 µs; the next repeat 108 ms after this one.
 func TestEncodePublishedFrame(t *testing.T) {
-	c := Code{"nec", 0x00, 0xad}
+	c := Code{Protocol: "nec", Address: 0x00, Command: 0xad}
 	frame := Encode(c)
 	require.Len(t, frame, 2+2*32+1)
 	assert.Equal(t, 38000, nec.Carrier)
@@ -132,8 +132,8 @@ func TestLayouts(t *testing.T) {
 	})
 }
 
-// A frame sent again a period later repeats, one sent two periods later is a
-// new press; so is one with the other toggle.
+// A frame sent again while its button still counts as down repeats; one that comes
+// later is a new press, and so is one with the other toggle.
 func TestDecodeRepeatsInTime(t *testing.T) {
 	for _, p := range protocols {
 		if p.Wave.Repeat == RepeatMark || p.Wave.Family == Unknown {
@@ -154,16 +154,17 @@ func TestDecodeRepeatsInTime(t *testing.T) {
 		}
 		d.Feed(false, 20000)
 		play(first, period)
+		play(again, (c.Bridged()+1)*period)
 		play(again, period)
-		play(EncodePress(c, true), 2*period)
+		play(EncodePress(c, true), (c.Bridged()+2)*period)
 		play(EncodePress(c, true), period)
-		want := []Frame{{Code: c}, {Code: c, Repeat: true}, {Code: c, Toggle: toggles, Repeat: !toggles && p.Wave.Repeat != RepeatBare}, {Code: c, Toggle: toggles}}
+		want := []Frame{{Code: c}, {Code: c, Repeat: true}, {Code: c, Repeat: true}, {Code: c, Toggle: toggles, Repeat: !toggles && p.Wave.Repeat != RepeatBare}, {Code: c, Toggle: toggles}}
 		assert.Equal(t, want, got, p.Name)
 	}
 }
 
 func TestDecodeLimits(t *testing.T) {
-	c := Code{"nec", 0x04, 0x18}
+	c := Code{Protocol: "nec", Address: 0x04, Command: 0x18}
 	const zero, one = 3 + 2*16, 3 + 2*19 // the spaces of the command's bits 0 and 3
 	whole := []Frame{{Code: c}}
 	for _, test := range []struct {
@@ -187,8 +188,8 @@ func TestDecodeLimits(t *testing.T) {
 		{"zero short", zero, 279, nil},
 		{"zero least", zero, 280, whole},
 		{"zero most", zero, 1127, whole},
-		{"zero as one", zero, 1128, []Frame{{Code: Code{"nec32", 0x04fb, 0x19e7}}}},
-		{"one as zero", one, 1127, []Frame{{Code: Code{"nec32", 0x04fb, 0x10e7}}}},
+		{"zero as one", zero, 1128, []Frame{{Code: Code{Protocol: "nec32", Address: 0x04fb, Command: 0x19e7}}}},
+		{"one as zero", one, 1127, []Frame{{Code: Code{Protocol: "nec32", Address: 0x04fb, Command: 0x10e7}}}},
 		{"one least", one, 1128, whole},
 		{"one most", one, 1967, whole},
 		{"one long", one, 1968, nil},
@@ -203,7 +204,7 @@ func TestDecodeLimits(t *testing.T) {
 }
 
 func TestDecodeRepeats(t *testing.T) {
-	a, b := Code{"nec", 1, 2}, Code{"necx", 0x0408, 3}
+	a, b := Code{Protocol: "nec", Address: 1, Command: 2}, Code{Protocol: "necx", Address: 0x0408, Command: 3}
 	broken := Encode(b)[:40]
 	for _, test := range []struct {
 		what   string
@@ -224,7 +225,7 @@ func TestDecodeRepeats(t *testing.T) {
 
 // A frame is taken even where what comes before it is cut off or noise.
 func TestDecodeAfterNoise(t *testing.T) {
-	c := Code{"nec", 0xa5, 0x5a}
+	c := Code{Protocol: "nec", Address: 0xa5, Command: 0x5a}
 	for cut := range Encode(c) {
 		var d Decoder
 		for i, us := range Encode(c)[:cut] {
@@ -245,7 +246,7 @@ func TestDecodeAfterNoise(t *testing.T) {
 // wrong bit of a NEC frame makes it a code of a protocol that has
 // fewer or no inverses, never another NEC code.
 func TestDecodeRefusesWrongBits(t *testing.T) {
-	c := Code{"nec", 0x04, 0x18}
+	c := Code{Protocol: "nec", Address: 0x04, Command: 0x18}
 	for bit := range 32 {
 		frame := Encode(c)
 		space := &frame[3+2*bit]

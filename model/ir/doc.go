@@ -14,8 +14,7 @@
 // sure the lesson is and which other buttons the code may be taken for.
 // ParseTimes reads times that were saved, ParseKeymap the codes of a keymap.
 //
-// It refuses to know what a button does, when a press ends, and how a chip
-// measures a time.
+// It refuses to know what a button does, and how a chip measures a time.
 //
 // # Decisions
 //
@@ -33,14 +32,14 @@
 // and with two remotes at once (TestNoise).
 //
 // A held button is told by protocol: NEC by its repeat mark; JVC by the frame
-// without a leader; Samsung, SIRC, Kaseikyo and raw by the same frame within one
-// and a half periods; RC-5 and RC-6 by that and the same toggle bit. Each button
-// has its own protocol's period. A whole NEC frame is always a new press.
+// without a leader; Samsung, SIRC, Kaseikyo and raw by the same frame while the
+// button still counts as down (Code.Lasting); RC-5 and RC-6 by that and the same
+// toggle bit. Each button has its own protocol's period. A whole NEC frame is always
+// a new press.
 //
 // A raw code is a repeat period and a fingerprint: a CRC-32 of which times are
 // longer or shorter than the ones before. Period 0 means that the remote sends its
-// frame once; then a hold is an error, and a release comes 162 ms after the frame,
-// as with NEC. A CRC is linear, so a frame with any fingerprint can be made for
+// frame once; then a hold is an error. A CRC is linear, so a frame with any fingerprint can be made for
 // tests.
 //
 // A frame of the NEC wave with a wrong bit is an nec32 frame, which has no check.

@@ -40,9 +40,9 @@ func EncodeHeld(c Code, toggle bool) []int {
 	switch {
 	case p == nil || c.RepeatPeriod() == 0:
 		return nil
-	case p.Wave.Repeat == RepeatMark:
+	case c.Repeats() == RepeatMark:
 		return round([]float64{p.Wave.LeaderMark, p.Wave.RepeatSpace, p.Wave.Zero.Mark})
-	case p.Wave.Repeat == RepeatBare:
+	case c.Repeats() == RepeatBare:
 		return round(p.modulate(nil, p.pack(c, toggle)))
 	}
 	return EncodePress(c, toggle)
@@ -108,6 +108,49 @@ func (c Code) RepeatPeriod() time.Duration {
 		return time.Duration(c.Address) * time.Millisecond
 	}
 	return p.Wave.Period
+}
+
+// Repeats is what the remote sends while the button is down; 0 for a protocol that
+// is not known.
+func (c Code) Repeats() RepeatRule {
+	p := find(c.Protocol)
+	switch {
+	case p == nil:
+		return 0
+	case c.Resent && p.Wave.Repeat != RepeatToggle:
+		return RepeatFrame
+	}
+	return p.Wave.Repeat
+}
+
+// soonAgain is the least time that is left for a second press where it cannot be
+// told from a repeat: a hand presses a button about six times a second at most
+// (common practice, no published source).
+const soonAgain = 162 * time.Millisecond
+
+// Bridged is how many repeats in a row may be lost without the button counting as
+// released: two where a new press can be told from a repeat; else as many as leave
+// a second press time, none at the least.
+func (c Code) Bridged() int {
+	lost := 2
+	for c.Repeats() == RepeatFrame && lost > 0 && lasting(c.RepeatPeriod(), lost) > soonAgain {
+		lost--
+	}
+	return lost
+}
+
+// Lasting is how long after its last frame a button counts as down, unless
+// another frame comes.
+func (c Code) Lasting() time.Duration {
+	if period := c.RepeatPeriod(); period > 0 {
+		return lasting(period, c.Bridged())
+	}
+	return soonAgain
+}
+
+// lasting leaves the frame after the lost ones half a period.
+func lasting(period time.Duration, lost int) time.Duration {
+	return period * time.Duration(2*lost+3) / 2
 }
 
 // FirstRepeat is the time from the end of a press's first frame to the end of

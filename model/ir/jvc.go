@@ -16,6 +16,6 @@ var jvc = Wave{
 	}},
 	keymap: "jvc",
 	scancode: func(_ string, v uint32) (Code, error) {
-		return Code{"jvc", v >> 8, v & 0xff}, nil
+		return Code{Protocol: "jvc", Address: v >> 8, Command: v & 0xff}, nil
 	},
 }

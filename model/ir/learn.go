@@ -141,6 +141,7 @@ func (l *Learner) judge() Lesson {
 	if raw {
 		lesson.Code.Address = l.period()
 	}
+	lesson.Code.Resent = resent(lesson.Code, heard)
 	p := find(lesson.Code.Protocol)
 	switch {
 	case lesson.Frames < len(heard):
@@ -167,6 +168,22 @@ func (l *Learner) judge() Lesson {
 		lesson.Why = fmt.Sprintf("%d frames were the same", lesson.Frames)
 	}
 	return lesson
+}
+
+// resent reports whether a press's frames show that a remote sends the whole frame
+// again where the protocol has a shorter one. Two of them may be two presses.
+func resent(c Code, heard []Frame) bool {
+	whole := 0
+	for _, f := range heard {
+		switch {
+		case f.Code != c:
+		case f.Repeat:
+			return false
+		default:
+			whole++
+		}
+	}
+	return whole > 2 && (c.Repeats() == RepeatMark || c.Repeats() == RepeatBare)
 }
 
 // compare works out how far the times of the lesson's frames are off.

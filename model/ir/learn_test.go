@@ -36,6 +36,9 @@ func TestLearnerLearnsEveryProtocol(t *testing.T) {
 		if c.Protocol == "raw" {
 			c.Address = rapid.Uint32Range(90, 200).Draw(t, "period")
 		}
+		if c.Repeats() == RepeatMark || c.Repeats() == RepeatBare {
+			c.Resent = rapid.Bool().Draw(t, "sent again whole")
+		}
 		off := rapid.IntRange(-80, 80)
 		if c.Protocol == "raw" {
 			off = rapid.IntRange(-40, 40)
@@ -59,7 +62,7 @@ func TestLearnerLearnsEveryProtocol(t *testing.T) {
 
 func TestLearnerTellsHowFarOff(t *testing.T) {
 	var l Learner
-	lesson, ok := hold(&l, Code{"nec", 4, 0x18}, false, 1, func(frame []int) []int {
+	lesson, ok := hold(&l, Code{Protocol: "nec", Address: 4, Command: 0x18}, false, 1, func(frame []int) []int {
 		for i := range frame {
 			frame[i] += 90 - 180*(i%2) // the receiver stretches marks
 		}
@@ -74,8 +77,8 @@ func TestLearnerTellsHowFarOff(t *testing.T) {
 }
 
 func TestLearnerDoubts(t *testing.T) {
-	nec, sirc := Code{"nec", 4, 0x18}, Code{"sirc12", 1, 0x15}
-	raw := Code{"raw", 110, 0xcafe1234}
+	nec, sirc := Code{Protocol: "nec", Address: 4, Command: 0x18}, Code{Protocol: "sirc12", Address: 1, Command: 0x15}
+	raw := Code{Protocol: "raw", Address: 110, Command: 0xcafe1234}
 	twice := func(l *Learner, a, b Code) (Lesson, bool) {
 		for i, us := range append(Encode(a), 40_000) {
 			l.Feed(i%2 == 0, us)
@@ -91,7 +94,9 @@ func TestLearnerDoubts(t *testing.T) {
 		{"one frame with a check", func(l *Learner) (Lesson, bool) { return hold(l, nec, false, 0, unchanged) }, Certain, "check is right"},
 		{"one frame without a check", func(l *Learner) (Lesson, bool) { return hold(l, sirc, false, 0, unchanged) }, Doubtful, "hold the button a little longer"},
 		{"one raw frame", func(l *Learner) (Lesson, bool) { return hold(l, raw, false, 0, unchanged) }, Doubtful, "only one frame came"},
-		{"two buttons at once", func(l *Learner) (Lesson, bool) { return twice(l, nec, Code{"nec", 4, 0x19}) }, Noise, "keep other remotes away"},
+		{"two buttons at once", func(l *Learner) (Lesson, bool) {
+			return twice(l, nec, Code{Protocol: "nec", Address: 4, Command: 0x19})
+		}, Noise, "keep other remotes away"},
 		{"a frame that breaks off", func(l *Learner) (Lesson, bool) {
 			return hold(l, nec, false, 0, func(frame []int) []int { return frame[:9] })
 		}, Noise, "no frame was understood"},
@@ -118,20 +123,20 @@ func TestLearnerWaits(t *testing.T) {
 }
 
 func TestAlike(t *testing.T) {
-	fingerprint, ok := Fingerprint(Encode(Code{"rc5", 5, 0x35}))
+	fingerprint, ok := Fingerprint(Encode(Code{Protocol: "rc5", Address: 5, Command: 0x35}))
 	require.True(t, ok)
 	for _, test := range []struct {
 		a, b Code
 		want bool
 	}{
-		{Code{"nec", 4, 0x18}, Code{"nec", 4, 0x18}, true},
-		{Code{"nec", 4, 0x18}, Code{"nec", 4, 0x19}, false},
-		{Code{"nec", 0, 0x18}, Code{"samsung32", 0xff00, 0x18}, false},
-		{Code{"sirc12", 1, 0x15}, Code{"sirc15", 1, 0x15}, false},
-		{Code{"nec", 0, 0}, Code{"jvc", 0, 0xff}, false},
-		{Code{"raw", 0, fingerprint}, Code{"raw", 110, fingerprint}, true},
-		{Code{"raw", 0, fingerprint}, Code{"rc5", 5, 0x35}, true},
-		{Code{"raw", 0, fingerprint}, Code{"rc5", 5, 0x34}, false},
+		{Code{Protocol: "nec", Address: 4, Command: 0x18}, Code{Protocol: "nec", Address: 4, Command: 0x18}, true},
+		{Code{Protocol: "nec", Address: 4, Command: 0x18}, Code{Protocol: "nec", Address: 4, Command: 0x19}, false},
+		{Code{Protocol: "nec", Address: 0, Command: 0x18}, Code{Protocol: "samsung32", Address: 0xff00, Command: 0x18}, false},
+		{Code{Protocol: "sirc12", Address: 1, Command: 0x15}, Code{Protocol: "sirc15", Address: 1, Command: 0x15}, false},
+		{Code{Protocol: "nec", Address: 0, Command: 0}, Code{Protocol: "jvc", Address: 0, Command: 0xff}, false},
+		{Code{Protocol: "raw", Address: 0, Command: fingerprint}, Code{Protocol: "raw", Address: 110, Command: fingerprint}, true},
+		{Code{Protocol: "raw", Address: 0, Command: fingerprint}, Code{Protocol: "rc5", Address: 5, Command: 0x35}, true},
+		{Code{Protocol: "raw", Address: 0, Command: fingerprint}, Code{Protocol: "rc5", Address: 5, Command: 0x34}, false},
 	} {
 		assert.Equal(t, test.want, Alike(test.a, test.b), "%v and %v", test.a, test.b)
 		assert.Equal(t, test.want, Alike(test.b, test.a), "%v and %v", test.b, test.a)

@@ -33,11 +33,11 @@ var nec = Wave{
 	scancode: func(variant string, v uint32) (Code, error) {
 		switch {
 		case v <= 0xffff && variant != "necx" && variant != "nec32":
-			return Code{"nec", v >> 8, v & 0xff}, nil
+			return Code{Protocol: "nec", Address: v >> 8, Command: v & 0xff}, nil
 		case v <= 0xffffff && variant != "nec32":
-			return Code{"necx", v >> 8, v & 0xff}, nil
+			return Code{Protocol: "necx", Address: v >> 8, Command: v & 0xff}, nil
 		default: // the bytes of each half stand the other way round
-			return Code{"nec32", v>>16&0xff<<8 | v>>24, v&0xff<<8 | v>>8&0xff}, nil
+			return Code{Protocol: "nec32", Address: v>>16&0xff<<8 | v>>24, Command: v&0xff<<8 | v>>8&0xff}, nil
 		}
 	},
 }

@@ -185,7 +185,7 @@ func TestNoise(t *testing.T) {
 // drawCode draws a code as ParseCode would return it.
 func drawCode(r *rand.Rand, p *Protocol) Code {
 	for {
-		c := Code{p.Name, r.Uint32() & uint32(mask(p.AddressBits)), r.Uint32() & uint32(mask(p.CommandBits))}
+		c := Code{Protocol: p.Name, Address: r.Uint32() & uint32(mask(p.AddressBits)), Command: r.Uint32() & uint32(mask(p.CommandBits))}
 		if p.Wave.Family == Unknown {
 			c.Address = 0
 		}

@@ -28,7 +28,7 @@ func TestFingerprintIsCRC(t *testing.T) {
 func TestEveryFingerprintHasAFrame(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		want := rapid.Uint32().Draw(t, "fingerprint")
-		got, ok := Fingerprint(Encode(Code{"raw", 100, want}))
+		got, ok := Fingerprint(Encode(Code{Protocol: "raw", Address: 100, Command: want}))
 		require.True(t, ok)
 		require.Equal(t, want, got)
 	})
@@ -71,7 +71,7 @@ func TestFingerprintsDiffer(t *testing.T) {
 		}
 		for command := range uint32(1) << min(p.CommandBits, 8) {
 			for address := range uint32(8) {
-				c, err := ParseCode(Code{p.Name, address, command}.String())
+				c, err := ParseCode(Code{Protocol: p.Name, Address: address, Command: command}.String())
 				if err != nil {
 					continue // another protocol's
 				}

@@ -25,6 +25,6 @@ var rc5 = Wave{
 		if variant != "" && variant != "rc5" {
 			return Code{}, fmt.Errorf("RC-5 variant %q is not known", variant)
 		}
-		return Code{"rc5", v >> 8, v & 0xff}, nil
+		return Code{Protocol: "rc5", Address: v >> 8, Command: v & 0xff}, nil
 	},
 }

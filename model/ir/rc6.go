@@ -25,6 +25,6 @@ var rc6 = Wave{
 		if variant != "rc6_0" && (variant != "" || v > 0xffff) {
 			return Code{}, fmt.Errorf("RC-6 variant %q is not mode 0, the only one known", variant)
 		}
-		return Code{"rc6", v >> 8, v & 0xff}, nil
+		return Code{Protocol: "rc6", Address: v >> 8, Command: v & 0xff}, nil
 	},
 }

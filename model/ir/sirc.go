@@ -29,11 +29,11 @@ var sirc = Wave{
 	scancode: func(variant string, v uint32) (Code, error) {
 		switch {
 		case variant == "sony20" || variant == "" && v&0xff00 != 0:
-			return Code{"sirc20", v>>16 | v&0xff00>>3, v & 0x7f}, nil
+			return Code{Protocol: "sirc20", Address: v>>16 | v&0xff00>>3, Command: v & 0x7f}, nil
 		case variant == "sony15" || variant == "" && v>>16 > 0x1f:
-			return Code{"sirc15", v >> 16, v & 0x7f}, nil
+			return Code{Protocol: "sirc15", Address: v >> 16, Command: v & 0x7f}, nil
 		default:
-			return Code{"sirc12", v >> 16, v & 0x7f}, nil
+			return Code{Protocol: "sirc12", Address: v >> 16, Command: v & 0x7f}, nil
 		}
 	},
 }

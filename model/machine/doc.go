@@ -37,8 +37,9 @@
 //     and counted.
 //  9. A press happens at the first frame of a button, also where a hold of the
 //     button is waiting. Repeat frames lengthen it. A hold fires once, when the
-//     press has lasted that long; a release comes 1.5 repeat periods after the
-//     last frame.
+//     press has lasted that long; a release comes 3.5 repeat periods after the
+//     last frame, so that two lost repeats end no press, or sooner where a
+//     repeat looks like a new press.
 //  10. Random numbers come from xorshift32 with the shifts 13, 17 and 5
 //     (G. Marsaglia, "Xorshift RNGs", Journal of Statistical Software 8(14),
 //     2003).
@@ -69,9 +70,16 @@
 // once: first the release, then the press. A release comes whole periods after
 // the step that took the last frame, in the firmware as here. A press is known
 // at its frame's end, and an NEC repeat is shorter than a frame, so the first
-// repeat comes 52 ms after the press and the others 108 ms apart. A button whose
-// code the remote sends once a press cannot be held: it is released after one and
-// a half of NEC's periods, however long it is down.
+// repeat comes 52 ms after the press and the others 108 ms apart.
+//
+// A remote at the edge of its range loses frames. A hold whose frame is lost fires
+// at the next one. What bridges lost repeats delays the release by as much: an NEC
+// button is released 378 ms after its last frame. Where a remote sends the same
+// frame again, without a toggle bit, a second press that comes so soon would be
+// taken for a repeat; there only as many lost repeats are bridged as leave 162 ms
+// for it: two of SIRC's (157 ms in all), none of Samsung's, Kaseikyo's and most raw
+// ones (one and a half periods). A button whose code the remote sends once a press
+// cannot be held: it is released after 162 ms, however long it is down.
 //
 // `rise` is an input becoming active, `fall` inactive: with `pull = "up"` a low
 // level is active, with `pull = "none"` a high one. What an input is at

@@ -36,14 +36,8 @@ type hold struct {
 const RepeatPeriodNEC = 108
 
 // ReleaseAfter is how long after a code's last frame its button counts as
-// released, in milliseconds: one and a half repeat periods. A remote that does
-// not repeat the code is given the time of NEC.
-func ReleaseAfter(c ir.Code) uint32 {
-	if p := c.RepeatPeriod(); p > 0 {
-		return Millis(p) * 3 / 2
-	}
-	return RepeatPeriodNEC * 3 / 2
-}
+// released, in milliseconds.
+func ReleaseAfter(c ir.Code) uint32 { return Millis(c.Lasting()) }
 
 // Frames tells when the frames of a button come that repeat its first one while
 // it is down, and when it counts as released. All in milliseconds.
@@ -56,10 +50,10 @@ type Frames struct {
 // Frames gives the times of a button's frames. Those of a button whose code
 // nobody can read come every otherwise milliseconds.
 func (p *Program) Frames(button int, otherwise uint32) Frames {
-	c, err := ir.ParseCode(p.Design.Remote.Buttons[button].Code)
+	c, err := p.Design.Remote.Sends(&p.Design.Remote.Buttons[button])
 	if err != nil {
 		otherwise = max(1, otherwise)
-		return Frames{First: otherwise, Period: otherwise, Release: otherwise * 3 / 2}
+		return Frames{First: otherwise, Period: otherwise, Release: otherwise * 7 / 2}
 	}
 	return Frames{First: Millis(c.FirstRepeat()), Period: Millis(c.RepeatPeriod()), Release: ReleaseAfter(c)}
 }

@@ -333,7 +333,7 @@ func TestRule8OneStep(t *testing.T) {
 
 // The NEC remote's figures: a frame every 108 ms while the button is down
 // (Vishay, "Data Formats for IR Remote Control", document 80071, section "NEC
-// Code"); one and a half of that is 162 ms.
+// Code"); three and a half of that are 378 ms.
 func TestRule9PressHoldRelease(t *testing.T) {
 	d := heron(t,
 		tr(t, "roost", "press one", "watch"),
@@ -360,35 +360,39 @@ func TestRule9PressHoldRelease(t *testing.T) {
 	}
 	for name, calls := range map[string][]call{
 		"a tap": {
-			{1000, "first", ids(press)}, {1161, "tick", nil}, {1162, "tick", ids(release)}, {1163, "tick", nil},
+			{1000, "first", ids(press)}, {1377, "tick", nil}, {1378, "tick", ids(release)}, {1379, "tick", nil},
 		},
 		"a hold fires at the first repeat after its time, once": {
 			{1000, "first", ids(press)}, {1108, "repeat", nil}, {1216, "repeat", nil}, {1324, "repeat", nil},
 			{1432, "repeat", nil}, {1500, "tick", nil}, {1540, "repeat", ids(short)}, {1648, "repeat", nil},
 			{1756, "repeat", nil}, {1864, "repeat", nil}, {1972, "repeat", nil}, {2080, "repeat", ids(long)},
-			{2188, "repeat", nil}, {2349, "tick", nil}, {2350, "tick", ids(release)},
+			{2188, "repeat", nil}, {2565, "tick", nil}, {2566, "tick", ids(release)},
 		},
 		"a release that is due comes before the frame": {
-			{1000, "first", ids(press)}, {1162, "first", ids(release, press)},
+			{1000, "first", ids(press)}, {1378, "first", ids(release, press)},
 		},
 		"a repeat that comes too late is nobody's": {
-			{1000, "first", ids(press)}, {1162, "repeat", ids(release)}, {1200, "repeat", nil}, {1500, "tick", nil},
+			{1000, "first", ids(press)}, {1378, "repeat", ids(release)}, {1400, "repeat", nil}, {1800, "tick", nil},
 		},
 		"a repeat of another button changes nothing": {
-			{1000, "first", ids(press)}, {1108, "repeat two", nil}, {1162, "tick", ids(release)},
+			{1000, "first", ids(press)}, {1108, "repeat two", nil}, {1378, "tick", ids(release)},
 		},
 		"another button ends a press": {
-			{1000, "first", ids(press)}, {1100, "first two", ids(release, two)}, {1262, "tick", nil}, {1300, "repeat", nil},
+			{1000, "first", ids(press)}, {1100, "first two", ids(release, two)}, {1478, "tick", nil}, {1500, "repeat", nil},
 		},
 		"a new press of the same button too": {
-			{1000, "first", ids(press)}, {1050, "first", ids(release, press)}, {1211, "tick", nil}, {1212, "tick", ids(release)},
+			{1000, "first", ids(press)}, {1050, "first", ids(release, press)}, {1427, "tick", nil}, {1428, "tick", ids(release)},
+		},
+		"two repeats are lost, again and again": {
+			{1000, "first", ids(press)}, {1324, "repeat", nil}, {1648, "repeat", ids(short)}, {1972, "repeat", nil},
+			{2296, "repeat", ids(long)}, {2674, "tick", ids(release)},
 		},
 		"two holds in one frame, the shorter first": {
-			{1000, "first", ids(press)}, {1150, "repeat", nil}, {1300, "repeat", nil}, {1450, "repeat", nil},
-			{1499, "repeat", nil}, {1660, "repeat", ids(short)}, {1821, "repeat", nil}, {1982, "repeat", nil}, {2143, "repeat", ids(long)},
+			{1000, "first", ids(press)}, {1377, "repeat", nil}, {1499, "repeat", nil}, {1800, "tick", nil},
+			{1876, "repeat", ids(short)}, {2253, "repeat", ids(long)},
 		},
 		"the clock may pass its end": {
-			{0xffffffc0, "first", ids(press)}, {0x20, "repeat", nil}, {0xc1, "tick", nil}, {0xc2, "tick", ids(release)},
+			{0xffffffc0, "first", ids(press)}, {0x20, "repeat", nil}, {0x199, "tick", nil}, {0x19a, "tick", ids(release)},
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -413,7 +417,7 @@ func TestRule9PressHoldRelease(t *testing.T) {
 		defer func() { d.Remote.Buttons[2].Code = code }()
 		d.Remote.Buttons[2].Code = "raw:0x0000:0x12345678"
 		pl := play(t, d, "hold one", "wait 161ms")
-		assert.Equal(t, "watch", pl.state(), "it counts as released as one of NEC does")
+		assert.Equal(t, "watch", pl.state(), "nothing repeats it")
 		pl.do("wait 1ms")
 		assert.Equal(t, "roost", pl.state())
 		pl.do("wait 2s", "let go one")
@@ -423,8 +427,8 @@ func TestRule9PressHoldRelease(t *testing.T) {
 		assert.Equal(t, uint32(1001), pl.Machine.Now(), "the time goes by all the same")
 	})
 	t.Run("through the machine", func(t *testing.T) {
-		pl := play(t, d, "press one", "wait 161ms")
-		assert.Equal(t, "watch", pl.state(), "pressed at 1, let go at 163")
+		pl := play(t, d, "press one", "wait 377ms")
+		assert.Equal(t, "watch", pl.state(), "pressed at 1, let go at 379")
 		pl.do("wait 1ms")
 		assert.Equal(t, "roost", pl.state())
 		assert.Equal(t, "fish", play(t, d, "hold one for 500ms").state())

@@ -142,7 +142,7 @@ func (g *drawer) prop() {
 		Seed:       rapid.Uint32().Draw(g.T, "seed"),
 		Note:       g.note(),
 	}
-	d.Remote = model.Remote{Pin: 2, Note: g.note()}
+	d.Remote = model.Remote{Pin: 2, Repeat: rapid.SampledFrom([]model.Repeat{model.RepeatProtocol, model.RepeatFrame}).Draw(g.T, "repeat"), Note: g.note()}
 	for _, name := range g.names(max(1, g.size.Buttons.draw(g.T, "buttons")), "button") {
 		d.Remote.Buttons = append(d.Remote.Buttons, model.Button{Name: name, Note: g.note()})
 	}

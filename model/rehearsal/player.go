@@ -199,8 +199,7 @@ type Deadline struct {
 	Left    time.Duration
 }
 
-// Down is the button that the prop takes to be pressed: until 1.5 repeat
-// periods after its last frame.
+// Down is the button that the prop takes to be pressed, until its release.
 func (p *Player) Down() (button string, ok bool) {
 	b, ok := p.rehearsal.Keypad.Down()
 	if !ok {

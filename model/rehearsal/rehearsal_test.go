@@ -242,8 +242,8 @@ func TestPlayerStepsToWhatHappensNext(t *testing.T) {
 	require.Zero(t, p.Now())
 	do(t, p, "press wake")
 	require.Equal(t, []rehearsal.Deadline{{Trigger: p.Design().Transitions[5].On[0], Left: 20 * time.Second}}, p.Deadlines())
-	require.True(t, p.Step()) // 1.5 repeat periods after the frame the press is over
-	require.Equal(t, 163*time.Millisecond, p.Now())
+	require.True(t, p.Step()) // 3.5 repeat periods after the frame the press is over
+	require.Equal(t, 379*time.Millisecond, p.Now())
 	_, down := p.Down()
 	require.False(t, down)
 	require.True(t, p.Step())

@@ -31,7 +31,7 @@ func (o *oracle) events(s spot, on model.Trigger) []course {
 		return []course{c}
 	}
 	var out []course
-	if s.button < 0 || s.held-s.last < oraclePeriod*3/2 {
+	if s.button < 0 || s.held-s.last < oracleLasting {
 		c := course{spot: s}
 		if c.changes(o, e) {
 			out = append(out, c)

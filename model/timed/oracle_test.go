@@ -23,7 +23,10 @@ import (
 // no clocks as bounds, nothing left out, and the graph questions are answered
 // by gonum. It is slow, so its designs count in few milliseconds.
 
-const oraclePeriod = 3 // from frame to frame, milliseconds
+const (
+	oraclePeriod  = 3                    // from frame to frame, milliseconds
+	oracleLasting = oraclePeriod * 7 / 2 // from the last frame to the release
+)
 
 // A spot is a prop between two steps.
 type spot struct {
@@ -165,7 +168,7 @@ func (o *oracle) steps(s spot) []course {
 		s.held++
 	}
 	var out []course
-	releaseDue := s.button >= 0 && s.held-s.last >= oraclePeriod*3/2
+	releaseDue := s.button >= 0 && s.held-s.last >= oracleLasting
 	frameTime := s.button >= 0 && s.held == s.last+oraclePeriod && !o.quiet
 
 	still := course{spot: s}

@@ -20,9 +20,13 @@ type remote struct {
 
 func (v *remote) renew() {
 	d := v.desk.design()
+	about := "stop button: " + d.Remote.Stop
+	if d.Remote.Repeat == model.RepeatFrame {
+		about += "; a button kept down sends its whole frame again"
+	}
 	lines := []sheetLine{
 		{cells: []string{"the remote"}},
-		{model.Elem{Sort: model.SortRemote}, []string{"receiver", fmt.Sprintf("pin %d", d.Remote.Pin), "stop button: " + d.Remote.Stop}},
+		{model.Elem{Sort: model.SortRemote}, []string{"receiver", fmt.Sprintf("pin %d", d.Remote.Pin), about}},
 		{cells: []string{"button", "code", "does"}},
 	}
 	for i := range d.Remote.Buttons {

@@ -212,7 +212,7 @@ class Machine:
         pad, inputs, events = s.pad, s.inputs, []
         if pad:
             pad = pad._replace(silent=pad.silent + 1, down=pad.down and not alone)
-            if 2 * pad.silent >= 3 * self.d.period[pad.button]:
+            if 2 * pad.silent >= 7 * self.d.period[pad.button]:  # two lost repeats are bridged: periods are short
                 events.append(("release", pad.button))
                 pad = None
         if act and act[0] == "press":
