@@ -34,10 +34,11 @@ const (
 	mostPixels  = 2000
 	mostBytes   = 255 // of one message
 
-	// A hobby servo takes about 1000 to 2000 us, many a little more (common
-	// practice, no published source).
-	leastUs = 400
-	mostUs  = 2600
+	// LeastPulse and MostPulse bound a servo's pulse width, in microseconds. A hobby
+	// servo takes about 1000 to 2000, many a little more (common practice, no published
+	// source).
+	LeastPulse = 400
+	MostPulse  = 2600
 )
 
 func name(c codec, example string) field {

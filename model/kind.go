@@ -170,7 +170,7 @@ func kindsWith(key string, forKind func(*Output) []field) string {
 // Keys that several kinds have.
 
 func pulseWidth(key string, p *int, example, meaning string) field {
-	return need(key, wholeNumber(p, 0, leastUs, mostUs, "us"), example, meaning)
+	return need(key, wholeNumber(p, 0, LeastPulse, MostPulse, "us"), example, meaning)
 }
 
 func stall(o *Output) field {

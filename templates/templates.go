@@ -15,6 +15,11 @@ var Sketch embed.FS
 //go:embed capture/*.tmpl
 var Capture embed.FS
 
+// Trim holds the sketch that moves a servo by hand, trim/NAME.tmpl (text/template).
+//
+//go:embed trim/*.tmpl
+var Trim embed.FS
+
 // Harness holds the files of the Go module that tests the firmware,
 // harness/NAME.tmpl (text/template).
 //

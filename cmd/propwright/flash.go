@@ -22,7 +22,7 @@ import (
 func flashCommand() *cobra.Command {
 	var b building
 	var port string
-	var capture bool
+	var capture, trim bool
 	cmd := &cobra.Command{
 		Use:   "flash FILE",
 		Short: "Build the firmware and upload it to the board",
@@ -30,7 +30,8 @@ func flashCommand() *cobra.Command {
 fits, and upload it with avrdude through the board's boot loader. The board is
 looked for by its USB IDs; --port says where it is.
 
-With --capture it is not the prop's firmware but the sketch that learn needs.
+With --capture it is not the prop's firmware but the sketch that learn needs, with
+--trim the one that trim needs.
 
 What is missing is said before anything is written: gcc-avr, avr-libc,
 arduino-core-avr, avrdude, the board, the right to use its port.`,
@@ -71,8 +72,13 @@ arduino-core-avr, avrdude, the board, the right to use its port.`,
 			}
 			defer os.RemoveAll(b.linked)
 			link := b.firmware
-			if capture {
-				link = b.capture
+			switch {
+			case capture:
+				link = b.helper(sketch.CaptureFolder, func(d *model.Design) ([]gen.File, error) {
+					return sketch.Capture(d.Prop.Board, d.Remote.Pin)
+				})
+			case trim:
+				link = b.helper(sketch.TrimFolder, sketch.Trim)
 			}
 			elf, err := link(cmd, args)
 			if err != nil {
@@ -93,6 +99,8 @@ arduino-core-avr, avrdude, the board, the right to use its port.`,
 	b.flags(cmd)
 	cmd.Flags().StringVar(&port, "port", "", "the serial port `NAME` of the board")
 	cmd.Flags().BoolVar(&capture, "capture", false, "upload the sketch that learn needs")
+	cmd.Flags().BoolVar(&trim, "trim", false, "upload the sketch that trim needs")
+	cmd.MarkFlagsMutuallyExclusive("capture", "trim")
 	return cmd
 }
 
@@ -113,21 +121,23 @@ func (b *building) firmware(cmd *cobra.Command, args []string) (elf string, err 
 	return s.Memory.elf, nil
 }
 
-// capture links the capture sketch for the design's board and receiver.
-func (b *building) capture(_ *cobra.Command, args []string) (elf string, err error) {
-	d, err := model.Load(args[0])
-	if err != nil {
-		return "", err
+// helper links a sketch that is not the prop's firmware, such as the capture sketch.
+func (b *building) helper(folder string, files func(*model.Design) ([]gen.File, error)) func(*cobra.Command, []string) (elf string, err error) {
+	return func(_ *cobra.Command, args []string) (string, error) {
+		d, err := model.Load(args[0])
+		if err != nil {
+			return "", err
+		}
+		texts, err := files(d)
+		if err != nil {
+			return "", err
+		}
+		dir := filepath.Join(b.linked, folder)
+		if _, err := gen.Write(dir, texts); err != nil {
+			return "", err
+		}
+		return compile(dir, d.Prop.Board, b.linked)
 	}
-	files, err := sketch.Capture(d.Prop.Board, d.Remote.Pin)
-	if err != nil {
-		return "", err
-	}
-	dir := filepath.Join(b.linked, sketch.CaptureFolder)
-	if _, err := gen.Write(dir, files); err != nil {
-		return "", err
-	}
-	return compile(dir, d.Prop.Board, b.linked)
 }
 
 // touch asks a board with USB of its own for its boot loader: the port is opened at

@@ -42,6 +42,7 @@ var commands = []func() *cobra.Command{
 	rehearseCommand,
 	flashCommand,
 	learnCommand,
+	trimCommand,
 	addCommand,
 	chartCommand,
 	diffCommand,

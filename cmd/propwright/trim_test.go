@@ -1,0 +1,99 @@
+//go:build linux
+
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+	"golang.org/x/sys/unix"
+
+	"propwright/cmd/propwright/pty"
+	"propwright/gen"
+	"propwright/gen/bench"
+	"propwright/gen/sketch"
+	"propwright/model"
+	"propwright/model/designs"
+)
+
+// A simulated chip runs the trim sketch, its serial line is a pseudo-terminal: the ends go
+// into the design, the servo goes there and not further, and slowly.
+func TestTrim(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	dir := t.TempDir()
+	file := filepath.Join(dir, "heron.prop.toml")
+	require.NoError(t, os.WriteFile(file, designs.HarbourHeron, 0o666))
+	d, err := model.Load(file)
+	require.NoError(t, err)
+	beak := d.Output("beak")
+	files, err := sketch.Trim(d)
+	require.NoError(t, err)
+	folder := filepath.Join(dir, sketch.TrimFolder)
+	_, err = gen.Write(folder, files)
+	require.NoError(t, err)
+
+	master, slave := pty.Open(t)
+	line := int(master.Fd())
+	require.NoError(t, unix.SetNonblock(line, true))
+	other, err := os.OpenFile(slave, os.O_RDWR|unix.O_NOCTTY, 0) // or the line is hung up when the command ends
+	require.NoError(t, err)
+	defer other.Close()
+	chip := bench.Start(t, bench.Compile(t, folder, d.Prop.Board), bench.Options{Pins: []int{beak.Pin}})
+	root := rootCommand()
+	root.SetArgs([]string{"trim", file, "beak", "--port", slave})
+	root.SetIn(strings.NewReader("+\n\n\n-\nmax 44deg\n\n+\n+\nmin\n1212\nmin 50deg\nmin -3deg\nrest\nundo\nwho\nquit\n"))
+	var out bytes.Buffer
+	root.SetOut(&out)
+	done := make(chan bool)
+	go func() {
+		defer close(done)
+		err = root.Execute()
+	}()
+	serve(t, chip, line, done)
+	require.NoError(t, err, out.String())
+	for _, said := range []string{
+		"beak 1200us, 0deg> ",
+		"beak us_at_max = 1220, was 1600\n  beak max = 44deg, was 35deg\n",
+		"1230us is past the end that you confirmed at 1220us",
+		"the other end is at 1220us, too",
+		"max 44deg is not above min 50deg",
+		"beak us_at_min = 1212, was 1200\n  beak min = -3deg, was 0deg\n",
+		"beak rest = -3deg, was 0deg\n",
+		"beak rest = 0deg again\n",
+		`there is no servo and no spinner "who"; those of the design are neck, beak`,
+	} {
+		assert.Contains(t, out.String(), said)
+	}
+	d, err = model.Load(file)
+	require.NoError(t, err)
+	now := d.Output("beak")
+	assert.Equal(t, []any{1212, 1220, model.Degrees(-3), model.Degrees(44), model.Degrees(0)}, []any{now.UsAtMin, now.UsAtMax, now.Min, now.Max, now.Rest})
+
+	// The pulses follow, 4 us a frame, and end when the line has been silent.
+	chip.RunTo(chip.Now() + 3000*bench.Millisecond)
+	edges := chip.Edges(beak.Pin)
+	assert.Greater(t, chip.Now()-edges[len(edges)-1].At, uint64(900*bench.Millisecond))
+	const rounding = 1 // us: half a tick, and the core's digitalWrite
+	var widest, last float64
+	for i := 1; i < len(edges); i++ {
+		if edges[i].High {
+			continue
+		}
+		us := float64(edges[i].At-edges[i-1].At) / bench.Microsecond
+		if last > 0 {
+			assert.InDelta(t, last, us, 4+rounding)
+		} else {
+			assert.InDelta(t, 1200, us, 8)
+		}
+		widest, last = max(widest, us), us
+	}
+	assert.InDelta(t, 1230, widest, 8)
+	assert.InDelta(t, 1212, last, 8)
+}
