@@ -22,6 +22,7 @@ const (
 	inAsked          = pane.InAsked
 	inSteps          = pane.InSteps
 	inLesson   scope = "While a button is learned"
+	inTrim     scope = "While a servo is moved by hand"
 	inStart    scope = "While you begin"
 )
 

@@ -18,7 +18,8 @@ const inRig scope = "rig"
 type rig struct {
 	*workspace
 	sheet
-	chipTop int // the first line of pins on the screen
+	chipTop  int       // the first line of pins on the screen
+	trimming *trimming // going on, or nil
 }
 
 func (v *rig) renew() {

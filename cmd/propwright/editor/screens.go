@@ -39,7 +39,7 @@ func init() { // the screens' functions use the tables, so they cannot be plain 
 		},
 		{
 			inRig, []string{"F4", "Alt-3"}, "the rig: outputs, inputs, sounds and the chip's pins", "rig",
-			func(w *workspace) view { return &rig{workspace: w} }, nil,
+			func(w *workspace) view { return &rig{workspace: w} }, rigActions(),
 			[]model.Sort{model.SortInput, model.SortOutput, model.SortTrack, model.SortMessage}, inView((*rig).addToRig),
 		},
 		{
@@ -75,9 +75,9 @@ func init() { // the screens' functions use the tables, so they cannot be plain 
 	for i := range listActions {
 		own = append(own, listActions[i].in(inLists))
 	}
-	actions = slices.Concat(actions, own, commonActions(), panelActions(), lessonActions())
+	actions = slices.Concat(actions, own, commonActions(), panelActions(), lessonActions(), trimActions())
 	scopes = slices.Concat([]scope{anywhere, inLists, viewOrder[0]},
-		[]scope{inPanel, inField, inChooser, inPrompt, inQuestion, inAsked, inSteps, inLesson}, viewOrder[1:], []scope{inStart})
+		[]scope{inPanel, inField, inChooser, inPrompt, inQuestion, inAsked, inSteps, inLesson, inTrim}, viewOrder[1:], []scope{inStart})
 }
 
 // isScreen reports whether an action's id is that of showing a screen.

@@ -1,0 +1,202 @@
+package editor
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+
+	"propwright/cmd/propwright/editor/pane"
+	"propwright/cmd/propwright/ports"
+	"propwright/cmd/propwright/trim"
+	"propwright/gen"
+	"propwright/gen/sketch"
+	"propwright/model"
+)
+
+// A trimming moves one servo or spinner of the rig by hand, on a board with the trim
+// sketch.
+type trimming struct {
+	*rig
+	line   *trim.Line
+	jog    *trim.Jog
+	moving bool  // another goroutine waits for the servo to be there
+	said   error // why the last key did nothing
+}
+
+// fine is a step between the usual ones, in microseconds: some servos notice it.
+const fine = 2
+
+// askTrim asks for the board on which the servo under the cursor is moved.
+func (v *rig) askTrim() {
+	d := v.desk.design()
+	there := sketch.Trimmed(d)
+	at, _ := v.elem()
+	i := slices.IndexFunc(there, func(o *model.Output) bool { return o.Name == d.Name(at) && at.Sort == model.SortOutput })
+	if i < 0 {
+		v.say("choose a servo or a spinner first: t moves it by hand")
+		return
+	}
+	o := there[i]
+	c := &pane.Dialog{Title: "move " + o.Name + " by hand: the board's serial port", Hint: "it goes to its rest at once: stay clear"}
+	begin := func(port string) func() error {
+		return func() error {
+			v.say("waiting for the trim sketch on " + port + " …")
+			go func() {
+				line, err := trim.Open(port, d.Prop.Name)
+				v.queue(func() {
+					if err != nil {
+						v.complain(err)
+						return
+					}
+					v.trim(line, i, o)
+				})
+			}()
+			return nil
+		}
+	}
+	for _, port := range ports.Names() {
+		c.Offer(port, "is there now", begin(port))
+	}
+	c.Offer("first write the trim sketch", "for the board to run", v.writeTrim)
+	c.Free = func(text string) []pane.Item {
+		if text == "" || slices.ContainsFunc(c.Items, func(it pane.Item) bool { return it.Text == text }) {
+			return nil
+		}
+		return []pane.Item{{Text: "the port " + text, Run: begin(text)}}
+	}
+	v.over.Choose(c, "")
+}
+
+// writeTrim writes the trim sketch beside the design.
+func (v *rig) writeTrim() error {
+	files, err := sketch.Trim(v.desk.design())
+	if err != nil {
+		return err
+	}
+	folder := v.desk.beside(sketch.TrimFolder)
+	if _, err := gen.Write(folder, files); err != nil {
+		return err
+	}
+	v.say(fmt.Sprintf("the sketch is in %s: upload it to the %s; then t moves a servo", folder, v.desk.design().Prop.Board))
+	return nil
+}
+
+// trim begins to move an output, the trim sketch's with that number.
+func (v *rig) trim(line *trim.Line, number int, o *model.Output) {
+	t := &trimming{rig: v, line: line}
+	t.jog = trim.NewJog(o, func(us int) error { return line.Move(number, us) })
+	v.trimming = t
+	v.over.Open(&pane.Dialog{Title: "move " + o.Name + " by hand", Heard: []scope{inTrim}, Body: t.draw})
+	t.move(t.jog.Start)
+}
+
+// move does a move beside the screen; until it is done, keys do nothing.
+func (t *trimming) move(how func() error) {
+	if t.moving {
+		return
+	}
+	t.moving, t.said = true, nil
+	go func() {
+		err := how()
+		t.queue(func() { t.moving, t.said = false, err })
+	}()
+}
+
+func (t *trimming) by(us int) { t.move(func() error { return t.jog.By(us) }) }
+
+// set writes settings into the design, as one edit.
+func (t *trimming) set(what string, find func() ([]trim.Setting, error)) {
+	if t.moving {
+		return
+	}
+	settings, err := find()
+	if err == nil {
+		name := t.jog.Output.Name
+		at, _ := t.desk.design().Find(model.SortOutput, name)
+		err = t.did(t.desk.draft.Together(what+" of "+name, func() error {
+			for _, s := range settings {
+				if err := t.desk.draft.Set(at, s.Key, s.Value); err != nil {
+					return err
+				}
+			}
+			return nil
+		}))
+	}
+	if err == nil {
+		t.jog.Output = t.desk.design().Output(t.jog.Output.Name)
+		err = fmt.Errorf("%s is set", what)
+	}
+	t.said = err
+}
+
+// leave ends the moving; the pulses end by themselves.
+func (t *trimming) leave() {
+	t.over.Close()
+	t.trimming = nil
+	t.say(t.jog.Output.Name + " is free in two seconds; Ctrl-Z takes back what was set")
+	if err := t.line.Close(); err != nil {
+		t.complain(err)
+	}
+}
+
+func (t *trimming) draw(in pane.Pen) {
+	o, style := t.jog.Output, t.theme
+	where := "moving …"
+	if !t.moving {
+		where = fmt.Sprintf("%d us", t.jog.Us)
+		if o.Kind == model.KindServo {
+			where += ", " + t.jog.Angle().String()
+		}
+	}
+	in.Text(1, 0, style.Strong, where)
+	lines := []string{fmt.Sprintf("min %s at %d us, max %s at %d us, rest %s", o.Min, o.UsAtMin, o.Max, o.UsAtMax, o.Rest)}
+	if o.Kind == model.KindSpinner {
+		lines = []string{fmt.Sprintf("stands still at %d us", o.StopUs)}
+	}
+	lines = append(lines, "Where it has not been it goes a step at a time: look at the linkage.")
+	if t.said != nil {
+		lines = append(lines, t.said.Error())
+	}
+	y := 2
+	for _, text := range lines {
+		for _, line := range pane.Wrap(text, in.W-2) {
+			in.Text(1, y, style.Plain, line)
+			y++
+		}
+	}
+}
+
+// rigActions are the keys of the rig.
+func rigActions() []viewAction {
+	return []viewAction{
+		{"trim", []string{"t"}, "move the servo by hand, and set its ends and its rest", "trim", inView((*rig).askTrim)},
+	}
+}
+
+// trimActions are the keys while a servo is moved by hand.
+func trimActions() []action {
+	heard := func(do func(*trimming)) func(*Editor) {
+		return func(e *Editor) { do(e.current().(*rig).trimming) }
+	}
+	by := func(us int) func(*Editor) { return heard(func(t *trimming) { t.by(us) }) }
+	return []action{
+		{"trim-less", []string{"Left", "-"}, fmt.Sprintf("a step of %d us back", trim.Step), inTrim, "", by(-trim.Step)},
+		{"trim-more", []string{"Right", "+"}, fmt.Sprintf("a step of %d us on", trim.Step), inTrim, "step", by(trim.Step)},
+		{"trim-fine-less", []string{","}, fmt.Sprintf("%d us back", fine), inTrim, "", by(-fine)},
+		{"trim-fine-more", []string{"."}, fmt.Sprintf("%d us on", fine), inTrim, "fine", by(fine)},
+		{"trim-min", []string{"m"}, "the linkage's min is here", inTrim, "min", heard(func(t *trimming) {
+			t.set("min", func() ([]trim.Setting, error) { return t.jog.End(false, "") })
+		})},
+		{"trim-max", []string{"x"}, "the linkage's max is here", inTrim, "max", heard(func(t *trimming) {
+			t.set("max", func() ([]trim.Setting, error) { return t.jog.End(true, "") })
+		})},
+		{"trim-rest", []string{"r"}, "it rests here; a spinner stands still", inTrim, "rest", heard(func(t *trimming) {
+			t.set("rest", t.jog.Rest)
+		})},
+		{"trim-clear", []string{"c"}, "ends that were confirmed are open again", inTrim, "", heard(func(t *trimming) {
+			t.jog.Clear()
+			t.said = errors.New("the ends are open again")
+		})},
+		{"trim-leave", []string{"Esc"}, "leave the servo", inTrim, "leave", heard((*trimming).leave)},
+	}
+}

@@ -1,0 +1,101 @@
+//go:build linux
+
+package editor
+
+import (
+	"bufio"
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"propwright/cmd/propwright/pty"
+)
+
+// trimBoard answers as the trim sketch of a prop does; the name is its port's.
+func trimBoard(t testing.TB, prop string) (port string) {
+	master, port := pty.Open(t)
+	go func() {
+		pty.AwaitRaw(master)
+		for lines := bufio.NewScanner(master); lines.Scan(); {
+			var servo, us, sum int
+			switch n, _ := fmt.Sscan(lines.Text(), &servo, &us, &sum); {
+			case lines.Text() == "?":
+				fmt.Fprintf(master, "trim %s\r\n", prop)
+			case n == 3 && sum == servo+us:
+				fmt.Fprintf(master, "at %d %d\r\n", servo, us)
+			}
+		}
+	}()
+	return port
+}
+
+// stopped waits until the servo is where it was sent.
+func (s *scene) stopped() *scene {
+	require.Eventually(s.t, func() bool { return !strings.Contains(s.text(), "moving …") }, waitFor, tick)
+	return s
+}
+
+// A servo is moved by hand from the rig: what is confirmed is in the design, and undo
+// takes it back.
+func TestTrimInTheRig(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 80, 24, 16)
+	was := string(s.design().Format())
+	port := trimBoard(t, s.design().Prop.Name)
+	s.keys("F4", "Down", "t").sees("move beak by hand", "first write the trim sketch")
+	s.keys("'"+port, "Enter").awaits("1200 us, 0deg")
+	s.keys("Right").awaits("1210 us").keys(".").awaits("1212 us").keys("x").sees("max is set", "max 35deg at 1212 us")
+	s.keys("Right").awaits("1222us is past the end that you confirmed at 1212us").keys("-").awaits("1202 us")
+	s.keys("x", "m").sees("the other end is at 1202us, too").keys("c").sees("the ends are open again")
+	s.keys("Esc").sees("beak is free in two seconds")
+	noOverlay(s)
+	beak := s.design().Output("beak")
+	assert.Equal(t, []int{1200, 1202}, []int{beak.UsAtMin, beak.UsAtMax})
+	s.keys("Ctrl-Z").sees("taken back: max of beak").keys("Ctrl-Z")
+	assert.Equal(t, was, string(s.design().Format()))
+}
+
+func TestTrimSaysWhatIsMissing(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 80, 24, 16)
+	s.keys("F4", "End", "t").sees("choose a servo or a spinner first")
+	s.keys("Home", "t", "'nowhere", "Enter").awaits("the port nowhere cannot be opened")
+	s.keys("t", "'"+trimBoard(t, "gull"), "Enter").awaits(`is that of "gull"`)
+	s.keys("t", "'first", "Enter").sees("the sketch is in")
+	require.FileExists(t, s.dir+"/trim/trim.ino")
+	noOverlay(s)
+}
+
+// What the keys of moving a servo do, for TestEveryKey.
+func init() {
+	moving := func(s *scene) {
+		port := trimBoard(s.t, s.design().Prop.Name)
+		s.keys("F4", "Down", "t", "'"+port, "Enter").awaits("move beak by hand").stopped()
+	}
+	after := func(keys ...string) func(*scene) {
+		return func(s *scene) {
+			moving(s)
+			for _, k := range keys {
+				s.keys(k).stopped()
+			}
+		}
+	}
+	at := func(text string) func(*scene) { return func(s *scene) { s.awaits(text) } }
+	for id, e := range map[string]effect{
+		"trim":           {func(s *scene) { s.keys("F4") }, func(s *scene) { s.sees("move neck by hand", "first write the trim sketch").keys("Esc"); noOverlay(s) }},
+		"trim-less":      {moving, at("1190 us, -0.9deg")},
+		"trim-more":      {moving, at("1210 us, 0.9deg")},
+		"trim-fine-less": {moving, at("1198 us")},
+		"trim-fine-more": {moving, at("1202 us")},
+		"trim-min":       {after("."), at("min 0deg at 1202 us")},
+		"trim-max":       {after("."), at("max 35deg at 1202 us")},
+		"trim-rest":      {after("."), at("rest 0.2deg")},
+		"trim-clear":     {after(".", "x"), at("the ends are open again")},
+		"trim-leave":     {moving, func(s *scene) { s.sees("beak is free in two seconds"); noOverlay(s) }},
+	} {
+		effects[id] = e
+	}
+}
