@@ -25,7 +25,7 @@ func TestRequirementOnTooMuch(t *testing.T) {
 	} {
 		d.Requires = []model.Require{{That: c.that}}
 		s := NewStudy(d)
-		s.options.After = c.most
+		s.after = c.most
 		found, err := s.Check(requireRules)
 		require.NoError(t, err)
 		got := ""

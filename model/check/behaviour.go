@@ -83,10 +83,10 @@ func trap(p *Pass) {
 func (p *Pass) reportComponent(c timed.Component, message, advice string) {
 	p.reportAmong(c.States, report{
 		Finding: Finding{
-			Pos: p.Design.States[c.States[0]].Pos, State: p.Program.Name(p.explored.State(c.First)),
+			Pos: p.Design.States[c.States[0]].Pos, State: p.Program.Name(c.State),
 			Message: message, Advice: advice,
 		},
-		show: func(f *Finding) { f.reach(p.explored.To(c.First)) },
+		show: func(f *Finding) { f.reach(c.Run()) },
 	})
 }
 

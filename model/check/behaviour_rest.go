@@ -16,17 +16,17 @@ func slowStop(p *Pass) {
 	if limit <= 0 { // nothing is asked for
 		return
 	}
-	stops := p.explored.Stops()
+	stops, _ := stops.Of(p.Study)
 	var slow []int
 	for i, s := range stops {
-		if !s.Diverges && !s.Unheeded && ms(s.Took) > limit { // no-stop speaks of the first two
+		if !s.fails() && ms(s.took) > limit { // of the others no-stop speaks
 			slow = append(slow, i)
 		}
 	}
-	slices.SortStableFunc(slow, func(i, j int) int { return cmp.Compare(stops[j].Took, stops[i].Took) })
+	slices.SortStableFunc(slow, func(i, j int) int { return cmp.Compare(stops[j].took, stops[i].took) })
 	for _, i := range slow {
 		state, s := &p.Design.States[i], &stops[i]
-		message := fmt.Sprintf("the stop button %q, pressed in state %q, can take %s to bring the prop to rest", p.Design.Remote.Stop, state.Name, model.FormatDuration(ms(s.Took)))
+		message := fmt.Sprintf("the stop button %q, pressed in state %q, can take %s to bring the prop to rest", p.Design.Remote.Stop, state.Name, model.FormatDuration(ms(s.took)))
 		asks := "; rest_within asks for " + model.FormatDuration(limit)
 		p.report(report{
 			Finding: Finding{
@@ -36,12 +36,12 @@ func slowStop(p *Pass) {
 			},
 			same: "too slow", // of many the slowest is told
 			show: func(f *Finding) {
-				run := s.Slowest()
+				run := s.slowest.Run(0)
 				if t := p.outlasting(run.State()); t != nil {
 					f.Message = fmt.Sprintf("%s, as nothing silences the track %q%s", message, t.Name, asks)
 					f.Advice = fmt.Sprintf("give the track %q a stop, or say a longer rest_within", t.Name)
 				}
-				f.shows(run, Claim{State: p.Program.Name(run.State()), Took: ms(s.Took)})
+				f.shows(run, Claim{State: p.Program.Name(run.State()), Took: ms(s.took)})
 			},
 		})
 	}
@@ -61,7 +61,7 @@ func (p *Pass) outlasting(s machine.StateID) *model.Track {
 // reached at all, performances without an end, circles that take no time.
 func neverRests(p *Pass) {
 	waits := p.waitingForEnd()
-	for _, d := range p.explored.Divergences() {
+	for _, d := range p.explored.Alone().Divergences() {
 		state := &p.Design.States[d.State]
 		if d.Circle == 0 {
 			if _, unfinished := p.unfinished(d.State, waits[d.State]); unfinished {
@@ -83,7 +83,7 @@ func neverRests(p *Pass) {
 }
 
 // restlessAlone reports a prop that does not come to rest when it is left alone.
-func (p *Pass) restlessAlone(d timed.Divergence, f Finding) {
+func (p *Pass) restlessAlone(d timed.Component, f Finding) {
 	f.State = p.Program.Name(d.State)
 	p.reportAmong(d.States, report{Finding: f, show: func(f *Finding) {
 		f.shows(d.Run(), Claim{State: f.State, Still: d.Circle == 0, Alone: true})

@@ -2,11 +2,81 @@ package check
 
 import (
 	"fmt"
+	"math"
+	"slices"
 
 	"propwright/model"
 	"propwright/model/machine"
 	"propwright/model/timed"
 )
+
+// A stop is the worst that can come of tapping the stop button in one state.
+type stop struct {
+	took     int64          // to rest at most, where it leads to rest, in milliseconds
+	diverges bool           // in some configuration it need not lead to rest
+	unheeded bool           // in some configuration neither the press nor its release does anything
+	slowest  timed.Response // it takes as long as took
+	failing  timed.Response // the first that diverges or is unheeded
+}
+
+// fails reports whether the stop button fails in the state.
+func (s *stop) fails() bool { return s.diverges || s.unheeded }
+
+// stops are those of each state, none where the remote has no stop button: they ask for
+// `dormant within … after press STOP`.
+var stops = NewPart(func(s *Study) ([]stop, error) {
+	x, err := explored.Of(s)
+	if _, ok := s.Program.Button(s.Remote.Stop); !ok {
+		return nil, err
+	}
+	all := make([]stop, len(s.States))
+	for r := range x.Delays(s.pressStop(model.Press), nil, math.MaxInt).Latest {
+		in := x.State(r.Configuration)
+		w := &all[in]
+		diverges, unheeded := r.Time == timed.Never, s.unheeded(in, r)
+		if (diverges || unheeded) && !w.fails() {
+			w.failing = r
+		}
+		w.diverges, w.unheeded = w.diverges || diverges, w.unheeded || unheeded
+		if !diverges && r.Time > w.took {
+			w.slowest, w.took = r, r.Time
+		}
+	}
+	return all, err
+})
+
+// pressStop is an event of the stop button: its press, or its release.
+func (s *Study) pressStop(kind model.TriggerKind) model.Trigger {
+	return model.Trigger{Kind: kind, Name: s.Remote.Stop}
+}
+
+// unheeded reports whether neither a press of stop nor its release does anything, in a
+// state that is not dormant. What is deferred does something only while the end that
+// it waits for is to come. A press ends the one going on, and where the release of
+// that leads elsewhere, it is there that stop is heard.
+func (s *Study) unheeded(in machine.StateID, r timed.Response) bool {
+	return r.State == in && s.Program.Kind(in) != model.Dormant && !s.answersStop(in, !r.Ended)
+}
+
+// answersStop reports whether stop does anything in a state, live before its
+// routine's end.
+func (s *Study) answersStop(in machine.StateID, live bool) bool {
+	for _, kind := range []model.TriggerKind{model.Press, model.Release} {
+		m := s.move(in, s.pressStop(kind))
+		if m != nil && !m.Ignore && (!m.Defer || live && s.Program.Length[in] >= 0) {
+			return true
+		}
+	}
+	return false
+}
+
+// move is what an event does in a state; nil where no transition waits for it.
+func (s *Study) move(in machine.StateID, on model.Trigger) *machine.Move {
+	if e, ok := s.Program.Event(on); ok {
+		return s.Program.Move(in, e)
+	}
+	return nil
+}
 
 func noStop(p *Pass) {
 	if _, ok := p.Program.Button(p.Design.Remote.Stop); !ok {
@@ -17,33 +87,47 @@ func noStop(p *Pass) {
 		})
 		return
 	}
-	for _, f := range p.explored.StopFailures() {
-		if f.Unheeded {
-			p.unheeded(f)
-		} else {
-			p.restless(f)
+	var failing, lost []*timed.Response
+	all, _ := stops.Of(p.Study)
+	for i := range all {
+		if all[i].fails() {
+			failing = append(failing, &all[i].failing)
 		}
+	}
+	slices.SortFunc(failing, func(a, b *timed.Response) int { return a.Configuration - b.Configuration })
+	for _, r := range failing {
+		if r.Time == timed.Never {
+			lost = append(lost, r)
+		}
+	}
+	ends := p.explored.Lost(lost)
+	for _, r := range failing {
+		if r.Time < timed.Never {
+			p.deaf(r)
+			continue
+		}
+		p.restless(r, ends[0])
+		ends = ends[1:]
 	}
 }
 
-// unheeded reports that stop does nothing: that the prop would come to rest by itself
+// deaf reports that stop does nothing: that the prop would come to rest by itself
 // some time is not a stopping.
-func (p *Pass) unheeded(s timed.StopFailure) {
-	state := &p.Design.States[s.State]
-	button := p.Design.Remote.Stop
+func (p *Pass) deaf(r *timed.Response) {
+	in := p.explored.State(r.Configuration)
+	state := &p.Design.States[in]
 	f := Finding{
 		Pos: state.Pos, State: state.Name,
-		Message: fmt.Sprintf("the stop button %q does nothing in state %q", button, state.Name),
-		Advice:  p.stopAdvice(s.State),
+		Message: fmt.Sprintf("the stop button %q does nothing in state %q", p.Design.Remote.Stop, state.Name),
+		Advice:  p.stopAdvice(in),
 	}
-	if s.Ended {
+	if r.Ended && p.answersStop(in, true) {
 		f.Message += ", once its routine has ended"
 	}
 	p.report(report{Finding: f, show: func(f *Finding) {
 		// A state that is left by itself at once is shown without the press.
-		run := s.End.Run()
-		for _, r := range []timed.Run{run, run.Before()} {
-			f.reach(r)
+		for _, run := range []timed.Run{r.Event, p.explored.To(r.Configuration)} {
+			f.reach(run)
 			if f.Claim != (Claim{}) && f.Replay(p.Program) == nil {
 				break
 			}
@@ -51,46 +135,42 @@ func (p *Pass) unheeded(s timed.StopFailure) {
 	}})
 }
 
-// restless reports that stop does not lead to rest.
-func (p *Pass) restless(s timed.StopFailure) {
-	state := &p.Design.States[s.State]
+// restless reports that stop does not lead to rest, but to a component in which the
+// prop does not come to it.
+func (p *Pass) restless(r *timed.Response, end timed.Component) {
+	in := p.explored.State(r.Configuration)
+	state := &p.Design.States[in]
 	button := p.Design.Remote.Stop
-	r := report{Finding: Finding{Pos: state.Pos, State: state.Name, Advice: p.stopAdvice(s.State)}}
-	if last := p.Program.Name(s.End.State); s.End.Circle > 0 {
-		r.same = fmt.Sprint("goes around ", s.End.Circle)
-	} else if last == state.Name {
-		r.Message = fmt.Sprintf("the stop button %q does not lead out of state %q", button, state.Name)
+	said := report{Finding: Finding{Pos: state.Pos, State: state.Name, Advice: p.stopAdvice(in)}}
+	if end.Circle > 0 {
+		said.same = fmt.Sprint("goes around ", end.Circle)
+	} else if end.State == in {
+		said.Message = fmt.Sprintf("the stop button %q does not lead out of state %q", button, state.Name)
 	} else {
-		r.Message = fmt.Sprintf("the stop button %q, pressed in state %q, leads to state %q and not to rest", button, state.Name, last)
+		said.Message = fmt.Sprintf("the stop button %q, pressed in state %q, leads to state %q and not to rest", button, state.Name, p.Program.Name(end.State))
 	}
-	r.show = func(f *Finding) {
-		run := s.End.Run()
-		if s.End.Circle > 0 {
+	said.show = func(f *Finding) {
+		run := end.Run()
+		if end.Circle > 0 {
 			f.Message = fmt.Sprintf("the stop button %q, pressed in state %q, need not lead to rest: the prop can go on and on through %s", button, state.Name, p.list(run.Lap()))
 		}
-		f.shows(run, Claim{State: p.Program.Name(run.State()), Still: s.End.Circle == 0})
+		f.shows(run, Claim{State: p.Program.Name(run.State()), Still: end.Circle == 0})
 	}
-	p.report(r)
+	p.report(said)
 }
 
 // stopAdvice is how to let the stop button lead to rest from a state.
 func (p *Pass) stopAdvice(state machine.StateID) string {
 	button := p.Design.Remote.Stop
-	move := func(s machine.StateID, kind model.TriggerKind) *machine.Move {
-		if e, ok := p.Program.Event(model.Trigger{Kind: kind, Name: button}); ok {
-			return p.Program.Move(s, e)
-		}
-		return nil
-	}
 	// named is a transition for people; one that was never in a file has no line.
 	named := func(kind model.TriggerKind, m *machine.Move) string {
-		on := fmt.Sprintf("the transition on %q", model.Trigger{Kind: kind, Name: button})
+		on := fmt.Sprintf("the transition on %q", p.pressStop(kind))
 		if line := p.Design.Transitions[m.Transition].Pos.Line; line > 0 {
 			on += fmt.Sprintf(" in line %d", line)
 		}
 		return on
 	}
-	press, lands := move(state, model.Press), state
+	press, lands := p.move(state, p.pressStop(model.Press)), state
 	if press != nil && !press.Ignore && !press.Defer && press.Target != machine.BackTarget {
 		lands = press.Target
 	}
@@ -119,14 +199,10 @@ func (p *Pass) rests(s machine.StateID) bool { return p.restTimes()[s] < timed.N
 // wakingRelease is what the release of the stop button does that leads out of a
 // state of rest, that one first, or else another; nil where it wakes from none.
 func (p *Pass) wakingRelease(first machine.StateID) *machine.Move {
-	e, ok := p.Program.Event(model.Trigger{Kind: model.Release, Name: p.Design.Remote.Stop})
-	if !ok {
-		return nil
-	}
 	var found *machine.Move
 	for i := range p.Design.States {
 		s := machine.StateID(i)
-		m := p.Program.Move(s, e)
+		m := p.move(s, p.pressStop(model.Release))
 		if m == nil || m.Ignore || !p.rests(s) || p.rests(m.Target) {
 			continue
 		}

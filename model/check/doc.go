@@ -105,9 +105,9 @@
 // # Stop and rest
 //
 // A prop is at rest in a dormant state in which it can stay: what leads out of it by
-// itself comes later than its outputs need to settle (timed.RestTimes). A timer that wakes
-// the prop after five minutes is its maker's; a state that is left in the step in
-// which it was entered is not rest.
+// itself comes later than its outputs need to settle. A timer that wakes the prop after five
+// minutes is its maker's; a state that is left in the step in which it was entered is
+// not rest.
 //
 // Outputs have settled when nothing moves, no light changes, no pulse is held, no message
 // is on the line and no sound plays. Of a sound that has a stop only telling the board
@@ -123,14 +123,14 @@
 // life which ends by itself does lead to rest, only slowly: that is slow-stop's, as
 // SPIN agrees.
 //
-// Stop is tapped, and heeded when that is over. Until the release the prop may go from
-// one state of rest to another; where the release leads out of rest, it must come to
-// rest again. What wakes the prop by itself before the release is its maker's.
+// Whatever asks for rest after an event counts to the first rest or, where the release
+// of a button that is still down leads out of rest, to the next one. Until the release
+// the prop may go from one state of rest to another. What wakes the prop by itself before
+// the release is its maker's.
 //
-// From the stop button (slow-stop): stop is tapped in any configuration, at any time of
-// it, and nobody does anything more; every timer draws what makes it worst. The time
-// is that from the press to the first rest or, where the release leads out of rest, to
-// the next one.
+// From the stop button (no-stop, slow-stop): stop is tapped in any configuration, at any
+// time of it, and nobody does anything more; every timer draws what makes it worst. That
+// is what the requirement `dormant within T after press STOP` asks for.
 //
 // Left alone (never-rests): from any configuration in which no press is going on, on
 // whatever timers draw. A release that the prop waits for is still something that

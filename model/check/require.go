@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"iter"
 
 	"propwright/model"
 	"propwright/model/machine"
@@ -114,7 +115,7 @@ func (r *required) reachable() {
 
 // goal are the states that the requirement speaks of: where the prop must be dormant
 // within some time, rest.
-func (r *required) goal() timed.Goal {
+func (r *required) goal() func(machine.StateID) bool {
 	switch {
 	case r.Form == model.Within && r.Kind == model.Dormant:
 		return nil
@@ -124,19 +125,35 @@ func (r *required) goal() timed.Goal {
 	return func(s machine.StateID) bool { return r.Program.Name(s) == r.State }
 }
 
+// delays gives the responses to the requirement's event, each with the time that is
+// hardest on it.
+func (r *required) delays() (*timed.Delays, iter.Seq[timed.Response]) {
+	d := r.explored.Delays(r.After, r.goal(), r.after)
+	if r.Form == model.Never {
+		return d, d.Soonest
+	}
+	return d, d.Latest
+}
+
+// breach is the first response that breaks the requirement, nil where none does.
+func (r *required) breach(limit int64) (found *timed.Response, known bool) {
+	d, responses := r.delays()
+	for found := range responses {
+		if r.Form == model.Never && found.Time <= limit || r.Form == model.Within && found.Time > limit {
+			return &found, true
+		}
+	}
+	return nil, !d.Full()
+}
+
 // inTime checks `never … within` and `… within`.
 func (r *required) inTime() {
-	delays := r.explored.Delays(r.After, r.goal())
-	look := delays.Beyond
-	if r.Form == model.Never {
-		look = delays.Within
-	}
 	limit := int64(machine.Millis(r.Time))
-	found, known := look(limit)
+	found, known := r.breach(limit)
 	if !known {
 		r.Report(Finding{
 			Pos:     r.pos,
-			Message: fmt.Sprintf("%q cannot be checked: more than %d situations can come of %q", r.Requirement, r.options.After, r.After),
+			Message: fmt.Sprintf("%q cannot be checked: more than %d situations can come of %q", r.Requirement, r.after, r.After),
 			Advice:  "use fewer timers, or longer ones, in the states that follow the event, or do without the requirement",
 		})
 		return
@@ -163,7 +180,7 @@ func (r *required) inTime() {
 		follows = fmt.Sprintf("need not lead to %s at all", what)
 	}
 	f := Finding{Message: fmt.Sprintf("%q, in state %q, %s", r.After, r.Program.Name(found.State), follows)}
-	if w, ok := r.shows(&f, found.Run); ok {
+	if w, ok := r.shows(&f, r.explored.State(found.Configuration), found.Run(limit)); ok {
 		if end := w.Event + limit + 1; r.Form == model.Within && w.End < end {
 			// Nothing happens any more, and the time goes by.
 			f.Witness = append(f.Witness, machine.Act{Kind: machine.ActWait, For: ms(end - w.End)})
@@ -177,7 +194,8 @@ func (r *required) endsIn() {
 	for _, run := range r.presses() {
 		if end := r.Program.Name(run.State()); end != r.State {
 			f := Finding{Message: fmt.Sprintf("it can end in %q", end)}
-			r.shows(&f, run)
+			from, _ := r.Program.State(r.From)
+			r.shows(&f, from, run)
 			r.broken(f)
 			return
 		}
@@ -195,11 +213,12 @@ func (r *required) presses() []timed.Run {
 	return r.explored.Press(from, buttons)
 }
 
-// shows gives a finding a run as its witness, if it has one.
-func (r *required) shows(f *Finding, run timed.Run) (timed.Witness, bool) {
+// shows gives a finding a run as its witness, if it has one, of which the event is in a
+// state.
+func (r *required) shows(f *Finding, from machine.StateID, run timed.Run) (timed.Witness, bool) {
 	w, ok := run.Witness()
 	if ok {
-		f.State = r.Program.Name(run.From())
+		f.State = r.Program.Name(from)
 		f.Witness, f.Draws = w.Acts, w.Draws
 		f.Claim = Claim{State: r.Program.Name(run.State()), Breaks: r.Requirement.String(), Event: uint32(w.Event)}
 	}

@@ -59,7 +59,6 @@ func (s *Study) Cases() ([]Case, error) {
 // Run where there is none.
 func (r *required) hardest() (run timed.Run) {
 	x := r.explored
-	var found *timed.Response
 	switch r.Form {
 	case model.Reachable:
 		s, _ := r.Program.State(r.State)
@@ -70,13 +69,27 @@ func (r *required) hardest() (run timed.Run) {
 		if ends := r.presses(); len(ends) > 0 {
 			run = ends[0]
 		}
-	case model.Never:
-		found = x.Delays(r.After, r.goal()).Least()
-	case model.Within:
-		found = x.Delays(r.After, r.goal()).Most()
+	default:
+		return r.hardestInTime()
 	}
-	if found != nil {
-		run = found.Run
+	return run
+}
+
+// hardestInTime is a run on which the goal comes as early or as late as it can.
+func (r *required) hardestInTime() (run timed.Run) {
+	var hardest *timed.Response
+	_, responses := r.delays()
+	for found := range responses {
+		switch {
+		case found.AtOnce, found.Time == timed.Never:
+		case hardest == nil,
+			r.Form == model.Never && found.Time < hardest.Time,
+			r.Form == model.Within && found.Time > hardest.Time:
+			hardest = &found
+		}
+	}
+	if hardest != nil {
+		run = hardest.Run(0)
 	}
 	return run
 }

@@ -1,6 +1,10 @@
 package check
 
-import "time"
+import (
+	"time"
+
+	"propwright/model/timed"
+)
 
 // Times are how long a prop can take to come to rest, in the worst case over
 // all configurations that can come about, timers drawn as late as they can be.
@@ -26,14 +30,19 @@ var rest = NewPart(func(s *Study) (Times, error) {
 	if err != nil {
 		return Times{}, err
 	}
-	stops := x.Stops()
-	t := Times{Stops: stops != nil}
+	stops, _ := stops.Of(s)
+	t := Times{Stops: stops != nil, Rests: true}
 	for i := range stops {
-		t.Stop = max(t.Stop, ms(stops[i].Took))
-		t.Stops = t.Stops && !stops[i].Diverges
+		t.Stop = max(t.Stop, ms(stops[i].took))
+		t.Stops = t.Stops && !stops[i].diverges
 	}
-	alone, rests := x.Alone()
-	t.Alone, t.Rests = ms(alone), rests
+	for r := range x.Alone().Latest {
+		if r.Time == timed.Never {
+			t.Alone, t.Rests = 0, false
+			break
+		}
+		t.Alone = max(t.Alone, ms(r.Time))
+	}
 	if len(restless(s.Design)) > 0 { // then nothing can be promised
 		t.Stops, t.Rests = false, false
 	}

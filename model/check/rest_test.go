@@ -10,7 +10,6 @@ import (
 	"propwright/model"
 	"propwright/model/designs"
 	"propwright/model/machine"
-	"propwright/model/timed"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -119,7 +118,7 @@ kind = "ambient"
 		d, err := model.Read("sleeper.prop.toml", []byte(text))
 		require.NoError(t, err)
 		s := NewStudy(d)
-		s.rest = timed.RestTimes(s.Program, func(s machine.StateID) int64 { return []int64{c.nest, c.roost, 0}[s] })
+		s.rest = restTimesOf(s.Program, func(s machine.StateID) int64 { return []int64{c.nest, c.roost, 0}[s] })
 		times, err := s.Rest()
 		require.NoError(t, err)
 		assert.Equal(t, c.stop >= 0, times.Stops, c.what)
@@ -138,14 +137,22 @@ kind = "ambient"
 		if c.stop < 0 {
 			continue
 		}
-		for _, less := range []time.Duration{0, 1} {
-			q := model.Requirement{Form: model.Within, Kind: model.Dormant, Time: times.Alone - less*time.Millisecond, After: model.Trigger{Kind: model.Press, Name: "wake"}}
+		for _, r := range []struct {
+			press string
+			takes time.Duration
+			less  time.Duration
+		}{
+			{"wake", times.Alone, 0}, {"wake", times.Alone, 1},
+			{"sleep", times.Stop, 0}, {"sleep", times.Stop, 1},
+		} {
+			q := model.Requirement{Form: model.Within, Kind: model.Dormant, Time: r.takes - r.less*time.Millisecond, After: model.Trigger{Kind: model.Press, Name: r.press}}
 			d.Requires = []model.Require{{That: q.String()}}
-			s := &Study{Design: d, Program: s.Program, options: s.options, rest: s.rest, found: map[*Rule]Findings{}, parts: map[any]any{}}
+			s := &Study{Design: d, Program: s.Program, options: s.options, after: s.after, rest: s.rest, found: map[*Rule]Findings{}, parts: map[any]any{}}
 			found, err := s.Check(requireRules)
 			require.NoError(t, err)
-			assert.Len(t, found, int(less), "%s: %s", c.what, q)
+			assert.Len(t, found, int(r.less), "%s: %s", c.what, q)
 			for _, f := range found {
+				assert.NotEmpty(t, f.Witness, "%s: %s", c.what, q)
 				assert.NoError(t, f.replay(s.Program, s.rest), "%s: %s %v %+v", c.what, f.Message, f.Witness, f.Claim)
 			}
 		}

@@ -1,6 +1,8 @@
 package check
 
 import (
+	"slices"
+
 	"propwright/model"
 	"propwright/model/machine"
 	"propwright/model/motion"
@@ -18,8 +20,8 @@ import (
 // taken to have begun as late as the ways into the state allow: there the times are an
 // upper bound, else they are exact.
 
-// restTimes gives for each state how long after it was entered the prop is at rest
-// in it, see timed.RestTimes.
+// restTimes gives for each state how long after it was entered the prop is at rest in
+// it, in milliseconds; timed.Never where it need not come to rest there.
 func (s *Study) restTimes() []int64 {
 	if s.rest == nil {
 		s.rest = restTimes(s.Program)
@@ -27,7 +29,29 @@ func (s *Study) restTimes() []int64 {
 	return s.rest
 }
 
-func restTimes(p *machine.Program) []int64 { return timed.RestTimes(p, settling(p)) }
+func restTimes(p *machine.Program) []int64 { return restTimesOf(p, settling(p)) }
+
+// restTimesOf is restTimes of states whose outputs move for so long.
+func restTimesOf(p *machine.Program, settle func(machine.StateID) int64) []int64 {
+	rest := slices.Repeat([]int64{timed.Never}, len(p.Design.States))
+	for i := range rest {
+		s := machine.StateID(i)
+		if p.Kind(s) != model.Dormant {
+			continue
+		}
+		left := timed.Never // at the earliest, by itself
+		for _, t := range p.Timers(s) {
+			left = min(left, int64(t.Lo))
+		}
+		if done := p.Done(s); done != nil && !done.Ignore && p.Length[s] >= 0 {
+			left = min(left, p.Length[s])
+		}
+		if need := settle(s); need < left {
+			rest[i] = need
+		}
+	}
+	return rest
+}
 
 // settling tells how long the outputs of a state move, sound or change their light
 // after the state was entered, in milliseconds. What never comes to rest is told by

@@ -153,8 +153,9 @@ func (s sound) longest(least, most int64) (at, on int64, ok bool) {
 // by stop. A track that outlasts its routine is sound-overrun's.
 func unsilencedSound(p *Pass) {
 	type leaving struct {
-		run timed.Run
-		on  int64
+		state machine.StateID
+		run   timed.Run
+		on    int64
 	}
 	var order []*model.Track
 	states := map[*model.Track][]machine.StateID{}
@@ -181,7 +182,7 @@ func unsilencedSound(p *Pass) {
 				states[s.track] = append(states[s.track], id)
 			}
 			if on > worst[s.track].on {
-				worst[s.track] = leaving{run, on}
+				worst[s.track] = leaving{id, run, on}
 			}
 		}
 	}
@@ -189,7 +190,7 @@ func unsilencedSound(p *Pass) {
 		run := worst[t].run
 		p.reportAmong(states[t], report{
 			Finding: Finding{
-				Pos: t.Pos, State: p.Program.Name(run.From()),
+				Pos: t.Pos, State: p.Program.Name(worst[t].state),
 				Message: fmt.Sprintf("the track %q, played in %s, sounds on for up to %s when its routine is left: nothing silences it",
 					t.Name, p.list(states[t]), model.FormatDuration(ms(worst[t].on))),
 				Advice: "write stop = … with what silences the board: a message of its output, or { output = … } with the output at its stop input",

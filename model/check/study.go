@@ -22,6 +22,7 @@ type Study struct {
 	Program *machine.Program
 
 	options timed.Options // but for Rest, see restTimes
+	after   int           // configurations that are looked at after a requirement's event
 	rest    []int64
 	found   map[*Rule]Findings
 	parts   map[any]any // by *Part[T], func() (T, error)
@@ -35,7 +36,8 @@ func NewStudy(d *model.Design) *Study { return newStudy(d, RepeatPeriod(d)) }
 func newStudy(d *model.Design, period uint32) *Study {
 	return &Study{
 		Design: d, Program: machine.Compile(d),
-		options: timed.Options{Period: period, Bytes: mostBytes, After: mostAfter},
+		options: timed.Options{Period: period, Bytes: mostBytes},
+		after:   mostAfter,
 		found:   map[*Rule]Findings{}, parts: map[any]any{},
 	}
 }

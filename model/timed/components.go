@@ -8,13 +8,13 @@ import (
 	"propwright/model/machine"
 )
 
-// components gives the strongly connected components of a graph of n nodes and
-// of those of its edges that are to be used, in order of their least node, each
-// in order.
+// components gives those strongly connected components of a graph of n nodes, and of
+// those of its edges that are to be used, that are wanted, in order of their least
+// node, each in order.
 //
 // R. Tarjan, "Depth-first search and linear graph algorithms", SIAM Journal on
 // Computing 1(2), 1972; without recursion.
-func components(n int, next func(i int) []edge, use func(edge) bool) [][]int {
+func components(n int, next func(i int) []edge, use func(edge) bool, wanted func(component []int) bool) [][]int {
 	var (
 		number = make([]int32, n) // in order of discovery from 1, 0: not yet
 		low    = make([]int32, n)
@@ -69,7 +69,9 @@ func components(n int, next func(i int) []edge, use func(edge) bool) [][]int {
 			for _, j := range stack[k:] {
 				on[j] = false
 			}
-			out = append(out, slices.Sorted(slices.Values(stack[k:])))
+			if wanted(stack[k:]) {
+				out = append(out, slices.Sorted(slices.Values(stack[k:])))
+			}
 			stack = stack[:k]
 		}
 	}
@@ -77,10 +79,11 @@ func components(n int, next func(i int) []edge, use func(edge) bool) [][]int {
 	return out
 }
 
-// circular reports whether one can go around in a component of those edges.
-func circular(component []int, next func(i int) []edge, use func(edge) bool) bool {
-	i := component[0]
-	return len(component) > 1 || slices.ContainsFunc(next(i), func(e edge) bool { return int(e.to) == i && use(e) })
+// circles gives those components in which one can go around.
+func circles(n int, next func(i int) []edge, use func(edge) bool) [][]int {
+	return components(n, next, use, func(c []int) bool {
+		return len(c) > 1 || slices.ContainsFunc(next(c[0]), func(e edge) bool { return int(e.to) == c[0] && use(e) })
+	})
 }
 
 // notLeadingTo marks the configurations from which none of the wanted ones can be
@@ -158,10 +161,21 @@ func (ss stateSets) add(states []machine.StateID) bool {
 	return !had
 }
 
-// A Component is a set of configurations that can be reached from each other.
+// A Component is a set of configurations that can be reached from each other, in which
+// the prop can stay or go around for ever.
 type Component struct {
-	First  int               // the configuration that takes the fewest steps to get to, in it or bound to lead into it
-	States []machine.StateID // in file order, those entered and left in one step among them in a trap
+	State  machine.StateID   // in which its run ends, but for a lap
+	States []machine.StateID // in file order; those entered and left in one step among them in a trap
+	Circle int               // the number of the circle that it goes around, 0: it stays; of what Delays tell
+
+	// Run is a shortest run to it, or to what is bound to lead into it. It ends with one
+	// lap of the circle.
+	Run func() Run
+}
+
+// component is one that a configuration in all leads to.
+func (x *Space) component(first int, states []machine.StateID) Component {
+	return Component{State: x.State(first), States: states, Run: func() Run { return x.To(first) }}
 }
 
 // Traps gives the components that nothing leads out of and that have no dormant
@@ -169,8 +183,9 @@ type Component struct {
 func (x *Space) Traps() (traps []Component) {
 	trapped := x.trapped()
 	seen := stateSets{}
-	for _, c := range components(len(x.all.configurations), x.all.next, func(edge) bool { return true }) {
-		if !trapped[c[0]] || !closed(x.all, c) {
+	all := func(edge) bool { return true }
+	for _, c := range components(len(trapped), x.all.next, all, func(c []int) bool { return trapped[c[0]] }) {
+		if !closed(x.all, c) {
 			continue
 		}
 		states := x.statesBy(c)
@@ -182,7 +197,7 @@ func (x *Space) Traps() (traps []Component) {
 		for !trapped[first] || !slices.Contains(states, x.all.configurations[first].state) {
 			first++
 		}
-		traps = append(traps, Component{first, states})
+		traps = append(traps, x.component(first, states))
 	}
 	return traps
 }
@@ -192,12 +207,9 @@ func (x *Space) Traps() (traps []Component) {
 func (x *Space) InstantLoops() (loops []Component) {
 	seen := stateSets{}
 	instant := func(e edge) bool { return e.instant }
-	for _, c := range components(len(x.all.configurations), x.all.next, instant) {
-		if !circular(c, x.all.next, instant) {
-			continue
-		}
+	for _, c := range circles(len(x.all.configurations), x.all.next, instant) {
 		if states := statesOf(x.all, c); seen.add(states) {
-			loops = append(loops, Component{c[0], states})
+			loops = append(loops, x.component(c[0], states))
 		}
 	}
 	return loops

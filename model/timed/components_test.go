@@ -36,7 +36,7 @@ func TestComponentsAgainstGonum(t *testing.T) {
 			want = append(want, c)
 		}
 		slices.SortFunc(want, func(a, b []int) int { return a[0] - b[0] })
-		got := components(n, func(i int) []edge { return to[i] }, func(edge) bool { return true })
+		got := components(n, func(i int) []edge { return to[i] }, func(edge) bool { return true }, func([]int) bool { return true })
 		require.Equal(t, want, got)
 	})
 }

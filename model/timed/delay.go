@@ -1,337 +1,383 @@
 package timed
 
 import (
+	"math"
 	"slices"
 
 	"propwright/model"
 	"propwright/model/machine"
 )
 
-// A Goal is a set of states to be entered; the nil Goal is rest.
-type Goal func(machine.StateID) bool
-
 // Delays are the times from an event to a goal, for every way in which the event can
 // happen, if nobody does anything more: a button that is down is let go after the
 // last frame that has come.
+//
+// The goal is that one of some states is entered, or that the prop comes to rest. Rest
+// is not reached before the button is let go where its release leads out of rest
+// again, or to a state in which outputs have to settle; until then the prop may go
+// from one state of rest to another.
 type Delays struct {
-	*question
-	occurrences []occurrence
+	*responses
+	happen func(i int) []occurrence   // the ways in which the event can happen in configuration i of all
+	goal   func(machine.StateID) bool // nil: rest
+	most   []delay                    // by configuration, see latest
+	least  map[int]int64              // by configuration: until the goal is entered, at the earliest; Never: it is not
+	looked int                        // configurations
+	limit  int                        // of them
 }
 
-// Delays looks for every way in which an event can happen.
-func (x *Space) Delays(on model.Trigger, to Goal) *Delays {
-	d := &Delays{question: &question{responses: x.responses, to: to, most: map[int]delay{}}}
-	d.full = false
-	for i := range x.all.configurations {
-		d.occurrences = append(d.occurrences, d.happen(i, on)...)
+// Delays asks for the times from an event until one of some states is entered or, if
+// goal is nil, to rest. It looks at no more than limit configurations: see Full.
+func (x *Space) Delays(on model.Trigger, goal func(machine.StateID) bool, limit int) *Delays {
+	d := &Delays{responses: x.responses, goal: goal, limit: limit}
+	d.happen = func(i int) []occurrence { return d.responses.happen(i, on) }
+	return d
+}
+
+// Alone asks for the times from any moment on at which no press is going on, to rest.
+func (x *Space) Alone() *Delays {
+	d := &Delays{responses: x.responses, limit: math.MaxInt}
+	d.happen = func(i int) []occurrence {
+		n := x.all.at(i)
+		if n.button >= 0 {
+			return nil
+		}
+		// The earliest moment is the worst.
+		first, _ := n.within(guard{sinceLo: -Never, sinceHi: n.lo(sinceClock), heldLo: -Never, heldHi: Never})
+		o := occurrence{configuration: i, before: n.state}
+		o.root(d.responses, n.location, first)
+		return []occurrence{o}
 	}
 	return d
 }
 
-// A Response is a way in which an event can happen, with what comes of it. The event
-// of its run is that event.
+// Full reports whether there was more to look at than the limit: then the responses
+// end early.
+func (d *Delays) Full() bool { return d.looked > d.limit }
+
+// A Response is a way in which an event can happen, with what comes of it.
 type Response struct {
-	State  machine.StateID // to which the event comes, perhaps after another one of its step
-	AtOnce bool            // the event itself leads to the goal
-	Time   int64           // from the event to the goal, in milliseconds; Never where it need not come
-	Run    Run             // until the goal is entered, or too late is; the zero Run where that is too long to be shown
+	Configuration int             // in which the event happens
+	State         machine.StateID // to which the event comes, perhaps after another one of its step
+	Ended         bool            // the routine of that state has ended by then
+	AtOnce        bool            // the goal is there at the event
+	Time          int64           // from the event to the goal, in milliseconds; Never where it need not come
+
+	Event Run // that ends with the event
+
+	d    *Delays
+	root int
+	soon bool // Time is the least that it can take, not the most
 }
 
-// response is one whose run goes on from an event by steps, unless these are not
-// whole, at the least and the most milliseconds after it.
-func (d *Delays) response(o *occurrence, time int64, event step, steps []step, whole bool, least, most int64) *Response {
-	r := &Response{State: o.before, Time: time}
-	if whole {
-		r.Run = Run{x: d.x, at: o.configuration, steps: append([]step{event}, steps...), event: 1, least: least, most: most}
-	}
-	return r
-}
-
-// Within is the first response, that with the fewest steps until the event, in which
-// the goal can be entered in some time; nil where there is none. It is not known where
-// more has to be looked at than the options allow.
-func (d *Delays) Within(limit int64) (r *Response, known bool) {
-	if d.findLeast(); d.full {
-		return nil, false
-	}
-	for i := range d.occurrences {
-		o := &d.occurrences[i]
-		if d.comes(o.entered) {
-			r := d.response(o, 0, o.via, nil, true, 0, limit)
-			r.AtOnce = true
-			return r, true
-		}
-		for _, root := range o.roots {
-			if t, _ := d.soonest(root.configuration); t <= limit {
-				hs := d.quickest(root.configuration)
-				return d.response(o, t, o.at(root), hs, hs != nil, 0, t), true
+// each gives a response for each way in which the event can happen, in order of
+// how few steps lead to it, until yield returns false; tell tells AtOnce and Time.
+func (d *Delays) each(tell func(o *occurrence, root int) (atOnce bool, time int64), yield func(Response) bool) {
+	for i := range d.x.all.configurations {
+		for _, o := range d.happen(i) {
+			for _, r := range o.roots {
+				atOnce, time := tell(&o, r.configuration)
+				event := Run{x: d.x, at: i, steps: []step{o.at(r)}, event: 1, most: Never}
+				if d.Full() || !yield(Response{i, o.before, o.ended, atOnce, time, event, d, r.configuration, d.least != nil}) {
+					return
+				}
 			}
 		}
 	}
-	return nil, true
 }
 
-// Beyond is the first response in which the goal is not there at the event and need
-// not be entered in some time; nil where there is none. It is not known where more
-// has to be looked at than the options allow.
-func (d *Delays) Beyond(limit int64) (r *Response, known bool) {
-	for i := range d.occurrences {
-		o := &d.occurrences[i]
-		if d.isThere(o) {
-			continue
+// Latest gives a response for each way in which the event can happen, in order of how
+// few steps lead to it, with the most time that it can take to the goal.
+func (d *Delays) Latest(yield func(Response) bool) {
+	d.each(func(o *occurrence, root int) (atOnce bool, time int64) {
+		if d.goal != nil && (d.enters(o) || d.goal(o.via.state) || o.there != nowhere && d.goal(o.there)) {
+			return true, 0
 		}
-		for _, root := range o.roots {
-			t := d.fromRoot(root.configuration)
-			if d.full {
-				return nil, false
-			}
-			if t <= limit {
-				continue
-			}
-			hs, still := d.slowest(root.configuration, limit)
-			least := t
-			switch {
-			case t < Never:
-			case still: // nothing happens any more, and the time goes by
-				least = 0
-			default:
-				least = limit + 1
-			}
-			return d.response(o, t, o.at(root), hs, hs != nil || still, least, Never), true
+		time = d.latest(root).time
+		if time == -Never {
+			n := d.at(root)
+			time = max(0, d.x.modes[n.state].rest-n.lo(sinceClock))
+			return time == 0, time
 		}
-	}
-	return nil, true
+		return false, time
+	}, yield)
 }
 
-// Least is the response in which the goal is entered soonest after the event, nil
-// where it never is, or at once.
-func (d *Delays) Least() (least *Response) {
-	d.findLeast()
-	for i := range d.occurrences {
-		o := &d.occurrences[i]
-		for _, root := range o.roots {
-			t, _ := d.soonest(root.configuration)
-			if t == Never || least != nil && t >= least.Time {
-				continue
-			}
-			if hs := d.quickest(root.configuration); hs != nil {
-				least = d.response(o, t, o.at(root), hs, true, 0, t)
-			}
+// Soonest is Latest with the least time to the entry of a state; AtOnce, the event
+// itself leads to it.
+func (d *Delays) Soonest(yield func(Response) bool) {
+	if d.findLeast(); d.Full() {
+		return
+	}
+	d.each(func(o *occurrence, root int) (atOnce bool, time int64) {
+		if d.enters(o) {
+			return true, 0
 		}
-	}
-	return least
+		time, _ = d.soonest(root)
+		return false, time
+	}, yield)
 }
 
-// Most is the response in which the goal is not there at the event and is entered
-// latest, of those in which it must be; nil where there is none.
-func (d *Delays) Most() (most *Response) {
-	for i := range d.occurrences {
-		o := &d.occurrences[i]
-		if d.isThere(o) {
-			continue
-		}
-		for _, root := range o.roots {
-			t := d.fromRoot(root.configuration)
-			if t == Never || most != nil && t <= most.Time {
-				continue
-			}
-			if hs, _ := d.slowest(root.configuration, t); hs != nil {
-				most = d.response(o, t, o.at(root), hs, true, t, Never)
-			}
-		}
-	}
-	return most
-}
+// enters reports whether an occurrence itself leads to a state asked for.
+func (d *Delays) enters(o *occurrence) bool { return slices.ContainsFunc(o.entered, d.goal) }
 
-// A question asks when a goal is entered.
-type question struct {
-	*responses
-	to    Goal
-	least []int64       // of configurations: until it is entered, at the earliest; Never: it is not
-	most  map[int]delay // of configurations: until it is entered, at the latest; Never: it need not be
-}
-
-// asked reports whether a state is one of the goal, and how long after it was entered
-// what is asked for is there, in milliseconds: with rest, until the prop is at rest.
-func (q *question) asked(s machine.StateID) (after int64, ok bool) {
-	if q.to == nil {
-		return q.x.modes[s].rest, q.x.rests(s)
-	}
-	return 0, q.to(s)
-}
-
-// comes reports whether one of the states is asked for.
-func (q *question) comes(states []machine.StateID) bool {
-	return slices.ContainsFunc(states, func(s machine.StateID) bool { _, ok := q.asked(s); return ok })
-}
-
-// isThere reports whether the goal is there when an event has happened.
-func (q *question) isThere(o *occurrence) bool {
-	if q.to == nil { // a state that is left at once is not rest
-		after, ok := q.asked(o.via.state)
-		return ok && after == 0
-	}
-	return q.comes(o.entered) || q.comes(o.there) || q.comes([]machine.StateID{o.via.state})
-}
-
-// A delay is how long a configuration can take.
-type delay struct {
-	time int64
-	way  int // the number of the way that takes as long, -1: none is left
-}
-
-// time is what a way adds to the time until a state asked for is entered; in
-// the end, where it enters one.
-func (q *question) time(w *way, most bool) (t int64, end bool) {
-	after := int64(0)
-	if w.via.enters {
-		after, end = q.asked(w.via.state)
-		end = end && q.lasts(w.to, sinceClock, after)
-	}
-	if !end {
-		after = 0
-	}
+// Run is a run until the goal is there or, where it need not come, until it has not for
+// longer than some milliseconds; the zero Run where it is too long to be shown. Its
+// event is the response's.
+func (r *Response) Run(longer int64) Run {
+	run := r.Event
+	run.steps = slices.Clip(run.steps)
 	switch {
-	case !end && !q.renews(w):
-		return 0, false // the clock counts on
-	case most:
-		return w.via.when.eventHi + after, end
-	}
-	return w.via.when.eventLo + after, end
-}
-
-// lasts reports whether a configuration lasts longer than a time after it was come to,
-// as far as the release is concerned that is to come; clock read 0 then.
-func (q *question) lasts(i, clock int, time int64) bool {
-	n := q.at(i)
-	return time == 0 || n.button < 0 || q.letGoBy(&n.location)-n.zone[heldClock][clock] > time
-}
-
-// fromRoot is the time of latest from a configuration that an event leads to, where
-// what is asked for may be on its way.
-func (q *question) fromRoot(i int) int64 {
-	n := q.at(i)
-	if after, ok := q.asked(n.state); ok && after > 0 && q.lasts(i, eventClock, after) {
-		return max(0, after-n.lo(sinceClock))
-	}
-	return q.latest(i).time
-}
-
-// findLeast finds the least times of all configurations that the occurrences lead to.
-func (d *Delays) findLeast() {
-	q := d.question
-	before := map[int][]int{}
-	reached := map[int]bool{}
-	var todo []int
-	for _, o := range d.occurrences {
-		for _, root := range o.roots {
-			todo = append(todo, root.configuration)
+	case r.soon && r.AtOnce:
+		run.most = longer
+	case r.soon:
+		run.most = r.Time
+		steps := r.d.quickest(r.root)
+		if steps == nil {
+			return Run{}
 		}
+		run.steps = append(run.steps, steps...)
+	default:
+		steps, passed, ok := r.d.slowest(r.root, longer)
+		if !ok {
+			return Run{}
+		}
+		run.steps, run.least = append(run.steps, steps...), passed
 	}
-	for len(todo) > 0 {
-		i := todo[len(todo)-1]
-		todo = todo[:len(todo)-1]
-		if reached[i] {
+	return run
+}
+
+// rests reports whether a state is one in which the prop comes to rest.
+func (x *Space) rests(s machine.StateID) bool { return x.modes[s].rest < Never }
+
+// isRest reports whether rest is asked for and a configuration's state is one of rest.
+func (d *Delays) isRest(i int) bool { return d.goal == nil && d.x.rests(d.configurations[i].state) }
+
+// isPressed reports whether the release of a button is to come in a configuration.
+func (d *Delays) isPressed(i int) bool { return d.configurations[i].button >= 0 }
+
+// follows reports whether the prop is looked at on a way on. From rest that is the
+// release of the button that is down and, before it, what leads to rest.
+func (d *Delays) follows(i int, kind stepKind, to int) bool {
+	return !d.isRest(i) || d.isPressed(i) && (kind == releaseHappens || d.isRest(to))
+}
+
+// ways are the ways on from a configuration that are looked at.
+func (d *Delays) ways(i int) []way {
+	if d.isRest(i) && !d.isPressed(i) {
+		return nil
+	}
+	return slices.DeleteFunc(d.responses.ways(i), func(w way) bool { return !d.follows(i, w.via.kind, w.to) })
+}
+
+// A delay is how long a configuration can take to the goal.
+type delay struct {
+	time int64 // Never: the goal need not come; -Never: it is there, the prop being at rest for good
+	way  int32 // the number of the way that takes as long; ended where none does, unknown before it was looked for
+}
+
+const (
+	ended   = -1
+	unknown = -2
+)
+
+// isEnd reports whether the goal comes with a way, and how long after it.
+func (d *Delays) isEnd(w *way) (after int64, end bool) {
+	switch {
+	case !w.via.enters:
+		return 0, false
+	case d.goal != nil:
+		return 0, d.goal(w.via.state)
+	}
+	return d.x.modes[w.via.state].rest, d.isRest(w.to) && (!d.isPressed(w.to) || d.known(w.to).time == -Never)
+}
+
+// passes is how long a way takes at the least and at the most: where the event clock
+// counts on, nothing.
+func (d *Delays) passes(w *way) (least, most int64) {
+	if w.via.enters && !d.isPressed(w.to) {
+		return w.via.when.eventLo, w.via.when.eventHi
+	}
+	return 0, 0
+}
+
+// late is how long the goal takes from a configuration at most if the prop goes a way,
+// of which the delay after it is known.
+func (d *Delays) late(i int, w *way) int64 {
+	after, end := d.isEnd(w)
+	switch {
+	case end && d.isRest(i) && (after == 0 || d.isPressed(w.to)):
+		return -Never // it rests on
+	case end:
+		return w.via.when.eventHi + after
+	}
+	_, most := d.passes(w)
+	return bound(most + d.known(w.to).time)
+}
+
+// known is the delay of a configuration as far as it is known.
+func (d *Delays) known(i int) *delay {
+	for len(d.most) < len(d.configurations) {
+		d.most = append(d.most, delay{way: unknown})
+	}
+	return &d.most[i]
+}
+
+// latest is how long the goal takes from a configuration in the worst case. A circle
+// that goes around it has no end: Never, even where chance may leave it.
+func (d *Delays) latest(root int) delay {
+	// Depth first, without recursion: there can be a million on the way.
+	type call struct {
+		i     int
+		ways  []way
+		next  int // of ways
+		worst delay
+	}
+	var calls []call
+	visit := func(i int) {
+		c := call{i: i, worst: delay{-Never, ended}}
+		if d.looked++; !d.Full() {
+			c.ways = d.ways(i)
+		}
+		if len(c.ways) == 0 && !d.isRest(i) {
+			c.worst.time = Never // nothing happens any more
+		}
+		*d.known(i) = delay{Never, ended} // for a way that goes around
+		calls = append(calls, c)
+	}
+	if d.known(root).way == unknown {
+		visit(root)
+	}
+	for len(calls) > 0 {
+		c := &calls[len(calls)-1]
+		if c.next == len(c.ways) || c.worst.time == Never {
+			*d.known(c.i) = c.worst
+			calls = calls[:len(calls)-1]
 			continue
 		}
-		reached[i] = true
-		for _, w := range q.next(i) {
-			before[w.to] = append(before[w.to], i)
-			todo = append(todo, w.to)
-		}
-	}
-	q.least = slices.Repeat([]int64{Never}, len(q.configurations))
-	for i := range q.configurations {
-		if reached[i] {
-			todo = append(todo, i)
-		}
-	}
-	// A time that has become less may make those before it less too.
-	for len(todo) > 0 {
-		i := todo[0]
-		todo = todo[1:]
-		t, _ := q.soonest(i)
-		if t >= q.least[i] {
+		w := &c.ways[c.next]
+		if _, end := d.isEnd(w); !end && d.known(w.to).way == unknown {
+			visit(w.to)
 			continue
 		}
-		q.least[i] = t
-		todo = append(todo, before[i]...)
-	}
-}
-
-// soonest is the way from a configuration that comes first to a state asked for.
-func (q *question) soonest(i int) (time int64, best *way) {
-	time = Never
-	ways := q.next(i)
-	for k := range ways {
-		t, end := q.time(&ways[k], false)
-		if !end {
-			t = bound(t + q.least[ways[k].to])
+		if t := d.late(c.i, w); t > c.worst.time {
+			c.worst = delay{t, int32(c.next)}
 		}
-		if t < time {
-			time, best = t, &ways[k]
-		}
+		c.next++
 	}
-	return time, best
-}
-
-// latest is how long it takes from a configuration to a state asked for in the worst
-// case. A circle that goes around it has no end: Never.
-func (q *question) latest(i int) delay {
-	if l, ok := q.most[i]; ok {
-		return l // Never where i is on the way that is being looked at
-	}
-	q.most[i] = delay{Never, -1}
-	worst := delay{Never, -1} // nothing happens any more
-	for k := range q.next(i) {
-		w := &q.next(i)[k]
-		t, end := q.time(w, true)
-		if !end {
-			t = bound(t + q.latest(w.to).time)
-		}
-		if k == 0 || t > worst.time {
-			worst = delay{t, k}
-		}
-	}
-	q.most[i] = worst
-	return worst
+	return *d.known(root)
 }
 
 // mostSteps bounds a witness.
 const mostSteps = 2000
 
+// slowest is the way of latest to the goal or, where that need not come, until more
+// than a time has passed or nothing happens any more; passed is how long it takes at
+// the least. False where there are too many steps.
+func (d *Delays) slowest(root int, longer int64) (steps []step, passed int64, ok bool) {
+	endless := d.latest(root).time == Never
+	for i := root; len(steps) < mostSteps; {
+		k := d.latest(i).way
+		if k == ended {
+			if endless {
+				passed = 0 // the time goes by
+			}
+			return steps, passed, true
+		}
+		w := &d.ways(i)[k]
+		steps = append(steps, w.via)
+		_, most := d.passes(w)
+		_, end := d.isEnd(w)
+		switch {
+		case end:
+			return steps, passed + w.via.when.eventHi, true
+		case endless && passed+w.via.when.eventHi > longer:
+			return steps, longer + 1, true
+		}
+		passed += most
+		i = w.to
+	}
+	return nil, 0, false
+}
+
+// findLeast finds the least times of all configurations that the event leads to.
+func (d *Delays) findLeast() {
+	type arc struct {
+		from  int
+		least int64 // milliseconds
+	}
+	var todo []int // configurations, first those to be looked at, then those whose time has become less
+	for i := range d.x.all.configurations {
+		for _, o := range d.happen(i) {
+			for _, root := range o.roots {
+				todo = append(todo, root.configuration)
+			}
+		}
+	}
+	least := map[int]int64{}
+	to := map[int][]arc{}
+	var ends []int
+	for len(todo) > 0 && !d.Full() {
+		i := todo[len(todo)-1]
+		todo = todo[:len(todo)-1]
+		if _, seen := least[i]; seen {
+			continue
+		}
+		least[i] = Never
+		d.looked++
+		ways := d.ways(i)
+		for k := range ways {
+			w := &ways[k]
+			if _, end := d.isEnd(w); end {
+				least[i] = min(least[i], w.via.when.eventLo)
+				continue
+			}
+			passes, _ := d.passes(w)
+			to[w.to] = append(to[w.to], arc{i, passes})
+			todo = append(todo, w.to)
+		}
+		if least[i] < Never {
+			ends = append(ends, i)
+		}
+	}
+	for todo = ends; len(todo) > 0; todo = todo[1:] {
+		for _, a := range to[todo[0]] {
+			if t := least[todo[0]] + a.least; t < least[a.from] {
+				least[a.from] = t
+				todo = append(todo, a.from)
+			}
+		}
+	}
+	d.least = least
+}
+
+// soonest is the way from a configuration that comes first to a state asked for.
+func (d *Delays) soonest(i int) (time int64, best *way) {
+	time = Never
+	ways := d.ways(i)
+	for k := range ways {
+		w := &ways[k]
+		t := w.via.when.eventLo
+		if _, end := d.isEnd(w); !end {
+			least, _ := d.passes(w)
+			t = bound(least + d.least[w.to])
+		}
+		if t < time {
+			time, best = t, w
+		}
+	}
+	return time, best
+}
+
 // quickest is the way of soonest to its end.
-func (q *question) quickest(root int) []step {
-	var hs []step
-	for i := root; len(hs) < mostSteps; {
-		_, w := q.soonest(i)
-		hs = append(hs, w.via)
-		if _, end := q.time(w, false); end {
-			return hs
+func (d *Delays) quickest(root int) (steps []step) {
+	for i := root; len(steps) < mostSteps; {
+		_, w := d.soonest(i)
+		steps = append(steps, w.via)
+		if _, end := d.isEnd(w); end {
+			return steps
 		}
 		i = w.to
 	}
 	return nil
-}
-
-// slowest is the way of latest to its end or, where that has none, until more
-// than a time has passed; still where nothing happens any more before that.
-func (q *question) slowest(root int, longer int64) (hs []step, still bool) {
-	endless := q.latest(root).time == Never
-	passed := int64(0)
-	for i := root; len(hs) < mostSteps; {
-		k := q.latest(i).way
-		if k < 0 {
-			return hs, true
-		}
-		w := &q.next(i)[k]
-		hs = append(hs, w.via)
-		t, end := q.time(w, true)
-		if end || endless && passed+w.via.when.eventHi > longer {
-			return hs, false
-		}
-		passed += t
-		i = w.to
-	}
-	return nil, false
 }

@@ -2,17 +2,197 @@ package timed
 
 import "slices"
 
+// next are the ways on from a configuration that are looked at.
+func (d *Delays) next(i int) []edge {
+	switch {
+	case !d.isRest(i):
+		return d.graph.next(i)
+	case !d.isPressed(i):
+		return nil
+	}
+	return slices.DeleteFunc(slices.Clone(d.graph.next(i)), func(e edge) bool { return !d.follows(i, e.kind, int(e.to)) })
+}
+
+// atRest reports whether the prop is at rest for good in a configuration.
+func (d *Delays) atRest(i int) bool { return d.isRest(i) && len(d.next(i)) == 0 }
+
+// A reach is all that can be come to from some configurations before the prop is at
+// rest.
+type reach struct {
+	*Delays
+	order []int  // breadth first
+	in    []bool // by configuration
+}
+
+func (d *Delays) reach(roots []int) *reach {
+	r := &reach{Delays: d}
+	visit := func(i int) {
+		if n := len(d.configurations); len(r.in) < n {
+			r.in = append(r.in, make([]bool, n-len(r.in))...)
+		}
+		if !r.in[i] && !d.atRest(i) {
+			r.in[i] = true
+			r.order = append(r.order, i)
+		}
+	}
+	for _, root := range roots {
+		visit(root)
+	}
+	for k := 0; k < len(r.order); k++ {
+		for _, e := range d.next(r.order[k]) {
+			visit(int(e.to))
+		}
+	}
+	return r
+}
+
+// circles gives the sets of configurations that the prop can go around in for ever;
+// those it can go around in no time only if instant.
+func (r *reach) circles(instant bool) [][]int {
+	next := func(i int) []edge {
+		if !r.in[i] {
+			return nil
+		}
+		return r.next(i)
+	}
+	use := func(e edge) bool { return r.in[e.to] && (e.instant || !instant) }
+	return circles(len(r.in), next, use)
+}
+
+// lap are the steps of the shortest way from a configuration back to it through some
+// others, none where there is none.
+func (r *reach) lap(from int, through func(int) bool) (steps []step) {
+	way, _ := r.loop(from, through)
+	for _, to := range way {
+		steps = append(steps, r.via(from, to))
+		from = to
+	}
+	return steps
+}
+
+// via is what leads from a configuration to the next.
+func (d *Delays) via(from, to int) step {
+	ways := d.ways(from)
+	return ways[slices.IndexFunc(ways, func(w way) bool { return w.to == to })].via
+}
+
+// loop is the shortest way from a configuration back to it through some others,
+// nil where there is none, and how many edges were looked at for it.
+func (d *Delays) loop(from int, through func(int) bool) (way []int, looked int) {
+	order, parent := []int{from}, map[int]int{}
+	for k := 0; k < len(order); k++ {
+		i := order[k]
+		for _, e := range d.next(i) {
+			looked++
+			to := int(e.to)
+			if to == from {
+				for way = []int{from}; i != from; i = parent[i] {
+					way = append(way, i)
+				}
+				slices.Reverse(way)
+				return way, looked
+			}
+			if _, seen := parent[to]; !seen && through(to) {
+				parent[to] = i
+				order = append(order, to)
+			}
+		}
+	}
+	return nil, looked
+}
+
+// Divergences are the components in which a prop that is left alone, see Alone, never
+// comes to rest: one for each state in which it stays, in the order of how few steps
+// lead there, then one for each circle. Those from which no dormant state can be
+// reached at all are left out, and circles that take no time.
+func (d *Delays) Divergences() (all []Component) {
+	x := d.x
+	var roots []int
+	from := map[int]int{} // by root: the first configuration in all
+	for i := range x.all.configurations {
+		for _, o := range d.happen(i) {
+			root := o.roots[0].configuration
+			if _, seen := from[root]; !seen {
+				from[root] = i
+				roots = append(roots, root)
+			}
+		}
+	}
+	r := d.reach(roots)
+	trapped := x.trapped()
+	stays := make([]bool, len(x.modes)) // found
+	for _, root := range roots {
+		s := d.configurations[root].state
+		if r.in[root] && !stays[s] && len(d.next(root)) == 0 && !trapped[from[root]] {
+			stays[s] = true
+			c := x.component(from[root], nil)
+			all = append(all, c)
+		}
+	}
+	inNoTime := map[int]bool{}
+	for _, c := range r.circles(true) {
+		for _, i := range c {
+			inNoTime[i] = true
+		}
+	}
+	seen := stateSets{}
+	for k, c := range r.circles(false) {
+		// Every circle enters a state, and there it is one of the roots.
+		first := -1
+		for _, i := range c {
+			if at, ok := from[i]; ok && (first < 0 || at < from[first]) {
+				first = i
+			}
+		}
+		if trapped[from[first]] || slices.ContainsFunc(c, func(i int) bool { return inNoTime[i] }) {
+			continue
+		}
+		if states := statesOf(d.graph, c); seen.add(states) {
+			all = append(all, Component{State: d.configurations[first].state, States: states, Circle: 1 + k, Run: func() Run {
+				lap := r.lap(first, func(to int) bool { _, in := slices.BinarySearch(c, to); return in })
+				return Run{x: x, at: from[first], steps: lap, lap: len(lap)}
+			}})
+		}
+	}
+	return all
+}
+
+// Lost gives for each of some responses, in which the prop need not come to rest, the
+// component that it can be caught in by the fewest steps.
+func (x *Space) Lost(rs []*Response) []Component {
+	if len(rs) == 0 {
+		return nil
+	}
+	d := rs[0].d
+	var roots []int
+	for _, r := range rs {
+		roots = append(roots, r.root)
+	}
+	l := newLost(d.reach(roots))
+	all := make([]Component, len(rs))
+	for k, r := range rs {
+		end := l.end(r.root)
+		all[k] = Component{State: d.configurations[end].state, Run: func() Run {
+			way, lap := l.way(r.root)
+			return Run{x: x, at: r.Configuration, steps: slices.Concat(r.Event.steps, way), lap: lap}
+		}}
+		if l.round[end] > 0 {
+			all[k].Circle = 1 + l.circle[end]
+		}
+	}
+	return all
+}
+
 // mostLooked is how many edges are looked at for shorter rounds, but for the
-// first round of each circle: a divergent way ends at the nearest of those found.
+// first round of each circle: a way ends at the nearest of those found.
 const mostLooked = 1 << 22
 
-// A divergent knows the shortest ways from configurations that need not come to rest:
-// to one in which nothing happens any more, or to the end of a first round of a
-// circle.
-type divergent struct {
-	*convergence
+// A lost knows the shortest ways from configurations that need not come to rest: to one
+// in which nothing happens any more, or to the end of a first round of a circle.
+type lost struct {
+	*reach
 
-	// By number in graph.
+	// By configuration.
 	total  []int // steps of the way, -1: none is known
 	before []int // of these the steps before the round, if there is one
 	round  []int // steps of the shortest round from here, 0: there is none, or none was looked for
@@ -20,41 +200,24 @@ type divergent struct {
 	ends   []int // where the way ends, or goes around; -1: not yet known
 }
 
-// divergent finds the ways from roots and all that follows them.
-func (s *convergence) divergent(roots []int) *divergent {
-	var order []int // all that can be reached without rest
-	in := map[int]bool{}
-	visit := func(i int) {
-		if !in[i] && !s.atRest(i) {
-			in[i] = true
-			order = append(order, i)
-		}
-	}
-	for _, root := range roots {
-		visit(root)
-	}
-	for k := 0; k < len(order); k++ {
-		for _, e := range s.ways(order[k]) {
-			visit(int(e.to))
-		}
-	}
-	n := len(s.graph.configurations)
-	a := &divergent{convergence: s, total: slices.Repeat([]int{-1}, n), before: make([]int, n), round: make([]int, n), circle: slices.Repeat([]int{-1}, n), ends: slices.Repeat([]int{-1}, n)}
-	a.rounds(in)
+func newLost(r *reach) *lost {
+	n := len(r.in)
+	l := &lost{reach: r, total: slices.Repeat([]int{-1}, n), before: make([]int, n), round: make([]int, n), circle: slices.Repeat([]int{-1}, n), ends: slices.Repeat([]int{-1}, n)}
+	l.rounds()
 
 	from := make([][]int, n) // configurations that lead here
 	var ends [][]int         // by the steps of their ways: those at which ways can end
-	for _, i := range order {
-		for _, e := range s.ways(i) {
-			if to := int(e.to); in[to] {
-				from[to] = append(from[to], i)
+	for _, i := range r.order {
+		for _, e := range r.next(i) {
+			if r.in[e.to] {
+				from[e.to] = append(from[e.to], i)
 			}
 		}
-		if r := a.round[i]; r > 0 || len(s.ways(i)) == 0 {
-			for len(ends) <= r {
+		if k := l.round[i]; k > 0 || len(r.next(i)) == 0 {
+			for len(ends) <= k {
 				ends = append(ends, nil)
 			}
-			ends[r] = append(ends[r], i)
+			ends[k] = append(ends[k], i)
 		}
 	}
 	// Breadth first, backwards, each end beginning at the length of its own way.
@@ -63,16 +226,16 @@ func (s *convergence) divergent(roots []int) *divergent {
 		var next []int
 		reach := func(i, before int) {
 			switch {
-			case a.total[i] < 0:
-				a.total[i], a.before[i] = steps, before
+			case l.total[i] < 0:
+				l.total[i], l.before[i] = steps, before
 				next = append(next, i)
-			case a.total[i] == steps:
-				a.before[i] = min(a.before[i], before)
+			case l.total[i] == steps:
+				l.before[i] = min(l.before[i], before)
 			}
 		}
 		for _, to := range layer {
 			for _, i := range from[to] {
-				reach(i, a.before[to]+1)
+				reach(i, l.before[to]+1)
 			}
 		}
 		if steps < len(ends) {
@@ -82,53 +245,41 @@ func (s *convergence) divergent(roots []int) *divergent {
 		}
 		layer = next
 	}
-	return a
+	return l
 }
 
 // rounds finds the circles and the shortest rounds.
-func (a *divergent) rounds(in map[int]bool) {
+func (l *lost) rounds() {
 	looked := 0
-	next := func(i int) []edge {
-		if !in[i] {
-			return nil
-		}
-		return a.ways(i)
-	}
-	use := func(e edge) bool { return in[int(e.to)] }
-	for k, c := range components(len(a.total), next, use) {
-		if !circular(c, next, use) {
-			continue
-		}
+	for k, c := range l.circles(false) {
 		for _, i := range c {
-			a.circle[i] = k
+			l.circle[i] = k
 		}
-		ring := a.isRing(c)
+		ring := l.isRing(c)
 		for n, i := range c {
 			switch {
 			case ring:
-				a.round[i] = len(c)
+				l.round[i] = len(c)
 			case n == 0 || looked < mostLooked:
-				way, edges := a.around(i)
-				a.round[i] = len(way)
+				way, edges := l.loop(i, l.sameCircle(i))
+				l.round[i] = len(way)
 				looked += edges
 			}
 		}
 	}
 }
 
-// around is the shortest way around its circle from a configuration, and how
-// many edges were looked at for it.
-func (a *divergent) around(i int) (way []int, looked int) {
-	return a.loop(i, func(to int) bool { return a.circle[to] == a.circle[i] })
+func (l *lost) sameCircle(i int) func(int) bool {
+	return func(to int) bool { return l.circle[to] == l.circle[i] }
 }
 
 // isRing reports whether each configuration of a component leads to but one of
 // it.
-func (a *divergent) isRing(c []int) bool {
+func (l *lost) isRing(c []int) bool {
 	for _, i := range c {
 		next := int32(-1)
-		for _, e := range a.ways(i) {
-			if a.circle[e.to] != a.circle[i] {
+		for _, e := range l.next(i) {
+			if l.circle[e.to] != l.circle[i] {
 				continue
 			}
 			if next >= 0 && next != e.to {
@@ -141,12 +292,12 @@ func (a *divergent) isRing(c []int) bool {
 }
 
 // on is where the shortest way goes on, -1 at its end or at its round.
-func (a *divergent) on(i int) int {
-	if a.before[i] == 0 {
+func (l *lost) on(i int) int {
+	if l.before[i] == 0 {
 		return -1
 	}
-	for _, e := range a.ways(i) {
-		if a.total[e.to] == a.total[i]-1 && a.before[e.to] == a.before[i]-1 {
+	for _, e := range l.next(i) {
+		if l.total[e.to] == l.total[i]-1 && l.before[e.to] == l.before[i]-1 {
 			return int(e.to)
 		}
 	}
@@ -154,35 +305,31 @@ func (a *divergent) on(i int) int {
 }
 
 // end is where the shortest way from a root ends, or goes around.
-func (a *divergent) end(root int) int {
+func (l *lost) end(root int) int {
 	last := root
-	for to := last; to >= 0 && a.ends[last] < 0; to = a.on(last) {
+	for to := last; to >= 0 && l.ends[last] < 0; to = l.on(last) {
 		last = to
 	}
 	end := last
-	if a.ends[last] >= 0 {
-		end = a.ends[last]
+	if l.ends[last] >= 0 {
+		end = l.ends[last]
 	}
-	for i := root; i >= 0 && a.ends[i] < 0; i = a.on(i) {
-		a.ends[i] = end
+	for i := root; i >= 0 && l.ends[i] < 0; i = l.on(i) {
+		l.ends[i] = end
 	}
 	return end
 }
 
 // way is the shortest way from a root; lap is how many of its steps go around.
-func (a *divergent) way(root int) (way []step, lap int) {
+func (l *lost) way(root int) (way []step, lap int) {
 	i := root
-	for to := a.on(i); to >= 0; to = a.on(i) {
-		way = append(way, a.via(i, to))
+	for to := l.on(i); to >= 0; to = l.on(i) {
+		way = append(way, l.via(i, to))
 		i = to
 	}
-	if a.round[i] > 0 {
-		round, _ := a.around(i)
-		for _, to := range round {
-			way = append(way, a.via(i, to))
-			lap++
-			i = to
-		}
+	if l.round[i] > 0 {
+		round := l.lap(i, l.sameCircle(i))
+		way, lap = append(way, round...), len(round)
 	}
 	return way, lap
 }

@@ -24,15 +24,14 @@
 //   - Where can the prop never leave a set of states, or go around in no time: Traps,
 //     InstantLoops.
 //   - How long does it take from an event to a state or to rest, at the least and at
-//     the most: Delays.
+//     the most: Delays. That the stop button leads to rest in some time is the question
+//     for that button's press; Lost shows how it need not.
+//   - How long does it take to rest if the prop is left alone: Alone.
 //   - What do buttons pressed one after the other lead to: Press.
-//   - Does the stop button lead to rest, and how late: Stops, StopFailures.
-//   - Does the prop rest by itself, and how late: Alone, Divergences.
 //
-// For stop and rest, the times are longest paths in a graph whose zones stay whole:
-// within a state the clock counts on, and entering one resets it, so what was before
-// does not matter. While the stop button's release is to come, its own clock is as old
-// as the press and is read instead.
+// What follows an event is one graph for all that ask. Its zones stay whole, and entering
+// a state when no release is to come starts the event clock again, since what was before
+// does not matter: so the most time is the longest path and the least the shortest.
 //
 // # What is taken for granted
 //
@@ -51,6 +50,6 @@
 //     millisecond; runs are as long as its shortest paths. delay_oracle_test.go asks the
 //     same graph for the times from an event.
 //   - A stopwatch (rest_test.go): every millisecond with every deadline that can be
-//     drawn, for both times of rest.
+//     drawn, for times to rest.
 //   - SPIN, brute force and model/machine, through the findings of model/check.
 package timed

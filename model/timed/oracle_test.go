@@ -2,6 +2,7 @@ package timed
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"testing"
 	"time"
@@ -607,14 +608,9 @@ func TestExplorationAgainstOracle(t *testing.T) {
 		if !slices.ContainsFunc(x.buttons, func(g button) bool { return g.tracked() }) {
 			require.Equal(t, caughtAtOnce, gotCaughtAtOnce, "caught"+text())
 		}
-		st := newConvergence(x, stop)
-		for i := range x.all.configurations {
-			if out, ok := st.press(i); ok {
-				for _, root := range st.roots(out) {
-					if !st.surelyRests(root) {
-						gotRoams[int(x.all.configurations[i].state)] = true
-					}
-				}
+		for r := range x.Delays(model.Trigger{Kind: model.Press, Name: d.Remote.Stop}, nil, math.MaxInt).Latest {
+			if r.Time == Never {
+				gotRoams[int(x.State(r.Configuration))] = true
 			}
 		}
 		require.Equal(t, roams, gotRoams, "roams"+text())

@@ -75,9 +75,6 @@ func (x *Space) atOnce(closed *graph, o outcome, run Run) []pressing {
 	for len(todo) > 0 {
 		i := todo[0]
 		todo = todo[1:]
-		if closed.configurations[i].edges == nil {
-			closed.expand(i)
-		}
 		n := closed.at(i)
 		run.steps = ways[i]
 		found = append(found, pressing{n, run})

@@ -7,15 +7,11 @@ import (
 	"propwright/model/machine"
 )
 
-// Responses are what can come of events if nobody does anything more: a button that
-// is down is let go. The event clock of its configurations counts from the event on,
-// or from the last entry of a state with no release to come: nothing that was before
-// that counts, so there it starts again.
-type responses struct {
-	*graph
-	ways [][]way // of configurations, nil before they were looked for
-	full bool    // there were more to look for than the options allow
-}
+// Responses are what can come if nobody does anything more: a button that is down is
+// let go. The event clock of its configurations counts from the event on, or from the
+// last entry of a state with no release to come: nothing that was before that counts,
+// so there it starts again.
+type responses struct{ *graph }
 
 // A way leads from one configuration to the next.
 type way struct {
@@ -27,9 +23,10 @@ type way struct {
 type occurrence struct {
 	configuration int             // in Space.all
 	before        machine.StateID // the event comes to it, perhaps after another one of its step
+	ended         bool            // its routine has, by then
 	via           step
 	entered       []machine.StateID // by the event, and by what follows it in its frame
-	there         []machine.StateID // right after an outside event, before what follows it in its frame
+	there         machine.StateID   // right after an outside event, before what follows it in its frame; or nowhere
 	roots         []root            // what it leads to
 }
 
@@ -46,26 +43,11 @@ func (o *occurrence) at(r root) step {
 	return h
 }
 
-func newResponses(x *Space) *responses { return &responses{graph: newGraph(x, true)} }
-
-// renews reports whether the event clock starts again after a way.
-func (a *responses) renews(w *way) bool {
-	return w.via.enters && a.configurations[w.to].button < 0
-}
-
-// next are the ways on from a configuration; none where there are too many.
-func (a *responses) next(i int) []way {
-	for len(a.ways) < len(a.configurations) {
-		a.ways = append(a.ways, nil)
-	}
-	if a.ways[i] != nil {
-		return a.ways[i]
-	}
-	if len(a.configurations) >= a.x.options.After {
-		a.full = true
+// ways are those on from a configuration.
+func (a *responses) ways(i int) (ways []way) {
+	if a.x.Full() {
 		return nil
 	}
-	ways := []way{}
 	a.outcomes(i, func(o *outcome, _ bool) bool {
 		if n := &a.configurations[i]; n.unsure { // how long the press has been going on is not known
 			o.via.when.heldLo, o.via.when.heldHi = -Never, a.letGoBy(&n.location)-1
@@ -76,10 +58,6 @@ func (a *responses) next(i int) []way {
 		ways = append(ways, way{a.add(o.location, &o.zone, i)[0], o.via})
 		return true
 	})
-	if len(ways) > 0 && ways[0].via.kind == releaseHappens { // what the prop does by itself comes first
-		ways = append(ways[1:], ways[0])
-	}
-	a.ways[i] = ways
 	return ways
 }
 
@@ -177,13 +155,12 @@ func (o *occurrence) root(a *responses, c location, when zone) {
 // asked about.
 func (a *responses) occur(i int, via step, c *location, when zone, es []machine.EventID, k int) occurrence {
 	via.when = when.guard()
-	o := occurrence{configuration: i, before: c.state, via: via}
+	o := occurrence{configuration: i, via: via}
 	for j, e := range es {
-		at := c.state
+		at, ended := c.state, c.ended
 		enters := a.x.event(c, e)
 		if j == k {
-			o.before = at
-			o.there = []machine.StateID{c.state}
+			o.before, o.ended, o.there = at, ended, c.state
 		}
 		if !enters {
 			continue
@@ -249,7 +226,7 @@ func (a *responses) done(i int) []occurrence {
 	if !ok {
 		return nil
 	}
-	c, o := n.location, occurrence{configuration: i, before: n.state, via: step{kind: doneHappens, when: when.guard()}}
+	c, o := n.location, occurrence{configuration: i, before: n.state, there: nowhere, via: step{kind: doneHappens, when: when.guard()}}
 	if x.modes[n.state].length >= 0 && x.ends(&c) {
 		o.via.enters, o.entered = true, []machine.StateID{c.state}
 	}
@@ -269,7 +246,7 @@ func (a *responses) after(i int, on model.Trigger) []occurrence {
 			return true
 		}
 		via.when = when.guard()
-		o := occurrence{configuration: i, before: n.state, via: via}
+		o := occurrence{configuration: i, before: n.state, there: nowhere, via: via}
 		if via.enters {
 			o.entered = []machine.StateID{c.state}
 		}

@@ -1,6 +1,7 @@
 package timed
 
 import (
+	"math"
 	"testing"
 	"time"
 
@@ -109,16 +110,13 @@ func TestRestAgainstStopwatch(t *testing.T) {
 			}
 			worst[state] = max(worst[state], w.pressing(o.pressed(s, stop)))
 		}
-		got := make([]int, len(d.States))
-		for i, s := range x.Stops() {
-			got[i] = int(s.Took)
-			if s.Diverges {
-				got[i] = never
-			}
+		got, gotAlone := make([]int, len(d.States)), int64(0)
+		for r := range x.Delays(model.Trigger{Kind: model.Press, Name: d.Remote.Stop}, nil, math.MaxInt).Latest {
+			s := x.State(r.Configuration)
+			got[s] = max(got[s], int(min(r.Time, never)))
 		}
-		gotAlone, rests := x.Alone()
-		if !rests {
-			gotAlone = never
+		for r := range x.Alone().Latest {
+			gotAlone = max(gotAlone, min(r.Time, never))
 		}
 		if releases(d) {
 			// A button that has been down for longer than a tap is released at

@@ -16,12 +16,10 @@ type Options struct {
 	Period uint32
 
 	// Rest gives for each state how long after its entry the prop is at rest in
-	// it, in milliseconds; Never where it need not come to rest there. See
-	// RestTimes.
+	// it, in milliseconds; Never where it need not come to rest there.
 	Rest []int64
 
 	Bytes int // of memory that configurations may take, as Size counts them
-	After int // configurations that are looked at after an event, see Delays
 }
 
 // A Space is all configurations of a program that can come about, with the steps
@@ -44,9 +42,7 @@ type Space struct {
 	zones []zone         // of all graphs, each once
 	zone  map[zone]int32 // the number of each
 
-	stopped   *convergence // see afterStop
-	alone     *unattended  // see unattended
-	responses *responses   // see Delays
+	responses *responses
 }
 
 // A graph holds configurations, numbered in the order in which they were found:
@@ -60,10 +56,6 @@ type graph struct {
 
 	// closed: nobody does anything, and a button that is down is let go.
 	closed bool
-
-	// resting: from rest nothing leads on but the release of the button that is
-	// down; until that comes, the prop may go from one state of rest to another.
-	resting bool
 
 	known []int     // room for add
 	rest  []zone    // room for add
@@ -141,7 +133,7 @@ func (k stepKind) outside() bool { return k <= releaseHappens }
 func Explore(p *machine.Program, o Options) *Space {
 	x := &Space{program: p, options: o, modes: modes(p, o.Rest), buttons: buttons(p, o.Period), inputs: inputEdges(p), zone: map[zone]int32{}}
 	x.all = newGraph(x, false)
-	x.responses = newResponses(x)
+	x.responses = &responses{newGraph(x, true)}
 	x.passed, x.left = slices.Repeat([]int{-1}, len(x.modes)), make([]bool, len(x.modes))
 	start := location{state: p.Start, back: nowhere, deferred: nowhere, button: -1}
 	// Power-up is before the first step: what is due at once waits for it.
@@ -367,8 +359,14 @@ func (x *Space) pass(i int, via *step) (dormant bool) {
 	return dormant
 }
 
-// next are the ways on from an explored configuration.
-func (g *graph) next(i int) []edge { return g.configurations[i].edges }
+// next are the ways on from a configuration, which in a closed graph need not have
+// been explored.
+func (g *graph) next(i int) []edge {
+	if g.closed && g.configurations[i].edges == nil {
+		g.expand(i)
+	}
+	return g.configurations[i].edges
+}
 
 // vias are the steps of the ways on from a configuration of a closed graph.
 func (g *graph) vias(i int) (vias []step) {

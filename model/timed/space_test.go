@@ -2,6 +2,7 @@ package timed
 
 import (
 	"runtime"
+	"slices"
 	"testing"
 
 	"propwright/model"
@@ -15,8 +16,14 @@ import (
 
 // exploreAll explores a program whose states rest at once.
 func exploreAll(p *machine.Program, period uint32) *Space {
-	rest := RestTimes(p, func(machine.StateID) int64 { return 0 })
-	return Explore(p, Options{Period: period, Rest: rest, Bytes: 1 << 30, After: 1 << 17})
+	o := &oracle{p: p}
+	rest := slices.Repeat([]int64{Never}, len(p.Design.States))
+	for s := range rest {
+		if o.rests(s) {
+			rest[s] = 0
+		}
+	}
+	return Explore(p, Options{Period: period, Rest: rest, Bytes: 1 << 30})
 }
 
 // Memory is counted as what is allocated.

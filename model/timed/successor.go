@@ -32,16 +32,8 @@ func (g *graph) outcomes(i int, yield func(o *outcome, instant bool) bool) {
 	if going {
 		g.pressGoingOn(&n, lead)
 	}
-	switch {
-	case !going:
-	case !g.resting || !g.x.rests(n.state):
+	if going {
 		g.inside(&n, lead)
-	case n.button >= 0:
-		g.inside(&n, func(o *outcome, instant bool) {
-			if g.x.rests(o.state) {
-				lead(o, instant)
-			}
-		})
 	}
 }
 

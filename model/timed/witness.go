@@ -30,15 +30,12 @@ type Run struct {
 	least, most int64
 }
 
-// From is the state from which the steps after the shortest way lead on.
-func (r *Run) From() machine.StateID { return r.x.all.configurations[r.at].state }
-
 // State is the state in the end.
 func (r *Run) State() machine.StateID {
 	if n := len(r.steps); n > 0 {
 		return r.steps[n-1].state
 	}
-	return r.From()
+	return r.x.State(r.at)
 }
 
 // Lap are the states of the circle that a run ends with, in file order, each once;
@@ -50,12 +47,6 @@ func (r *Run) Lap() []machine.StateID {
 	}
 	slices.Sort(states)
 	return slices.Compact(states)
-}
-
-// Before is a run without its last step.
-func (r Run) Before() Run {
-	r.steps = r.steps[:len(r.steps)-1]
-	return r
 }
 
 // A Witness is what to do to a prop, from power-up, to see a run.

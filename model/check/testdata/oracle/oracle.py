@@ -425,6 +425,8 @@ class Judge:
         self.world = Exploration(self.machine)
         self.entered = self._entered()
         self.dead = self._dead()
+        self.woken = {}  # what _wakes gives
+        self.rest = Alone(self.machine, self._rests)
         self.no_stop, self.slow_stop = self._stop()
 
     def report(self):
@@ -539,42 +541,39 @@ class Judge:
             if all(found.get(t) == root for s in members for t in steps[s]):
                 yield members
 
+    def _wakes(self, s):
+        """How long the prop may yet be kept from rest by the release that is to come, 0 if it is not."""
+        d = self.d
+        if s in self.woken:
+            return self.woken[s]
+        if not d.rests[s.state] or s.pad is None:
+            return 0
+        longest = 0
+        for log, t in self.machine.alone(s):
+            release = next((h for h in log if h.event[0] == "release"), None)
+            if release:
+                wait = 0 if d.rests[release.state] else 1 if d.rests[t.state] else 1 + self.rest.worst(t)
+            else:
+                wait = self._wakes(t)
+                wait = wait and wait + 1
+            longest = max(longest, wait)
+        self.woken[s] = longest
+        return longest
+
+    def _rests(self, _, t):
+        """How long a step takes that ends in rest, with what its release adds; None where it ends elsewhere."""
+        return 1 + self._wakes(t) if self.d.rests[t.state] else None
+
     def _stop(self):
         """Where stop does not bring rest, and the longest it takes elsewhere."""
         d = self.d
-        woken = {}
-
-        def wakes(s):
-            """How long the prop may yet be kept from rest by stop's own release, 0 if it is not."""
-            if s in woken:
-                return woken[s]
-            if not d.rests[s.state] or s.pad is None:
-                return 0
-            longest = 0
-            for log, t in self.machine.alone(s):
-                release = next((h for h in log if h.event[0] == "release"), None)
-                if release:
-                    wait = 0 if d.rests[release.state] else 1 if d.rests[t.state] else 1 + rest.worst(t)
-                else:
-                    wait = wakes(t)
-                    wait = wait and wait + 1
-                longest = max(longest, wait)
-            woken[s] = longest
-            return longest
-
-        def over(_, t):
-            if not d.rests[t.state]:
-                return None
-            return 1 + wakes(t)
-
-        rest = Alone(self.machine, over)
         never, slow = {}, {}
         for s, (steps, _) in self.world.cost.items():
             for log, t in self.machine.step(s, ("press", d.stop), alone=True):
                 # Where it was at rest and the press does nothing, it was at rest in no time.
                 rested = d.rests[s.state] and not any(h.entered and h.event[0] in OUTSIDE for h in log)
-                state, took = s.state, over(log, t)
-                took = 0 if rested and took is None else rest.worst(t) if took is None else took - 1
+                state, took = s.state, self._rests(log, t)
+                took = 0 if rested and took is None else self.rest.worst(t) if took is None else took - 1
                 if d.kind[state] != "dormant" and Happening(("press", d.stop), state, state, False) in log and \
                         not any(d.moves[state].get((on, d.stop), NOTHING).act in ("go", None if s.ended else "defer")
                                 for on in ("press", "release")):
@@ -643,8 +642,8 @@ class Judge:
         is_it = lambda state: what in (self.d.names[state], self.d.kind[state])
         enters = lambda log: any(h.entered and is_it(h.state) for h in log)
         to_rest = what == "dormant" and not never
-        comes = (lambda _, t: self.d.rests[t.state]) if to_rest else (lambda log, _: enters(log))
-        waits = Alone(self.machine, lambda log, t: 1 if comes(log, t) else None)
+        comes = self._rests if to_rest else lambda log, _: 1 if enters(log) else None
+        waits = self.rest if to_rest else Alone(self.machine, comes)
         steps, numbers = NEVER, collections.defaultdict(set)
         for before, log, t in self.world.happenings():
             last = max((i for i, h in enumerate(log) if h.event == event), default=None)
@@ -657,7 +656,8 @@ class Judge:
                 broken = ms <= within
             else:
                 there = self.d.rests[log[last].state] if to_rest else is_it(log[last].state)
-                ms = 0 if there or comes(log[last:], t) else waits.worst(t)
+                came = comes(log[last:], t)
+                ms = came - 1 if came and to_rest else 0 if there or came else waits.worst(t)
                 broken = ms > within
             if broken:
                 steps = min(steps, before + self.machine.steps(log[:last + 1]))
