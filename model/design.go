@@ -72,7 +72,9 @@ type Button struct {
 	Source
 	Name string
 	Code string // protocol:address:command, see model/ir
-	Note string
+	// Unlearned is whether the code was made up, to begin with: `learned = false`.
+	Unlearned bool
+	Note      string
 }
 
 // Supply is the [supply] table: what powers the servos and lights.

@@ -136,13 +136,19 @@ func wrongKind(v *value, want string, advice string) error {
 }
 
 // yesNo is true or false, false by default.
-func yesNo(p *bool) codec {
+func yesNo(p *bool) codec { return sets(p, "true") }
+
+// noYes is true or false, true by default; p is set where it is false.
+func noYes(p *bool) codec { return sets(p, "false") }
+
+// sets is true or false: the word sets p, the other one is the default.
+func sets(p *bool, word string) codec {
 	c := scalar(p, false, func(v *value) (bool, error) {
 		if v.Kind != tomltree.Boolean {
 			return false, wrongKind(v, "true or false", "write true or false, without quotes")
 		}
-		return v.Text == "true", nil
-	}, strconv.FormatBool).hold(text("true or false"))
+		return v.Text == word, nil
+	}, func(set bool) string { return strconv.FormatBool(set == (word == "true")) }).hold(text("true or false"))
 	c.choices = func(*reader) []string { return []string{"false", "true"} }
 	return c
 }

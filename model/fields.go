@@ -118,6 +118,7 @@ func (b *Button) fields(*reader) []field {
 			_, err := ir.ParseCode(v.Text)
 			return v.Text, err
 		}, tomltree.Quote).hold(text("a code as PROTOCOL:ADDRESS:COMMAND")), `"nec:0x04:0x18"`, "what the button sends, as nec:0x04:0x18; F3 and l learn it"),
+		may("learned", noYes(&b.Unlearned), "false", "false: the code is made up, until the remote's own is learned"),
 		note(&b.Note),
 	}
 }

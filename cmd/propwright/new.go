@@ -87,6 +87,9 @@ func newText(name, file, from string) ([]byte, error) {
 		return nil, err
 	}
 	d.Prop.Name, d.Prop.Label = name, model.LabelOf(name)
+	for i := range d.Remote.Buttons {
+		d.Remote.Buttons[i].Unlearned = true
+	}
 	return d.Format(), nil
 }
 

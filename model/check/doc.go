@@ -171,8 +171,8 @@
 //   - Determinism, at most one transition for an event in a state: ambiguous-trigger;
 //     rank decides all else; output-contest for outputs.
 //   - Inputs can be told apart, their assumed values are checked: code-clash,
-//     alias-clash, toggle-press, hold-without-repeat; frames that fail their protocol's
-//     check are dropped.
+//     alias-clash, code-not-learned, toggle-press, hold-without-repeat; frames that
+//     fail their protocol's check are dropped.
 //   - Load, most inputs in a time: no rule needed. The queue holds 8 events, drops and
 //     counts one more (rule 8); a remote sends one frame in some 100 ms.
 //   - Least time between inputs of one kind: `debounce`; a press is told from a repeat

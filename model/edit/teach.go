@@ -1,6 +1,7 @@
 package edit
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 
@@ -48,7 +49,7 @@ func (f *Draft) Teach(buttons ...ir.Named) error {
 				}
 			}
 			if at, there := f.design.Find(model.SortButton, b.Name); there {
-				if err := f.Set(at, "code", b.Code.String()); err != nil {
+				if err := errors.Join(f.Set(at, "code", b.Code.String()), f.Set(at, "learned", "")); err != nil {
 					return err
 				}
 				continue

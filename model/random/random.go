@@ -144,7 +144,7 @@ func (g *drawer) prop() {
 	}
 	d.Remote = model.Remote{Pin: 2, Repeat: rapid.SampledFrom([]model.Repeat{model.RepeatProtocol, model.RepeatFrame}).Draw(g.T, "repeat"), Note: g.note()}
 	for _, name := range g.names(max(1, g.size.Buttons.draw(g.T, "buttons")), "button") {
-		d.Remote.Buttons = append(d.Remote.Buttons, model.Button{Name: name, Note: g.note()})
+		d.Remote.Buttons = append(d.Remote.Buttons, model.Button{Name: name, Unlearned: rapid.Bool().Draw(g.T, "not learned"), Note: g.note()})
 	}
 	d.Remote.Stop = d.Remote.Buttons[0].Name
 	if g.flip("supply") {

@@ -414,7 +414,7 @@ func (r *importer) remote(stop string) {
 		}
 		n := len(d.Remote.Buttons) + 1
 		d.Remote.Buttons = append(d.Remote.Buttons, model.Button{
-			Name: name, Code: fmt.Sprintf("nec:0x%02X:0x%02X", n>>8, n&0xff), Note: "put this button's own code here",
+			Name: name, Code: fmt.Sprintf("nec:0x%02X:0x%02X", n>>8, n&0xff), Unlearned: true,
 		})
 	}
 	if model.IsPrintedName(stop) {

@@ -52,7 +52,7 @@ func (g *guide) design() *model.Design {
 		Outputs: g.outputs,
 	}
 	for _, name := range g.buttons {
-		d.Remote.Buttons = append(d.Remote.Buttons, model.Button{Name: name, Code: freeCode(d)})
+		d.Remote.Buttons = append(d.Remote.Buttons, model.Button{Name: name, Code: freeCode(d), Unlearned: true})
 	}
 	routine := model.Routine{Name: show, Length: 2 * time.Second}
 	dormant := model.State{Name: rest, Kind: model.Dormant, Over: time.Second}

@@ -32,6 +32,9 @@ func (v *remote) renew() {
 	for i := range d.Remote.Buttons {
 		b := &d.Remote.Buttons[i]
 		does := v.does(b.Name)
+		if b.Unlearned {
+			does = "code not learned; " + does
+		}
 		if b.Name == d.Remote.Stop {
 			does = "■ stop; " + does
 		}
@@ -95,10 +98,11 @@ func (v *remote) addButton() {
 			if err := newName(d, model.SortButton, name); err != nil {
 				return err
 			}
+			keys := []edit.Key{{Key: "name", Value: name}, {Key: "code", Value: code}}
 			if code == "" {
-				code = freeCode(d)
+				keys = []edit.Key{{Key: "name", Value: name}, {Key: "code", Value: freeCode(d)}, {Key: "learned", Value: "false"}}
 			}
-			return v.added(v.desk.draft.Add(v.last(model.SortButton), edit.Key{Key: "name", Value: name}, edit.Key{Key: "code", Value: code}))
+			return v.added(v.desk.draft.Add(v.last(model.SortButton), keys...))
 		},
 	}, "")
 }
