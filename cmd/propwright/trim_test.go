@@ -61,7 +61,7 @@ func TestTrim(t *testing.T) {
 	for _, said := range []string{
 		"beak 1200us, 0deg> ",
 		"beak us_at_max = 1220, was 1600\n  beak max = 44deg, was 35deg\n",
-		"1230us is past the end that you confirmed at 1220us",
+		"1230us is past the end, which is confirmed at 1220us",
 		"the other end is at 1220us, too",
 		"max 44deg is not above min 50deg",
 		"beak us_at_min = 1212, was 1200\n  beak min = -3deg, was 0deg\n",

@@ -23,6 +23,7 @@ const (
 	inSteps          = pane.InSteps
 	inLesson   scope = "While a button is learned"
 	inTrim     scope = "While a servo is moved by hand"
+	inPosing   scope = "While a pose is taught"
 	inStart    scope = "While you begin"
 )
 

@@ -30,6 +30,8 @@ type routines struct {
 	marked map[int]bool     // cues of that routine, by their index in the file
 	among  int              // how many cues it had when they were marked
 	copied []edit.CopiedCue // to paste
+
+	posing *posing // going on, or nil
 }
 
 const (

@@ -37,18 +37,25 @@ func (v *rig) askTrim() {
 		return
 	}
 	o := there[i]
-	c := &pane.Dialog{Title: "move " + o.Name + " by hand: the board's serial port", Hint: "it goes to its rest at once: stay clear"}
+	v.askBoard("move "+o.Name+" by hand", func(line *trim.Line) { v.trim(line, i, o) })
+}
+
+// askBoard asks for the port of a board with the trim sketch, and waits for it beside
+// the screen.
+func (w *workspace) askBoard(title string, then func(*trim.Line)) {
+	c := &pane.Dialog{Title: title + ": the board's serial port", Hint: "servos go to their places at once: stay clear"}
 	begin := func(port string) func() error {
 		return func() error {
-			v.say("waiting for the trim sketch on " + port + " …")
+			w.say("waiting for the trim sketch on " + port + " …")
+			prop := w.desk.design().Prop.Name
 			go func() {
-				line, err := trim.Open(port, d.Prop.Name)
-				v.queue(func() {
+				line, err := trim.Open(port, prop)
+				w.queue(func() {
 					if err != nil {
-						v.complain(err)
+						w.complain(err)
 						return
 					}
-					v.trim(line, i, o)
+					then(line)
 				})
 			}()
 			return nil
@@ -57,27 +64,27 @@ func (v *rig) askTrim() {
 	for _, port := range ports.Names() {
 		c.Offer(port, "is there now", begin(port))
 	}
-	c.Offer("first write the trim sketch", "for the board to run", v.writeTrim)
+	c.Offer("first write the trim sketch", "for the board to run", w.writeTrim)
 	c.Free = func(text string) []pane.Item {
 		if text == "" || slices.ContainsFunc(c.Items, func(it pane.Item) bool { return it.Text == text }) {
 			return nil
 		}
 		return []pane.Item{{Text: "the port " + text, Run: begin(text)}}
 	}
-	v.over.Choose(c, "")
+	w.over.Choose(c, "")
 }
 
 // writeTrim writes the trim sketch beside the design.
-func (v *rig) writeTrim() error {
-	files, err := sketch.Trim(v.desk.design())
+func (w *workspace) writeTrim() error {
+	files, err := sketch.Trim(w.desk.design())
 	if err != nil {
 		return err
 	}
-	folder := v.desk.beside(sketch.TrimFolder)
+	folder := w.desk.beside(sketch.TrimFolder)
 	if _, err := gen.Write(folder, files); err != nil {
 		return err
 	}
-	v.say(fmt.Sprintf("the sketch is in %s: upload it to the %s; then t moves a servo", folder, v.desk.design().Prop.Board))
+	w.say(fmt.Sprintf("the sketch is in %s: upload it to the %s; then begin again", folder, w.desk.design().Prop.Board))
 	return nil
 }
 

@@ -38,6 +38,13 @@ func NewJog(o *model.Output, move func(us int) error) *Jog {
 	return &Jog{Output: o, move: move}
 }
 
+// Within bounds the jog by the ends that the design has, as confirmed ones: everything
+// between them is known ground.
+func (j *Jog) Within() {
+	j.ends = [2]int{min(j.Output.UsAtMin, j.Output.UsAtMax), max(j.Output.UsAtMin, j.Output.UsAtMax)}
+	j.lo, j.hi, j.started = j.ends[0], j.ends[1], true
+}
+
 // Start turns the servo to where the design has its rest. From where it does so, and
 // how fast, nobody can know: a servo without feedback goes at once to its first pulse.
 func (j *Jog) Start() error {
@@ -86,7 +93,7 @@ func (j *Jog) To(us int) error {
 }
 
 func past(us, end int) error {
-	return Refuse("%dus is past the end that you confirmed at %dus: clear takes the ends back", us, end)
+	return Refuse("%dus is past the end, which is confirmed at %dus", us, end)
 }
 
 // Clear takes back what has been confirmed, for a linkage that was mended.

@@ -64,7 +64,7 @@ func TestJogSays(t *testing.T) {
 	set, err = j.End(false, "-25deg")
 	require.NoError(t, err)
 	assert.Equal(t, []Setting{{"us_at_min", "1520"}, {"min", "-25deg"}}, set)
-	assert.EqualError(t, j.By(5), "1525us is past the end that you confirmed at 1520us: clear takes the ends back")
+	assert.EqualError(t, j.By(5), "1525us is past the end, which is confirmed at 1520us")
 
 	j = NewJog(&model.Output{Name: "wheel", Kind: model.KindSpinner, StopUs: 1480, FullUs: 2000, RevPerS: 1}, func(int) error { return nil })
 	require.NoError(t, j.Start())
