@@ -86,60 +86,6 @@ func circles(n int, next func(i int) []edge, use func(edge) bool) [][]int {
 	})
 }
 
-// notLeadingTo marks the configurations from which none of the wanted ones can be
-// reached.
-func notLeadingTo(g *graph, wanted func(i int) bool) []bool {
-	n := len(g.configurations)
-	start := make([]int32, n+1) // reversed edges, by the node they lead to
-	for i := range n {
-		for _, e := range g.next(i) {
-			start[e.to+1]++
-		}
-	}
-	for i := range n {
-		start[i+1] += start[i]
-	}
-	from := make([]int32, start[n])
-	fill := slices.Clone(start)
-	for i := range n {
-		for _, e := range g.next(i) {
-			from[fill[e.to]] = int32(i)
-			fill[e.to]++
-		}
-	}
-	lost := slices.Repeat([]bool{true}, n)
-	var todo []int
-	for i := range n {
-		if wanted(i) {
-			lost[i] = false
-			todo = append(todo, i)
-		}
-	}
-	for len(todo) > 0 {
-		i := todo[len(todo)-1]
-		todo = todo[:len(todo)-1]
-		for _, f := range from[start[i]:start[i+1]] {
-			if lost[f] {
-				lost[f] = false
-				todo = append(todo, int(f))
-			}
-		}
-	}
-	return lost
-}
-
-// closed reports whether nothing leads out of a sorted set of configurations.
-func closed(g *graph, set []int) bool {
-	for _, i := range set {
-		for _, e := range g.next(i) {
-			if _, in := slices.BinarySearch(set, int(e.to)); !in {
-				return false
-			}
-		}
-	}
-	return true
-}
-
 // statesOf gives the states of configurations in file order, each once.
 func statesOf(g *graph, set []int) []machine.StateID {
 	var states []machine.StateID
@@ -181,20 +127,16 @@ func (x *Space) component(first int, states []machine.StateID) Component {
 // Traps gives the components that nothing leads out of and that have no dormant
 // state, one for each set of states.
 func (x *Space) Traps() (traps []Component) {
-	trapped := x.trapped()
+	trapped, final := x.trapped()
 	seen := stateSets{}
-	all := func(edge) bool { return true }
-	for _, c := range components(len(trapped), x.all.next, all, func(c []int) bool { return trapped[c[0]] }) {
-		if !closed(x.all, c) {
-			continue
-		}
+	for _, c := range final {
 		states := x.statesBy(c)
 		if !seen.add(states) {
 			continue
 		}
 		// One that leads into the component may be in its states already.
 		first := 0
-		for !trapped[first] || !slices.Contains(states, x.all.configurations[first].state) {
+		for !trapped[first] || !slices.Contains(states, x.State(first)) {
 			first++
 		}
 		traps = append(traps, x.component(first, states))
@@ -215,12 +157,32 @@ func (x *Space) InstantLoops() (loops []Component) {
 	return loops
 }
 
-// trapped marks the configurations from which no dormant state can be reached.
-func (x *Space) trapped() []bool {
-	return notLeadingTo(x.all, func(i int) bool {
-		return x.modes[x.all.configurations[i].state].kind == model.Dormant ||
-			slices.ContainsFunc(x.all.next(i), func(e edge) bool { return e.dormant })
+// trapped marks the configurations from which no dormant state can be reached, and
+// gives those components of them that nothing leads out of.
+func (x *Space) trapped() (trapped []bool, final [][]int) {
+	trapped = make([]bool, len(x.all.configurations))
+	of, number := make([]int32, len(trapped)), int32(0) // components
+	final = components(len(trapped), x.all.next, func(edge) bool { return true }, func(c []int) bool {
+		number++
+		for _, i := range c {
+			of[i] = number
+		}
+		// What a component leads to has come before it.
+		leadsOn, escapes := false, false
+		for _, i := range c {
+			escapes = escapes || x.modes[x.State(i)].kind == model.Dormant
+			for _, e := range x.all.next(i) {
+				other := of[e.to] != number
+				leadsOn = leadsOn || other
+				escapes = escapes || e.dormant || other && !trapped[e.to]
+			}
+		}
+		for _, i := range c {
+			trapped[i] = !escapes
+		}
+		return !escapes && !leadsOn
 	})
+	return trapped, final
 }
 
 // statesBy are the states of configurations and those that their steps lead by,

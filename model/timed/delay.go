@@ -21,7 +21,7 @@ type Delays struct {
 	happen func(i int) []occurrence   // the ways in which the event can happen in configuration i of all
 	goal   func(machine.StateID) bool // nil: rest
 	most   []delay                    // by configuration, see latest
-	least  map[int]int64              // by configuration: until the goal is entered, at the earliest; Never: it is not
+	least  map[int]delay              // by configuration, see findLeast
 	looked int                        // configurations
 	limit  int                        // of them
 }
@@ -113,8 +113,7 @@ func (d *Delays) Soonest(yield func(Response) bool) {
 		if d.enters(o) {
 			return true, 0
 		}
-		time, _ = d.soonest(root)
-		return false, time
+		return false, d.least[root].time
 	}, yield)
 }
 
@@ -300,12 +299,16 @@ func (d *Delays) slowest(root int, longer int64) (steps []step, passed int64, ok
 	return nil, 0, false
 }
 
-// findLeast finds the least times of all configurations that the event leads to.
+// findLeast finds how long the goal takes from every configuration that the event leads
+// to at the least, and the way that is as short.
 func (d *Delays) findLeast() {
 	type arc struct {
-		from  int
-		least int64 // milliseconds
+		from int
+		way  int32
+		time int64 // that it takes
 	}
+	before := map[int][]arc{}
+	d.least = map[int]delay{}
 	var todo []int // configurations, first those to be looked at, then those whose time has become less
 	for i := range d.x.all.configurations {
 		for _, o := range d.happen(i) {
@@ -314,65 +317,42 @@ func (d *Delays) findLeast() {
 			}
 		}
 	}
-	least := map[int]int64{}
-	to := map[int][]arc{}
 	var ends []int
 	for len(todo) > 0 && !d.Full() {
 		i := todo[len(todo)-1]
 		todo = todo[:len(todo)-1]
-		if _, seen := least[i]; seen {
+		if _, seen := d.least[i]; seen {
 			continue
 		}
-		least[i] = Never
 		d.looked++
-		ways := d.ways(i)
-		for k := range ways {
-			w := &ways[k]
-			if _, end := d.isEnd(w); end {
-				least[i] = min(least[i], w.via.when.eventLo)
-				continue
+		least := delay{Never, ended}
+		for k, w := range d.ways(i) {
+			if _, end := d.isEnd(&w); !end {
+				time, _ := d.passes(&w)
+				before[w.to] = append(before[w.to], arc{i, int32(k), time})
+				todo = append(todo, w.to)
+			} else if time := w.via.when.eventLo; time < least.time {
+				least = delay{time, int32(k)}
 			}
-			passes, _ := d.passes(w)
-			to[w.to] = append(to[w.to], arc{i, passes})
-			todo = append(todo, w.to)
 		}
-		if least[i] < Never {
+		if d.least[i] = least; least.time < Never {
 			ends = append(ends, i)
 		}
 	}
 	for todo = ends; len(todo) > 0; todo = todo[1:] {
-		for _, a := range to[todo[0]] {
-			if t := least[todo[0]] + a.least; t < least[a.from] {
-				least[a.from] = t
+		for _, a := range before[todo[0]] {
+			if t := d.least[todo[0]].time + a.time; t < d.least[a.from].time {
+				d.least[a.from] = delay{t, a.way}
 				todo = append(todo, a.from)
 			}
 		}
 	}
-	d.least = least
 }
 
-// soonest is the way from a configuration that comes first to a state asked for.
-func (d *Delays) soonest(i int) (time int64, best *way) {
-	time = Never
-	ways := d.ways(i)
-	for k := range ways {
-		w := &ways[k]
-		t := w.via.when.eventLo
-		if _, end := d.isEnd(w); !end {
-			least, _ := d.passes(w)
-			t = bound(least + d.least[w.to])
-		}
-		if t < time {
-			time, best = t, w
-		}
-	}
-	return time, best
-}
-
-// quickest is the way of soonest to its end.
+// quickest is the way of findLeast to the goal; nil where there are too many steps.
 func (d *Delays) quickest(root int) (steps []step) {
 	for i := root; len(steps) < mostSteps; {
-		_, w := d.soonest(i)
+		w := &d.ways(i)[d.least[i].way]
 		steps = append(steps, w.via)
 		if _, end := d.isEnd(w); end {
 			return steps

@@ -119,7 +119,7 @@ func (d *Delays) Divergences() (all []Component) {
 		}
 	}
 	r := d.reach(roots)
-	trapped := x.trapped()
+	trapped, _ := x.trapped()
 	stays := make([]bool, len(x.modes)) // found
 	for _, root := range roots {
 		s := d.configurations[root].state
@@ -171,7 +171,7 @@ func (x *Space) Lost(rs []*Response) []Component {
 	l := newLost(d.reach(roots))
 	all := make([]Component, len(rs))
 	for k, r := range rs {
-		end := l.end(r.root)
+		end := l.end[r.root]
 		all[k] = Component{State: d.configurations[end].state, Run: func() Run {
 			way, lap := l.way(r.root)
 			return Run{x: x, at: r.Configuration, steps: slices.Concat(r.Event.steps, way), lap: lap}
@@ -193,16 +193,15 @@ type lost struct {
 	*reach
 
 	// By configuration.
-	total  []int // steps of the way, -1: none is known
-	before []int // of these the steps before the round, if there is one
+	on     []int // where the way goes on; -1: it ends here, or goes around
+	end    []int // where the way ends, or goes around; -1: none is known
 	round  []int // steps of the shortest round from here, 0: there is none, or none was looked for
 	circle []int // the number of the circle, -1: it is in none
-	ends   []int // where the way ends, or goes around; -1: not yet known
 }
 
 func newLost(r *reach) *lost {
 	n := len(r.in)
-	l := &lost{reach: r, total: slices.Repeat([]int{-1}, n), before: make([]int, n), round: make([]int, n), circle: slices.Repeat([]int{-1}, n), ends: slices.Repeat([]int{-1}, n)}
+	l := &lost{reach: r, on: make([]int, n), end: slices.Repeat([]int{-1}, n), round: make([]int, n), circle: slices.Repeat([]int{-1}, n)}
 	l.rounds()
 
 	from := make([][]int, n) // configurations that lead here
@@ -224,23 +223,20 @@ func newLost(r *reach) *lost {
 	var layer []int
 	for steps := 0; steps < len(ends) || len(layer) > 0; steps++ {
 		var next []int
-		reach := func(i, before int) {
-			switch {
-			case l.total[i] < 0:
-				l.total[i], l.before[i] = steps, before
+		visit := func(i, on, end int) {
+			if l.end[i] < 0 {
+				l.on[i], l.end[i] = on, end
 				next = append(next, i)
-			case l.total[i] == steps:
-				l.before[i] = min(l.before[i], before)
-			}
-		}
-		for _, to := range layer {
-			for _, i := range from[to] {
-				reach(i, l.before[to]+1)
 			}
 		}
 		if steps < len(ends) {
 			for _, i := range ends[steps] {
-				reach(i, 0)
+				visit(i, -1, i)
+			}
+		}
+		for _, to := range layer {
+			for _, i := range from[to] {
+				visit(i, to, l.end[to])
 			}
 		}
 		layer = next
@@ -291,39 +287,10 @@ func (l *lost) isRing(c []int) bool {
 	return true
 }
 
-// on is where the shortest way goes on, -1 at its end or at its round.
-func (l *lost) on(i int) int {
-	if l.before[i] == 0 {
-		return -1
-	}
-	for _, e := range l.next(i) {
-		if l.total[e.to] == l.total[i]-1 && l.before[e.to] == l.before[i]-1 {
-			return int(e.to)
-		}
-	}
-	return -1
-}
-
-// end is where the shortest way from a root ends, or goes around.
-func (l *lost) end(root int) int {
-	last := root
-	for to := last; to >= 0 && l.ends[last] < 0; to = l.on(last) {
-		last = to
-	}
-	end := last
-	if l.ends[last] >= 0 {
-		end = l.ends[last]
-	}
-	for i := root; i >= 0 && l.ends[i] < 0; i = l.on(i) {
-		l.ends[i] = end
-	}
-	return end
-}
-
 // way is the shortest way from a root; lap is how many of its steps go around.
 func (l *lost) way(root int) (way []step, lap int) {
 	i := root
-	for to := l.on(i); to >= 0; to = l.on(i) {
+	for to := l.on[i]; to >= 0; to = l.on[i] {
 		way = append(way, l.via(i, to))
 		i = to
 	}

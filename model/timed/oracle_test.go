@@ -587,7 +587,7 @@ func TestExplorationAgainstOracle(t *testing.T) {
 				roams[o.spots[i].state] = true
 			}
 		}
-		lost := x.trapped()
+		lost, _ := x.trapped()
 		gotCaughtAtOnce, gotRoams := map[int]bool{}, map[int]bool{}
 		for i := range x.all.configurations {
 			n := x.all.at(i)
