@@ -9,6 +9,7 @@ import (
 
 	"propwright/model"
 	"propwright/model/designs"
+	"propwright/model/designs/many"
 	"propwright/model/machine"
 
 	"github.com/stretchr/testify/assert"
@@ -157,4 +158,19 @@ kind = "ambient"
 			}
 		}
 	}
+}
+
+// The way to rest is shown however long it is.
+func TestSlowStopOfManySteps(t *testing.T) {
+	d := many.Timers(2500)
+	for i := range d.Transitions {
+		d.Transitions[i].On[0].After = model.Span{Lo: time.Second, Hi: time.Second}
+	}
+	d.Transitions = append(d.Transitions, model.Transition{From: []model.From{{State: model.Any}}, On: []model.Trigger{{Kind: model.Press, Name: d.Remote.Stop}}, To: "s1"})
+	d.Transitions = d.Transitions[1:] // it stays at rest
+	found, err := NewStudy(d).Check([]*Rule{behaviourRules[slices.IndexFunc(behaviourRules, func(r *Rule) bool { return r.ID == "slow-stop" })]})
+	require.NoError(t, err)
+	require.Len(t, found, 1)
+	assert.Equal(t, 2499*time.Second, found[0].Claim.Took)
+	assert.NoError(t, found[0].Replay(machine.Compile(d)))
 }

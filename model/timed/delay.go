@@ -267,7 +267,7 @@ func (d *Delays) latest(root int) delay {
 	return *d.known(root)
 }
 
-// mostSteps bounds a witness.
+// mostSteps bounds a witness that could go on.
 const mostSteps = 2000
 
 // slowest is the way of latest to the goal or, where that need not come, until more
@@ -275,7 +275,7 @@ const mostSteps = 2000
 // the least. False where there are too many steps.
 func (d *Delays) slowest(root int, longer int64) (steps []step, passed int64, ok bool) {
 	endless := d.latest(root).time == Never
-	for i := root; len(steps) < mostSteps; {
+	for i := root; !endless || len(steps) < mostSteps; {
 		k := d.latest(i).way
 		if k == ended {
 			if endless {
