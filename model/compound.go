@@ -6,11 +6,12 @@ import (
 	"strconv"
 	"strings"
 	"time"
+	"unicode"
 
 	"propwright/model/tomltree"
 )
 
-// hexBytes is a byte string such as "7E 02 0A".
+// hexBytes is a byte string such as "7E 02 0A" or "0x7E, 0x02, 0x0A".
 func hexBytes(p *[]byte) codec {
 	return codec{
 		clear: func() { *p = nil },
@@ -27,7 +28,7 @@ func hexBytes(p *[]byte) codec {
 
 func parseBytes(s string) ([]byte, error) {
 	const form = `write each byte as two hexadecimal digits, for example "7E 02 0A"`
-	words := strings.Fields(s)
+	words := strings.FieldsFunc(s, func(r rune) bool { return r == ',' || unicode.IsSpace(r) })
 	if len(words) == 0 {
 		return nil, &ValueError{Wrong: "the message is empty", Advice: form}
 	}
@@ -36,8 +37,9 @@ func parseBytes(s string) ([]byte, error) {
 	}
 	b := make([]byte, len(words))
 	for i, w := range words {
-		n, err := strconv.ParseUint(w, 16, 8)
-		if err != nil || len(w) != 2 {
+		hex := strings.TrimPrefix(strings.ToLower(w), "0x")
+		n, err := strconv.ParseUint(hex, 16, 8)
+		if err != nil || len(hex) != 2 {
 			return nil, &ValueError{Wrong: fmt.Sprintf("%q is not a byte", w), Advice: form}
 		}
 		b[i] = byte(n)
@@ -60,7 +62,7 @@ func (t *Track) play() codec {
 		write:    func() string { return t.Play.String() },
 		mentions: t.Play.mentions,
 		choices:  plays,
-		holds:    text("a table with the output and, for a message output, the message as value"),
+		holds:    text("a table with the output and, for a sound board, the track, for a message output, the message as value"),
 	}
 }
 
@@ -146,6 +148,8 @@ func (r *reader) checkTrack(t *Track, _ string, _ got) {
 	case o == nil || p.Value == "": // a fault already, or nothing to check
 	case o.Kind == KindMessage && t.Stop.Output == "":
 		r.known(at, mention{scope: scope{SortMessage, o.Name}, name: p.Value})
+	case o.Kind == KindSound && t.Stop.Output == "":
+		r.fault(at, fmt.Sprintf("a sound board has no message such as %q", p.Value), "leave stop out: the board is told to stop by itself")
 	case o.Kind == KindPulse:
 		r.fault(at, fmt.Sprintf("a pulse on %q has no value such as %q", o.Name, p.Value),
 			`write stop = { output = "OUTPUT" }, with the output at the board's stop input`)
@@ -170,13 +174,31 @@ func (r *reader) playable(s *Source, p *Play, what string) {
 	o := r.output(p.Output)
 	switch {
 	case o.Kind.Known() && !o.Kind.PlaysTracks():
-		r.fault(s.At("output"), fmt.Sprintf("output %q is %s and cannot %s a track", o.Name, o.Kind.Noun(), what), "name a pulse, message or switch output")
+		r.fault(s.At("output"), fmt.Sprintf("output %q is %s and cannot %s a track", o.Name, o.Kind.Noun(), what), "name a sound, pulse, message or switch output")
+	case s.States("track") && o.Kind.Known() && o.Kind != KindSound:
+		r.fault(s.At("track"), fmt.Sprintf("output %q is %s and does not know tracks by number", o.Name, o.Kind.Noun()), "only a sound board does: leave track out")
+	case o.Kind == KindSound:
+		r.numbered(s, p, what, o)
 	case o.Kind == KindMessage:
 		if !s.States("value") {
 			r.fault(s.Pos, fmt.Sprintf("%s does not say which message of %q to send", what, o.Name), `add value = "MESSAGE"`)
 			return
 		}
 		r.known(s.At("value"), mention{scope: scope{SortMessage, o.Name}, name: p.Value})
+	}
+}
+
+// numbered checks the number by which a sound board is to play a track; to stop is
+// without a number, where the board can be told so.
+func (r *reader) numbered(s *Source, p *Play, what string, o *Output) {
+	most := o.mostTracks()
+	switch {
+	case s.States("value"):
+		r.fault(s.At("value"), fmt.Sprintf("output %q is a sound board and has no message %q", o.Name, p.Value), "write for example track = 3, the number by which the board knows the track")
+	case !s.States("track") && (what == "play" || o.soundBoard() == nil):
+		r.fault(s.Pos, fmt.Sprintf("%s does not say which track of %q", what, o.Name), "add for example track = 3, the number by which the board knows the track")
+	case p.Track > most && most > 0:
+		r.fault(s.At("track"), fmt.Sprintf("the sound board %q has no track %d", o.Name, p.Track), fmt.Sprintf("write a number from 1 to %d", most))
 	}
 }
 

@@ -113,6 +113,7 @@ const (
 	KindPulse   OutputKind = "pulse"   // a pin held active for a while: a sound board's trigger
 	KindMessage OutputKind = "message" // named byte strings on the hardware UART
 	KindSwitch  OutputKind = "switch"  // a pin on or off
+	KindSound   OutputKind = "sound"   // a sound board by its chip: see Design.Wired
 )
 
 // Output is one thing the prop can do. Which of the fields below Kind are
@@ -144,12 +145,18 @@ type Output struct {
 	Brightness Percent // 100 % unless said otherwise
 
 	// pulse and switch
-	Active Level // the level that means active: "high" unless said otherwise
-	Hold   time.Duration
+	Active Level         // the level that means active: "high" unless said otherwise
+	Hold   time.Duration // pulse, and a sound board's trigger pins
 
 	// message
 	Baud     int
 	Messages []Message
+
+	// sound
+	Chip    SoundChip
+	Pins    []int // with trigger pins, in place of Pin: of track 1 first
+	Volume  int   // with which each track begins; 0: not said
+	BusyPin int   // low while the board plays; 0: not connected
 }
 
 // Level is a pin's level.
@@ -180,8 +187,9 @@ type Track struct {
 	Note    string
 }
 
-// Silencer is what silences a track that Play has started, zero where nothing
-// does. A Stop without an output is for the output that plays the track.
+// Silencer is what the file says silences a track that Play has started, zero
+// where it says nothing; Wired adds what a sound board does. A Stop without an output is
+// for the output that plays the track.
 func (t *Track) Silencer() Play {
 	if t.Stop.Output == "" && t.Stop.Value != "" {
 		return Play{Output: t.Play.Output, Value: t.Stop.Value}
@@ -191,10 +199,12 @@ func (t *Track) Silencer() Play {
 
 // Play says how a track is started or stopped: on a pulse output by a pulse, on
 // a message output by the named message. A switch output is set, or cleared
-// where the value is "off".
+// where the value is "off". A sound board plays a track by its number, and is
+// stopped by none.
 type Play struct {
 	Output string
 	Value  string
+	Track  int // counted from 1; 0: none
 }
 
 // Action is what a play asks of its output.
@@ -269,6 +279,9 @@ type Action struct {
 	Fire bool   // pulse
 	Send string // message: the message's name
 	Set  bool   // switch
+
+	Volume int  // sound: 0: not said
+	Stop   bool // sound
 }
 
 // StateKind says what a state is for.

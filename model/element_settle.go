@@ -13,6 +13,8 @@ func (d *Design) settle(was *Design, e Elem, key string) {
 	case SortOutput:
 		if o := &d.Outputs[e.Index]; key == "kind" && o.Kind != was.Outputs[e.Index].Kind {
 			o.change(o.Kind)
+		} else if key == "chip" {
+			o.rewire()
 		}
 	case SortCue:
 		c, before := &d.Routines[e.Index].Cues[e.Part], &was.Routines[e.Index].Cues[e.Part]
@@ -136,18 +138,24 @@ func ShowAction(o *Output) Action {
 	return a
 }
 
-// Plays lists how a track can be started on an output: none where no track can be,
-// or none yet as it has no message.
+// Plays lists how a track can be started on an output, of a sound board's many tracks
+// the first ones: none where no track can be, or none yet as it has no message.
 func Plays(o *Output) []Play {
 	switch k := o.ofKind(); {
 	case !k.track:
 		return nil
+	case k == &sound:
+		all := make([]Play, min(o.mostTracks(), 20))
+		for i := range all {
+			all[i] = Play{Output: o.Name, Track: 1 + i}
+		}
+		return all
 	case !k.parts:
 		return []Play{{Output: o.Name}}
 	}
 	all := make([]Play, len(o.Messages))
 	for i := range o.Messages {
-		all[i] = Play{o.Name, o.Messages[i].Name}
+		all[i] = Play{Output: o.Name, Value: o.Messages[i].Name}
 	}
 	return all
 }

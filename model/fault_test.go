@@ -115,7 +115,7 @@ var faultCases = []struct {
 	{"not a number", `volts = 5.0`, `volts = ‸nan`, "nan is out of range", "from 0.1 to 60"},
 	{"date", `rest_within = "3s"`, `rest_within = ‸2026-01-01`, "a date or time stands where", ""},
 	{"byte", `bytes = "7E 02 0A"`, `bytes = ‸"7E 2 0A"`, `"2" is not a byte`, "two hexadecimal digits"},
-	{"byte in C's way", `bytes = "7E 02 0A"`, `bytes = ‸"0x7E"`, `"0x7E" is not a byte`, "two hexadecimal digits"},
+	{"byte in C's way", `bytes = "7E 02 0A"`, `bytes = ‸"0x7E, 0x2"`, `"0x2" is not a byte`, "two hexadecimal digits"},
 	{"no byte", `bytes = "7E 02 0A"`, `bytes = ‸""`, "the message is empty", "two hexadecimal digits"},
 	{"control character", `file = "call.wav"`, `file = ‸"call\u0007"`, "U+0007", "leave it out"},
 	{"code", `code = "nec:0x04:0x18"`, `code = ‸"nec:0x04"`, `"nec:0x04"`, "nec:0x04:0x18"},
@@ -169,7 +169,7 @@ var faultCases = []struct {
 	// tracks and routines
 	{"track on a servo", `play = { output = "voice", value = "play-one" }`, `play = { output = ‸"beak" }`, `output "beak" is a servo and cannot play`, "pulse, message or switch"},
 	{"stop without its message", `value = "play-one" }`, `value = "play-one" }` + "\nstop = ‸\"hush\"", `there is no message "hush" of output "voice"`, "there is only play-one"},
-	{"stop by a servo", `value = "play-one" }`, `value = "play-one" }` + "\nstop = { output = ‸\"beak\" }", `output "beak" is a servo and cannot stop a track`, "name a pulse"},
+	{"stop by a servo", `value = "play-one" }`, `value = "play-one" }` + "\nstop = { output = ‸\"beak\" }", `output "beak" is a servo and cannot stop a track`, "name a sound, pulse"},
 	{"stop by a pulse with a value", `value = "play-one" }`, `value = "play-one" }` + "\nstop = ‸{ output = \"horn\", value = \"2\" }", `a pulse on "horn" has no value`, "write stop = { output"},
 	{"track without message", `play = { output = "voice", value = "play-one" }`, `play = ‸{ output = "voice" }`, "which message", `add value`},
 	{"play as a text", `play = { output = "voice", value = "play-one" }`, `play = ‸"voice"`, "a text stands where a table", "write play = {"},

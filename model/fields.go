@@ -33,6 +33,7 @@ const (
 	mostMA      = 100_000
 	mostPixels  = 2000
 	mostBytes   = 255 // of one message
+	mostTrack   = 9999
 
 	// LeastPulse and MostPulse bound a servo's pulse width, in microseconds. A hobby
 	// servo takes about 1000 to 2000, many a little more (common practice, no published
@@ -45,10 +46,14 @@ func name(c codec, example string) field {
 	return need("name", c, example, "what everything else calls it: small letters, digits and -")
 }
 
-// pin takes the names that the core gives the board's analogue inputs as well;
-// canonical is the number. To choose from are the pins that are free for the use.
 func pin(p *int, use board.Use, meaning string) field {
-	c := wholeNumber(p, 0, 0, mostPin, "")
+	return need("pin", pinNumber(p, 0, use), "9", meaning)
+}
+
+// pinNumber takes the names that the core gives the board's analogue inputs as well;
+// canonical is the number. To choose from are the pins that are free for the use.
+func pinNumber(p *int, lo int64, use board.Use) codec {
+	c := wholeNumber(p, 0, lo, mostPin, "")
 	read := c.read
 	c.read = func(r *reader, v *value) {
 		b, known := board.ByName(r.design.Prop.Board)
@@ -75,7 +80,7 @@ func pin(p *int, use board.Use, meaning string) field {
 		}
 		return names
 	}
-	return need("pin", c, "9", meaning)
+	return c
 }
 
 func label(p *string) field { return may("label", oneLine(p), `"Harbour Heron"`, "what people read") }
@@ -147,7 +152,9 @@ func (o *Output) fields(*reader) []field {
 	fs := []field{
 		name(slug(&o.Name), `"neck"`),
 		need("kind", oneOf(&o.Kind, "", OutputKinds, "kind of output"), `"servo"`, "what is on the pin; it decides which keys there are"),
-		pin(&o.Pin, board.Use(o.Kind), pinOfBoard),
+	}
+	if o.Chip != Triggers { // which has `pins`
+		fs = append(fs, pin(&o.Pin, o.Use(), pinOfBoard))
 	}
 	fs = append(fs, o.Kind.of().fields(o)...)
 	return append(fs, note(&o.Note))
@@ -166,7 +173,7 @@ func (t *Track) fields(*reader) []field {
 		name(slug(&t.Name), `"call"`),
 		may("file", oneLine(&t.File), `"call.wav"`, "the sound's file, in the design's folder: check looks at it"),
 		need("length", duration(&t.Length, 0, time.Millisecond), `"3.2s"`, "how long the sound lasts"),
-		need("play", t.play(), `{ output = "OUTPUT" }`, `who starts it: { output = "voice", value = "1" }`),
+		need("play", t.play(), `{ output = "OUTPUT" }`, `who starts it: { output = "voice", track = 3 }`),
 		may("stop", t.stop(), `{ output = "OUTPUT" }`, "what silences it when its routine is left before its end"),
 		may("latency", duration(&t.Latency, 0, 0), `"120ms"`, "from the trigger to the first sound"),
 		note(&t.Note),
@@ -175,8 +182,9 @@ func (t *Track) fields(*reader) []field {
 
 func (p *Play) fields() []field {
 	return []field{
-		need("output", reference(&p.Output, SortOutput), `"OUTPUT"`, "a pulse, message or switch output"),
+		need("output", reference(&p.Output, SortOutput), `"OUTPUT"`, "a sound, pulse, message or switch output"),
 		may("value", oneLine(&p.Value), `"MESSAGE"`, "the message that a message output sends"),
+		may("track", wholeNumber(&p.Track, 0, 1, mostTrack, ""), "3", "the number by which a sound board knows the track"),
 	}
 }
 

@@ -24,7 +24,7 @@ type outputKind struct {
 	firstAction func(a *Action, o *Output)         // from RestAction's
 	idleAction  func(a *Action)                    // from FirstAction's, for a state in which nothing happens; nil: the same
 	showAction  func(a *Action, o *Output)         // from FirstAction's, to be noticed; nil: the same
-	checkAction func(r *reader, s *Source, a *Action, have got)
+	checkAction func(r *reader, s *Source, a *Action, o *Output, have got)
 
 	says func(a *Action) string // an action in a word or two
 	pose string                 // the key that a bare value in a pose gives; "": it holds nothing in a pose
@@ -43,7 +43,7 @@ type driftKind struct {
 }
 
 // outputKinds lists the kinds in the order the documentation gives them.
-var outputKinds = []*outputKind{&servo, &spinner, &pixels, &pulse, &message, &onOff}
+var outputKinds = []*outputKind{&servo, &spinner, &pixels, &pulse, &message, &onOff, &sound}
 
 // OutputKinds lists the kinds in the order the documentation gives them.
 var OutputKinds = func() []OutputKind {

@@ -35,7 +35,7 @@ var pixels = outputKind{
 		}
 	},
 	firstAction: func(a *Action, o *Output) { a.Colour = Colour{0xff, 0xff, 0xff} },
-	checkAction: func(r *reader, s *Source, a *Action, have got) {
+	checkAction: func(r *reader, s *Source, a *Action, _ *Output, have got) {
 		cycles := a.Effect.Cycles()
 		if cycles && !s.States("period") {
 			r.fault(s.At("effect"), fmt.Sprintf("effect %q has no period", a.Effect), `add for example period = "4s"`)

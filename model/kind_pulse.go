@@ -18,7 +18,7 @@ var pulse = outputKind{
 		return []field{need("fire", yesNo(&a.Fire), "true", "true: the pulse is given")}
 	},
 	firstAction: func(a *Action, o *Output) { a.Fire = true },
-	checkAction: func(r *reader, s *Source, a *Action, have got) {
+	checkAction: func(r *reader, s *Source, a *Action, _ *Output, have got) {
 		if have["fire"] && !a.Fire {
 			r.fault(s.At("fire"), "a cue of a pulse that does not fire", "write fire = true, or leave the cue out")
 		}

@@ -93,7 +93,10 @@ func (d *Design) means(at Elem) func(mention) bool {
 	if p := at.Sort.Parent(); p != "" {
 		in.of = d.Name(p.At(0, parent))
 	}
-	return func(m mention) bool { return m.scope == in && m.name == name }
+	busy := at.Sort == SortOutput && d.Outputs[at.Index].BusyPin > 0 // rise and fall mention it too
+	return func(m mention) bool {
+		return m.name == name && (m.scope == in || busy && m.scope == scope{sort: SortInput})
+	}
 }
 
 // Users lists the elements that mention one by name, in file order.

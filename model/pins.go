@@ -20,7 +20,7 @@ func (d *Design) FreePins(use board.Use, given ...int) []int {
 		taken = append(taken, d.Inputs[i].Pin)
 	}
 	for i := range d.Outputs {
-		taken = append(taken, d.Outputs[i].Pin)
+		taken = append(taken, d.Outputs[i].AllPins()...)
 	}
 	var free []int
 	for _, p := range b.Pins {
@@ -31,4 +31,24 @@ func (d *Design) FreePins(use board.Use, given ...int) []int {
 		}
 	}
 	return free
+}
+
+// Use is what an output puts its pin to.
+func (o *Output) Use() board.Use {
+	if o.soundBoard() != nil {
+		return board.UseMessage
+	}
+	return board.Use(o.Kind)
+}
+
+// AllPins lists the pins that an output takes.
+func (o *Output) AllPins() []int {
+	pins := o.Pins
+	if o.Chip != Triggers {
+		pins = []int{o.Pin}
+	}
+	if o.BusyPin > 0 {
+		pins = append(slices.Clone(pins), o.BusyPin)
+	}
+	return pins
 }

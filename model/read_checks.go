@@ -43,7 +43,7 @@ func (r *reader) checkCue(c *Cue, _ string, have got) {
 // known or the cue plays a track.
 func (r *reader) checkAction(s *Source, a *Action, o *Output, have got) {
 	if check := o.ofKind().checkAction; check != nil {
-		check(r, s, a, have)
+		check(r, s, a, o, have)
 	}
 }
 

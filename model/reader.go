@@ -62,13 +62,22 @@ func (r *reader) namesIn(in scope) *names {
 		n.of = fmt.Sprintf(" of %s %q", row.parent, in.of)
 		parent = e.Index
 	}
-	for i := range row.list.len(r.design, parent) {
-		name := *row.list.nameOf(r.design, parent, i)
+	add := func(name string) {
 		if name == "" || n.has[name] {
-			continue
+			return
 		}
 		n.list = append(n.list, name)
 		n.has[name], n.has[meantName(name)] = true, true
+	}
+	for i := range row.list.len(r.design, parent) {
+		add(*row.list.nameOf(r.design, parent, i))
+	}
+	if in.sort == SortInput {
+		for i := range r.design.Outputs {
+			if o := &r.design.Outputs[i]; o.BusyPin > 0 {
+				add(o.Name)
+			}
+		}
 	}
 	if r.names == nil {
 		r.names = map[scope]*names{}

@@ -9,7 +9,6 @@ import (
 
 	"propwright/model"
 	"propwright/model/compare"
-	"propwright/model/machine"
 )
 
 // printForGit tells what changed between two versions that git names. Where
@@ -80,7 +79,7 @@ func (v version) facts() ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	return compare.Facts(machine.Compile(d)), nil
+	return compare.Facts(d), nil
 }
 
 // gitVersions are the two that git names to an external diff: path, then file,

@@ -12,6 +12,7 @@ import (
 
 	"propwright/gen/bench"
 	"propwright/model"
+	"propwright/model/designs/odd"
 	"propwright/model/machine"
 	"propwright/model/motion"
 )
@@ -45,6 +46,10 @@ func TestTraceShowsWhatTheDesignAsks(t *testing.T) {
 			showsWhatTheDesignAsks(t, read(t, file))
 		})
 	}
+	t.Run("sound boards", func(t *testing.T) {
+		t.Parallel()
+		showsWhatTheDesignAsks(t, odd.Whole(t)["sound-boards"].Wired())
+	})
 }
 
 func showsWhatTheDesignAsks(t *testing.T, d *model.Design) {

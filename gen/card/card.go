@@ -58,7 +58,7 @@ var help = []string{
 func New(s *check.Study, date string) *Card {
 	var c *Card
 	m, rests := machine.NewMatrix(s.Design), stopping(s)
-	version := fmt.Sprintf("design %x", sha256.Sum256(s.Design.Format()))[:len("design ")+8]
+	version := fmt.Sprintf("design %x", sha256.Sum256(s.Written.Format()))[:len("design ")+8]
 	if date != "" {
 		version += " · " + date
 	}

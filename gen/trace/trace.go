@@ -39,6 +39,7 @@ type Trace struct {
 // its sounds, or for one round where it loops. The error says which names there
 // are, or that it is too long.
 func OfRoutine(d *model.Design, name string) (*Trace, error) {
+	d = d.Wired()
 	r := d.Routine(name)
 	if r == nil {
 		names := d.Names(model.SortRoutine)

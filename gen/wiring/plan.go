@@ -85,12 +85,15 @@ const (
 	receiverNote = "The receiver's feed comes through 100 Ω, with 4.7 µF across its feed and ground close to it."
 	pulledUpNote = "The switch is between the pin and ground; the chip pulls the pin up. Where its leads are longer than a hand, 100 nF across the pin and ground keep interference out."
 	drivenNote   = "The sensor drives the pin to 5 V at the most; the 10 kΩ hold it low where a lead is broken."
+	busyNote     = "The sound board pulls its busy output low while it plays; the 1 kΩ protect a board of 3.3 V from the chip's pull-up."
 	fuseNote     = "The fuse is beside the supply, before all else, and the wires behind it carry what it carries. Measure the feed before the first part is on it. 1000 µF are across the feed close to the servos."
 	groundNote   = "All grounds are joined: the board's, the feeds' and every part's, a sound board's too."
 )
 
 // New makes the plan of a design.
 func New(d *model.Design) *Plan {
+	connected := len(d.Inputs) // what comes after them are busy pins of sound boards
+	d = d.Wired()
 	b, _ := board.ByName(d.Prop.Board)
 	p := &Plan{Title: d.Prop.Called(), Board: d.Prop.Board}
 	if len(d.Remote.Buttons) > 0 {
@@ -98,9 +101,12 @@ func New(d *model.Design) *Plan {
 	}
 	for i := range d.Inputs {
 		in := &d.Inputs[i]
-		if in.Pull == model.PullNone {
+		switch {
+		case i >= connected:
+			p.wire(b, in.Pin, Wire{Part: in.Name, What: "sound board's busy output", Series: "1 kΩ"}, busyNote)
+		case in.Pull == model.PullNone:
 			p.wire(b, in.Pin, Wire{Part: in.Name, What: "input, driven high", Pull: "ground"}, drivenNote)
-		} else {
+		default:
 			p.wire(b, in.Pin, Wire{Part: in.Name, What: "input, switch to ground"}, pulledUpNote)
 		}
 	}
@@ -113,6 +119,9 @@ func New(d *model.Design) *Plan {
 		}
 		if o.Kind == model.KindMessage || o.Active == model.Low { // an idle line is high
 			w.Pull = "5 V"
+		}
+		if o.Chip != "" {
+			w.What = fmt.Sprintf("sound board, %s", o.Chip)
 		}
 		if o.Active == model.Low {
 			w.What += ", active low"

@@ -31,10 +31,11 @@ func TestEveryPin(t *testing.T) {
 		p := wiring.New(d)
 		var want, got []string
 		want = append(want, fmt.Sprintf("%d receiver", d.Remote.Pin))
-		for _, in := range d.Inputs {
+		wired := d.Wired()
+		for _, in := range wired.Inputs {
 			want = append(want, fmt.Sprintf("%d %s", in.Pin, in.Name))
 		}
-		for _, o := range d.Outputs {
+		for _, o := range wired.Outputs {
 			want = append(want, fmt.Sprintf("%d %s", o.Pin, o.Name))
 		}
 		svg, err := p.SVG()

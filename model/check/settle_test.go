@@ -95,7 +95,7 @@ func TestSoundLingers(t *testing.T) {
 		want   time.Duration
 	}{
 		{"stop at any time", func(*model.Design) {}, 2600 * msec},
-		{"stop silences it", func(d *model.Design) { d.Tracks[0].Stop.Value = "one" }, 9 * msec}, // 8 bytes at 9600 baud, rounded up
+		{"stop silences it", func(d *model.Design) { d.Tracks[0].Stop.Value = "one" }, 17 * msec}, // twice 8 bytes at 9600 baud, rounded up
 		{"only the routine's end leads on", func(d *model.Design) { d.Transitions[2].To, d.Transitions[3].From[0].State = "rest", "watch" }, 0},
 		{"a timer leads on, 1 s after the trigger", func(d *model.Design) {
 			d.Transitions[2].To, d.Transitions[3].From[0].State = "rest", "watch"

@@ -18,8 +18,9 @@ import (
 // it (a Part). Each is made when it is first asked for and shared by all that
 // ask, so the design must not be changed. A Study belongs to one goroutine.
 type Study struct {
-	*model.Design
-	Program *machine.Program
+	*model.Design               // wired
+	Written       *model.Design // as its file says it
+	Program       *machine.Program
 
 	options timed.Options // but for Rest, see restTimes
 	after   int           // configurations that are looked at after a requirement's event
@@ -34,8 +35,9 @@ func NewStudy(d *model.Design) *Study { return newStudy(d, RepeatPeriod(d)) }
 // newStudy is NewStudy for a remote of which the buttons whose codes do not
 // tell it send a frame every period milliseconds.
 func newStudy(d *model.Design, period uint32) *Study {
+	p := machine.Compile(d)
 	return &Study{
-		Design: d, Program: machine.Compile(d),
+		Design: p.Design, Written: d, Program: p,
 		options: timed.Options{Period: period, Bytes: mostBytes},
 		after:   mostAfter,
 		found:   map[*Rule]Findings{}, parts: map[any]any{},

@@ -305,8 +305,8 @@ func TestOrderIsNoDifference(t *testing.T) {
 	c := Compare(before, after)
 	assert.Empty(t, c.Changes)
 	assert.True(t, c.Same())
-	was := Facts(machine.Compile(before))
-	is := Facts(machine.Compile(after))
+	was := Facts(before)
+	is := Facts(after)
 	assert.Equal(t, was, is)
 	assert.Contains(t, was, "behaviour: in watch, hold wake for 800ms → wade")
 	assert.Contains(t, was, "routine: routine greet, cue: at 1.2s, output beak, to 8deg, over 300ms, ease smooth")
@@ -338,7 +338,7 @@ func TestEachValueMatters(t *testing.T) {
 	tried := 0
 	for _, text := range texts {
 		old := read(t, text)
-		facts := Facts(machine.Compile(old))
+		facts := Facts(old)
 		lines := strings.Split(text, "\n")
 		differs := func(i int, with string) bool {
 			changed := slices.Clone(lines)
@@ -348,7 +348,7 @@ func TestEachValueMatters(t *testing.T) {
 				return true // no file may say so
 			}
 			c := Compare(old, now)
-			is := Facts(machine.Compile(now))
+			is := Facts(now)
 			require.Equal(t, len(c.Changes) == 0, slices.Equal(facts, is), "%s: %s", lines[i], with)
 			tried++
 			return len(c.Changes) > 0
@@ -395,7 +395,7 @@ func TestWordsStayOnOneLine(t *testing.T) {
 	require.Len(t, c.Changes, 1)
 	assert.Equal(t, `note of state roost: one\ntwo 🦩 (not said before)`, c.Changes[0].String())
 	assert.Equal(t, "one\ntwo 🦩", c.Changes[0].Is, "as it is for other programs")
-	facts := Facts(c.New.Program)
+	facts := Facts(c.New.Written)
 	assert.Contains(t, facts, `words: state roost, note one\ntwo 🦩`)
 }
 

@@ -88,9 +88,9 @@ func stretch(a model.Action) string {
 // elements compares everything but transitions.
 func (c *Comparison) elements() {
 	for _, sort := range sorts {
-		for i := range c.New.Len(sort, 0) {
+		for i := range c.New.Written.Len(sort, 0) {
 			now := sort.At(0, i)
-			old, both := c.Old.Find(sort, c.New.Name(now))
+			old, both := c.Old.Written.Find(sort, c.New.Written.Name(now))
 			if sort.Single() {
 				old, both = now, true
 			}
@@ -98,12 +98,12 @@ func (c *Comparison) elements() {
 				c.element(old, now)
 				continue
 			}
-			c.add(Change{Area: areaOf[sort], Kind: New, Name: c.New.Title(now), Is: c.what(c.New.Design, now), More: c.more(now)})
+			c.add(Change{Area: areaOf[sort], Kind: New, Name: c.New.Written.Title(now), Is: c.what(c.New.Written, now), More: c.more(now)})
 		}
-		for i := range c.Old.Len(sort, 0) {
+		for i := range c.Old.Written.Len(sort, 0) {
 			old := sort.At(0, i)
-			if _, both := c.New.Find(sort, c.Old.Name(old)); !both && !sort.Single() {
-				c.add(Change{Area: areaOf[sort], Kind: Gone, Name: c.Old.Title(old), Was: c.what(c.Old.Design, old)})
+			if _, both := c.New.Written.Find(sort, c.Old.Written.Name(old)); !both && !sort.Single() {
+				c.add(Change{Area: areaOf[sort], Kind: Gone, Name: c.Old.Written.Title(old), Was: c.what(c.Old.Written, old)})
 			}
 		}
 	}
@@ -142,12 +142,12 @@ func counted(n int, what string) string {
 // element compares an element that both designs have.
 func (c *Comparison) element(old, now model.Elem) {
 	area := areaOf[now.Sort]
-	title := c.New.Title(now)
-	was, before := map[string]string{}, values(c.Old.Design, old)
+	title := c.New.Written.Title(now)
+	was, before := map[string]string{}, values(c.Old.Written, old)
 	for _, kv := range before {
 		was[kv.Key] = kv.Value
 	}
-	keys := values(c.New.Design, now)
+	keys := values(c.New.Written, now)
 	for _, kv := range keys {
 		w, ok := was[kv.Key]
 		delete(was, kv.Key)
@@ -161,10 +161,10 @@ func (c *Comparison) element(old, now model.Elem) {
 			c.add(Change{Area: area, Kind: Gone, Name: kv.Key + " of " + title, Was: w})
 		}
 	}
-	c.parts(area, title, parts(c.Old.Design, old), parts(c.New.Design, now))
+	c.parts(area, title, parts(c.Old.Written, old), parts(c.New.Written, now))
 	if now.Sort == model.SortRoutine {
-		w := c.Old.RoutineLength(&c.Old.Routines[old.Index])
-		is := c.New.RoutineLength(&c.New.Routines[now.Index])
+		w := c.Old.Written.RoutineLength(&c.Old.Written.Routines[old.Index])
+		is := c.New.Written.RoutineLength(&c.New.Written.Routines[now.Index])
 		if w != is {
 			c.add(Change{Area: AreaTiming, Kind: Changed, Name: "what " + title + " takes", Was: model.FormatDuration(w), Is: model.FormatDuration(is)})
 		}
@@ -210,7 +210,7 @@ func requirements(d *model.Design) (all []string) {
 }
 
 func (c *Comparison) requirements() {
-	was, is := requirements(c.Old.Design), requirements(c.New.Design)
+	was, is := requirements(c.Old.Written), requirements(c.New.Written)
 	for _, r := range is {
 		if !slices.Contains(was, r) {
 			c.add(Change{Area: AreaRequirement, Kind: New, Name: "requirement", Is: r})

@@ -11,8 +11,8 @@ import (
 // Facts writes what a prop is and does, one fact a line, sorted by area and
 // name, whatever the order of the file: two designs that Compare finds no
 // difference in have the same facts.
-func Facts(p *machine.Program) []string {
-	d := p.Design
+func Facts(d *model.Design) []string {
+	p := machine.Compile(d)
 	byArea := map[Area][]string{}
 	say := func(a Area, format string, args ...any) {
 		byArea[a] = append(byArea[a], oneLine(fmt.Sprintf("%s: %s", a, fmt.Sprintf(format, args...))))

@@ -29,8 +29,8 @@ func TestOrderOfTimersOnATie(t *testing.T) {
 	assert.Equal(t, AreaBehaviour, c.Changes[0].Area)
 	assert.Equal(t, "after 1m..2m and after 90s in the same millisecond in watch: after 90s comes first (after 1m..2m comes first before)", c.Changes[0].String())
 	assert.False(t, c.Same())
-	was := Facts(machine.Compile(before))
-	is := Facts(machine.Compile(after))
+	was := Facts(before)
+	is := Facts(after)
 	assert.Contains(t, was, "behaviour: in watch, after 1m..2m and after 90s in the same millisecond: after 1m..2m comes first")
 	assert.Contains(t, is, "behaviour: in watch, after 1m..2m and after 90s in the same millisecond: after 90s comes first")
 
@@ -174,8 +174,8 @@ func TestOrderOfCuesAtOnce(t *testing.T) {
 		one, other := with(c.a, c.b), with(c.b, c.a)
 		x := Compare(one, other)
 		assert.Equal(t, c.differs, !x.Same(), c.what)
-		was := Facts(machine.Compile(one))
-		is := Facts(machine.Compile(other))
+		was := Facts(one)
+		is := Facts(other)
 		assert.Equal(t, c.differs, !slices.Equal(was, is), c.what)
 	}
 	x := Compare(with(neck, there), with(there, neck))
@@ -220,8 +220,8 @@ func TestAnyOrder(t *testing.T) {
 				require.Fail(t, "differs", x.String())
 			}
 		}
-		was := Facts(machine.Compile(d))
-		is := Facts(machine.Compile(turned))
+		was := Facts(d)
+		is := Facts(turned)
 		require.Equal(t, len(c.Changes) == 0, slices.Equal(was, is))
 	})
 }

@@ -74,10 +74,13 @@ func with(d *model.Design, at model.Elem, keys []Key) (*model.Design, error) {
 }
 
 func turn(key string) int {
-	if key == "kind" || key == "output" || key == "track" {
+	switch key {
+	case "kind", "output", "track":
 		return 0
+	case "chip":
+		return 1
 	}
-	return 1
+	return 2
 }
 
 // begin is an element before its keys are set, nil where all have their defaults.

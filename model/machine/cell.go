@@ -59,6 +59,7 @@ func rowOf(f model.From) rowKey { return rowKey{f.State, f.Kind} }
 
 // NewMatrix makes the matrix of a design.
 func NewMatrix(d *model.Design) *Matrix {
+	d = d.Wired()
 	m := &Matrix{
 		design: d,
 		cells:  map[cellKey][]Said{},

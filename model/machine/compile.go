@@ -23,8 +23,10 @@ func Millis(d time.Duration) uint32 {
 // Compile resolves a design's names and precedence. The design is one that
 // model.Read has no faults with, or was made as one: Compile judges nothing,
 // and panics at a name that is not there. An ambiguous design compiles: of two
-// transitions of one rank the first in file order counts.
+// transitions of one rank the first in file order counts. The program's design
+// is the wired one.
 func Compile(d *model.Design) *Program {
+	d = d.Wired()
 	c := compiler{
 		p: &Program{
 			Design: d,

@@ -74,7 +74,7 @@ var behaviours = map[model.OutputKind]*behaviour{
 		perform: func(p *played, a model.Action, m moment) { p.strip.put(p.Output, a, m.time) },
 	},
 	model.KindPulse: {
-		settles: func(o *model.Output, _ model.Action, _ Range) time.Duration { return o.Hold },
+		settles: func(o *model.Output, _ model.Action, _ Range) time.Duration { return pulseTime(o) },
 		perform: func(p *played, a model.Action, m moment) {
 			if a.Fire {
 				p.active = append(p.active, stretch{m.time, m.time + p.Hold})

@@ -18,7 +18,8 @@ type Rest struct {
 	// up to 1 where anything is ever asked of them.
 	reach map[string]Range
 	// over is when, after a state was left, the pulses that its routine has fired are over
-	// and its sounds have been told to stop, at the most over all states.
+	// and its sounds have been told to stop, after all that waits for the line, at the
+	// most over all states.
 	over time.Duration
 }
 
@@ -42,6 +43,7 @@ type Unrest struct {
 
 // NewRest looks through a design's states once.
 func NewRest(d *model.Design) *Rest {
+	d = d.Wired()
 	r := &Rest{design: d, reach: map[string]Range{}}
 	for i := range d.Outputs {
 		if o := &d.Outputs[i]; o.Kind == model.KindServo {
@@ -68,16 +70,29 @@ func NewRest(d *model.Design) *Rest {
 }
 
 func (r *Rest) plays(routine *model.Routine) {
+	_, line := Waiting(r.design, routine)
+	told := map[model.Play]bool{}
 	for _, c := range Sheet(r.design, routine) {
 		r.asks(c.Output, c.Action)
 		if o := r.design.Output(c.Output); o.Kind == model.KindPulse {
-			r.over = max(r.over, o.Hold)
+			r.over = max(r.over, pulseTime(o))
 		}
-		if c.Sound != nil {
-			r.over = max(r.over, stopping(r.design, c.Sound.Stop))
+		if c.Sound == nil || told[c.Sound.Stop] {
+			continue
+		}
+		told[c.Sound.Stop] = true
+		if o := r.design.Output(c.Sound.Stop.Output); o.Kind == model.KindPulse {
+			r.over = max(r.over, pulseTime(o))
+		} else {
+			line += sending(o, c.Sound.Stop.Value)
+			r.over = max(r.over, line)
 		}
 	}
 }
+
+// pulseTime is how long a pulse lasts at the most: the firmware counts milliseconds
+// that are over, so that none is too short.
+func pulseTime(o *model.Output) time.Duration { return o.Hold + time.Millisecond }
 
 // asks notes what the design asks of an output.
 func (r *Rest) asks(output string, a model.Action) {
@@ -93,20 +108,6 @@ func target(o *model.Output, a model.Action) Range {
 		return within(o, exactly(to))
 	}
 	return exactly(1)
-}
-
-// stopping is how long it takes to tell a board to stop.
-func stopping(d *model.Design, stop model.Play) time.Duration {
-	o := d.Output(stop.Output)
-	if o.Kind == model.KindPulse {
-		return o.Hold
-	}
-	for _, m := range o.Messages {
-		if m.Name == stop.Value && o.Baud > 0 { // 10 bits a byte: start, 8, stop
-			return time.Duration(10*len(m.Bytes)) * time.Second / time.Duration(o.Baud)
-		}
-	}
-	return 0
 }
 
 // In finds when a state's outputs are at rest, and which never are.

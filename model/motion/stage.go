@@ -70,6 +70,7 @@ type stretch struct{ from, to time.Duration }
 // drawn from draw; where it is nil nothing is drawn, and a drift is known only
 // as the Range it stays in. A flicker is a Range in either case.
 func New(d *model.Design, draw Draw) *Stage {
+	d = d.Wired()
 	s := &Stage{design: d, draw: draw, outputs: map[string]*played{}, stops: Stops(d), sounding: map[model.Play]time.Duration{}}
 	for i := range d.Outputs {
 		s.outputs[d.Outputs[i].Name] = newPlayed(&d.Outputs[i])

@@ -89,7 +89,7 @@ var drawings = map[model.OutputKind]drawing{
 	},
 	model.KindMessage: {
 		output: func(g *drawer, o *model.Output) {
-			o.Pin = 1
+			o.Pin = txd
 			o.Baud = rapid.SampledFrom([]int{9600, 19200, 115200}).Draw(g.T, "baud")
 			for _, m := range g.names(rapid.IntRange(1, 3).Draw(g.T, "messages"), "message") {
 				o.Messages = append(o.Messages, model.Message{
@@ -101,6 +101,30 @@ var drawings = map[model.OutputKind]drawing{
 		},
 		action: func(g *drawer, o *model.Output) model.Action {
 			return model.Action{Send: rapid.SampledFrom(o.Messages).Draw(g.T, "send").Name}
+		},
+	},
+	model.KindSound: {
+		output: func(g *drawer, o *model.Output) {
+			o.Chip = rapid.SampledFrom(model.SoundChips).Draw(g.T, "chip")
+			switch o.Chip {
+			case model.Triggers:
+				o.Pins, o.Pin = []int{o.Pin}, 0
+				o.Hold = g.ms(1, 500, "hold")
+			case model.YX5200:
+				o.Volume = rapid.IntRange(0, 30).Draw(g.T, "volume")
+				fallthrough
+			default:
+				if _, taken := g.design.Find(model.SortInput, o.Name); !taken && g.flip("busy") {
+					o.BusyPin = o.Pin
+				}
+				o.Pin = txd
+			}
+		},
+		action: func(g *drawer, o *model.Output) model.Action {
+			if o.Chip == model.YX5200 && g.flip("volume") {
+				return model.Action{Volume: rapid.IntRange(1, 30).Draw(g.T, "volume")}
+			}
+			return model.Action{Stop: true}
 		},
 	},
 	model.KindSwitch: {

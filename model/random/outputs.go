@@ -8,6 +8,8 @@ import (
 
 // pins of the ATmega328P that an output may take; 0 and 1 are the UART's, 2
 // is the receiver's, 18 and 19 are for inputs.
+const txd = 1
+
 var pins = []int{3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14, 15, 16, 17}
 
 func (g *drawer) outputs() {
@@ -19,11 +21,11 @@ func (g *drawer) outputs() {
 			Pin:  pins[i],
 			Note: g.note(),
 		}
-		if o.Kind == model.KindMessage && uart { // the chip has one
+		if uart && (o.Kind == model.KindMessage || o.Kind == model.KindSound) { // the chip has one
 			o.Kind = model.KindSwitch
 		}
 		drawings[o.Kind].output(g, &o)
-		uart = uart || o.Kind == model.KindMessage
+		uart = uart || o.Pin == txd
 		g.design.Outputs = append(g.design.Outputs, o)
 	}
 }

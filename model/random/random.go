@@ -200,8 +200,11 @@ func (g *drawer) tracks() {
 			Latency: g.ms(0, 300, "latency"),
 			Note:    g.note(),
 		}
-		if o.Kind.HasMessages() {
+		switch {
+		case o.Kind.HasMessages():
 			tr.Play.Value = rapid.SampledFrom(o.Messages).Draw(g.T, "message").Name
+		case o.Kind == model.KindSound:
+			tr.Play.Track = rapid.SampledFrom(model.Plays(o)).Draw(g.T, "number").Track
 		}
 		if rapid.Bool().Draw(g.T, "can be stopped") {
 			o := rapid.SampledFrom(players).Draw(g.T, "silencer")
@@ -212,6 +215,8 @@ func (g *drawer) tracks() {
 				if tr.Stop.Output == tr.Play.Output && rapid.Bool().Draw(g.T, "bare") {
 					tr.Stop.Output = ""
 				}
+			case o.Kind == model.KindSound:
+				tr.Stop.Track = rapid.SampledFrom(model.Plays(o)).Draw(g.T, "silence").Track
 			case o.Kind == model.KindSwitch:
 				tr.Stop.Value = rapid.SampledFrom([]string{"", "on", "off"}).Draw(g.T, "stop")
 			}

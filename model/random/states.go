@@ -8,17 +8,23 @@ import (
 
 func (g *drawer) routines() {
 	d := g.design
+	var cued []*model.Output
+	for i := range d.Outputs {
+		if o := &d.Outputs[i]; o.Chip != model.Triggers { // of which only tracks can be asked
+			cued = append(cued, o)
+		}
+	}
 	for _, name := range g.names(g.size.Routines.draw(g.T, "routines"), "routine") {
 		r := model.Routine{Name: name, Loop: g.flip("loop"), Note: g.note()}
-		if len(d.Outputs)+len(d.Tracks) > 0 {
+		if len(cued)+len(d.Tracks) > 0 {
 			for range rapid.IntRange(0, 4).Draw(g.T, "cues") {
 				c := model.Cue{At: g.ms(0, 3000, "at"), Note: g.note()}
-				n := rapid.IntRange(0, len(d.Outputs)+len(d.Tracks)-1).Draw(g.T, "output or track")
-				if n < len(d.Outputs) {
-					c.Output = d.Outputs[n].Name
-					c.Action = g.action(&d.Outputs[n])
+				n := rapid.IntRange(0, len(cued)+len(d.Tracks)-1).Draw(g.T, "output or track")
+				if n < len(cued) {
+					c.Output = cued[n].Name
+					c.Action = g.action(cued[n])
 				} else {
-					c.Track = d.Tracks[n-len(d.Outputs)].Name
+					c.Track = d.Tracks[n-len(cued)].Name
 				}
 				r.Cues = append(r.Cues, c)
 			}
@@ -159,7 +165,13 @@ func (g *drawer) performing(f model.From) bool {
 func (g *drawer) trigger() model.Trigger {
 	d := g.design
 	kinds := []model.TriggerKind{model.Press, model.Press, model.Hold, model.Release, model.After, model.After, model.Done}
-	if len(d.Inputs) > 0 {
+	inputs := d.Names(model.SortInput)
+	for i := range d.Outputs {
+		if o := &d.Outputs[i]; o.BusyPin > 0 {
+			inputs = append(inputs, o.Name)
+		}
+	}
+	if len(inputs) > 0 {
 		kinds = append(kinds, model.Rise, model.Fall)
 	}
 	on := model.Trigger{Kind: rapid.SampledFrom(kinds).Draw(g.T, "on")}
@@ -167,7 +179,7 @@ func (g *drawer) trigger() model.Trigger {
 	case model.SortButton:
 		on.Name = rapid.SampledFrom(d.Remote.Buttons).Draw(g.T, "button").Name
 	case model.SortInput:
-		on.Name = rapid.SampledFrom(d.Inputs).Draw(g.T, "input").Name
+		on.Name = rapid.SampledFrom(inputs).Draw(g.T, "input")
 	}
 	switch on.Kind {
 	case model.After:

@@ -100,6 +100,7 @@ func (s *Script) Format(title string) []byte {
 // Fit checks that a design has the buttons, inputs and states that a script
 // names. The error is model.Faults.
 func (s *Script) Fit(d *model.Design) error {
+	d = d.Wired()
 	var faults model.Faults
 	known := func(pos model.Pos, sort model.Sort, name string) {
 		if _, ok := d.Find(sort, name); ok {

@@ -128,13 +128,12 @@ func pinName(d *model.Design, at model.Elem) string {
 	return d.Name(at)
 }
 
-// pinOf is the pin that an element takes.
+// pinOf is the first pin that an element takes.
 func pinOf(d *model.Design, at model.Elem) (int, bool) {
-	for pin, by := range users(d) {
-		for _, b := range by {
-			if b == at {
-				return pin, true
-			}
+	taken := users(d)
+	for _, pin := range slices.Sorted(maps.Keys(taken)) {
+		if slices.Contains(taken[pin], at) {
+			return pin, true
 		}
 	}
 	return 0, false
@@ -164,7 +163,7 @@ func (v *rig) pinNotes(b *board.Board, taken map[int][]model.Elem) []string {
 	var notes []string
 	for _, pin := range slices.Sorted(maps.Keys(taken)) {
 		for _, at := range taken[pin] {
-			if why := b.Cannot(pin, use(d, at)); why != "" {
+			if why := b.Cannot(pin, use(d, at, pin)); why != "" {
 				notes = append(notes, pinName(d, at)+": "+why)
 			}
 		}

@@ -31,7 +31,7 @@ func (g *guide) givePin(o *model.Output) error {
 		Remote:  model.Remote{Pin: receiverPin},
 		Outputs: g.outputs,
 	}
-	free := d.FreePins(board.Use(o.Kind))
+	free := d.FreePins(o.Use())
 	if len(free) == 0 {
 		return fmt.Errorf("no pin is free for another %s", o.Kind)
 	}
@@ -59,6 +59,11 @@ func (g *guide) design() *model.Design {
 	ambient := model.State{Name: idle, Kind: model.Ambient, Over: time.Second}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
+		if o.Kind == model.KindSound {
+			d.Tracks = append(d.Tracks, model.Track{Name: o.Name, Length: time.Second, Play: model.Plays(o)[0]})
+			routine.Cues = append(routine.Cues, model.Cue{Track: o.Name})
+			continue
+		}
 		show := model.ShowAction(o)
 		routine.Cues = append(routine.Cues, model.Cue{Output: o.Name, Action: show})
 		if o.Kind.Poses() {

@@ -33,6 +33,8 @@ type lane struct {
 
 // newLanes lays a routine out.
 func newLanes(d *model.Design, r *model.Routine) lanes {
+	d = d.Wired()
+	r = d.Routine(r.Name)
 	l := lanes{d: d, r: r, stage: motion.Alone(d, r), length: max(d.RoutineLength(r), time.Second)}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]

@@ -14,18 +14,23 @@ func users(d *model.Design) map[int][]model.Elem {
 		m[d.Inputs[i].Pin] = append(m[d.Inputs[i].Pin], model.Elem{Sort: model.SortInput, Index: i})
 	}
 	for i := range d.Outputs {
-		m[d.Outputs[i].Pin] = append(m[d.Outputs[i].Pin], model.Elem{Sort: model.SortOutput, Index: i})
+		for _, pin := range d.Outputs[i].AllPins() {
+			m[pin] = append(m[pin], model.Elem{Sort: model.SortOutput, Index: i})
+		}
 	}
 	return m
 }
 
-// use is what an element puts its pin to.
-func use(d *model.Design, at model.Elem) board.Use {
+// use is what an element puts one of its pins to.
+func use(d *model.Design, at model.Elem, pin int) board.Use {
 	switch at.Sort {
 	case model.SortInput:
 		return board.UseInput
 	case model.SortOutput:
-		return board.Use(d.Outputs[at.Index].Kind)
+		if o := &d.Outputs[at.Index]; pin != o.BusyPin || o.BusyPin == 0 {
+			return o.Use()
+		}
+		return board.UseInput
 	}
 	return board.UseReceiver
 }

@@ -29,8 +29,8 @@ func (v *play) controls() []control {
 	for i := range d.Remote.Buttons {
 		all = append(all, control{d.Remote.Buttons[i].Name, false})
 	}
-	for i := range d.Inputs {
-		all = append(all, control{d.Inputs[i].Name, true})
+	for _, in := range d.Wired().Inputs {
+		all = append(all, control{in.Name, true})
 	}
 	return all
 }

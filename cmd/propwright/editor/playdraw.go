@@ -28,8 +28,9 @@ func (v *play) draw(p pane.Pen, here bool) {
 	v.drawControls(left, here)
 	right = right.Part(1, 0, right.W-1, right.H)
 	v.drawState(right.Part(0, 0, right.W, 3))
-	n := min(len(v.of.Outputs), max(right.H-3-6, 3))
-	outputs := v.outputs(right.W, n < len(v.of.Outputs))
+	d := v.player.Design()
+	n := min(len(d.Outputs), max(right.H-3-6, 3))
+	outputs := v.outputs(right.W, n < len(d.Outputs))
 	for i, l := range outputs[:n] {
 		l.draw(right.Part(0, 4+i, right.W, 1), t)
 	}
@@ -139,27 +140,28 @@ func (l *outputLine) draw(p pane.Pen, t theme) {
 
 // moved are the outputs that the state moves, and then the others.
 func (v *play) moved() []*model.Output {
+	d := v.player.Design()
 	moves := map[string]bool{}
-	if at, ok := v.of.Find(model.SortState, v.player.State()); ok {
-		s := &v.of.States[at.Index]
+	if at, ok := d.Find(model.SortState, v.player.State()); ok {
+		s := &d.States[at.Index]
 		for i := range s.Pose {
 			moves[s.Pose[i].Output] = true
 		}
 		for i := range s.Drift {
 			moves[s.Drift[i].Output] = true
 		}
-		if r := v.of.Routine(s.Plays); r != nil {
+		if r := d.Routine(s.Plays); r != nil {
 			for i := range r.Cues {
 				moves[r.Cues[i].Output] = true
-				if t := v.of.Track(r.Cues[i].Track); t != nil {
+				if t := d.Track(r.Cues[i].Track); t != nil {
 					moves[t.Play.Output] = true
 				}
 			}
 		}
 	}
 	var first, then []*model.Output
-	for i := range v.of.Outputs {
-		if o := &v.of.Outputs[i]; moves[o.Name] {
+	for i := range d.Outputs {
+		if o := &d.Outputs[i]; moves[o.Name] {
 			first = append(first, o)
 		} else {
 			then = append(then, o)
@@ -171,10 +173,11 @@ func (v *play) moved() []*model.Output {
 // outputs are the outputs as they are now, in file order or those that the
 // state moves first.
 func (v *play) outputs(w int, movedFirst bool) []outputLine {
+	d := v.player.Design()
 	room := max(min(w-14-22, 40), 8)
-	all := make([]*model.Output, len(v.of.Outputs))
+	all := make([]*model.Output, len(d.Outputs))
 	for i := range all {
-		all[i] = &v.of.Outputs[i]
+		all[i] = &d.Outputs[i]
 	}
 	if movedFirst {
 		all = v.moved()
@@ -190,18 +193,19 @@ func (v *play) outputs(w int, movedFirst bool) []outputLine {
 
 // sound says which track an output plays, as its routine goes.
 func (v *play) sound(o *model.Output) string {
-	at, ok := v.of.Find(model.SortState, v.player.State())
+	d := v.player.Design()
+	at, ok := d.Find(model.SortState, v.player.State())
 	if !ok {
 		return ""
 	}
-	r := v.of.Routine(v.of.States[at.Index].Plays)
+	r := d.Routine(d.States[at.Index].Plays)
 	if r == nil {
 		return ""
 	}
 	since := v.player.Since()
 	for i := range r.Cues {
 		c := &r.Cues[i]
-		if tr := v.of.Track(c.Track); tr != nil && tr.Play.Output == o.Name && since >= c.At && since < c.At+tr.Length {
+		if tr := d.Track(c.Track); tr != nil && tr.Play.Output == o.Name && since >= c.At && since < c.At+tr.Length {
 			return "  ♪ " + tr.Name + " " + clockText(since-c.At)
 		}
 	}

@@ -27,7 +27,7 @@ func (v *rig) renew() {
 	lines := []sheetLine{{cells: []string{"output", "pin", "kind"}}}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		lines = append(lines, sheetLine{model.Elem{Sort: model.SortOutput, Index: i}, []string{o.Name, strconv.Itoa(o.Pin), o.Gist()}})
+		lines = append(lines, sheetLine{model.Elem{Sort: model.SortOutput, Index: i}, []string{o.Name, pinsText(o), o.Gist()}})
 	}
 	lines = append(lines, sheetLine{cells: []string{"input", "pin", "active"}})
 	for i := range d.Inputs {
@@ -41,13 +41,29 @@ func (v *rig) renew() {
 	lines = append(lines, sheetLine{cells: []string{"sound", "", "length, on"}})
 	for i := range d.Tracks {
 		t := &d.Tracks[i]
-		lines = append(lines, sheetLine{model.Elem{Sort: model.SortTrack, Index: i}, []string{t.Name, "♪", strings.TrimSpace(model.FormatDuration(t.Length) + " " + t.Play.Output + " " + t.Play.Value)}})
+		lines = append(lines, sheetLine{model.Elem{Sort: model.SortTrack, Index: i}, []string{t.Name, "♪", strings.TrimSpace(model.FormatDuration(t.Length) + " " + t.Play.Output + " " + playText(t.Play))}})
 	}
 	lines = append(lines, sheetLine{cells: []string{"besides"}},
 		sheetLine{model.Elem{Sort: model.SortRemote}, []string{"receiver", strconv.Itoa(d.Remote.Pin), "infrared"}},
 		sheetLine{model.Elem{Sort: model.SortSupply}, []string{"supply", "", supplyText(&d.Supply)}},
 		sheetLine{model.Elem{Sort: model.SortProp}, []string{"prop", "", d.Prop.Board}})
 	v.put(lines)
+}
+
+// pinsText is the pins that an output is told what to do on.
+func pinsText(o *model.Output) string {
+	if len(o.Pins) > 0 {
+		return strings.Trim(strings.ReplaceAll(fmt.Sprint(o.Pins), " ", ","), "[]")
+	}
+	return strconv.Itoa(o.Pin)
+}
+
+// playText is what an output plays a track by.
+func playText(p model.Play) string {
+	if p.Track > 0 {
+		return strconv.Itoa(p.Track)
+	}
+	return p.Value
 }
 
 func supplyText(s *model.Supply) string {
@@ -85,9 +101,10 @@ func (v *rig) addToRig() {
 	d := v.desk.design()
 	c := &pane.Dialog{Title: "what is new in the rig?", Hint: "a few letters find it"}
 	for _, kind := range model.OutputKinds {
+		first := model.FirstOutput(kind)
 		c.Offer(string(kind), kind.Purpose(), func() error {
 			v.askAdd(model.SortOutput, "a new "+string(kind)+"'s name", func(name string) []edit.Key {
-				return []edit.Key{{Key: "name", Value: name}, {Key: "kind", Value: string(kind)}, {Key: "pin", Value: firstPin(d, board.Use(kind))}}
+				return []edit.Key{{Key: "name", Value: name}, {Key: "kind", Value: string(kind)}, {Key: "pin", Value: firstPin(d, first.Use())}}
 			})
 			return nil
 		})
