@@ -301,7 +301,7 @@ func unhandledButton(p *Pass) {
 		s := &p.Design.States[i]
 		p.reportIn(Finding{
 			Pos: s.Pos, State: s.Name,
-			Message: fmt.Sprintf("state %q says nothing about %s", s.Name, list(silent)),
+			Message: fmt.Sprintf("state %q says nothing about %s", s.Name, model.AndList(silent, len(silent))),
 			Advice:  "add transitions, with ignore = true where silence is meant",
 		})
 	}

@@ -59,7 +59,7 @@ func codeNotLearned(p *Pass) {
 	default:
 		p.Report(Finding{
 			Pos:     first.At("learned"),
-			Message: fmt.Sprintf("the codes of %d buttons are made up: %s", len(names), list(names)),
+			Message: fmt.Sprintf("the codes of %d buttons are made up: %s", len(names), model.AndList(names, len(names))),
 			Advice:  "learn them from your remote, with propwright learn or F3 and l in the editor",
 		})
 	}

@@ -84,7 +84,7 @@ func (p *Pass) list(states []machine.StateID) string {
 			break
 		}
 	}
-	return list(names)
+	return model.AndList(names, len(names))
 }
 
 // alike groups reports, given by their numbers: those that say the same of many
@@ -161,15 +161,7 @@ func alsoIn(states []string, but string) string {
 	case n > mostAlike:
 		return fmt.Sprintf("; the same is true of %s more states: %s and so on", model.FormatCount(n), strings.Join(others[:firstFew], ", "))
 	}
-	return "; the same is true of " + list(others)
-}
-
-// list joins words as in a sentence.
-func list(words []string) string {
-	if len(words) < 2 {
-		return strings.Join(words, "")
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
+	return "; the same is true of " + model.AndList(others, mostAlike)
 }
 
 // Without gives the findings, and of those about several states the states,

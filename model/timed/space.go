@@ -267,11 +267,11 @@ func (g *graph) add(c location, z *zone, parent int) []int {
 		at.zone = g.x.number(z)
 	}
 	g.rest = append(g.rest[:0], *z)
-	for i := range g.of(at) {
-		last = int32(i)
+	for i, ok := g.index[at]; ok && i >= 0; i = g.configurations[i].next {
+		last = i
 		known := &g.x.zones[g.configurations[i].zone]
 		if len(g.known) == 0 && known.covers(z) {
-			return append(g.known, i)
+			return append(g.known, int(i))
 		}
 		had := len(g.known)
 		for k := 0; k < len(g.rest); k++ {
@@ -280,7 +280,7 @@ func (g *graph) add(c location, z *zone, parent int) []int {
 				continue
 			}
 			if len(g.known) == had {
-				g.known = append(g.known, i)
+				g.known = append(g.known, int(i))
 			}
 			g.rest = slices.Replace(g.rest, k, k+1, left...)
 			k += len(left) - 1
@@ -306,16 +306,6 @@ func (g *graph) add(c location, z *zone, parent int) []int {
 		g.known = append(g.known, i)
 	}
 	return g.known
-}
-
-// of are the numbers of the configurations at a place.
-func (g *graph) of(at place) iter.Seq[int] {
-	return func(yield func(int) bool) {
-		i, ok := g.index[at]
-		for ok && i >= 0 && yield(int(i)) {
-			i = g.configurations[i].next
-		}
-	}
 }
 
 // expand finds the ways on from a configuration.
@@ -388,16 +378,6 @@ func (g *graph) via(i int) (via step) {
 		return false
 	})
 	return via
-}
-
-// path are the numbers of the configurations from the first one to number i.
-func (g *graph) path(i int) []int {
-	var path []int
-	for ; i >= 0; i = int(g.configurations[i].parent) {
-		path = append(path, i)
-	}
-	slices.Reverse(path)
-	return path
 }
 
 // due is when the configuration's routine ends, in time since entry; Never where

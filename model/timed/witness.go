@@ -89,12 +89,12 @@ func (r *Run) Witness() (Witness, bool) {
 }
 
 // steps are those that lead to configuration i.
-func (g *graph) steps(i int) []step {
-	var hs []step
-	for _, i := range g.path(i)[1:] {
-		hs = append(hs, g.via(i))
+func (g *graph) steps(i int) (steps []step) {
+	for ; g.configurations[i].parent >= 0; i = int(g.configurations[i].parent) {
+		steps = append(steps, g.via(i))
 	}
-	return hs
+	slices.Reverse(steps)
+	return steps
 }
 
 // A delayBound bounds the time from one moment to another, in milliseconds.
