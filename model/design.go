@@ -122,8 +122,12 @@ type Output struct {
 	Source
 	Name string
 	Kind OutputKind
-	Pin  int
+	Pin  int // of the board, where Bus is 0
 	Note string
+
+	// servo, spinner and switch
+	Bus     Bus // the PWM expander that drives it in place of a pin
+	Channel int // of the expander
 
 	// servo
 	Min, Max, Rest   Degrees // the linkage's safe travel, and where it rests

@@ -11,10 +11,29 @@ import (
 func (d *Design) settle(was *Design, e Elem, key string) {
 	switch e.Sort {
 	case SortOutput:
-		if o := &d.Outputs[e.Index]; key == "kind" && o.Kind != was.Outputs[e.Index].Kind {
+		switch o := &d.Outputs[e.Index]; {
+		case key == "kind" && o.Kind != was.Outputs[e.Index].Kind:
 			o.change(o.Kind)
-		} else if key == "chip" {
+		case key == "chip":
 			o.rewire()
+		case key == "bus" && o.Bus != 0 && was.Outputs[e.Index].Bus == 0:
+			o.Pin = 0
+			o.Unstate("pin")
+			if free := was.freeChannels(o.Bus); len(free) > 0 {
+				o.Channel = free[0]
+			}
+			o.state("channel")
+		case key == "channel" && o.Bus == 0 && o.States("channel"):
+			o.Pin, o.Bus = 0, leastBus
+			o.Unstate("pin")
+			o.state("bus")
+			if buses := was.Buses(); buses != nil {
+				o.Bus = buses[0]
+			}
+		case key == "bus" && o.Bus == 0, key == "pin" && o.States("pin"):
+			o.Bus, o.Channel = 0, 0
+			o.Unstate("bus")
+			o.Unstate("channel")
 		}
 	case SortCue:
 		c, before := &d.Routines[e.Index].Cues[e.Part], &was.Routines[e.Index].Cues[e.Part]
@@ -77,6 +96,9 @@ func (s *Source) keep(fields []field) {
 func (o *Output) change(kind OutputKind) {
 	n := FirstOutput(kind)
 	n.Source, n.Name, n.Pin, n.Note = o.Source, o.Name, o.Pin, o.Note
+	if kind.of().expands {
+		n.Bus, n.Channel = o.Bus, o.Channel
+	}
 	if stays := kind.of().stays; stays != nil {
 		stays(&n, o)
 	}

@@ -49,7 +49,7 @@ func TestWithReadsWhatIsTyped(t *testing.T) {
 		{neck, "pin", "a5", "19", ""},
 		{neck, "pin", "eleven", "", "a text stands where a whole number is wanted"},
 		{neck, "stall_ma", "700mA", "700", ""},
-		{neck, "count", "3", "", `output neck has no key "count"; its keys are name, kind, pin, min, max, rest, us_at_min, us_at_max, max_speed, max_accel, stall_ma, note`},
+		{neck, "count", "3", "", `output neck has no key "count"; its keys are name, kind, pin, bus, channel, min, max, rest, us_at_min, us_at_max, max_speed, max_accel, stall_ma, note`},
 		{prop, "label", "The grey one", "The grey one", ""},
 		{prop, "label", "12", "12", ""},
 		{prop, "label", "true", "true", ""},

@@ -80,6 +80,17 @@ var faultCases = []struct {
 	{"missing stop", "[remote]\npin = 2\nstop = \"sleep\"\n", "‸[remote]\npin = 2\n", "the remote has no stop", "add for example stop = \"BUTTON\""},
 	{"missing target angle", "[[routine.cue]]\nat = \"0s\"\noutput = \"beak\"\nto = \"40deg\"\n", "‸[[routine.cue]]\nat = \"0s\"\noutput = \"beak\"\n", "the cue has no to", "add for example to ="},
 
+	// expanders
+	{"pin and bus", "name = \"beak\"\nkind = \"servo\"\npin = 9\n", "name = \"beak\"\nkind = \"servo\"\npin = 9\nbus = ‸\"i2c:0x40\"\nchannel = 3\n", `output "beak" has a pin and a bus`, "keep pin, or keep bus and channel"},
+	{"bus without channel", "[[output]]\nname = \"beak\"\nkind = \"servo\"\npin = 9\n", "‸[[output]]\nname = \"beak\"\nkind = \"servo\"\nbus = \"i2c:0x40\"\n", `output "beak" has no channel`, "add for example channel = 3"},
+	{"channel without bus", "name = \"beak\"\nkind = \"servo\"\npin = 9\n", "name = \"beak\"\nkind = \"servo\"\npin = 9\nchannel = ‸3\n", `output "beak" has a channel and no bus`, `add for example bus = "i2c:0x40"`},
+	{"far channel", "name = \"beak\"\nkind = \"servo\"\npin = 9\n", "name = \"beak\"\nkind = \"servo\"\nbus = \"i2c:0x40\"\nchannel = ‸16\n", "16 is out of range", "a whole number from 0 to 15"},
+	{"address of something else", "name = \"beak\"\nkind = \"servo\"\npin = 9\n", "name = \"beak\"\nkind = \"servo\"\nbus = ‸\"i2c:0x20\"\nchannel = 3\n", "no expander can be at 0x20", "another address"},
+	{"reserved address", "name = \"beak\"\nkind = \"servo\"\npin = 9\n", "name = \"beak\"\nkind = \"servo\"\nbus = ‸\"i2c:0x70\"\nchannel = 3\n", "every expander answers to 0x70", "another address"},
+	{"address without bus", "name = \"beak\"\nkind = \"servo\"\npin = 9\n", "name = \"beak\"\nkind = \"servo\"\nbus = ‸\"0x40\"\nchannel = 3\n", `"0x40" is not a bus with an address`, `write for example "i2c:0x40"`},
+	{"address as a number", "name = \"beak\"\nkind = \"servo\"\npin = 9\n", "name = \"beak\"\nkind = \"servo\"\nbus = ‸0x40\nchannel = 3\n", "0x40 stands where a bus is wanted", "write it in quotes"},
+	{"bus of pixels", "count = 24\n", "count = 24\n‸bus = \"i2c:0x40\"\n", `output "eyes" has no key "bus"`, "it belongs to a servo, a spinner or a switch"},
+
 	// values and units
 	{"wrong unit", `over = "300ms"`, `over = ‸"300deg"`, `"deg" is not a unit of a time`, `write "300ms", "300s", "300m" or "300us"`},
 	{"unit of old", `over = "300ms"`, `over = ‸"5min"`, `"min" is not a unit of a time`, `write "5m"`},

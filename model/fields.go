@@ -153,10 +153,18 @@ func (o *Output) fields(*reader) []field {
 		name(slug(&o.Name), `"neck"`),
 		need("kind", oneOf(&o.Kind, "", OutputKinds, "kind of output"), `"servo"`, "what is on the pin; it decides which keys there are"),
 	}
+	k := o.Kind.of()
 	if o.Chip != Triggers { // which has `pins`
-		fs = append(fs, pin(&o.Pin, o.Use(), pinOfBoard))
+		pin := pin(&o.Pin, o.Use(), pinOfBoard)
+		pin.need = o.Bus == 0
+		fs = append(fs, pin)
 	}
-	fs = append(fs, o.Kind.of().fields(o)...)
+	if k.expands {
+		channel := channel(o)
+		channel.need = o.Bus != 0
+		fs = append(fs, may("bus", bus(&o.Bus), `"i2c:0x40"`, "in place of a pin: a PWM expander (PCA9685), as i2c:0x40"), channel)
+	}
+	fs = append(fs, k.fields(o)...)
 	return append(fs, note(&o.Note))
 }
 

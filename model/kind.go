@@ -14,11 +14,12 @@ type outputKind struct {
 	// gist is what matters most of an output beside its kind; nil: nothing.
 	gist func(o *Output) string
 
-	fields func(o *Output) []field // its keys beside name, kind, pin and note
-	first  func(o *Output)         // sets what an output begins with where that is not the default
-	stays  func(o, was *Output)    // takes over from an output of another kind what both have
-	check  func(r *reader, o *Output, what string, have got)
-	parts  bool // messages belong to it
+	fields  func(o *Output) []field // its keys beside name, kind, pin and note
+	first   func(o *Output)         // sets what an output begins with where that is not the default
+	stays   func(o, was *Output)    // takes over from an output of another kind what both have
+	check   func(r *reader, o *Output, what string, have got)
+	parts   bool // messages belong to it
+	expands bool // a PWM expander can drive it
 
 	action      func(a *Action, o *Output) []field // the keys of what a cue or a pose asks of it
 	firstAction func(a *Action, o *Output)         // from RestAction's
@@ -64,7 +65,8 @@ var unknownKind = outputKind{
 	action: func(a *Action, o *Output) []field {
 		return everyKind(func(k *outputKind) []field { return k.action(a, o) })
 	},
-	parts: true,
+	parts:   true,
+	expands: true,
 }
 
 // everyKind joins the fields of all kinds, each key once and none needed.

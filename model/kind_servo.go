@@ -27,8 +27,9 @@ var servo = outputKind{
 	first: func(o *Output) { // pulses of 1 to 2 ms: common practice, no published source
 		o.Min, o.Max, o.UsAtMin, o.UsAtMax = -30, 30, 1200, 1800
 	},
-	stays: func(o, was *Output) { o.StallMA = was.StallMA },
-	check: checkServo,
+	stays:   func(o, was *Output) { o.StallMA = was.StallMA },
+	check:   checkServo,
+	expands: true,
 
 	action: func(a *Action, o *Output) []field {
 		return []field{

@@ -22,8 +22,9 @@ var spinner = outputKind{
 			stall(o),
 		}
 	},
-	first: func(o *Output) { o.StopUs, o.FullUs, o.RevPerS = 1500, 2000, 1 },
-	stays: func(o, was *Output) { o.StallMA = was.StallMA },
+	first:   func(o *Output) { o.StopUs, o.FullUs, o.RevPerS = 1500, 2000, 1 },
+	stays:   func(o, was *Output) { o.StallMA = was.StallMA },
+	expands: true,
 	check: func(r *reader, o *Output, what string, have got) {
 		if have["stop_us"] && have["full_us"] && o.StopUs == o.FullUs {
 			r.fault(o.At("full_us"), fmt.Sprintf("stop_us and full_us are both %d", o.StopUs), "full_us is the pulse at full speed forward")

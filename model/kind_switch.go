@@ -8,6 +8,7 @@ var onOff = outputKind{
 	called:  "lamp",
 	fields:  func(o *Output) []field { return []field{active(o)} },
 	stays:   activeStays,
+	expands: true,
 
 	action: func(a *Action, o *Output) []field {
 		return []field{need("set", yesNo(&a.Set), "true", "true: on; false: off")}

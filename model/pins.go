@@ -22,6 +22,7 @@ func (d *Design) FreePins(use board.Use, given ...int) []int {
 	for i := range d.Outputs {
 		taken = append(taken, d.Outputs[i].AllPins()...)
 	}
+	taken = append(taken, d.BusPins()...)
 	var free []int
 	for _, p := range b.Pins {
 		kept := (p.Has(board.RXD) || p.Has(board.TXD)) && use != board.UseMessage
@@ -41,8 +42,11 @@ func (o *Output) Use() board.Use {
 	return board.Use(o.Kind)
 }
 
-// AllPins lists the pins that an output takes.
+// AllPins lists the pins that an output takes; none where it is on an expander.
 func (o *Output) AllPins() []int {
+	if o.Bus != 0 {
+		return nil
+	}
 	pins := o.Pins
 	if o.Chip != Triggers {
 		pins = []int{o.Pin}

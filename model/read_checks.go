@@ -5,6 +5,12 @@ import "fmt"
 // Whether the keys of an element fit together: each is read by itself before.
 
 func (r *reader) checkOutput(o *Output, what string, have got) {
+	switch {
+	case o.States("bus") && o.States("pin"):
+		r.fault(o.At("bus"), what+" has a pin and a bus", "keep pin, or keep bus and channel")
+	case o.States("channel") && !o.States("bus"):
+		r.fault(o.At("channel"), what+" has a channel and no bus", `add for example bus = "i2c:0x40" and take pin away, or leave channel out`)
+	}
 	if check := o.ofKind().check; check != nil {
 		check(r, o, what, have)
 	}

@@ -48,7 +48,7 @@ func init() {
 		{sort: SortOutput, noun: "output", named: true, list: list[Output, *Output]{
 			all:      func(d *Design, _ int) *[]Output { return &d.Outputs },
 			name:     func(o *Output) *string { return &o.Name },
-			begin:    func(o *Output, t *table) { o.Kind, o.Chip = OutputKind(peek(t, "kind")), SoundChip(peek(t, "chip")) },
+			begin:    (*Output).begin,
 			hasParts: func(o *Output) bool { return o.Kind.HasMessages() },
 			forKind:  func(o *Output) []field { return o.fields(nil) },
 			check:    (*reader).checkOutput,

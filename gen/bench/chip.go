@@ -76,8 +76,10 @@ type Chip struct {
 	edges    map[int][]Edge
 	watched  map[string][]Change
 	uart     []Byte
+	i2c      []i2cStep
 
 	lowestStack uint64
+	slept       uint64
 }
 
 // Start powers a chip up with a program; or, with Host for a chip, runs one
@@ -264,11 +266,14 @@ func (c *Chip) RunTo(cycle uint64) {
 		case tag == 0x82:
 			c.now = at
 			state := c.byte()
-			c.lowestStack = c.varint()
+			c.lowestStack, c.slept = c.varint(), c.varint()
 			if state != cpuRunning && state != cpuSleeping {
 				c.t.Fatalf("the program ended at cycle %d: simavr's cpu state is %d", at, state)
 			}
 			return
+		case tag == 0x84:
+			what := c.byte()
+			c.i2c = append(c.i2c, i2cStep{at, what & 0x7f, c.byte(), what&0x80 != 0})
 		case tag == 0x83:
 			text := make([]byte, c.varint())
 			if _, err := io.ReadFull(c.out, text); err != nil {
@@ -314,6 +319,9 @@ func (c *Chip) Edges(pin int) []Edge {
 // LowestStack is the lowest data address that the stack pointer has had so far, looked
 // at as the watched variables are; 0 for Host.
 func (c *Chip) LowestStack() uint64 { return c.lowestStack }
+
+// Slept is how many cycles the chip has been asleep so far; 0 for Host.
+func (c *Chip) Slept() uint64 { return c.slept }
 
 // UART are the bytes given to the UART so far.
 func (c *Chip) UART() []Byte { return c.uart }

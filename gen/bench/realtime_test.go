@@ -27,14 +27,16 @@ import (
 type wiring struct {
 	receiver, strip int
 	servos          []int
+	expanded        int  // further servos, on an expander
+	restless        bool // the moving ones always move
 }
 
 var wirings = map[string]wiring{
-	"atmega328p": {14, 12, []int{4, 5, 6, 7, 8, 9, 10, 11}},
+	"atmega328p": {14, 12, []int{4, 5, 6, 7, 8, 9, 10, 11}, 0, false},
 	// Ports beyond the reach of the chip's short instructions among them; no
 	// receiver on pins 62 to 69, whose interrupt simavr does not have.
-	"atmega2560": {50, 42, []int{4, 5, 6, 7, 8, 9, 10, 11}},
-	"atmega32u4": {8, 18, []int{4, 5, 6, 9, 10, 11, 12, 13}},
+	"atmega2560": {50, 42, []int{4, 5, 6, 7, 8, 9, 10, 11}, 0, false},
+	"atmega32u4": {8, 18, []int{4, 5, 6, 9, 10, 11, 12, 13}, 0, false},
 }
 
 // busy writes the design. Every press of `go` leads from one of two states to
@@ -65,10 +67,17 @@ baud = 9600
 name = "hello"
 bytes = "7E 02 0A EF"
 `, pixels, chip, w.receiver, code)
-	for i, pin := range w.servos {
-		// Four are always equally wide, at rest all eight are: their ends would meet.
-		fmt.Fprintf(&b, "[[output]]\nname = \"s%d\"\nkind = \"servo\"\npin = %d\nmin = \"-45deg\"\nmax = \"45deg\"\nrest = \"0deg\"\nus_at_min = 1000\nus_at_max = 2000\nmax_speed = \"300deg/s\"\n",
-			i, pin)
+	var places []string
+	for _, pin := range w.servos {
+		places = append(places, fmt.Sprintf("pin = %d", pin))
+	}
+	for channel := range w.expanded {
+		places = append(places, fmt.Sprintf("bus = \"i2c:0x40\"\nchannel = %d", channel))
+	}
+	for i, place := range places {
+		// Four are always equally wide, at rest all are: their ends would meet.
+		fmt.Fprintf(&b, "[[output]]\nname = \"s%d\"\nkind = \"servo\"\n%s\nmin = \"-45deg\"\nmax = \"45deg\"\nrest = \"0deg\"\nus_at_min = 1000\nus_at_max = 2000\nmax_speed = \"300deg/s\"\n",
+			i, place)
 	}
 	if pixels > 0 {
 		fmt.Fprintf(&b, "[[output]]\nname = \"strip\"\nkind = \"pixels\"\npin = %d\ncount = %d\n", w.strip, pixels)
@@ -87,8 +96,12 @@ kind = "dormant"
 `)
 	for _, s := range []string{"left", "right"} {
 		fmt.Fprintf(&b, "[[state]]\nname = %q\nkind = \"ambient\"\nplays = \"chatter\"\ndrift = [\n", s)
-		for i := 4; i < len(w.servos); i++ {
-			fmt.Fprintf(&b, "{ output = \"s%d\", between = [\"-45deg\", \"45deg\"], every = \"300ms..900ms\", over = \"200ms..700ms\" },\n", i)
+		drift := `every = "300ms..900ms", over = "200ms..700ms"`
+		if w.restless {
+			drift = `every = "20ms..60ms", over = "20ms..60ms"`
+		}
+		for i := 4; i < len(places); i++ {
+			fmt.Fprintf(&b, "{ output = \"s%d\", between = [\"-45deg\", \"45deg\"], %s },\n", i, drift)
 		}
 		b.WriteString("]\n")
 		if pixels > 0 {
@@ -122,6 +135,8 @@ type realtime struct {
 	worstPress                float64 // ms from the last edge to the press, and to the change of state
 	refreshes                 int
 	seconds                   float64
+	sent                      int     // bytes on the I²C bus in the fullest frame, addresses among them
+	worstSend                 float64 // ms from a width that the player asked for to its end on the bus
 }
 
 func (r realtime) String() string {
@@ -145,14 +160,21 @@ const nobody = 255
 // press let go before the next, and looks at every servo and strip meanwhile.
 func measure(t testing.TB, d *model.Design, button, frames int) realtime {
 	options := Options{MCU: d.Prop.Board, Watch: []string{"pw_state", "down"}, Step: 20 * Microsecond}
-	var servos []int
-	strips := map[int]int{} // pixels by pin
+	servos := 0
+	pins, channels := map[int]string{}, map[int]string{} // variables by pin and by channel
+	strips := map[int]int{}                              // pixels by pin
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
 		switch o.Kind {
 		case model.KindServo, model.KindSpinner:
-			options.Watch = append(options.Watch, fmt.Sprintf("places+%d:2", 6*len(servos)+4))
-			servos = append(servos, o.Pin)
+			width := fmt.Sprintf("places+%d:2", 6*servos+4)
+			options.Watch = append(options.Watch, width)
+			servos++
+			if o.Bus != 0 {
+				channels[o.Channel] = width
+				continue
+			}
+			pins[o.Pin] = width
 			options.Pins = append(options.Pins, o.Pin)
 		case model.KindPixels:
 			strips[o.Pin] = o.Count
@@ -162,6 +184,9 @@ func measure(t testing.TB, d *model.Design, button, frames int) realtime {
 	c := Start(t, compileDesign(t, d), options)
 	receiver := d.Remote.Pin
 	c.SetPin(receiver, High, 0)
+	if len(channels) > 0 {
+		c.SetDevice(expanderAddress, Answers, 0)
+	}
 	rng := rand.New(rand.NewPCG(1, uint64(frames)))
 	code, err := ir.ParseCode(d.Remote.Buttons[button].Code)
 	require.NoError(t, err)
@@ -211,8 +236,19 @@ func measure(t testing.TB, d *model.Design, button, frames int) realtime {
 			}
 		}
 	}
-	for i, pin := range servos {
-		r.servo(c.Edges(pin), c.Watched(options.Watch[2+i]))
+	for pin, width := range pins {
+		r.servo(c.Edges(pin), c.Watched(width))
+	}
+	for channel, width := range channels {
+		r.channel(t, c, channel, c.Watched(width))
+	}
+	inFrame := map[uint64]int{}
+	for _, x := range c.Transfers() {
+		if x.At > 100*Millisecond { // set up
+			n := x.At / (20 * Millisecond)
+			inFrame[n] += 1 + len(x.Bytes)
+			r.sent = max(r.sent, inFrame[n])
+		}
 	}
 	for pin, pixels := range strips {
 		r.refreshes += checkBits(t, c.Edges(pin), pixels)

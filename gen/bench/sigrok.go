@@ -24,7 +24,7 @@ type Pulse struct {
 func (c *Chip) Pulses(pin int, from, to, every uint64) []Pulse {
 	c.t.Helper()
 	var pulses []Pulse
-	for _, a := range c.sigrok("pwm", "data", fmt.Sprintf("pin%d", pin), "duty-cycle", from, to, every) {
+	for _, a := range c.sigrok("pwm", fmt.Sprintf("data=pin%d", pin), "duty-cycle", from, to, every) {
 		percent, err := strconv.ParseFloat(strings.TrimSuffix(a.text, "%"), 64)
 		if err != nil {
 			c.t.Fatalf("pwm decoder: %v", err)
@@ -55,7 +55,7 @@ func (c *Chip) Colours(pin int, stretches ...Stretch) [][]uint32 {
 	}
 	var refreshes [][]uint32
 	var pixels []uint32
-	for _, a := range joined.sigrok("rgb_led_ws281x", "din", fmt.Sprintf("pin%d", pin), "rgb:reset", 0, length, 1) {
+	for _, a := range joined.sigrok("rgb_led_ws281x", fmt.Sprintf("din=pin%d", pin), "rgb:reset", 0, length, 1) {
 		if a.text == "RESET" {
 			refreshes = append(refreshes, pixels)
 			pixels = nil
@@ -75,7 +75,7 @@ func (c *Chip) Colours(pin int, stretches ...Stretch) [][]uint32 {
 func (c *Chip) Received(baud int, from, to uint64) []byte {
 	c.t.Helper()
 	var received []byte
-	for _, a := range c.sigrok(fmt.Sprintf("uart:baudrate=%d", baud), "tx", "tx", "tx-data:tx-warnings", from, to, 1) {
+	for _, a := range c.sigrok(fmt.Sprintf("uart:baudrate=%d", baud), "tx=tx", "tx-data:tx-warnings", from, to, 1) {
 		b, err := strconv.ParseUint(a.text, 16, 8)
 		if err != nil {
 			c.t.Fatalf("uart decoder at cycle %d: %s", from+a.start, a.text)
@@ -91,16 +91,22 @@ type annotation struct {
 	text       string
 }
 
-// sigrok has sigrok-cli read a signal of the trace between two cycles, sampled
-// every so many: with a decoder and its options, on one of its channels.
-func (c *Chip) sigrok(decoder, channel, signal, classes string, from, to, every uint64) []annotation {
+// sigrok has sigrok-cli read signals of the trace between two cycles, sampled
+// every so many: with a decoder and its options, whose channels are wired to
+// them as "CHANNEL=SIGNAL:CHANNEL=SIGNAL".
+func (c *Chip) sigrok(decoder, wired, classes string, from, to, every uint64) []annotation {
 	c.t.Helper()
 	cli, err := exec.LookPath("sigrok-cli")
 	if err != nil {
 		missing(c.t, fmt.Errorf("%w; install the package sigrok-cli", err))
 	}
 	var trace bytes.Buffer
-	if err := c.VCD(&trace, from, to, signal); err != nil {
+	var signals []string
+	for pair := range strings.SplitSeq(wired, ":") {
+		_, signal, _ := strings.Cut(pair, "=")
+		signals = append(signals, signal)
+	}
+	if err := c.VCD(&trace, from, to, signals...); err != nil {
 		c.t.Fatal(err)
 	}
 	file := filepath.Join(c.t.TempDir(), "trace.vcd")
@@ -108,7 +114,7 @@ func (c *Chip) sigrok(decoder, channel, signal, classes string, from, to, every 
 		c.t.Fatal(err)
 	}
 	name, _, _ := strings.Cut(decoder, ":")
-	cmd := exec.Command(cli, "-I", fmt.Sprintf("vcd:downsample=%d", every), "-i", file, "-P", decoder+":"+channel+"="+signal,
+	cmd := exec.Command(cli, "-I", fmt.Sprintf("vcd:downsample=%d", every), "-i", file, "-P", decoder+":"+wired,
 		"-A", name+"="+classes, "--protocol-decoder-samplenum")
 	var stderr bytes.Buffer
 	cmd.Stderr = &stderr

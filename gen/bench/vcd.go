@@ -10,8 +10,8 @@ import (
 
 // VCD writes what happened from one cycle to another (not included) as a value
 // change dump (IEEE 1364), its time starting at 0: of the signals "pin0",
-// "pin1", … for the recorded pins and "tx" for the UART's output those that
-// are named, or all. A time unit is a cycle, 62.5 ns:
+// "pin1", … for the recorded pins, "tx" for the UART's output and "scl" and "sda"
+// for the I²C bus those that are named, or all. A time unit is a cycle, 62.5 ns:
 // the standard knows powers of ten only, yet sigrok takes it and so has a
 // sample for every cycle.
 func (c *Chip) VCD(w io.Writer, from, to uint64, names ...string) error {
@@ -21,6 +21,10 @@ func (c *Chip) VCD(w io.Writer, from, to uint64, names ...string) error {
 		edges []Edge
 	}
 	signals := []signal{{name: "tx", high: true, edges: c.line()}}
+	if len(c.i2c) > 0 {
+		scl, sda := c.i2cLines()
+		signals = append(signals, signal{name: "scl", high: true, edges: scl}, signal{name: "sda", high: true, edges: sda})
+	}
 	for _, pin := range c.options.Pins {
 		signals = append(signals, signal{name: fmt.Sprintf("pin%d", pin), edges: c.edges[pin]})
 	}

@@ -103,6 +103,7 @@ type view struct {
 	Foreign      []foreignView
 	Inputs       []inputView
 	Outputs      []string
+	Expanded     bool // a servo or a spinner is on an expander
 	Routines     []routineView
 	Stops        []askView
 	Files        []fileView

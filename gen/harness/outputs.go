@@ -106,6 +106,7 @@ func rgb(o *model.Output, c model.Colour) string {
 func (v *view) outputs(d *model.Design) {
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
+		v.Expanded = v.Expanded || o.Bus != 0 && o.Kind != model.KindSwitch
 		v.Outputs = append(v.Outputs, fmt.Sprintf("{name: %q, %s}", o.Name, kinds[o.Kind].output(d, o)))
 	}
 	for i := range d.Routines {

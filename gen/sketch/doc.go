@@ -58,6 +58,30 @@
 // On the 32U4 the core's USB handlers come on top while a cable is plugged in; they
 // are not in the sum.
 //
+// # Servos on expanders
+//
+// A PWM expander keeps up the pulses of sixteen channels by itself; the firmware
+// sends a channel's new width, as steps of the expander's cycle, when it is
+// another one: address, register and two bytes, 0.36 ms at 100 kHz. What the
+// player asks for a frame is sent when that frame begins. The bus has an interrupt
+// a byte, of 65 cycles, which is shorter than the core's own and comes after the
+// servos', so the sum above holds; the loop begins each message, and nothing waits.
+// At most 24 channels are driven: each takes 0.7 ms of a frame where the loop is
+// busy with lights.
+//
+// While a strip is sent the interrupt waits and the chip holds the bus's clock
+// low, for 17 ms at the most. An expander lets go of the bus after 25 ms (its data
+// sheet, "Dynamic characteristics"), and a message that takes as long is a fault.
+// The expander is then taken for lost: the player keeps what is on it where it is,
+// which needs no more than a frame's way; all else goes on (TestDeadBus). It is set
+// up anew ten times a second, until it answers, and its servos go on slowly, as
+// after a reset. One that loses its power alone and gets it back is not told from
+// one that was well: its servos stay limp until the sketch starts anew.
+//
+// The expander's cycle is 19.99 ms by an oscillator of its own and not in step with
+// the frame, so one of its cycles may show two frames' way. Pulses are to 4.88 µs,
+// as far as the oscillator is right, of which the data sheet says nothing.
+//
 // # A 32-bit board
 //
 // It has another board.cpp (portable.cpp.tmpl) with only what every core of the kind

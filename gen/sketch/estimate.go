@@ -26,7 +26,8 @@ const flashMargin = 512
 // found by compiling 207 designs, most of them drawn at random, with avr-gcc -Os
 // and the core for the ATmega328P, and fitting this sum to their sizes by least
 // squares; that of the USB port by compiling one design for both chips. Those of
-// servos are the means over 25 designs of what their motion generator adds.
+// servos are the means over 25 designs of what their motion generator adds; from the
+// fifth on and for expanders, over 15 designs with up to 16 servos.
 func (f *firmware) code() int {
 	sum := 1793 // the core, the machine and the receiver
 	add := func(used bool, bytes int) {
@@ -38,7 +39,11 @@ func (f *firmware) code() int {
 	add(f.MaxTimers > 0, 445)
 	add(f.HasHolds, 119)
 	add(len(f.Inputs) > 0, 166+37*len(f.Inputs))
-	add(len(f.Servos) > 0, 2120+99*len(f.Servos))
+	servos, direct, expanded := len(f.Servos), len(f.Direct()) > 0, f.Expanded() > 0
+	add(servos > 0, 2120+99*min(servos, 4)+13*max(servos-4, 0))
+	add(len(f.Channels) > 0, 500+60*len(f.Expanders))
+	add(expanded && direct, 380)
+	add(expanded && !direct, -150)
 	add(f.UsesSmooth, 175)
 	add(len(f.Drifts) > 0, 478)
 	add(len(f.Layers) > 0, 1171)

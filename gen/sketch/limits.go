@@ -19,7 +19,8 @@ const (
 	mostEvents   = 250
 	mostTimers   = 16  // in one state
 	mostRules    = 255 // in one row
-	mostServos   = 12  // their pulses must leave room in a frame
+	mostServos   = 12  // on pins: their pulses must leave room in a frame
+	mostChannels = 24  // of expanders: see the package comment
 	mostLights   = 250
 	mostLayers   = 60
 	mostInputs   = 8
@@ -58,7 +59,11 @@ func (b *builder) limits() {
 	b.most(len(b.Inputs), mostInputs, func(i int) model.Pos { return d.Inputs[i].Pos }, "inputs")
 	nowhere := func(int) model.Pos { return d.Prop.Pos }
 	b.most(len(b.Events), mostEvents, nowhere, "different presses, holds, releases and input events")
-	b.most(len(b.Servos), mostServos, nowhere, "servos and spinners")
+	if n := len(b.Direct()); n > mostServos {
+		b.fault(d.Prop.Pos, "put the others on an expander: `propwright help servos`",
+			"the firmware for the %s holds at most %d servos and spinners on pins; the design has %d", b.board.Name, mostServos, n)
+	}
+	b.most(len(b.Channels), mostChannels, nowhere, "outputs on expanders")
 	b.most(len(b.Lights), mostLights, nowhere, "different lights")
 	b.most(len(b.Layers), mostLayers, nowhere, "different stretches of pixels")
 	b.most(len(b.Drifts), mostDrifts, nowhere, "drifts")

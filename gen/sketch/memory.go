@@ -121,7 +121,8 @@ func (f *firmware) sramParts() []part {
 	return []part{
 		{fmt.Sprintf("%d pixels", pixels), f.PixelBytes},
 		{fmt.Sprintf("%d stretches of light", len(f.Layers)), f.layerBytes() * len(f.Layers)},
-		{fmt.Sprintf("%d servos", len(f.Servos)), 21 * len(f.Servos)},
+		{fmt.Sprintf("%d servos", len(f.Servos)), 22*len(f.Servos) + 10*len(f.Direct())},
+		{fmt.Sprintf("%d outputs on expanders", len(f.Channels)), 5 * len(f.Channels)},
 		{fmt.Sprintf("%d timers of one state", f.MaxTimers), 4 * f.MaxTimers},
 	}
 }

@@ -11,10 +11,11 @@ import (
 	"propwright/model/machine"
 )
 
-// place is a pin with its registers.
+// place is a pin with its registers, or a channel of an expander.
 type place struct {
 	board.Pin
 	Port, PinReg string
+	Channel      *channel // nil: a pin
 }
 
 type pressEvent struct {
@@ -39,7 +40,7 @@ func (b *builder) pin(pos model.Pos, n int, use board.Use, wired string) (place,
 	}
 	p, _ := b.board.Pin(n)
 	b.Wiring = append(b.Wiring, fmt.Sprintf("pin %2d: %s", n, wired))
-	return place{p, fmt.Sprintf("PORT%c", p.Port), fmt.Sprintf("PIN%c", p.Port)}, true
+	return place{p, fmt.Sprintf("PORT%c", p.Port), fmt.Sprintf("PIN%c", p.Port), nil}, true
 }
 
 func (b *builder) setup(format string, args ...any) {

@@ -23,12 +23,18 @@ var outputKinds = map[model.OutputKind]outputKind{
 func (b *builder) rig() {
 	for i := range b.d.Outputs {
 		o := &b.d.Outputs[i]
-		p, ok := b.pin(o.At("pin"), o.Pin, board.Use(o.Kind), remark(o.Name+", "+string(o.Kind), o.Note))
-		if !ok {
-			continue
+		wired := remark(o.Name+", "+string(o.Kind), o.Note)
+		p, ok := place{}, false
+		if o.Bus != 0 {
+			p, ok = b.channel(o, wired)
+		} else {
+			p, ok = b.pin(o.At("pin"), o.Pin, board.Use(o.Kind), wired)
 		}
-		outputKinds[o.Kind].wire(b, o, p)
+		if ok {
+			outputKinds[o.Kind].wire(b, o, p)
+		}
 	}
+	b.numberChannels()
 	sort.Strings(b.Wiring)
 }
 
@@ -41,6 +47,9 @@ func (b *builder) timed(p place, o *model.Output) {
 
 // output sets up a pin that is set high or low.
 func (b *builder) output(p place, o *model.Output, high bool) {
+	if p.Channel != nil {
+		return // the firmware sets it up with its expander
+	}
 	if b.board.Portable {
 		if high {
 			b.setup("digitalWrite(%d, HIGH); /* %s, at rest high */", p.Number, o.Name)

@@ -80,6 +80,9 @@ type firmware struct {
 	HasHolds  bool
 	Inputs    []input
 
+	Expanders []expander
+	Channels  []*channel // those of servos first
+
 	Cues      []cue
 	Servos    []servo
 	Drifts    []drift

@@ -33,8 +33,13 @@ func (f *firmware) variables() (vs []variable) {
 	// sketch.ino and board.cpp
 	add(true, variable{"clock_ms", 2}, variable{"frame_start", 2}, variable{"frame_ms", 2},
 		variable{"edges", 2 * 32}, variable{"edges_in", 1}, variable{"edges_out", 1}, variable{"ir_high", 1})
-	servos := len(f.Servos)
-	add(servos > 0, variable{"plans", 2 * 5 * servos}, variable{"playing", 1}, variable{"plan_ready", 1}, variable{"ended", 1})
+	servos, direct, expanded, channels := len(f.Servos), len(f.Direct()), f.Expanded(), len(f.Channels)
+	add(direct > 0, variable{"plans", 2 * 5 * direct}, variable{"playing", 1}, variable{"ended", 1})
+	add(servos > 0, variable{"plan_ready", 1})
+	add(expanded > 0, variable{"planned", 2 * expanded}, variable{"plan_begun", 1})
+	add(channels > 0, variable{"expanders", 3 * len(f.Expanders)}, variable{"wanted", 2 * channels}, variable{"due", channels},
+		variable{"last_channel", 1}, variable{"bus_faults", 1}, variable{"bus", 1}, variable{"bus_expander", 1}, variable{"bus_since", 2},
+		variable{"bus_ms", 2}, variable{"message", 6}, variable{"message_length", 1}, variable{"message_next", 1})
 
 	// machine.c
 	info := 13

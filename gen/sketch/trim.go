@@ -20,11 +20,11 @@ var trimText = sync.OnceValue(func() *template.Template {
 })
 
 // Trimmed gives the outputs that the trim sketch moves, by the number that it knows them by:
-// servos and spinners.
+// servos and spinners on pins.
 func Trimmed(d *model.Design) []*model.Output {
 	var all []*model.Output
 	for i := range d.Outputs {
-		if o := &d.Outputs[i]; o.Kind == model.KindServo || o.Kind == model.KindSpinner {
+		if o := &d.Outputs[i]; o.Bus == 0 && (o.Kind == model.KindServo || o.Kind == model.KindSpinner) {
 			all = append(all, o)
 		}
 	}
@@ -39,7 +39,7 @@ func Trim(d *model.Design) ([]gen.File, error) {
 	case !ok || b.Portable:
 		return nil, fmt.Errorf("there is no trim sketch for a %s; set the ends with an 8-bit board on the same servos", d.Prop.Board)
 	case len(Trimmed(d)) == 0:
-		return nil, fmt.Errorf("the design has no servo and no spinner to set ends of; add one with a pin")
+		return nil, fmt.Errorf("the design has no servo and no spinner on a pin to set ends of; add one")
 	}
 	var text bytes.Buffer
 	err := trimText().ExecuteTemplate(&text, TrimFolder+".ino.tmpl", struct {

@@ -51,15 +51,11 @@ func (p *Plan) picture() *picture.Picture {
 	d.page.Figures = make([]picture.Figure, 1) // the paper, whose size is not known yet
 	d.figure("", d.words(margin, d.y, headSize, "bold", p.heading()))
 	d.y += lineH
-	top := d.y
-	d.y += row / 2
-	for _, w := range p.Wires {
-		d.wire(w)
-		d.y += row
+	d.chip(p, 0, p.Board)
+	for _, bus := range p.Buses {
+		d.y += lineH
+		d.chip(p, bus, bus.String())
 	}
-	frame := d.box(boardL, top, boardR, d.y-row/4, boardFill)
-	d.page.Figures[1].Shapes = append([]any{frame}, d.page.Figures[1].Shapes...)
-	d.figure("", d.words((boardL+boardR)/2-40, d.y-row/4-5, size, "bold", p.Board))
 	d.feeds(p)
 	for i, n := range p.Notes {
 		d.paragraph(fmt.Sprintf("%d", i+1), n)
@@ -73,10 +69,28 @@ func (p *Plan) picture() *picture.Picture {
 	return &d.page
 }
 
-// wire draws a pin's wire to its part.
+// chip draws the board, or an expander, with the wires on it.
+func (d *drawing) chip(p *Plan, bus model.Bus, name string) {
+	top := d.y
+	d.y += row / 2
+	for _, w := range p.Wires {
+		if w.Bus == bus {
+			d.wire(w)
+			d.y += row
+		}
+	}
+	frame := d.box(boardL, top, boardR, d.y-row/4, boardFill)
+	d.page.Figures[1].Shapes = append([]any{frame}, d.page.Figures[1].Shapes...)
+	d.figure("", d.words((boardL+boardR)/2-40, d.y-row/4-5, size, "bold", name))
+}
+
+// wire draws a pin's or a channel's wire to its part.
 func (d *drawing) wire(w Wire) {
 	y := d.y
 	pin := fmt.Sprintf("pin %d", w.Pin)
+	if w.Bus != 0 {
+		pin = fmt.Sprintf("channel %d", w.Pin)
+	}
 	shapes := []any{
 		picture.Words{X: boardR - 8, Y: picture.Number(y + 3), Anchor: "end", Size: size, Fill: ink, Text: pin},
 		d.words(boardL+8, y+3, size, "", w.Port),

@@ -9,9 +9,11 @@
 package wiring
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"propwright/model"
 	"propwright/model/board"
@@ -23,20 +25,22 @@ import (
 type Plan struct {
 	Title string
 	Board string
-	Wires []Wire // by their pins' numbers
+	Buses []model.Bus
+	Wires []Wire // by their pins' numbers, then those of expanders by address and channel
 	Feeds []Feed
 	Notes []string // what Wire.Notes and Feed.Notes number, from 1
 }
 
-// A Wire leads from a pin to a part.
+// A Wire leads from a pin, or from a channel of an expander, to a part.
 type Wire struct {
 	Pin    int
-	Port   string // the pin by its data sheet name, as "PB1"; "" where the chip is not known
-	Part   string // the output's name, "receiver" or the input's name
-	What   string // what it is
-	Series string // what the wire leads through, near the part; ""
-	Pull   string // where a resistor of 10 kΩ holds the pin while nothing drives it, "5 V" or "ground"; ""
-	Feed   string // which feed the part is on, by its name; ""
+	Bus    model.Bus // of the expander; 0: the wire is on a pin
+	Port   string    // the pin by its data sheet name, as "PB1"; "" where the chip is not known
+	Part   string    // the output's name, "receiver" or the input's name
+	What   string    // what it is
+	Series string    // what the wire leads through, near the part; ""
+	Pull   string    // where a resistor of 10 kΩ holds the pin while nothing drives it, "5 V" or "ground"; ""
+	Feed   string    // which feed the part is on, by its name; ""
 	Notes  []int
 }
 
@@ -82,12 +86,16 @@ var fittings = map[model.OutputKind]fitting{
 }
 
 const (
-	receiverNote = "The receiver's feed comes through 100 Ω, with 4.7 µF across its feed and ground close to it."
-	pulledUpNote = "The switch is between the pin and ground; the chip pulls the pin up. Where its leads are longer than a hand, 100 nF across the pin and ground keep interference out."
-	drivenNote   = "The sensor drives the pin to 5 V at the most; the 10 kΩ hold it low where a lead is broken."
-	busyNote     = "The sound board pulls its busy output low while it plays; the 1 kΩ protect a board of 3.3 V from the chip's pull-up."
-	fuseNote     = "The fuse is beside the supply, before all else, and the wires behind it carry what it carries. Measure the feed before the first part is on it. 1000 µF are across the feed close to the servos."
-	groundNote   = "All grounds are joined: the board's, the feeds' and every part's, a sound board's too."
+	receiverNote       = "The receiver's feed comes through 100 Ω, with 4.7 µF across its feed and ground close to it."
+	pulledUpNote       = "The switch is between the pin and ground; the chip pulls the pin up. Where its leads are longer than a hand, 100 nF across the pin and ground keep interference out."
+	drivenNote         = "The sensor drives the pin to 5 V at the most; the 10 kΩ hold it low where a lead is broken."
+	expandedSwitchNote = "A channel gives 10 mA and takes 25 mA (NXP, PCA9685, rev. 4, section 1); for anything more a pin's rules hold: a transistor or a driver."
+	channelNote        = "An expander's outputs are low from power-up until the sketch has set it up, and stay as they are when the board fails. V+ feeds the servos on it, behind the fuse; for more than a few ampere lead their feed past the expander."
+	busNote            = "SDA and SCL lead to every expander. Each is held by 10 kΩ once, which many expander boards have on them; where leads are longer than a hand, by 4.7 kΩ (for a rise within 1 µs: NXP, UM10204, section 7.1). They keep away from the servos' leads. VCC and ground of an expander come from the board."
+	clockNote          = "An expander's oscillator is 25 MHz, and its data sheet gives no tolerance (NXP, PCA9685, rev. 4). Where it is off by some per cent, so is every pulse: find us_at_min and us_at_max, stop_us and full_us on this very expander, and anew when it is replaced."
+	busyNote           = "The sound board pulls its busy output low while it plays; the 1 kΩ protect a board of 3.3 V from the chip's pull-up."
+	fuseNote           = "The fuse is beside the supply, before all else, and the wires behind it carry what it carries. Measure the feed before the first part is on it. 1000 µF are across the feed close to the servos."
+	groundNote         = "All grounds are joined: the board's, the feeds' and every part's, a sound board's too."
 )
 
 // New makes the plan of a design.
@@ -95,7 +103,7 @@ func New(d *model.Design) *Plan {
 	connected := len(d.Inputs) // what comes after them are busy pins of sound boards
 	d = d.Wired()
 	b, _ := board.ByName(d.Prop.Board)
-	p := &Plan{Title: d.Prop.Called(), Board: d.Prop.Board}
+	p := &Plan{Title: d.Prop.Called(), Board: d.Prop.Board, Buses: d.Buses()}
 	if len(d.Remote.Buttons) > 0 {
 		p.wire(b, d.Remote.Pin, Wire{Part: "receiver", What: "infrared receiver", Feed: fromBoard}, receiverNote)
 	}
@@ -126,11 +134,54 @@ func New(d *model.Design) *Plan {
 		if o.Active == model.Low {
 			w.What += ", active low"
 		}
-		p.wire(b, o.Pin, w, f.note)
+		if o.Bus == 0 {
+			p.wire(b, o.Pin, w, f.note)
+			continue
+		}
+		w.Pin, w.Bus, w.Port, w.Pull = o.Channel, o.Bus, "", ""
+		w.Notes = []int{p.note(channelNote), p.note(clockNote)}
+		if o.Kind == model.KindSwitch {
+			w.Notes = []int{p.note(channelNote), p.note(expandedSwitchNote)}
+		}
+		p.Wires = append(p.Wires, w)
 	}
-	slices.SortStableFunc(p.Wires, func(a, b Wire) int { return a.Pin - b.Pin })
+	p.bus(b)
+	slices.SortStableFunc(p.Wires, func(a, b Wire) int { return cmp.Or(cmp.Compare(a.Bus, b.Bus), a.Pin-b.Pin) })
 	p.feeds(d)
 	return p
+}
+
+// bus adds what leads to the expanders, where there are any.
+func (p *Plan) bus(b *board.Board) {
+	if p.Buses == nil {
+		return
+	}
+	jumpers := make([]string, len(p.Buses))
+	for i, bus := range p.Buses {
+		jumpers[i] = fmt.Sprintf("0x%02x: %s", uint8(bus), jumpersOf(bus))
+	}
+	address := p.note("The jumpers of an expander set its address: " + strings.Join(jumpers, "; ") + ".")
+	sda, scl := b.I2C()
+	p.wire(b, sda.Number, Wire{Part: "expander", What: "SDA of PCA9685", Pull: fromBoard, Feed: fromBoard}, busNote)
+	p.wire(b, scl.Number, Wire{Part: "expander", What: "SCL of PCA9685", Pull: fromBoard}, busNote)
+	for i := range p.Wires[len(p.Wires)-2:] {
+		w := &p.Wires[len(p.Wires)-2+i]
+		w.Notes = append(w.Notes, address)
+	}
+}
+
+// jumpersOf says which of an expander's address jumpers are closed.
+func jumpersOf(bus model.Bus) string {
+	var closed []string
+	for bit := range 6 {
+		if bus>>bit&1 == 1 {
+			closed = append(closed, fmt.Sprintf("A%d", bit))
+		}
+	}
+	if closed == nil {
+		return "none closed"
+	}
+	return strings.Join(closed, ", ") + " closed"
 }
 
 // wire adds a wire to a pin, with a note for its kind and one where the boot
@@ -161,7 +212,11 @@ var fuses = []float64{1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30}
 
 // feeds adds what feeds the board and its parts.
 func (p *Plan) feeds(d *model.Design) {
-	p.Feeds = []Feed{{Name: fromBoard, What: "from the board, which has a feed of its own: for the receiver and nothing that draws more", Notes: []int{p.note(groundNote)}}}
+	small := "the receiver"
+	if len(p.Buses) > 0 {
+		small += ", the expanders' VCC"
+	}
+	p.Feeds = []Feed{{Name: fromBoard, What: "from the board, which has a feed of its own: for " + small + " and nothing that draws more", Notes: []int{p.note(groundNote)}}}
 	volts := d.Supply.Volts
 	on := func(name string) bool {
 		return slices.ContainsFunc(p.Wires, func(w Wire) bool { return w.Feed == name })

@@ -23,10 +23,18 @@ func (p *Plan) Text() []byte {
 	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', 0)
 	fmt.Fprintln(t, "pin\t\tpart\twhat\tseries\t10 kΩ to\tfeed\tnotes")
 	for _, w := range p.Wires {
-		fmt.Fprintf(t, "%3d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", w.Pin, w.Port, w.Part, w.What, w.Series, w.Pull, w.Feed, numbers(w.Notes))
+		port := w.Port
+		if w.Bus != 0 {
+			port = fmt.Sprintf("0x%02x", uint8(w.Bus))
+		}
+		fmt.Fprintf(t, "%3d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", w.Pin, port, w.Part, w.What, w.Series, w.Pull, w.Feed, numbers(w.Notes))
 	}
 	t.Flush()
 	b.WriteString("\n")
+	if len(p.Buses) > 0 {
+		paragraph(&b, "", "Numbers with an address beside them are channels of the expander there.")
+		b.WriteString("\n")
+	}
 	for _, f := range p.Feeds {
 		paragraph(&b, fmt.Sprintf("%-8s", f.Name), f.What+" "+numbers(f.Notes))
 	}

@@ -11,6 +11,7 @@ import (
 	"propwright/gen/wiring"
 	"propwright/model"
 	"propwright/model/designs"
+	"propwright/model/designs/odd"
 	"propwright/model/random"
 
 	"github.com/stretchr/testify/assert"
@@ -127,6 +128,28 @@ func TestFeedOfLights(t *testing.T) {
 
 func TestTextFitsATerminal(t *testing.T) {
 	for _, line := range strings.Split(string(wiring.New(heron(t)).Text()), "\n") {
+		assert.LessOrEqual(t, len([]rune(line)), 80, line)
+	}
+}
+
+// What is on an expander is in the plan by its address and channel, and so are
+// the bus and the jumpers.
+func TestExpanders(t *testing.T) {
+	d := odd.Whole(t)["sixteen"]
+	p := wiring.New(d)
+	at := map[string]string{}
+	for _, w := range p.Wires {
+		at[w.Part+" "+w.What] = fmt.Sprintf("%v %d", w.Bus, w.Pin)
+	}
+	assert.Equal(t, "i2c:0x40 9", at["s13 servo"])
+	assert.Equal(t, "i2c:0x41 15", at["lamp switch"])
+	assert.Equal(t, " 18", at["expander SDA of PCA9685"])
+	assert.Equal(t, " 19", at["expander SCL of PCA9685"])
+	assert.Contains(t, string(p.Text()), "0x40: none closed; 0x41: A0")
+	svg, err := p.SVG()
+	require.NoError(t, err)
+	assert.Subset(t, written(t, svg), []string{"i2c:0x40", "i2c:0x41", "channel 15"})
+	for _, line := range strings.Split(string(p.Text()), "\n") {
 		assert.LessOrEqual(t, len([]rune(line)), 80, line)
 	}
 }

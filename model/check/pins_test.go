@@ -56,3 +56,33 @@ bytes = "02"
 		`the output "crows" has no pin: the portable32 board can drive 1 output of kind message`,
 	}, found(text+more))
 }
+
+// Channels and the bus's pins are taken once.
+func TestExpanderClash(t *testing.T) {
+	found := func(board, more string) (messages []string) {
+		text := strings.Replace(string(designs.HarbourHeron), `"atmega328p"`, `"`+board+`"`, 1)
+		d, err := model.Read("heron.prop.toml", []byte(text+more))
+		require.NoError(t, err)
+		all, err := check.NewStudy(d).Check(check.Rules())
+		require.NoError(t, err)
+		for _, f := range all {
+			if f.Rule == "pin-clash" || f.Rule == "pin-cannot" {
+				messages = append(messages, f.Message)
+			}
+		}
+		return messages
+	}
+	output := func(name, place string) string {
+		return "\n[[output]]\nname = \"" + name + "\"\nkind = \"switch\"\n" + place + "\n"
+	}
+	const bus, other = "bus = \"i2c:0x40\"\nchannel = ", "bus = \"i2c:0x41\"\nchannel = "
+	assert.Empty(t, found("atmega328p", output("a", bus+"3")+output("b", bus+"4")+output("c", other+"3")))
+	clashes := found("atmega328p", output("a", bus+"3")+output("b", bus+"3")+output("c", "pin = 18"))
+	require.Len(t, clashes, 2)
+	assert.Regexp(t, `^the output "b" and the output "a" \(line \d+\) use the same i2c:0x40 channel 3$`, clashes[0])
+	assert.Regexp(t, `^the output "c" and SDA of the bus of "a" \(line \d+\) use the same pin 18$`, clashes[1])
+	low := found("atmega328p", output("a", bus+"3\nactive = \"low\""))
+	require.Len(t, low, 1)
+	assert.Contains(t, low[0], `the output "a" cannot be there: a channel of an expander is low from power-up`)
+	assert.Contains(t, found("portable32", output("a", bus+"3"))[0], `the output "a" cannot be there: the firmware for the portable32 board drives no expander`)
+}

@@ -2,6 +2,7 @@ package check
 
 import (
 	"fmt"
+	"slices"
 	"time"
 
 	"propwright/model"
@@ -33,7 +34,7 @@ type wire struct {
 	pos  model.Pos
 }
 
-// wires lists what is connected, in file order.
+// wires lists what is connected to pins, in file order.
 func wires(d *model.Design) []wire {
 	var ws []wire
 	if len(d.Remote.Buttons) > 0 || d.Remote.Pos.IsValid() {
@@ -45,13 +46,18 @@ func wires(d *model.Design) []wire {
 	}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		ws = append(ws, wire{fmt.Sprintf("the output %q", o.Name), board.Use(o.Kind), o.Pin, o.At("pin")})
+		if o.Bus == 0 {
+			ws = append(ws, wire{fmt.Sprintf("the output %q", o.Name), board.Use(o.Kind), o.Pin, o.At("pin")})
+		}
 	}
 	return ws
 }
 
 func pinClash(p *Pass) {
 	first := map[int]wire{}
+	for _, w := range busWires(p.Design) {
+		first[w.pin] = w
+	}
 	for _, w := range wires(p.Design) {
 		other, clash := first[w.pin]
 		if !clash {
@@ -64,12 +70,60 @@ func pinClash(p *Pass) {
 			Advice:  "connect one of them to another pin",
 		})
 	}
+	channels := map[string]*model.Output{}
+	for i := range p.Design.Outputs {
+		o := &p.Design.Outputs[i]
+		if o.Bus == 0 {
+			continue
+		}
+		other := channels[o.Terminal()]
+		if other == nil {
+			channels[o.Terminal()] = o
+			continue
+		}
+		p.Report(Finding{
+			Pos:     o.At("channel"),
+			Message: fmt.Sprintf("the output %q and the output %q (line %d) use the same %s", o.Name, other.Name, other.At("channel").Line, o.Terminal()),
+			Advice:  "connect one of them to another channel",
+		})
+	}
+}
+
+// busWires are the wires of the bus that expanders are on.
+func busWires(d *model.Design) []wire {
+	pins := d.BusPins()
+	if pins == nil {
+		return nil
+	}
+	o := &d.Outputs[slices.IndexFunc(d.Outputs, func(o model.Output) bool { return o.Bus != 0 })]
+	return []wire{
+		{fmt.Sprintf("SDA of the bus of %q", o.Name), "", pins[0], o.At("bus")},
+		{fmt.Sprintf("SCL of the bus of %q", o.Name), "", pins[1], o.At("bus")},
+	}
 }
 
 func pinCannot(p *Pass) {
 	b, ok := board.ByName(p.Design.Prop.Board)
 	if !ok {
 		return // a file that names an unknown board is refused
+	}
+	for i := range p.Design.Outputs {
+		o := &p.Design.Outputs[i]
+		switch why := b.CannotExpand(); {
+		case o.Bus == 0:
+		case why != "":
+			p.Report(Finding{
+				Pos:     o.At("bus"),
+				Message: fmt.Sprintf("the output %q cannot be there: %s", o.Name, why),
+				Advice:  "connect it to a pin, or name the chip of an 8-bit board",
+			})
+		case o.Active == model.Low:
+			p.Report(Finding{
+				Pos:     o.At("active"),
+				Message: fmt.Sprintf("the output %q cannot be there: a channel of an expander is low from power-up, and at that level it is on", o.Name),
+				Advice:  "leave active out, or connect it to a pin",
+			})
+		}
 	}
 	used := map[board.Use]int{}
 	for _, w := range wires(p.Design) {

@@ -135,7 +135,7 @@ func choose(d *model.Design, at model.Elem, key string) []string {
 // edit that is refused changes nothing. No design is changed once it is out.
 func TestUndoGivesBackEveryDesign(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		f := edit.New(random.Design(t))
+		f := edit.New(expanded.Design(t))
 		designs := []*model.Design{f.Design()}
 		files := []string{string(f.Design().Format())}
 		labels := []string{""}
@@ -206,7 +206,7 @@ func unfinished(f model.Fault) bool {
 // an unfinished design has.
 func TestEditsLeaveAFileThatReadsBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		f := edit.New(random.Design(t))
+		f := edit.New(expanded.Design(t))
 		for range rapid.IntRange(1, 10).Draw(t, "edits") {
 			_ = drawEdit(t, f) // refused or not: TestUndoGivesBackEveryDesign
 		}
@@ -244,7 +244,7 @@ func plain(d *model.Design) string {
 // What an inspector shows can be typed back, and says the same.
 func TestShownValuesCanBeTyped(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		d := random.Design(t)
+		d := expanded.Design(t)
 		for _, e := range elems(d) {
 			keys := d.Keys(e)
 			for _, kv := range keys {
@@ -259,3 +259,10 @@ func TestShownValuesCanBeTyped(t *testing.T) {
 		}
 	})
 }
+
+// expanded are designs of the usual size, with outputs on expanders.
+var expanded = func() random.Size {
+	size := random.Usual
+	size.Expander = true
+	return size
+}()

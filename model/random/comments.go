@@ -48,7 +48,11 @@ func (g *drawer) comments() {
 	}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		g.at(&o.Source, "name", "kind", "pin")
+		if o.Bus != 0 {
+			g.at(&o.Source, "name", "kind", "bus", "channel")
+		} else {
+			g.at(&o.Source, "name", "kind", "pin")
+		}
 		for j := range o.Messages {
 			g.at(&o.Messages[j].Source, "name", "bytes")
 		}

@@ -32,6 +32,7 @@ type Size struct {
 	Transitions Range
 	Requires    Range
 	Comments    bool // comments at elements and keys
+	Expander    bool // outputs may be on a PWM expander, whose bus takes the pins of inputs
 	Ambiguous   bool // two candidates for one event may have the same rank
 }
 

@@ -122,8 +122,11 @@ func short(role string) string {
 
 // pinName is what a pin is to who takes it.
 func pinName(d *model.Design, at model.Elem) string {
-	if at.Sort == model.SortRemote {
+	switch {
+	case at.Sort == model.SortRemote:
 		return "receiver"
+	case at.Sort == model.SortOutput && d.Outputs[at.Index].Bus != 0:
+		return "expanders"
 	}
 	return d.Name(at)
 }

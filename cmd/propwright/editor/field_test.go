@@ -30,7 +30,7 @@ func TestOffers(t *testing.T) {
 // A value that is refused, and what it nearly is.
 func TestEnterTakesTheNearestValue(t *testing.T) {
 	t.Parallel()
-	s := newScene(t, 80, 24, 16).keys("F4", "Enter", "Down", "Down", "Down", "Down", "'-12").sees(`"-12" has no unit`, "Enter takes -12deg")
+	s := newScene(t, 80, 24, 16).keys("F4", "Enter", "Down", "Down", "Down", "Down", "Down", "Down", "'-12").sees(`"-12" has no unit`, "Enter takes -12deg")
 	s.keys("Enter").sees("max          -12deg").keys("'abc").sees("is not an angle", "✗Enter takes").keys("Enter").sees("is not an angle")
 }
 

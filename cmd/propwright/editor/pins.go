@@ -13,9 +13,15 @@ func users(d *model.Design) map[int][]model.Elem {
 	for i := range d.Inputs {
 		m[d.Inputs[i].Pin] = append(m[d.Inputs[i].Pin], model.Elem{Sort: model.SortInput, Index: i})
 	}
+	onBus := false
 	for i := range d.Outputs {
-		for _, pin := range d.Outputs[i].AllPins() {
-			m[pin] = append(m[pin], model.Elem{Sort: model.SortOutput, Index: i})
+		o, at := &d.Outputs[i], model.Elem{Sort: model.SortOutput, Index: i}
+		pins := o.AllPins()
+		if o.Bus != 0 && !onBus { // the first one is there for all
+			onBus, pins = true, d.BusPins()
+		}
+		for _, pin := range pins {
+			m[pin] = append(m[pin], at)
 		}
 	}
 	return m

@@ -27,7 +27,11 @@ func (v *rig) renew() {
 	lines := []sheetLine{{cells: []string{"output", "pin", "kind"}}}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		lines = append(lines, sheetLine{model.Elem{Sort: model.SortOutput, Index: i}, []string{o.Name, pinsText(o), o.Gist()}})
+		cells := []string{o.Name, pinsText(o), o.Gist()}
+		if o.Bus != 0 {
+			cells = []string{o.Name, o.Terminal()}
+		}
+		lines = append(lines, sheetLine{model.Elem{Sort: model.SortOutput, Index: i}, cells})
 	}
 	lines = append(lines, sheetLine{cells: []string{"input", "pin", "active"}})
 	for i := range d.Inputs {

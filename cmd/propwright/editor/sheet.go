@@ -68,7 +68,7 @@ func (s *sheet) draw(p pane.Pen, ws *workspace, here bool, widths ...int) {
 		x := 1
 		for i, c := range l.cells {
 			w := p.W - x
-			if i < len(widths) {
+			if i < len(widths) && i+1 < len(l.cells) { // the last cell has what is left
 				w = min(widths[i], w)
 			}
 			p.Within(x, y, w, style, c)

@@ -14,6 +14,7 @@
  *   p CYCLE PORTBIT LEVEL   the outside drives a pin to a level (0 or 1)
  *   z CYCLE PORTBIT         the outside lets go of a pin
  *   u CYCLE BYTE            a byte has arrived at the UART
+ *   i CYCLE ADDRESS HOW     an I2C device does not answer (0), does (1), or holds the clock (2)
  *   r CYCLE FLAGS           the chip is reset, with these bits in MCUSR
  *   g CYCLE                 run until then, report, and say how it ended
  *
@@ -22,11 +23,15 @@
  *   0x00..0x7f  an edge: pin index * 2 + level
  *   0x80        a byte was given to the UART: byte, varint cycles per bit
  *   0x81        a watch: index byte, varint value
- *   0x82        g has ended: simavr's cpu state byte, varint lowest stack pointer
+ *   0x82        g has ended: simavr's cpu state byte, varint lowest stack pointer,
+ *               varint cycles asleep so far
  *   0x83        simavr's complaint: varint length, text
+ *   0x84        on the I2C bus: what byte (0 start and address, 1 data, 2 stop;
+ *               +0x80 if acknowledged), value byte
  */
 #include <simavr/avr_extint.h>
 #include <simavr/avr_ioport.h>
+#include <simavr/avr_twi.h>
 #include <simavr/avr_uart.h>
 #include <simavr/sim_avr.h>
 #include <simavr/sim_elf.h>
@@ -227,6 +232,78 @@ static void record_uart(const char *mcu)
     uart_ready();
 }
 
+/* The I2C bus, of which simavr has transactions only: the pins do not move. simavr
+ * 1.6 has a byte done after 9 us, whatever TWBR says; here it takes its time. */
+
+enum { NOBODY, ANSWERS, HOLDS };
+static uint8_t devices[128]; /* by their addresses */
+static avr_twi_t *twi;
+static int held; /* a device holds the clock: no byte is ever done */
+
+static void put_twi(int what, int value, int acknowledged)
+{
+    put_record(0x84);
+    putchar_unlocked(what | (acknowledged ? 0x80 : 0));
+    putchar_unlocked(value);
+}
+
+static void on_twi(struct avr_irq_t *irq, uint32_t value, void *param)
+{
+    avr_twi_msg_irq_t m = {.u.v = value};
+    uint8_t address = m.u.twi.addr >> 1;
+    int answers = devices[address] == ANSWERS;
+    (void)irq;
+    (void)param;
+    if (m.u.twi.msg & TWI_COND_STOP) {
+        put_twi(2, 0, 0);
+        return;
+    }
+    held = devices[address] == HOLDS;
+    if (!held) {
+        put_twi(m.u.twi.msg & TWI_COND_START ? 0 : 1, m.u.twi.msg & TWI_COND_START ? m.u.twi.addr : m.u.twi.data, answers);
+    }
+    avr_raise_irq(twi->io.irq + TWI_IRQ_INPUT, avr_twi_irq_msg(TWI_COND_ACK, m.u.twi.addr, (uint8_t)answers));
+}
+
+static avr_cycle_count_t on_twi_done(struct avr_t *a, avr_cycle_count_t when, void *param)
+{
+    (void)when;
+    (void)param;
+    if (avr_regbit_get(a, twi->twen)) {
+        avr_regbit_set(a, twi->twi.enable);
+        avr_raise_interrupt(a, &twi->twi);
+    }
+    return 0;
+}
+
+/* The status is set before the interrupt is raised, which then has to wait. */
+static void on_twi_status(struct avr_irq_t *irq, uint32_t value, void *param)
+{
+    unsigned bit = 16 + 2 * avr->data[twi->r_twbr]; /* the prescaler is 1 */
+    unsigned bits = value == 0x08 || value == 0x10 ? 1 : 9; /* a start */
+    unsigned passed = bits == 9 ? 9 * 16 : 0;
+    (void)irq;
+    (void)param;
+    if (value == 0xF8) { /* nothing is to be told */
+        return;
+    }
+    avr_regbit_clear(avr, twi->twi.enable);
+    if (!held) {
+        avr_cycle_timer_register(avr, bits * bit > passed ? bits * bit - passed : 1, on_twi_done, NULL);
+    }
+}
+
+static void record_twi(void)
+{
+    for (avr_io_t *io = avr->io_port; io != NULL; io = io->next) {
+        if (strcmp(io->kind, "twi") == 0) {
+            twi = (avr_twi_t *)io;
+            avr_irq_register_notify(io->irq + TWI_IRQ_OUTPUT, on_twi, NULL);
+            avr_irq_register_notify(io->irq + TWI_IRQ_STATUS, on_twi_status, NULL);
+        }
+    }
+}
+
 /* Watches. */
 
 static struct watch {
@@ -310,6 +387,10 @@ static void apply(const struct stimulus *s)
     case 'u':
         avr_raise_irq(avr_io_getirq(avr, AVR_IOCTL_UART_GETIRQ(uart.name), UART_IRQ_INPUT), (uint32_t)s->value);
         break;
+    case 'i':
+        devices[s->bit & 0x7f] = (uint8_t)s->value;
+        held = 0;
+        break;
     case 'r':
         avr_reset(avr);
         uart_ready();
@@ -365,6 +446,8 @@ static void drive_all(void)
     drive_again = 0;
 }
 
+static uint64_t slept; /* cycles */
+
 /* The lowest address the stack pointer has had, at the looks. */
 static unsigned lowest_stack = 0xFFFF;
 
@@ -401,6 +484,7 @@ static void run_until(void)
     put_record(0x82);
     putchar_unlocked(avr->state);
     put_varint(lowest_stack);
+    put_varint(slept);
     fflush(stdout);
 }
 
@@ -420,7 +504,7 @@ static void on_reset(avr_t *a)
 static void no_sleep(avr_t *a, avr_cycle_count_t how_long)
 {
     (void)a;
-    (void)how_long;
+    slept += how_long + 1; /* simavr's avr_callback_run_raw */
 }
 
 static void serve(void)
@@ -442,6 +526,8 @@ static void serve(void)
             parse_pin(name, &s.port, &s.bit);
         } else if (s.kind == 'z' && sscanf(line, "z %*u %7s", name) == 1) {
             parse_pin(name, &s.port, &s.bit);
+        } else if (s.kind == 'i' && sscanf(line, "i %*u %d %d", &s.bit, &s.value) == 2) {
+            /* complete */
         } else if (strchr("ur", s.kind) == NULL || sscanf(line, "%*c %*u %d", &s.value) != 1) {
             die("not a command", line);
         }
@@ -476,6 +562,7 @@ int main(int argc, char **argv)
     record_pins(argv[5]);
     record_watches(argv[6]);
     record_uart(argv[2]);
+    record_twi();
     serve();
     return 0;
 }

@@ -323,6 +323,7 @@ static void run(uint64_t until)
     put_record(0x82);
     putchar(2);
     put_varint(0); /* no stack pointer */
+    put_varint(0); /* never asleep */
     fflush(stdout);
 }
 
