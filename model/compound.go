@@ -497,6 +497,9 @@ func triggers(p *[]Trigger) codec {
 			add(Trigger{Kind: Rise, Name: in})
 			add(Trigger{Kind: Fall, Name: in})
 		}
+		for _, e := range r.namesIn(scope{sort: SortEvent}).list {
+			add(Trigger{Kind: Posted, Name: e})
+		}
 		add(Trigger{Kind: Done})
 		return all
 	}

@@ -20,6 +20,7 @@ type Design struct {
 	Remote      Remote
 	Supply      Supply
 	Inputs      []Input
+	Events      []Event
 	Outputs     []Output
 	Tracks      []Track
 	Routines    []Routine
@@ -101,6 +102,13 @@ type Input struct {
 	Pull     Pull          // "up" unless said otherwise
 	Debounce time.Duration // 20 ms unless said otherwise
 	Note     string
+}
+
+// Event is something that the maker's own code tells the prop.
+type Event struct {
+	Source
+	Name string
+	Note string
 }
 
 // OutputKind says what an output is.
@@ -359,6 +367,7 @@ const (
 	Done                           // the routine has played to its end
 	Rise                           // an input becomes active
 	Fall                           // an input becomes inactive
+	Posted                         // the maker's code posts an event
 )
 
 // Trigger is what a transition waits for.

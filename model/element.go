@@ -15,6 +15,7 @@ const (
 	SortButton     Sort = "remote.button"
 	SortSupply     Sort = "supply"
 	SortInput      Sort = "input"
+	SortEvent      Sort = "event"
 	SortOutput     Sort = "output"
 	SortMessage    Sort = "output.message"
 	SortTrack      Sort = "track"

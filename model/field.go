@@ -358,6 +358,20 @@ func nameText(p *string, is func(string) bool, begins string) codec {
 	return word(p, "", func(v *value) (string, error) { return parseName(v, is, begins) }, tomltree.Quote).hold(nameForm(begins))
 }
 
+// eventName is a name whose constant in the firmware, PW_EVENT_NAME, is not that of
+// another trigger.
+func eventName(p *string) codec {
+	return word(p, "", func(v *value) (string, error) {
+		text, err := parseName(v, IsName, "begins with a letter")
+		for _, w := range triggerWords {
+			if err == nil && (text == w.word || strings.HasPrefix(text, w.word+"-")) {
+				err = &ValueError{Wrong: fmt.Sprintf("an event's name must not begin with the trigger %q", w.word), Advice: fmt.Sprintf("write for example %q", "my-"+text)}
+			}
+		}
+		return text, err
+	}, tomltree.Quote).hold(nameForm("begins with a letter"))
+}
+
 // nameForm says which texts are names.
 func nameForm(begins string) func() string {
 	return func() string {

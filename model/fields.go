@@ -146,6 +146,13 @@ func (in *Input) fields(*reader) []field {
 	}
 }
 
+func (e *Event) fields(*reader) []field {
+	return []field{
+		name(eventName(&e.Name), `"crowd-near"`),
+		note(&e.Note),
+	}
+}
+
 // fields are those of the output's kind; of a kind that is not known, those
 // of every kind.
 func (o *Output) fields(*reader) []field {

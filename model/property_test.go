@@ -23,6 +23,7 @@ func bare(d *model.Design) *model.Design {
 	strip(&c.Supply.Source)
 	c.Remote.Buttons = each(c.Remote.Buttons, func(b *model.Button) { strip(&b.Source) })
 	c.Inputs = each(c.Inputs, func(in *model.Input) { strip(&in.Source) })
+	c.Events = each(c.Events, func(e *model.Event) { strip(&e.Source) })
 	c.Outputs = each(c.Outputs, func(o *model.Output) {
 		strip(&o.Source)
 		o.Messages = each(o.Messages, func(m *model.Message) { strip(&m.Source) })

@@ -45,6 +45,10 @@ func init() {
 			all:  func(d *Design, _ int) *[]Input { return &d.Inputs },
 			name: func(in *Input) *string { return &in.Name },
 		}},
+		{sort: SortEvent, noun: "event", named: true, list: list[Event, *Event]{
+			all:  func(d *Design, _ int) *[]Event { return &d.Events },
+			name: func(e *Event) *string { return &e.Name },
+		}},
 		{sort: SortOutput, noun: "output", named: true, list: list[Output, *Output]{
 			all:      func(d *Design, _ int) *[]Output { return &d.Outputs },
 			name:     func(o *Output) *string { return &o.Name },

@@ -22,6 +22,7 @@ var triggerWords = []struct {
 	{Done, "done", "", "done"},
 	{Rise, "rise", SortInput, "rise INPUT"},
 	{Fall, "fall", SortInput, "fall INPUT"},
+	{Posted, "event", SortEvent, "event EVENT"},
 }
 
 // triggerForms lists the forms that a trigger has.
@@ -42,8 +43,8 @@ func (k TriggerKind) String() string {
 	return fmt.Sprintf("TriggerKind(%d)", uint8(k))
 }
 
-// Of is the sort of element that triggers of the kind name: a button or an
-// input, "" where they name none.
+// Of is the sort of element that triggers of the kind name: a button, an input or
+// an event, "" where they name none.
 func (k TriggerKind) Of() Sort {
 	for _, w := range triggerWords {
 		if w.kind == k {
@@ -85,9 +86,9 @@ func (t Trigger) String() string {
 }
 
 // ParseTrigger reads a trigger such as "press wake", "hold wake for 800ms",
-// "release wake", "after 20s", "after 20s..40s", "done", "rise tail" or "fall
-// tail"; words are parted by any run of blanks. It does not know which buttons
-// and inputs there are. The error is a *ValueError.
+// "release wake", "after 20s", "after 20s..40s", "done", "rise tail", "fall tail" or
+// "event crowd-near"; words are parted by any run of blanks. It does not know which
+// buttons, inputs and events there are. The error is a *ValueError.
 func ParseTrigger(s string) (Trigger, error) {
 	words := strings.Fields(s)
 	if len(words) == 0 {

@@ -31,6 +31,7 @@ behind a # is for people:
   hold wake for 900ms   it is kept down for that long
   hold wake             it is kept down until "let go wake"
   rise tail-switch      an input becomes active; fall: inactive
+  event crowd-near      your own code posts the event
   wait 20s              time passes
   expect watch          by now the prop must be in this state
 

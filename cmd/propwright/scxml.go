@@ -20,7 +20,7 @@ func exportCommand() *cobra.Command {
 interpreters and drawing tools of others read: states, transitions, timers,
 back and what waits for a routine's end. Outputs, cues and codes have no place
 in it. Events are called press.BUTTON, hold.BUTTON.MILLISECONDS,
-release.BUTTON, rise.INPUT and fall.INPUT.`,
+release.BUTTON, rise.INPUT, fall.INPUT and event.EVENT.`,
 		Example: "  propwright export heron.prop.toml -o heron.scxml",
 	}, func(cmd *cobra.Command, d *model.Design) error {
 		return deliver(cmd, out, scxml.Export(machine.Compile(d)))

@@ -21,7 +21,7 @@ type Card struct {
 	Rests   string // what pressing it brings about
 	Buttons []string
 	Rows    []Row    // what a hand on the remote brings about
-	Inputs  []Row    // likewise switches and sensors
+	Inputs  []Row    // likewise switches, sensors and what the maker's code posts
 	Lit     []string // which lights and switches are meant to be on at rest
 	Alone   []string // what happens by itself
 	Help    []string // what to do where the prop does not answer
@@ -84,7 +84,7 @@ func newCard(d *model.Design, m *machine.Matrix, told int) *Card {
 		row := Row{Act: act, Says: sentences(d, m, on, told)}
 		switch {
 		case row.Says == nil:
-		case on.Kind.Of() == model.SortInput:
+		case on.Kind.Of() != model.SortButton:
 			c.Inputs = append(c.Inputs, row)
 		case act == c.Stop: // first, in whatever order the file has the buttons
 			c.Rows = slices.Insert(c.Rows, 0, row)
@@ -182,6 +182,8 @@ func actOf(on model.Trigger) (string, bool) {
 		return on.Name + " turns on", true
 	case model.Fall:
 		return on.Name + " turns off", true
+	case model.Posted:
+		return on.Name + " is noticed", true
 	}
 	return "", false
 }

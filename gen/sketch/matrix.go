@@ -123,9 +123,12 @@ func (b *builder) trigger(m *machine.Move) model.Trigger {
 	return b.d.Transitions[m.Transition].On[m.Trigger]
 }
 
-// example is an event to show the use of one with: not one of the stop
-// button's where there is another.
+// example is an event to show the use of one with: one that is there to be posted
+// or, where there is another, not one of the stop button's.
 func (b *builder) example() string {
+	if len(b.d.Events) > 0 {
+		return eventName(model.Trigger{Kind: model.Posted, Name: b.d.Events[0].Name})
+	}
 	name := eventName(model.Trigger{Kind: model.Press, Name: b.d.Remote.Stop})
 	for _, t := range b.p.Events {
 		if t.Name != b.d.Remote.Stop {
@@ -138,8 +141,11 @@ func (b *builder) example() string {
 // eventName is an outside event's constant in tables.h.
 func eventName(t model.Trigger) string {
 	name := "PW_EVENT_" + upper(t.Kind.String()) + "_" + upper(t.Name)
-	if t.Kind == model.Hold {
+	switch t.Kind {
+	case model.Hold:
 		name += fmt.Sprintf("_%dMS", machine.Millis(t.For))
+	case model.Posted:
+		name = "PW_EVENT_" + upper(t.Name)
 	}
 	return name
 }

@@ -21,6 +21,9 @@ func (w *walker) deeds(at place) []deed {
 		for i := range w.d.Inputs {
 			ds = append(ds, w.flip(at, i))
 		}
+		for i := range w.d.Events {
+			ds = append(ds, w.post(at, w.d.Events[i].Name))
+		}
 		if w.plays(at) { // there is time for one thing only
 			for i := range ds {
 				if ds[i].to.state == at.state && ds[i].step.Kind != Enters {
@@ -261,6 +264,17 @@ func (w *walker) flip(at place, i int) deed {
 	}
 	if i < 64 {
 		d.to.inputs ^= 1 << i
+	}
+	w.lands(&d)
+	return d
+}
+
+// post has the maker's code post an event.
+func (w *walker) post(at place, name string) deed {
+	d := deed{to: at, step: Step{From: at.state, Kind: Silent, Acts: []machine.Act{{Kind: machine.ActEvent, Name: name}}}}
+	if e, ok := w.p.Event(model.Trigger{Kind: model.Posted, Name: name}); ok {
+		d.new = []goal{{at.state, w.p.Events[e].String()}}
+		d.to = w.move(at, w.p.Move(at.state, e), &d.step)
 	}
 	w.lands(&d)
 	return d

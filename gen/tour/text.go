@@ -199,6 +199,8 @@ func (t *teller) deed(s *Step) string {
 		return while + "switch " + button(first.Name) + " on"
 	case machine.ActFall:
 		return while + "switch " + button(first.Name) + " off"
+	case machine.ActEvent:
+		return while + "have your own code post " + button(first.Name)
 	}
 	var names []string
 	for _, a := range s.Acts {

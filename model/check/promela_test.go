@@ -278,9 +278,9 @@ func (s *scribe) outside() {
 		switch t.Kind {
 		case model.Press:
 			w.line(":: mood==%d -> %s", life, press(e))
-		case model.Rise, model.Fall:
+		case model.Rise, model.Fall, model.Posted:
 			change := fmt.Sprintf(" :: mood==%d -> q[qn]=%d; qn++", life, e)
-			if s.alternates(t.Name) { // there is but one input
+			if t.Kind != model.Posted && s.alternates(t.Name) { // there is but one input
 				change = fmt.Sprintf(" :: mood==%d && level!=%d -> level=%d; q[qn]=%d; qn++", life, t.Kind, t.Kind, e)
 			}
 			inputs += change

@@ -316,6 +316,7 @@ func spinnable(t *rapid.T) *model.Design {
 		States:      random.Range{Lo: 2, Hi: 4},
 		Buttons:     random.Range{Lo: 1, Hi: 2},
 		Inputs:      random.Range{Lo: 0, Hi: 1},
+		Events:      random.Range{Lo: 0, Hi: 1},
 		Routines:    random.Range{Lo: 0, Hi: 2},
 		Transitions: random.Range{Lo: 1, Hi: 9},
 	}.Design(t)

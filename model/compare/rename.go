@@ -11,7 +11,7 @@ import (
 
 var areaOf = map[model.Sort]Area{
 	model.SortProp: AreaProp, model.SortSupply: AreaProp, model.SortRemote: AreaRemote, model.SortButton: AreaRemote,
-	model.SortInput: AreaInput, model.SortOutput: AreaOutput, model.SortMessage: AreaOutput, model.SortTrack: AreaTrack,
+	model.SortInput: AreaInput, model.SortEvent: AreaInput, model.SortOutput: AreaOutput, model.SortMessage: AreaOutput, model.SortTrack: AreaTrack,
 	model.SortRoutine: AreaRoutine, model.SortCue: AreaRoutine,
 	model.SortState: AreaState, model.SortPose: AreaState, model.SortDrift: AreaState,
 }

@@ -17,15 +17,16 @@ const (
 	ActLetGo                    // end an ActHold without a time
 	ActRise                     // an input becomes active
 	ActFall                     // an input becomes inactive
+	ActEvent                    // the maker's code posts an event
 	ActWait                     // let time pass
 )
 
-var actWords = [...]string{ActPress: "press", ActHold: "hold", ActLetGo: "let go", ActRise: "rise", ActFall: "fall", ActWait: "wait"}
+var actWords = [...]string{ActPress: "press", ActHold: "hold", ActLetGo: "let go", ActRise: "rise", ActFall: "fall", ActEvent: "event", ActWait: "wait"}
 
 // An Act is one thing done to a prop from outside, or the time until the next.
 type Act struct {
 	Kind ActKind
-	Name string        // the button's or the input's
+	Name string        // the button's, the input's or the event's
 	For  time.Duration // of ActWait and ActHold; whole milliseconds
 }
 
@@ -38,7 +39,7 @@ func (a Act) String() string {
 		if a.For > 0 {
 			return "hold " + a.Name + " for " + model.FormatDuration(a.For)
 		}
-	case ActPress, ActLetGo, ActRise, ActFall:
+	case ActPress, ActLetGo, ActRise, ActFall, ActEvent:
 	default:
 		return fmt.Sprintf("Act(%d)", a.Kind)
 	}
@@ -76,7 +77,7 @@ func (a *Act) UnmarshalText(text []byte) (err error) {
 }
 
 // ParseAct reads an act: "press wake", "hold wake for 900ms", "hold wake" and
-// later "let go wake", "rise tail-switch", "fall tail-switch", "wait 20s". The
+// later "let go wake", "rise tail-switch", "fall tail-switch", "event crowd-near", "wait 20s". The
 // error says what is wrong and what to write.
 func ParseAct(s string) (Act, error) {
 	words := strings.Fields(s)
@@ -87,10 +88,10 @@ func ParseAct(s string) (Act, error) {
 		return Act{}, fmt.Errorf("%q is not complete or has a word too many; write for example %q", s, example)
 	}
 	switch words[0] {
-	case "press", "rise", "fall":
-		kind := map[string]ActKind{"press": ActPress, "rise": ActRise, "fall": ActFall}[words[0]]
+	case "press", "rise", "fall", "event":
+		kind := map[string]ActKind{"press": ActPress, "rise": ActRise, "fall": ActFall, "event": ActEvent}[words[0]]
 		if len(words) != 2 {
-			return form(words[0] + " " + map[ActKind]string{ActPress: "wake", ActRise: "tail-switch", ActFall: "tail-switch"}[kind])
+			return form(words[0] + " " + map[ActKind]string{ActPress: "wake", ActRise: "tail-switch", ActFall: "tail-switch", ActEvent: "crowd-near"}[kind])
 		}
 		return Act{Kind: kind, Name: words[1]}, nil
 	case "hold":
@@ -117,7 +118,7 @@ func ParseAct(s string) (Act, error) {
 		d, err := parseTime(words[1])
 		return Act{Kind: ActWait, For: d}, err
 	}
-	return Act{}, fmt.Errorf("%q is nothing one can do here; write press, hold, let go, rise, fall or wait", words[0])
+	return Act{}, fmt.Errorf("%q is nothing one can do here; write press, hold, let go, rise, fall, event or wait", words[0])
 }
 
 func parseTime(s string) (time.Duration, error) {

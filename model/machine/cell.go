@@ -187,6 +187,9 @@ func (m *Matrix) Columns(further ...model.Trigger) []model.Trigger {
 		name := d.Inputs[i].Name
 		columns = append(columns, model.Trigger{Kind: model.Rise, Name: name}, model.Trigger{Kind: model.Fall, Name: name})
 	}
+	for i := range d.Events {
+		columns = append(columns, model.Trigger{Kind: model.Posted, Name: d.Events[i].Name})
+	}
 	columns = append(columns, model.Trigger{Kind: model.Done})
 	take(model.After, "")
 	return columns

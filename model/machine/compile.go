@@ -78,6 +78,9 @@ func (c *compiler) names() {
 	for i := range d.Remote.Buttons {
 		c.intern(model.Trigger{Kind: model.Press, Name: d.Remote.Buttons[i].Name})
 	}
+	for i := range d.Events {
+		c.intern(model.Trigger{Kind: model.Posted, Name: d.Events[i].Name})
+	}
 	lengths := map[string]int64{}
 	for i := range d.Routines {
 		r := &d.Routines[i]

@@ -72,14 +72,13 @@ func (r *Rehearsal) play(a Act) error {
 			r.to(first + hold)
 			r.kept = -1
 		}
-	case ActRise, ActFall:
-		t := model.Trigger{Kind: model.Rise, Name: a.Name}
-		if a.Kind == ActFall {
-			t.Kind = model.Fall
-		}
+	case ActRise, ActFall, ActEvent:
+		t := model.Trigger{Kind: map[ActKind]model.TriggerKind{ActRise: model.Rise, ActFall: model.Fall, ActEvent: model.Posted}[a.Kind], Name: a.Name}
 		e, used := p.Event(t)
-		if !used && !hasInput(p.Design, a.Name) {
-			return fmt.Errorf("there is no input %q; name one of the inputs", a.Name)
+		if sort := t.Kind.Of(); !used {
+			if _, there := p.Design.Find(sort, a.Name); !there {
+				return fmt.Errorf("there is no %s %q; name one of the %[1]ss", sort.Noun(), a.Name)
+			}
 		}
 		r.step(func(uint32) {
 			if used {
@@ -92,15 +91,6 @@ func (r *Rehearsal) play(a Act) error {
 		return fmt.Errorf("there is no such act")
 	}
 	return nil
-}
-
-func hasInput(d *model.Design, name string) bool {
-	for i := range d.Inputs {
-		if d.Inputs[i].Name == name {
-			return true
-		}
-	}
-	return false
 }
 
 // to lets time pass up to and with the step of time t.

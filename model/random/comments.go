@@ -46,6 +46,9 @@ func (g *drawer) comments() {
 	for i := range d.Inputs {
 		g.at(&d.Inputs[i].Source, "name", "pin", "pull")
 	}
+	for i := range d.Events {
+		g.at(&d.Events[i].Source, "name")
+	}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
 		if o.Bus != 0 {

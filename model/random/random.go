@@ -26,6 +26,7 @@ type Size struct {
 	States      Range // at least 1; the first is dormant
 	Buttons     Range // at least 1; the first is the stop button
 	Inputs      Range
+	Events      Range
 	Outputs     Range // at most 15, for want of pins
 	Tracks      Range // drawn where an output can play them
 	Routines    Range
@@ -41,6 +42,7 @@ var Usual = Size{
 	States:      Range{1, 6},
 	Buttons:     Range{1, 5},
 	Inputs:      Range{0, 2},
+	Events:      Range{0, 2},
 	Outputs:     Range{0, 6},
 	Tracks:      Range{0, 2},
 	Routines:    Range{0, 4},
@@ -58,6 +60,7 @@ func (s Size) Design(t *rapid.T) *model.Design {
 	g := &drawer{T: t, size: s, design: d}
 	g.prop()
 	g.inputs()
+	g.events()
 	g.outputs()
 	g.tracks()
 	g.routines()
@@ -178,6 +181,13 @@ func (g *drawer) inputs() {
 			Debounce: g.ms(0, 50, "debounce"),
 			Note:     g.note(),
 		})
+	}
+}
+
+func (g *drawer) events() {
+	for _, name := range g.names(g.size.Events.draw(g.T, "events"), "event") {
+		// Alone it may be a trigger's word.
+		g.design.Events = append(g.design.Events, model.Event{Name: "my-" + name, Note: g.note()})
 	}
 }
 

@@ -174,12 +174,17 @@ func (g *drawer) trigger() model.Trigger {
 	if len(inputs) > 0 {
 		kinds = append(kinds, model.Rise, model.Fall)
 	}
+	if len(d.Events) > 0 {
+		kinds = append(kinds, model.Posted)
+	}
 	on := model.Trigger{Kind: rapid.SampledFrom(kinds).Draw(g.T, "on")}
 	switch on.Kind.Of() {
 	case model.SortButton:
 		on.Name = rapid.SampledFrom(d.Remote.Buttons).Draw(g.T, "button").Name
 	case model.SortInput:
 		on.Name = rapid.SampledFrom(inputs).Draw(g.T, "input")
+	case model.SortEvent:
+		on.Name = rapid.SampledFrom(d.Events).Draw(g.T, "event").Name
 	}
 	switch on.Kind {
 	case model.After:

@@ -121,6 +121,8 @@ func (s *Script) Fit(d *model.Design) error {
 			known(l.Pos, model.SortState, l.Expect)
 		case l.Act.Kind == machine.ActRise || l.Act.Kind == machine.ActFall:
 			known(l.Pos, model.SortInput, l.Act.Name)
+		case l.Act.Kind == machine.ActEvent:
+			known(l.Pos, model.SortEvent, l.Act.Name)
 		case l.Act.Kind != machine.ActWait:
 			known(l.Pos, model.SortButton, l.Act.Name)
 		}

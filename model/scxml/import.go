@@ -425,6 +425,10 @@ func (r *importer) remote(stop string) {
 			switch on.Kind.Of() {
 			case model.SortButton:
 				add(on.Name)
+			case model.SortEvent:
+				if !has(model.SortEvent, on.Name) {
+					d.Events = append(d.Events, model.Event{Name: on.Name})
+				}
 			case model.SortInput:
 				if has(model.SortInput, on.Name) {
 					continue

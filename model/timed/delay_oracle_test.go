@@ -2,6 +2,7 @@ package timed
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 	"time"
 
@@ -137,6 +138,7 @@ func TestDelaysAgainstOracle(t *testing.T) {
 		States:      random.Range{Lo: 2, Hi: 4},
 		Buttons:     random.Range{Lo: 1, Hi: 2},
 		Inputs:      random.Range{Lo: 0, Hi: 1},
+		Events:      random.Range{Lo: 0, Hi: 1},
 		Routines:    random.Range{Lo: 0, Hi: 3},
 		Transitions: random.Range{Lo: 2, Hi: 10},
 	}
@@ -147,7 +149,7 @@ func TestDelaysAgainstOracle(t *testing.T) {
 		p := machine.Compile(d)
 		var events []model.Trigger
 		for _, e := range p.Events {
-			if e.Kind == model.Press || e.Kind == model.Rise || e.Kind == model.Fall {
+			if slices.Contains([]model.TriggerKind{model.Press, model.Rise, model.Fall, model.Posted}, e.Kind) {
 				events = append(events, e)
 			}
 		}

@@ -24,14 +24,16 @@ const (
 	inactive levels = 2
 )
 
-// An inputEdge is an event that changes an input.
+// An inputEdge is an event that changes an input, or one that the maker's code posts,
+// as it likes.
 type inputEdge struct {
 	event machine.EventID
 	shift uint   // of the input's bits
 	to    levels // 0 where the level is not looked at
 }
 
-// inputEdges lists the events that change inputs, in order of their numbers.
+// inputEdges lists the events that change inputs or are posted, in order of their
+// numbers.
 func inputEdges(p *machine.Program) (edges []inputEdge) {
 	shifts := map[string]uint{}
 	for e, on := range p.Events {
@@ -40,6 +42,9 @@ func inputEdges(p *machine.Program) (edges []inputEdge) {
 		case model.Rise:
 		case model.Fall:
 			level, other = inactive, model.Rise
+		case model.Posted: // by whoever knows when
+			edges = append(edges, inputEdge{event: machine.EventID(e)})
+			continue
 		default:
 			continue
 		}

@@ -145,14 +145,14 @@ func (c *course) event(o *oracle, e machine.EventID) {
 	c.do(o, o.p.Move(machine.StateID(c.state), e))
 }
 
-// changes is event for one of an input. Where transitions wait for both its edges,
-// they alternate; false where it is not this one's turn.
+// changes is event for one of an input or one that is posted. Where transitions wait
+// for both edges of an input, they alternate; false where it is not this one's turn.
 func (c *course) changes(o *oracle, e machine.EventID) bool {
 	on := o.p.Events[e]
 	_, rise := o.p.Event(model.Trigger{Kind: model.Rise, Name: on.Name})
 	_, fall := o.p.Event(model.Trigger{Kind: model.Fall, Name: on.Name})
 	for i := range o.p.Design.Inputs {
-		if rise && fall && o.p.Design.Inputs[i].Name == on.Name {
+		if on.Kind != model.Posted && rise && fall && o.p.Design.Inputs[i].Name == on.Name {
 			if c.levels[i] == on.Kind {
 				return false
 			}
@@ -197,7 +197,7 @@ func (o *oracle) steps(s spot) []course {
 			switch t.Kind {
 			case model.Press:
 				out = append(out, o.press(s, e))
-			case model.Rise, model.Fall:
+			case model.Rise, model.Fall, model.Posted:
 				c := still
 				c.happenings = 1
 				if c.changes(o, machine.EventID(e)) {
@@ -519,6 +519,7 @@ func TestExplorationAgainstOracle(t *testing.T) {
 		States:      random.Range{Lo: 1, Hi: 4},
 		Buttons:     random.Range{Lo: 1, Hi: 3},
 		Inputs:      random.Range{Lo: 0, Hi: 1},
+		Events:      random.Range{Lo: 0, Hi: 1},
 		Routines:    random.Range{Lo: 0, Hi: 3},
 		Transitions: random.Range{Lo: 0, Hi: 10},
 	}

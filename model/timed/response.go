@@ -66,7 +66,7 @@ func (a *responses) happen(i int, on model.Trigger) []occurrence {
 	x, n := a.x, a.x.all.at(i)
 	e, outside := x.program.Event(on)
 	switch on.Kind {
-	case model.Rise, model.Fall:
+	case model.Rise, model.Fall, model.Posted:
 		if edge, _ := x.edge(e); !outside || !n.levels.takes(edge) {
 			return nil
 		}

@@ -57,7 +57,7 @@ func (g *graph) outside(n *configuration, lead func(o *outcome, instant bool)) {
 			if pressed {
 				act(a.event, press)
 			}
-		case model.Rise, model.Fall:
+		case model.Rise, model.Fall, model.Posted:
 			if ok {
 				act(a.event, when)
 			}

@@ -236,8 +236,11 @@ func (x *Space) acts(ms []moment) (acts []machine.Act, upTo []int) {
 				t = x.program.Events[m.input]
 			}
 			a := machine.Act{Kind: machine.ActRise, Name: t.Name}
-			if t.Kind == model.Fall {
+			switch t.Kind {
+			case model.Fall:
 				a.Kind = machine.ActFall
+			case model.Posted:
+				a.Kind = machine.ActEvent
 			}
 			w.acts, w.now = append(w.acts, a), m.at
 		}

@@ -71,7 +71,7 @@ func (e *Editor) leaveHelp() { e.show(e.before) }
 func (e *Editor) search() {
 	d := e.desk.design()
 	c := &pane.Dialog{Title: "search", Hint: "Enter goes there"}
-	for _, sort := range []model.Sort{model.SortState, model.SortButton, model.SortInput, model.SortOutput, model.SortRoutine, model.SortTrack, model.SortTransition, model.SortRequire} {
+	for _, sort := range []model.Sort{model.SortState, model.SortButton, model.SortInput, model.SortEvent, model.SortOutput, model.SortRoutine, model.SortTrack, model.SortTransition, model.SortRequire} {
 		for i := range d.Len(sort, 0) {
 			at := model.Elem{Sort: sort, Index: i}
 			text := d.Title(at)

@@ -14,23 +14,26 @@ const inPlay scope = "rehearsal"
 // play is the rehearsal: the remote, and what the prop does.
 type play struct {
 	performance
-	pane.List // of the buttons and inputs
+	pane.List // of the controls
 }
 
-// A control is a button or an input.
+// A control is a button, an input or an event of the maker's own code.
 type control struct {
-	name  string
-	input bool
+	name string
+	of   model.Sort
 }
 
 func (v *play) controls() []control {
 	var all []control
 	d := v.desk.design()
 	for i := range d.Remote.Buttons {
-		all = append(all, control{d.Remote.Buttons[i].Name, false})
+		all = append(all, control{d.Remote.Buttons[i].Name, model.SortButton})
 	}
 	for _, in := range d.Wired().Inputs {
-		all = append(all, control{in.Name, true})
+		all = append(all, control{in.Name, model.SortInput})
+	}
+	for i := range d.Events {
+		all = append(all, control{d.Events[i].Name, model.SortEvent})
 	}
 	return all
 }
@@ -39,9 +42,13 @@ func (v *play) renew() {
 	v.Put(len(v.controls()), nil)
 }
 
-// press presses a button or turns an input over.
+// press presses a button, turns an input over or posts an event.
 func (v *play) press(c control) {
-	if c.input {
+	switch c.of {
+	case model.SortEvent:
+		v.do(machine.Act{Kind: machine.ActEvent, Name: c.name})
+		return
+	case model.SortInput:
 		kind := machine.ActRise
 		if v.high[c.name] {
 			kind = machine.ActFall
@@ -90,7 +97,7 @@ func (v *play) pressHere() {
 // hold keeps the button down, or lets it go.
 func (v *play) hold() {
 	all := v.controls()
-	if v.At >= len(all) || all[v.At].input {
+	if v.At >= len(all) || all[v.At].of != model.SortButton {
 		v.say("only a button of the remote can be kept down")
 		return
 	}

@@ -56,10 +56,12 @@ func (v *play) drawControls(p pane.Pen, here bool) {
 		}
 		mark := ""
 		switch {
-		case c.input && v.high[c.name]:
+		case c.of == model.SortInput && v.high[c.name]:
 			mark = " on"
-		case c.input:
+		case c.of == model.SortInput:
 			mark = " off"
+		case c.of == model.SortEvent:
+			mark = " event"
 		case v.held == c.name:
 			mark = " held"
 		case pressed && down == c.name:

@@ -51,7 +51,7 @@ func (v *remote) does(button string) string {
 	for i := range d.Transitions {
 		t := &d.Transitions[i]
 		for _, on := range t.On {
-			if on.Name != button || on.Kind == model.Rise || on.Kind == model.Fall {
+			if on.Name != button || on.Kind.Of() != model.SortButton {
 				continue
 			}
 			if t.Ignore {

@@ -42,6 +42,9 @@ func (v *rig) renew() {
 		}
 		lines = append(lines, sheetLine{model.Elem{Sort: model.SortInput, Index: i}, []string{in.Name, strconv.Itoa(in.Pin), active}})
 	}
+	for i := range d.Events {
+		lines = append(lines, sheetLine{model.Elem{Sort: model.SortEvent, Index: i}, []string{d.Events[i].Name, "", "posted by your code"}})
+	}
 	lines = append(lines, sheetLine{cells: []string{"sound", "", "length, on"}})
 	for i := range d.Tracks {
 		t := &d.Tracks[i]
@@ -116,6 +119,12 @@ func (v *rig) addToRig() {
 	c.Offer("input", "a switch or a sensor", func() error {
 		v.askAdd(model.SortInput, "a new input's name", func(name string) []edit.Key {
 			return []edit.Key{{Key: "name", Value: name}, {Key: "pin", Value: firstPin(d, board.UseInput)}}
+		})
+		return nil
+	})
+	c.Offer("event", "your own code posts it", func() error {
+		v.askAdd(model.SortEvent, "a new event's name", func(name string) []edit.Key {
+			return []edit.Key{{Key: "name", Value: name}}
 		})
 		return nil
 	})

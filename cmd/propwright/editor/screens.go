@@ -40,7 +40,7 @@ func init() { // the screens' functions use the tables, so they cannot be plain 
 		{
 			inRig, []string{"F4", "Alt-3"}, "the rig: outputs, inputs, sounds and the chip's pins", "rig",
 			func(w *workspace) view { return &rig{workspace: w} }, rigActions(),
-			[]model.Sort{model.SortInput, model.SortOutput, model.SortTrack, model.SortMessage}, inView((*rig).addToRig),
+			[]model.Sort{model.SortInput, model.SortEvent, model.SortOutput, model.SortTrack, model.SortMessage}, inView((*rig).addToRig),
 		},
 		{
 			inRoutines, []string{"F5", "Alt-4"}, "the routines: cue sheets and their lanes in time", "routines",
