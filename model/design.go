@@ -39,6 +39,7 @@ type Prop struct {
 	Board      string // a name known to model/board
 	RestWithin time.Duration
 	Seed       uint32 // 0: drawn at power-up
+	Live       bool   // it tells over its serial line what goes on, and takes events from there
 	Note       string
 }
 

@@ -41,6 +41,7 @@ var commands = []func() *cobra.Command{
 	buildCommand,
 	rehearseCommand,
 	flashCommand,
+	liveCommand,
 	learnCommand,
 	trimCommand,
 	addCommand,

@@ -108,6 +108,7 @@ type view struct {
 	Stops        []askView
 	Files        []fileView
 	Rehearsals   []caseView
+	Live         bool // the firmware tells over its serial line what goes on
 	Requirements []caseView
 }
 
@@ -165,6 +166,7 @@ func newView(study *check.Study, built []gen.File, scripts []*rehearsal.Script) 
 		Sketch: sketch.Folder(d),
 		Start:  p.Start,
 		Events: p.Events,
+		Live:   d.Prop.Live,
 	}
 	if err := v.stopping(study); err != nil {
 		return nil, err

@@ -54,6 +54,7 @@ func (f *firmware) code() int {
 	add(len(f.Pulses) > 0, 149)
 	add(len(f.Switches) > 0, 150)
 	add(len(f.Messages) > 0, 298)
+	add(f.Live > 0, 1105)
 	for i := range f.Waves {
 		w := &f.Waves[i]
 		add(true, map[ir.Family]int{ir.PulseDistance: 387, ir.PulseWidth: 144, ir.BiPhase: 168, ir.Unknown: 828}[w.Family])

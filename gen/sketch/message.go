@@ -2,7 +2,6 @@ package sketch
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"propwright/model"
@@ -37,24 +36,6 @@ func (b *builder) messages(o *model.Output) {
 		b.setup("Serial1.begin(%d); /* %s */", o.Baud, o.Name)
 		return
 	}
-	divisor, double, off := uart(b.board.ClockHz, o.Baud)
-	if math.Abs(off) > mostBaudOff {
-		way := "slower"
-		if off > 0 {
-			way = "faster"
-		}
-		b.fault(o.At("baud"), fmt.Sprintf("choose a rate that it can, such as %s, and set the other side to the same", ratesNear(b.board.ClockHz, o.Baud)),
-			"the UART of the %s sends %.1f %% %s than %d baud: the other side misreads that",
-			b.board.Name, math.Abs(off)*100, way, o.Baud)
-		return
-	}
-	u := b.UART
-	b.setup("UBRR%d = %d; /* %d baud */", u, divisor, o.Baud)
-	if double {
-		b.setup("UCSR%dA = _BV(U2X%d);", u, u)
-	} else {
-		b.setup("UCSR%dA = 0; /* where the boot loader may have left U2X%d on */", u, u)
-	}
-	b.setup("UCSR%dC = _BV(UCSZ%d1) | _BV(UCSZ%d0); /* 8 bits, no parity, one stop bit */", u, u, u)
-	b.setup("UCSR%dB = _BV(TXEN%d);", u, u)
+	b.serial(o.At("baud"), o.Baud)
+	b.setup("UCSR%dB = _BV(TXEN%d);", b.UART, b.UART)
 }

@@ -28,8 +28,11 @@ func Files(s *check.Study) ([]gen.File, error) {
 	var files []gen.File
 	for _, name := range []string{
 		"machine.h", "machine.c", "tables.h", "tables.c", "ir.h", "ir.c",
-		"player.h", "player.c", "board.h", "board.cpp", "hooks.h", "hooks.cpp",
+		"player.h", "player.c", "board.h", "board.cpp", "hooks.h", "hooks.cpp", "live.h", "live.c",
 	} {
+		if f.Live == 0 && strings.HasPrefix(name, "live.") {
+			continue
+		}
 		text := name
 		if name == "board.cpp" && f.Portable {
 			text = "portable.cpp"
@@ -108,6 +111,8 @@ type firmware struct {
 	StopCue      int // the cue of the first of them
 	Outbox       int // messages that can wait
 
+	Live uint16 // LiveMark, where the prop tells what goes on; else 0
+
 	Setup []string
 	decoders
 }
@@ -146,6 +151,7 @@ func newFirmware(s *check.Study) (*firmware, error) {
 	b.remote()
 	b.inputs()
 	b.rig()
+	b.live()
 	if b.faults != nil {
 		return nil, b.faults // an output without its pin has no place that the score could name
 	}

@@ -16,7 +16,7 @@ type variable struct {
 
 // initialised are the variables with a first value other than 0, and so is each
 // of a decoder's whose name ends in _button.
-var initialised = []string{"ir_high", "ended", "line_high", "down", "breakValue", "_initEndpoints", "_usbLineInfo", "vtable for Serial_"}
+var initialised = []string{"ir_high", "ended", "line_high", "down", "line_at", "last_number", "breakValue", "_initEndpoints", "_usbLineInfo", "vtable for Serial_"}
 
 // variables lists all of them but the maker's own in hooks.cpp. A test has the
 // compiler say their sizes, name by name, for every chip.
@@ -60,6 +60,11 @@ func (f *firmware) variables() (vs []variable) {
 	}
 	inputs := len(f.Inputs)
 	add(inputs > 0, variable{"unsettled", 2 * inputs}, variable{"settled", inputs}, variable{"known", inputs})
+
+	// live.c
+	add(f.Live > 0, variable{"edges_lost", 1}, variable{"restarted", 1}, variable{"notes", 8 * 11}, variable{"first_note", 1},
+		variable{"note_count", 1}, variable{"noted", 1}, variable{"line", 30}, variable{"line_at", 1}, variable{"live_ms", 4},
+		variable{"beat_ms", 2}, variable{"held_up", 2}, variable{"heard", 6}, variable{"last_number", 1})
 
 	// player.c
 	add(true, variable{"next_cue", 2}, variable{"wait", 2})

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"propwright/model"
 )
 
 // mostBaudOff is how far off a rate may be, as a share: some 2 % are common
@@ -48,4 +50,27 @@ func ratesNear(clockHz, baud int) string {
 		}
 	}
 	return strings.Join(append(below, above...), " or ")
+}
+
+// serial sets the UART to a rate, which the key at a place asks for.
+func (b *builder) serial(at model.Pos, baud int) {
+	divisor, double, off := uart(b.board.ClockHz, baud)
+	if math.Abs(off) > mostBaudOff {
+		way := "slower"
+		if off > 0 {
+			way = "faster"
+		}
+		b.fault(at, fmt.Sprintf("choose a rate that it can, such as %s, and set the other side to the same", ratesNear(b.board.ClockHz, baud)),
+			"the UART of the %s sends %.1f %% %s than %d baud: the other side misreads that",
+			b.board.Name, math.Abs(off)*100, way, baud)
+		return
+	}
+	u := b.UART
+	b.setup("UBRR%d = %d; /* %d baud */", u, divisor, baud)
+	if double {
+		b.setup("UCSR%dA = _BV(U2X%d);", u, u)
+	} else {
+		b.setup("UCSR%dA = 0; /* where the boot loader may have left U2X%d on */", u, u)
+	}
+	b.setup("UCSR%dC = _BV(UCSZ%d1) | _BV(UCSZ%d0); /* 8 bits, no parity, one stop bit */", u, u, u)
 }

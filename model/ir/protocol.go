@@ -177,4 +177,11 @@ func (w *Wave) unpack(frame uint64, bits int) (c Code, toggle, ok bool) {
 	return Code{}, false, false
 }
 
+// Code is the code of a whole frame of so many bits, in the order of Code.Bits;
+// false where no protocol of the wave has it.
+func (w *Wave) Code(frame uint64, bits int) (Code, bool) {
+	c, _, ok := w.unpack(frame, bits)
+	return c, ok
+}
+
 func mask(bits int) uint64 { return 1<<bits - 1 }

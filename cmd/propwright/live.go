@@ -1,0 +1,224 @@
+package main
+
+import (
+	"bufio"
+	"fmt"
+	"io"
+	"os"
+	"os/signal"
+	"strings"
+	"time"
+
+	"github.com/google/renameio/v2/maybe"
+	"github.com/spf13/cobra"
+
+	"propwright/cmd/propwright/live"
+	"propwright/cmd/propwright/ports"
+	"propwright/gen/sketch"
+	"propwright/model"
+	"propwright/model/board"
+	"propwright/model/check"
+)
+
+func liveCommand() *cobra.Command {
+	var port, save string
+	var lasts time.Duration
+	cmd := &cobra.Command{
+		Use:   "live FILE",
+		Short: "Listen to a running prop, and press its buttons from the keyboard",
+		Long: `Show what a running prop tells over its serial line: the state it is in, the
+presses and inputs that it heard, frames of remotes that it does not know, and
+what went wrong, such as events that were dropped or a restart by the watchdog.
+Type a button's name and Enter to press it; the prop moves. Ctrl-C ends it, and
+so does the end of the time that --for says.
+
+The firmware tells only where the design says so:
+
+  [prop]
+  live = true
+
+Without that key the firmware is the same as ever. The board must have a serial
+line to the computer, as an atmega328p or an atmega2560 has; one that sends
+messages to a sound board has none to spare.
+
+With --save what was heard since power-up is kept as a rehearsal, which
+propwright rehearse plays. Most boards restart when their port is opened.`,
+		Example: `  propwright live heron.prop.toml
+  propwright live heron.prop.toml --port /dev/ttyACM0 --save heron.bench.rehearsal.txt
+  echo wake | propwright live heron.prop.toml --for 10s`,
+		Args:              named("FILE"),
+		ValidArgsFunction: completeDesign,
+		RunE: func(cmd *cobra.Command, args []string) error {
+			d, err := model.Load(args[0])
+			if err != nil {
+				return err
+			}
+			study := check.NewStudy(d)
+			if err := canTell(study); err != nil {
+				return err
+			}
+			if save != "" {
+				if _, err := os.Stat(save); err == nil {
+					return fmt.Errorf("%s is there already; choose another name", save)
+				}
+			}
+			if port == "" {
+				chip, _ := board.ByName(d.Prop.Board)
+				if port, err = ports.Of(chip, ports.List()); err != nil {
+					return err
+				}
+			}
+			line, err := ports.Open(port, sketch.LiveBaud)
+			if err != nil {
+				return err
+			}
+			defer line.Close()
+			fmt.Fprintln(cmd.OutOrStdout(), "Most boards restart when their port is opened, and the prop may move: hands, hair and cables stay clear.")
+			l := &listening{Prop: live.NewProp(study, line, time.Now()), out: cmd.OutOrStdout()}
+			err = l.listen(line, cmd.InOrStdin(), lasts)
+			if save != "" {
+				if unsaved := l.save(save, d.File); err == nil {
+					err = unsaved
+				}
+			}
+			return err
+		},
+	}
+	cmd.Flags().StringVar(&port, "port", "", "the serial port `NAME` of the board")
+	cmd.Flags().StringVar(&save, "save", "", "keep what was heard as a rehearsal in `FILE`")
+	cmd.Flags().DurationVar(&lasts, "for", 0, "how long to listen, such as 10s")
+	return cmd
+}
+
+// canTell says why a design's firmware does not tell what goes on.
+func canTell(s *check.Study) error {
+	if !s.Prop.Live {
+		return fmt.Errorf("the firmware of %s tells nothing: write live = true below [prop], then propwright flash %[1]s", s.File)
+	}
+	_, err := sketch.Files(s)
+	return err
+}
+
+// listening is one run of the command.
+type listening struct {
+	*live.Prop
+	out io.Writer
+	at  time.Duration // of the prop, when it told something last
+}
+
+func (l *listening) say(text string) { fmt.Fprintf(l.out, "%10.3f s  %s\n", l.at.Seconds(), text) }
+
+// heard is what came over the line.
+type heard struct {
+	live.Told
+	strange int
+	err     error
+}
+
+// listen shows what the prop tells and sends the presses that are typed, until the
+// line ends, the time is over or the user interrupts.
+func (l *listening) listen(line io.Reader, typed io.Reader, lasts time.Duration) error {
+	told := make(chan heard)
+	done := make(chan struct{})
+	defer close(done)
+	go func() {
+		for r := live.NewReader(line); ; {
+			var h heard
+			h.Told, h.strange, h.err = r.Next()
+			select {
+			case told <- h:
+			case <-done:
+				return
+			}
+			if h.err != nil {
+				return
+			}
+		}
+	}()
+	lines := make(chan string)
+	go func() {
+		defer close(lines)
+		for in := bufio.NewScanner(typed); in.Scan(); {
+			select {
+			case lines <- in.Text():
+			case <-done:
+				return
+			}
+		}
+	}()
+	interrupted := make(chan os.Signal, 1)
+	signal.Notify(interrupted, os.Interrupt)
+	defer signal.Stop(interrupted)
+	var over <-chan time.Time
+	if lasts > 0 {
+		over = time.After(lasts)
+	}
+	tick := time.NewTicker(100 * time.Millisecond)
+	defer tick.Stop()
+
+	var strange int
+	var strangeSaid time.Time
+	var presses []string // typed and not sent yet: one at a time
+	for {
+		if len(presses) > 0 && l.There && !l.Waiting() {
+			name := presses[0]
+			presses = presses[1:]
+			if err := l.Press(name, time.Now()); err != nil {
+				l.say(err.Error())
+			}
+		}
+		select {
+		case h := <-told:
+			strange += h.strange
+			if strange > 0 && time.Since(strangeSaid) > 2*time.Second {
+				l.say(fmt.Sprintf("%d bytes came that are not the prop's: noise on the line, another firmware, or another baud rate", strange))
+				strange, strangeSaid = 0, time.Now()
+			}
+			if h.What != 0 {
+				l.at = h.At
+				said, err := l.Take(h.Told, time.Now())
+				for _, s := range said {
+					l.say(s)
+				}
+				if err != nil {
+					return err
+				}
+			}
+			if h.err != nil {
+				l.say("the line is closed: was the board unplugged?")
+				return nil
+			}
+		case name, ok := <-lines:
+			if !ok {
+				lines = nil // go on listening
+			} else if name = strings.TrimSpace(name); name != "" {
+				presses = append(presses, name)
+			}
+		case now := <-tick.C:
+			said, err := l.Tick(now)
+			if err != nil {
+				return fmt.Errorf("a press could not be sent: %w", err)
+			}
+			if said != "" {
+				l.say(said)
+			}
+		case <-over:
+			return nil
+		case <-interrupted:
+			return nil
+		}
+	}
+}
+
+// save keeps what was heard as a rehearsal.
+func (l *listening) save(file, design string) error {
+	s, err := l.Script()
+	if err != nil {
+		return fmt.Errorf("nothing was saved: %w", err)
+	}
+	if err := maybe.WriteFile(file, s.Format("Heard from a prop of "+design+".\nWhat depends on chance comes otherwise with another seed."), 0o666); err != nil {
+		return err
+	}
+	fmt.Fprintf(l.out, "%s: saved. Play it with propwright rehearse %s --script %[1]s\n", file, design)
+	return nil
+}

@@ -1,0 +1,215 @@
+package live
+
+import (
+	"fmt"
+	"io"
+	"math/rand/v2"
+	"time"
+
+	"propwright/gen/sketch"
+	"propwright/model"
+	"propwright/model/check"
+)
+
+// A Prop is a running prop as far as it has told of itself.
+type Prop struct {
+	study *check.Study
+	mark  uint16
+	line  io.Writer
+
+	State string // "": not told yet
+	There bool   // it has told something
+	log   []Told // since the last power-up that was told
+
+	next      uint8 // the count that the next line should have
+	heardOf   time.Time
+	dropped   uint32
+	edgesLost uint32
+	early     uint32 // the first bits of a frame that is told of next
+	stranger  Told   // the last frame that was no button's
+
+	number int // of the last press that was sent
+	wanted *wanted
+}
+
+// wanted is a press that the prop has not yet said it has taken.
+type wanted struct {
+	button int
+	tries  int
+	again  time.Time
+}
+
+// How long a prop has to answer a press, and how often it is sent; and how long a
+// prop that tells something every second may say nothing.
+const (
+	patience = 500 * time.Millisecond
+	mostTry  = 4
+	silence  = 3500 * time.Millisecond
+
+	// pause is between the halves of a press: the firmware reads the UART at least
+	// once in a frame, and three bytes wait there.
+	pause = 25 * time.Millisecond
+)
+
+// NewProp is a prop of a design at a serial line.
+func NewProp(s *check.Study, line io.Writer, now time.Time) *Prop {
+	return &Prop{study: s, mark: sketch.LiveMark(s.Program), line: line, number: rand.IntN(16), heardOf: now}
+}
+
+// A MarkError is that the firmware was made from another design.
+type MarkError struct{ File string }
+
+func (e *MarkError) Error() string {
+	return fmt.Sprintf("the firmware on the board was not built from %s as it is now: its states or events are others; build and flash it again, or name the design that it was built from", e.File)
+}
+
+// Take takes in what a prop has told, and says it in sentences, without those
+// that would say nothing new. The error is a MarkError.
+func (p *Prop) Take(t Told, now time.Time) ([]string, error) {
+	p.heardOf = now
+	var said []string
+	say := func(format string, args ...any) { said = append(said, fmt.Sprintf(format, args...)) }
+	if t.What == 'H' || t.What == 'B' {
+		if uint16(t.Value>>16) != p.mark {
+			return nil, &MarkError{File: p.study.File}
+		}
+	}
+	if t.What == 'H' {
+		p.next, p.log, p.dropped, p.edgesLost = t.count, nil, 0, 0
+	}
+	if lost := t.count - p.next; p.There && lost > 0 && lost < 128 {
+		say("%d things that the prop told were lost on the way", lost)
+	}
+	p.next, p.There = t.count+1, true
+	if t.What != 'B' || len(p.log) == 0 || p.log[len(p.log)-1].What != 'B' {
+		p.log = append(p.log, t)
+	} else {
+		p.log[len(p.log)-1] = t // of beats in a row the last tells how long it was quiet
+	}
+	switch t.What {
+	case 'H':
+		say("%s", restarted(t.Which))
+	case 'S':
+		p.State = p.state(t.Which)
+		say("state %s", p.State)
+	case 'B':
+		if s := p.state(t.Which); s != p.State { // the line that told it was lost
+			p.State = s
+			say("state %s", s)
+		}
+		if n := t.Value >> 8 & 0xFF; n > p.dropped {
+			say("%d events dropped: more came than eight at a time", n-p.dropped)
+			p.dropped = n
+		}
+		if n := t.Value & 0xFF; n > p.edgesLost {
+			say("%d edges of the remote lost, and with them frames: the loop was too late to take them", n-p.edgesLost)
+			p.edgesLost = n
+		}
+	case 'E':
+		if t.Which < len(p.study.Program.Events) {
+			say("heard %s", p.study.Program.Events[t.Which])
+		}
+	case 'L':
+		say("the loop was held up for %d ms: does a hook wait?", t.Value)
+	case 'Y':
+		p.early = t.Value
+	case 'X':
+		if t.Which != p.stranger.Which || t.Value != p.stranger.Value || t.At-p.stranger.At > time.Second { // not the same button, kept down
+			say("heard a stranger: %s, which is no button's", p.frame(t))
+		}
+		p.stranger = t
+	case 'K':
+		if w := p.wanted; w != nil && w.button == t.Which {
+			p.wanted = nil
+			if t.Value == 0 && w.tries == 1 { // its number was that of a press before, or eight events were waiting
+				return said, p.Press(p.study.Remote.Buttons[w.button].Name, now)
+			}
+		}
+	}
+	return said, nil
+}
+
+func (p *Prop) state(i int) string {
+	if i < len(p.study.States) {
+		return p.study.States[i].Name
+	}
+	return fmt.Sprintf("number %d", i)
+}
+
+// frame is a frame's code or, where that is not known, what the decoder made of it.
+func (p *Prop) frame(t Told) string {
+	if c, ok := sketch.Heard(p.study, t.Which, t.Value, uint16(p.early)); ok {
+		return c.String()
+	}
+	return fmt.Sprintf("a frame 0x%08x", t.Value)
+}
+
+// restarted says why a chip has started, from its MCUSR: Microchip, "ATmega48A/PA/
+// 88A/PA/168A/PA/328/P" data sheet, DS40002061, section "MCU Status Register".
+func restarted(mcusr int) string {
+	for _, cause := range []struct {
+		bit  int
+		text string
+	}{
+		{1 << 3, "restarted by its watchdog: for a second the loop did not come round, so a hook never returned"},
+		{1 << 2, "restarted because its voltage fell: is the supply strong enough?"},
+		{1 << 1, "restarted by its reset pin, as when the port is opened"},
+		{1 << 0, "powered up"},
+	} {
+		if mcusr&cause.bit != 0 {
+			return cause.text
+		}
+	}
+	return "started; the boot loader does not say why"
+}
+
+// Press sends a press of a button. What becomes of it is told like a press on
+// the remote; Tick sends it again where the prop does not answer.
+func (p *Prop) Press(name string, now time.Time) error {
+	i, ok := p.study.Program.Button(name)
+	if !ok {
+		near := model.Nearest(name, p.study.Names(model.SortButton))
+		if near != "" {
+			return fmt.Errorf("the remote has no button %q; did you mean %q?", name, near)
+		}
+		return fmt.Errorf("the remote has no button %q", name)
+	}
+	p.number = (p.number + 1) % 16
+	p.wanted = &wanted{button: i}
+	return p.send(now)
+}
+
+// Waiting reports whether a press has been sent that the prop has not answered.
+func (p *Prop) Waiting() bool { return p.wanted != nil }
+
+func (p *Prop) send(now time.Time) error {
+	p.wanted.tries++
+	p.wanted.again = now.Add(patience)
+	half := press(p.number, p.wanted.button)
+	if _, err := p.line.Write(half); err != nil {
+		return err
+	}
+	time.Sleep(pause)
+	_, err := p.line.Write(half)
+	return err
+}
+
+// Tick says what has not come, and sends again what was not answered. It is to
+// be called some times a second.
+func (p *Prop) Tick(now time.Time) (said string, err error) {
+	if w := p.wanted; w != nil && now.After(w.again) {
+		if w.tries < mostTry {
+			return "", p.send(now)
+		}
+		p.wanted = nil
+		return fmt.Sprintf("the prop did not take the press of %s", p.study.Remote.Buttons[w.button].Name), nil
+	}
+	if now.Sub(p.heardOf) > silence {
+		p.heardOf = now
+		if p.There {
+			return "the prop says nothing any more: is it still powered and connected?", nil
+		}
+		return "the prop says nothing: is its firmware built with live = true below [prop], and flashed to the board on this port?", nil
+	}
+	return "", nil
+}
