@@ -507,28 +507,6 @@ func triggers(p *[]Trigger) codec {
 	return c.hold(text("a trigger, or a list of them"))
 }
 
-// target is a state's name or "back".
-func target(p *string) codec {
-	c := reference(p, SortState)
-	known, states, mentions := c.read, c.choices, c.mentions
-	c.read = func(r *reader, v *value) {
-		if v.Kind == tomltree.Text && v.Text == Back {
-			*p = Back
-			return
-		}
-		known(r, v)
-	}
-	c.mentions = func() []mention {
-		if *p == Back {
-			return nil
-		}
-		return mentions()
-	}
-	c.choices = func(r *reader) []string { return append(states(r), Back) }
-	c.holds = text("the name of a state, or back")
-	return c
-}
-
 // inlineFields writes fields as an inline table.
 func inlineFields(s *Source, fields []field) string {
 	var pairs []string

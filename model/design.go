@@ -385,7 +385,7 @@ type Transition struct {
 	Source
 	From   []From
 	On     []Trigger
-	To     string // a state, or Back; "" with Ignore
+	To     string // a state, Back, or a Choice in words; "" with Ignore
 	Ignore bool   // silence is meant
 	Defer  bool   // taken when the routine ends
 	Note   string

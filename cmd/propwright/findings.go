@@ -11,7 +11,6 @@ import (
 
 	"propwright/model"
 	"propwright/model/check"
-	"propwright/model/machine"
 )
 
 // severities in the order they are shown.
@@ -61,7 +60,7 @@ func printFindings(w io.Writer, file string, findings check.Findings) error {
 func printFinding(b *strings.Builder, f check.Finding) {
 	fmt.Fprintf(b, "%s: %s %s: %s\n", f.Pos, f.Severity, f.Rule, f.Message)
 	if len(f.Witness) > 0 {
-		fmt.Fprintf(b, "    to see it: %s\n", machine.Tell(f.Witness))
+		fmt.Fprintf(b, "    to see it: %s\n", f.Seen())
 	}
 	if f.Advice != "" {
 		fmt.Fprintf(b, "    what to do: %s\n", f.Advice)

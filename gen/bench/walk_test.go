@@ -192,6 +192,9 @@ func (w *walk) after(at spot, m *machine.Move) spot {
 	if m.Target == machine.BackTarget {
 		at.state = at.back
 	}
+	if c, _ := w.p.Choice(m.Target); c != nil {
+		at.state = c.States[0] // as good a guess as any
+	}
 	return at
 }
 

@@ -272,7 +272,6 @@ func scenes(states []*model.State) string {
 
 // effect says what an event brings about in a state, "" where nothing.
 func effect(d *model.Design, s *model.State, on model.Trigger, c machine.Cell) string {
-	text := ""
 	switch {
 	case (c.Unsaid() || c.Ignore) && s.Kind == model.Dormant && on.Kind == model.Press && on.Name == d.Remote.Stop:
 		return "stays at rest"
@@ -287,17 +286,42 @@ func effect(d *model.Design, s *model.State, on model.Trigger, c machine.Cell) s
 	case c.To == s.Name && !c.Defer:
 		return "begins again"
 	}
-	for i := range d.States {
-		if to := &d.States[i]; to.Name == c.To {
-			text = map[model.StateKind]string{
-				model.Dormant: "comes to rest, ", model.Ambient: "changes to ", model.Performing: "performs ",
-			}[to.Kind] + scene(to)
-		}
-	}
+	text := leadsTo(d, c.To)
 	if c.Defer {
 		text += " once this has ended"
 	}
 	return text
+}
+
+// leadsTo says what is seen when a state is entered, or one of several.
+func leadsTo(d *model.Design, target string) string {
+	var ways []string
+	last := ""
+	for _, name := range model.Targets(target) {
+		e, ok := d.Find(model.SortState, name)
+		if !ok {
+			continue
+		}
+		to := &d.States[e.Index]
+		verb := map[model.StateKind]string{
+			model.Dormant: "comes to rest, ", model.Ambient: "changes to ", model.Performing: "performs ",
+		}[to.Kind]
+		way := scene(to)
+		if verb != last { // not to be said twice
+			way = verb + way
+		}
+		if last = verb; !slices.Contains(ways, way) {
+			ways = append(ways, way)
+		}
+	}
+	choice, _ := model.ParseChoice(target)
+	switch {
+	case len(ways) < 2:
+		return strings.Join(ways, "")
+	case choice.InTurn:
+		return strings.Join(ways, ", the next time ")
+	}
+	return strings.Join(ways, " or ") + ", as chance has it"
 }
 
 // alone says what happens by itself, a line for each way.

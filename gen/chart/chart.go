@@ -73,6 +73,7 @@ type Arrow struct {
 	To      string
 	Labels  []string // the triggers
 	Waits   bool     // taken when the routine ends
+	Choice  string   // "at random" or "in turn" where the same triggers have other arrows too
 	Tooltip string
 	Mark    Mark
 
@@ -175,9 +176,8 @@ func (b *builder) state(s *model.State, all []said) {
 			box.Lines = append(box.Lines, Line{Text: g.text(), Mark: g.mark})
 			continue
 		}
-		b.chart.Arrows = append(b.chart.Arrows, Arrow{
-			From: s.Name, Line: -1, To: g.to, Labels: g.triggers(), Waits: g.waits, Tooltip: g.tooltip(s.Name), Mark: g.mark,
-			text: g.text(),
+		b.arrows(&g, Arrow{
+			From: s.Name, Line: -1, Labels: g.triggers(), Tooltip: g.tooltip(s.Name), text: g.text(),
 		})
 	}
 	b.chart.Boxes = append(b.chart.Boxes, box)
@@ -196,13 +196,33 @@ func (b *builder) every(f model.From, all []said) {
 		if g.to == "" || g.to == model.Back {
 			continue
 		}
-		b.chart.Arrows = append(b.chart.Arrows, Arrow{
-			From: box.ID, Line: line, To: g.to, Waits: g.waits, Tooltip: g.tooltip(box.Head), Mark: g.mark,
-		})
+		b.arrows(&g, Arrow{From: box.ID, Line: line, Tooltip: g.tooltip(box.Head)})
 	}
 	box.Tooltip = tooltip(box.Head, "holds where a state says nothing of its own", "")
 	b.chart.Boxes = append(b.chart.Boxes, box)
 }
+
+// arrows adds a group's arrows, one for each state that it can lead to.
+func (b *builder) arrows(g *group, a Arrow) {
+	a.Waits, a.Mark = g.waits, g.mark
+	if c, ok := model.ParseChoice(g.to); ok {
+		a.Choice = atRandom
+		if c.InTurn {
+			a.Choice = inTurn
+		}
+	}
+	for _, a.To = range model.Targets(g.to) {
+		if v := b.view.State; v == "" || a.From == v || a.To == v {
+			b.chart.Arrows = append(b.chart.Arrows, a)
+		}
+	}
+}
+
+// How a chart says that one of several arrows is taken.
+const (
+	atRandom = "at random"
+	inTurn   = "in turn"
+)
 
 func everyHead(f model.From) string {
 	if f.Kind != "" {
@@ -332,7 +352,7 @@ func startOf(d *model.Design) string {
 // legend says what the chart's shapes mean, those that it has.
 func (b *builder) legend() {
 	has := map[Shape]bool{}
-	mark, waits := false, false
+	mark, waits, choices := false, false, map[string]bool{}
 	for _, x := range b.chart.Boxes {
 		has[x.Shape] = true
 		mark = mark || x.Mark != Same
@@ -342,6 +362,7 @@ func (b *builder) legend() {
 	}
 	for _, a := range b.chart.Arrows {
 		waits = waits || a.Waits
+		choices[a.Choice] = true
 		mark = mark || a.Mark != Same
 	}
 	remarks := b.chart.Legend
@@ -355,6 +376,8 @@ func (b *builder) legend() {
 		{has[PerformingShape], Key{Text: "six sides: performing", Box: &Box{Shape: PerformingShape}}},
 		{has[EveryShape], Key{Text: "a stack: all states of this shape that say nothing of their own", Box: &Box{Shape: EveryShape}}},
 		{waits, Key{Text: "dashed arrow: taken " + atEnd, Arrow: &Arrow{Waits: true}}},
+		{choices[atRandom], Key{Text: atRandom + ": one of the arrows, but not to where one led the last time"}},
+		{choices[inTurn], Key{Text: inTurn + ": one of the arrows after the other"}},
 		{mark, Key{Text: "+ new: thick and blue", Arrow: &Arrow{Mark: Added}}},
 		{mark, Key{Text: "− gone: dotted and orange-red", Arrow: &Arrow{Mark: Removed}}},
 	} {

@@ -9,6 +9,7 @@ import (
 	"io"
 	"os"
 	"os/exec"
+	"slices"
 	"strings"
 	"testing"
 
@@ -152,15 +153,22 @@ func shown(c *Chart, s said) (n int) {
 			}
 		}
 	}
+	targets := model.Targets(s.to)
+	to := map[string]int{} // arrows
 	for _, a := range c.Arrows {
-		if a.From != s.from.String() || a.Line >= 0 || a.To != s.to || a.Waits != s.waits {
-			continue
+		if a.From == s.from.String() && a.Line < 0 && a.Waits == s.waits && (a.Choice != "") == (len(targets) > 1) &&
+			slices.Contains(a.Labels, s.on.String()) {
+			to[a.To]++
 		}
-		for _, l := range a.Labels {
-			if l == s.on.String() {
-				n++
-			}
+	}
+	once := 0
+	for _, target := range targets {
+		if to[target] == 1 {
+			once++
 		}
+	}
+	if once > 0 && once == len(targets) {
+		n++
 	}
 	return n
 }
@@ -349,5 +357,5 @@ func wanted(p *machine.Program, m *machine.Move) string {
 	case m.Target == machine.BackTarget:
 		return "back"
 	}
-	return p.Name(m.Target)
+	return p.To(m)
 }

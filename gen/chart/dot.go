@@ -120,10 +120,21 @@ func (a *Arrow) label() string {
 		words, _, _ := strings.Cut(a.text, " → ")
 		lines = letters.Wrap(words, letters.Columns(labelWidth))
 	}
-	if a.Waits {
-		lines = append(lines[:len(lines):len(lines)], atEnd)
+	for _, word := range a.words() {
+		lines = append(lines[:len(lines):len(lines)], word)
 	}
 	return markSigns[a.Mark] + strings.Join(lines, "\n")
+}
+
+// words are what an arrow says behind its triggers.
+func (a *Arrow) words() (words []string) {
+	if a.Choice != "" {
+		words = append(words, a.Choice)
+	}
+	if a.Waits {
+		words = append(words, atEnd)
+	}
+	return words
 }
 
 func (c *Chart) heading() string {

@@ -41,8 +41,8 @@ func (c *Chart) Mermaid() []byte {
 		label := a.label()
 		if a.Line >= 0 {
 			label = strings.SplitN(c.Boxes[number[a.From]].Lines[a.Line].Text, " → ", 2)[0]
-			if a.Waits {
-				label += "\n" + atEnd
+			for _, word := range a.words() {
+				label += "\n" + word
 			}
 			label = markSigns[a.Mark] + label
 		}

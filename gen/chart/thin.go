@@ -42,7 +42,9 @@ func (c *Chart) thin() {
 		}
 		x := &c.Boxes[number[a.From]]
 		a.Labels = nil
-		x.Lines = append(x.Lines, Line{Text: a.text, Mark: a.Mark})
+		if n := len(x.Lines) - 1; a.Choice == "" || x.Lines[n].Text != a.text {
+			x.Lines = append(x.Lines, Line{Text: a.text, Mark: a.Mark})
+		}
 	}
 	if len(c.Arrows) <= mostArrows {
 		return

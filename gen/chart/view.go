@@ -43,7 +43,7 @@ func (b *builder) aroundState(all []said) []said {
 		out = append(out, said{from: row, on: on, to: c.To, ignore: c.Ignore, waits: c.Defer, note: t.Note})
 	}
 	for _, s := range all {
-		if s.to == b.view.State && !(s.from.State == b.view.State) {
+		if slices.Contains(model.Targets(s.to), b.view.State) && s.from.State != b.view.State {
 			out = append(out, s)
 		}
 	}

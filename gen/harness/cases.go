@@ -3,6 +3,7 @@ package harness
 import (
 	"fmt"
 	"path/filepath"
+	"slices"
 
 	"propwright/model"
 	"propwright/model/check"
@@ -33,6 +34,7 @@ type stopView struct {
 	At        uint32
 	State     machine.StateID
 	Deadlines []uint32
+	Next      string // "" in a design without choices; else what is drawn for the next one, "0" for what comes
 }
 
 // endView is the state that must be current after a time's step.
@@ -46,12 +48,13 @@ type endView struct {
 type recording struct {
 	*machine.Rehearsal
 	program *machine.Program
-	chosen  bool // deadlines are written down too
+	chosen  bool            // draws are written down too
+	last    machine.StateID // that an any_of led to
 	view    caseView
 }
 
 func record(m *machine.Machine, chosen bool) *recording {
-	r := &recording{program: m.Program(), chosen: chosen, Rehearsal: machine.Rehearse(m, machine.RepeatPeriodNEC)}
+	r := &recording{program: m.Program(), chosen: chosen, last: machine.NoState, Rehearsal: machine.Rehearse(m, machine.RepeatPeriodNEC)}
 	if chosen {
 		r.Rehearsal = machine.Rehearse(m, check.RepeatPeriod(r.program.Design))
 	}
@@ -65,12 +68,32 @@ func (r *recording) observe(c machine.Change) {
 		r.view.Posts = append(r.view.Posts, postView{c.At, c.Event, r.program.Events[c.Event].String()})
 	}
 	if c.Outcome == machine.Entered {
+		r.choose(&c)
 		r.enter(c.At, c.To)
+	}
+}
+
+// choose writes down what was drawn for a state that is entered by choice, where it
+// is to be set: with the state before.
+func (r *recording) choose(c *machine.Change) {
+	choice, _ := r.program.Choice(c.Move.Target)
+	if choice == nil || choice.InTurn {
+		return
+	}
+	states := choice.Candidates(r.last)
+	r.last = c.To
+	if n := slices.Index(states, c.To); r.chosen && n > 0 {
+		r.view.Stops[len(r.view.Stops)-1].Next = fmt.Sprint(n)
+	} else if r.chosen {
+		r.view.Stops[len(r.view.Stops)-1].Next = fmt.Sprint(len(states)) // as good as 0, which never comes
 	}
 }
 
 func (r *recording) enter(at uint32, s machine.StateID) {
 	stop := stopView{At: at, State: s}
+	if len(r.program.Choices) > 0 {
+		stop.Next = "0"
+	}
 	if r.chosen {
 		for _, d := range r.Machine.Deadlines() {
 			stop.Deadlines = append(stop.Deadlines, d.At-r.Machine.Entered())
@@ -83,12 +106,15 @@ func (r *recording) expect(s machine.StateID, text string) {
 	r.view.Ends = append(r.view.Ends, endView{r.Machine.Now(), s, text})
 }
 
-// choosable reports whether the firmware's timers can be set as they were
-// chosen: not those of a state that is left in the step that enters it.
+// choosable reports whether the firmware's timers, and the next choice, can be set as
+// they were chosen: not those of a state that is left in the step that enters it.
 func (v *caseView) choosable(p *machine.Program) bool {
 	for i := 1; i < len(v.Stops); i++ {
 		if v.Stops[i].At != v.Stops[i-1].At {
 			continue
+		}
+		if next := v.Stops[i-1].Next; next != "" && next != "0" {
+			return false
 		}
 		for _, t := range p.Timers(v.Stops[i-1].State) {
 			if t.Lo < t.Hi {

@@ -10,6 +10,8 @@
 // TestConformance takes the firmware for a box that nobody can look into: its
 // sequences, from power-up on, tell it from every other that has no more
 // configurations (gen/conform). The other tests put the firmware into each state.
+// A choice at random is no chance to them: they set what the firmware remembers and
+// the number that its random sequence has next, and so go through every outcome.
 //
 // It knows the firmware's functions and tables. It refuses to know the chip.
 //
@@ -73,6 +75,9 @@ func Files(s *check.Study, built []gen.File, scripts []*rehearsal.Script) ([]gen
 	}
 	var files []gen.File
 	for _, t := range names {
+		if strings.HasPrefix(path.Base(t), "choices") && len(v.Choices) == 0 {
+			continue
+		}
 		var b bytes.Buffer
 		if err := texts().ExecuteTemplate(&b, path.Base(t), v); err != nil {
 			return nil, err
@@ -99,6 +104,7 @@ type view struct {
 	StopMS       int64
 	Events       []model.Trigger
 	States       []stateView
+	Choices      []choiceView
 	Buttons      []buttonView
 	Foreign      []foreignView
 	Inputs       []inputView
@@ -110,6 +116,11 @@ type view struct {
 	Rehearsals   []caseView
 	Live         bool // the firmware tells over its serial line what goes on
 	Requirements []caseView
+}
+
+type choiceView struct {
+	machine.Choice
+	Text string
 }
 
 type stateView struct {
@@ -173,6 +184,13 @@ func newView(study *check.Study, built []gen.File, scripts []*rehearsal.Script) 
 	}
 	for s := range d.States {
 		v.States = append(v.States, newState(p, machine.StateID(s)))
+	}
+	for _, c := range p.Choices {
+		words := model.Choice{InTurn: c.InTurn}
+		for _, s := range c.States {
+			words.States = append(words.States, p.Name(s))
+		}
+		v.Choices = append(v.Choices, choiceView{c, words.String()})
 	}
 	for i := range d.Remote.Buttons {
 		b, err := newButton(p, &d.Remote.Buttons[i])
@@ -247,9 +265,9 @@ func newMove(p *machine.Program, m *machine.Move, on model.Trigger) moveView {
 	if m.Ignore {
 		return moveView{"{ignore, 0}", on.String() + ": ignore"}
 	}
-	target, name := "back", model.Back
+	target, name := "back", p.To(m)
 	if m.Target != machine.BackTarget {
-		target, name = fmt.Sprint(m.Target), p.Name(m.Target)
+		target = fmt.Sprint(m.Target)
 	}
 	if m.Defer {
 		return moveView{"{wait, " + target + "}", on.String() + ": " + name + ", when the routine ends"}

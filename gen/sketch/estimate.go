@@ -27,7 +27,8 @@ const flashMargin = 512
 // and the core for the ATmega328P, and fitting this sum to their sizes by least
 // squares; that of the USB port by compiling one design for both chips. Those of
 // servos are the means over 25 designs of what their motion generator adds; from the
-// fifth on and for expanders, over 15 designs with up to 16 servos.
+// fifth on and for expanders, over 15 designs with up to 16 servos; those of choices
+// what they add to one design.
 func (f *firmware) code() int {
 	sum := 1793 // the core, the machine and the receiver
 	add := func(used bool, bytes int) {
@@ -37,6 +38,8 @@ func (f *firmware) code() int {
 	}
 	add(f.Board == usbBoard, 3528)
 	add(f.MaxTimers > 0, 445)
+	add(f.AtRandom, 147)
+	add(f.Turns > 0, 80)
 	add(f.HasHolds, 119)
 	add(len(f.Inputs) > 0, 166+37*len(f.Inputs))
 	servos, direct, expanded := len(f.Servos), len(f.Direct()) > 0, f.Expanded() > 0

@@ -38,6 +38,8 @@ func (f *firmware) tables() []table {
 		{"pw_rows", 2, len(f.Rows) + 1},
 		{"pw_states", info, len(f.States)},
 		{"pw_timers", 10, len(f.Timers)},
+		{"pw_choices", 4, len(f.Choices)},
+		{"pw_choice_states", 1, f.ChoiceStates},
 		{"pw_codes", code, len(f.Buttons)},
 		{"pw_press_events", 4, len(f.Presses)},
 		{"pw_inputs", 4, len(f.Inputs)},

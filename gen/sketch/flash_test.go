@@ -12,19 +12,14 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"propwright/model"
 	"propwright/model/check"
-	"propwright/model/designs"
+	"propwright/model/designs/odd"
 )
 
 // The compiler says how large each table is.
 func TestTablesAreAsLargeAsTheCompilerMakesThem(t *testing.T) {
 	seen := map[string]bool{}
-	for _, name := range designs.Names() {
-		text, err := designs.FS.ReadFile(name)
-		require.NoError(t, err)
-		d, err := model.Read(name, text)
-		require.NoError(t, err)
+	for name, d := range odd.Whole(t) {
 		f, err := newFirmware(check.NewStudy(d))
 		require.NoError(t, err)
 		measured := map[string]int{}

@@ -15,9 +15,10 @@ import (
 
 // What the firmware's counters can hold.
 const (
-	mostStates   = 250 // pw_state is one byte, and a few values have a meaning of their own
+	mostStates   = 250 // with choices; pw_state is one byte, and a few values have a meaning of their own
 	mostEvents   = 250
 	mostTimers   = 16  // in one state
+	mostChoice   = 250 // states in one choice
 	mostRules    = 255 // in one row
 	mostServos   = 12  // on pins: their pulses must leave room in a frame
 	mostChannels = 24  // of expanders: see the package comment
@@ -58,6 +59,13 @@ func (b *builder) limits() {
 	b.most(len(d.States), mostStates, func(i int) model.Pos { return d.States[i].Pos }, "states")
 	b.most(len(b.Inputs), mostInputs, func(i int) model.Pos { return d.Inputs[i].Pos }, "inputs")
 	nowhere := func(int) model.Pos { return d.Prop.Pos }
+	if len(b.Choices) > 0 {
+		b.most(len(d.States)+len(b.Choices), mostStates, nowhere, "states and choices")
+	}
+	for i := range d.Transitions {
+		choice, _ := model.ParseChoice(d.Transitions[i].To)
+		b.most(len(choice.States), mostChoice, func(int) model.Pos { return d.Transitions[i].At("to") }, "states in one choice")
+	}
 	b.most(len(b.Events), mostEvents, nowhere, "different presses, holds, releases and input events")
 	if n := len(b.Direct()); n > mostServos {
 		b.fault(d.Prop.Pos, "put the others on an expander: `propwright help servos`",
@@ -114,6 +122,7 @@ func (b *builder) addressable() {
 		{fmt.Sprintf("the %d cues of poses and routines", len(b.Cues)), b.bytes("pw_cues")},
 		{fmt.Sprintf("the %d cells of the matrix", b.RuleCount), b.bytes("pw_rules")},
 		{fmt.Sprintf("the %d timers", len(b.Timers)), b.bytes("pw_timers")},
+		{fmt.Sprintf("the %d states in choices", b.ChoiceStates), b.bytes("pw_choices", "pw_choice_states")},
 		{fmt.Sprintf("the %d messages", len(b.Messages)), b.bytes("pw_message_bytes")},
 	}
 	for _, p := range parts {

@@ -32,6 +32,12 @@ type timer struct {
 	Lo, Hi              uint32
 }
 
+type choice struct {
+	Turn   string // its place in the machine's turns
+	First  int    // of its states in the list of all
+	States []string
+}
+
 var kindNames = map[model.StateKind]string{
 	model.Dormant: "PW_DORMANT", model.Ambient: "PW_AMBIENT", model.Performing: "PW_PERFORMING",
 }
@@ -87,6 +93,7 @@ func (b *builder) matrix() {
 		b.row("any "+string(k), b.p.KindRow(k))
 	}
 	b.row("any", b.p.AnyRow())
+	b.choices()
 }
 
 func (b *builder) row(title string, rules []machine.Rule) {
@@ -113,10 +120,32 @@ func (b *builder) move(m *machine.Move) (act, target string) {
 	default:
 		act = "PW_GO"
 	}
-	if m.Target == machine.BackTarget {
+	switch c, n := b.p.Choice(m.Target); {
+	case c != nil:
+		return act, fmt.Sprintf("PW_CHOICE + %dU", n)
+	case m.Target == machine.BackTarget:
 		return act, "PW_BACK"
 	}
 	return act, "PW_STATE_" + upper(b.p.Name(m.Target))
+}
+
+// choices turns the targets that are settled when their transition is taken into
+// records and lists of states.
+func (b *builder) choices() {
+	for _, c := range b.p.Choices {
+		x := choice{First: b.ChoiceStates, Turn: "PW_AT_RANDOM"}
+		if c.InTurn {
+			x.Turn = fmt.Sprint(b.Turns)
+			b.Turns++
+		} else {
+			b.AtRandom = true
+		}
+		for _, s := range c.States {
+			x.States = append(x.States, "PW_STATE_"+upper(b.p.Name(s)))
+		}
+		b.ChoiceStates += len(c.States)
+		b.Choices = append(b.Choices, x)
+	}
 }
 
 func (b *builder) trigger(m *machine.Move) model.Trigger {

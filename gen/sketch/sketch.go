@@ -76,6 +76,11 @@ type firmware struct {
 	Timers    []timer
 	MaxTimers int
 
+	Choices      []choice
+	ChoiceStates int  // in all of them
+	AtRandom     bool // one is not in turn
+	Turns        int  // those that are
+
 	IR        receiver
 	ReleaseMS int64
 	Buttons   []button

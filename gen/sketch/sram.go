@@ -48,7 +48,10 @@ func (f *firmware) variables() (vs []variable) {
 	}
 	add(true, variable{"pw_state", 1}, variable{"pw_dropped", 1}, variable{"here", info}, variable{"time_here", 4},
 		variable{"back", 1}, variable{"deferred", 1}, variable{"queue", 8}, variable{"queued", 1})
-	add(f.MaxTimers > 0, variable{"due", 4 * f.MaxTimers}, variable{"sequence", 4})
+	add(f.MaxTimers > 0, variable{"due", 4 * f.MaxTimers})
+	add(f.MaxTimers > 0 || f.AtRandom, variable{"sequence", 4})
+	add(f.AtRandom, variable{"chosen", 1})
+	add(f.Turns > 0, variable{"turns", f.Turns})
 
 	// ir.c
 	add(true, variable{"last_edge", 2}, variable{"line_high", 1}, variable{"quiet_ms", 1}, variable{"down", 1}, variable{"frame_age", 2})

@@ -19,10 +19,10 @@ func (w *walker) deeds(at place) []deed {
 			ds = append(ds, w.presses(at, b)...)
 		}
 		for i := range w.d.Inputs {
-			ds = append(ds, w.flip(at, i))
+			ds = append(ds, w.flip(at, i)...)
 		}
 		for i := range w.d.Events {
-			ds = append(ds, w.post(at, w.d.Events[i].Name))
+			ds = append(ds, w.post(at, w.d.Events[i].Name)...)
 		}
 		if w.plays(at) { // there is time for one thing only
 			for i := range ds {
@@ -32,50 +32,90 @@ func (w *walker) deeds(at place) []deed {
 			}
 		}
 	}
-	if waits {
-		ds = append(ds, wait)
-	}
-	return ds
+	return append(ds, wait...)
 }
 
 // plays reports whether a routine that ends is under way.
 func (w *walker) plays(at place) bool { return w.p.Length[at.state] >= 0 && !at.ended }
 
-// lands says in a deed's step where the deed leads.
-func (w *walker) lands(d *deed) { d.step.To, d.step.Then = d.to.state, w.then(d.to) }
-
-// move is what a move does, where there is one.
-func (w *walker) move(at place, m *machine.Move, s *Step) place {
-	if m == nil {
-		return at
+// lands says in the steps of deeds where they lead. They are one deed that chance
+// gives several ends.
+func (w *walker) lands(ds []deed) {
+	var ends []machine.StateID
+	for i := range ds {
+		ends = append(ends, ds[i].to.state)
 	}
-	s.Moves = append(s.Moves, m.Transition)
+	slices.Sort(ends)
+	ends = slices.Compact(ends)
+	for i := range ds {
+		s := &ds[i].step
+		s.To, s.Then = ds[i].to.state, w.then(ds[i].to)
+		s.Among = ends
+	}
+}
+
+// move goes on with a deed by a move, where there is one; the ends differ by chance.
+func (w *walker) move(d deed, m *machine.Move) []deed {
+	if m == nil {
+		return []deed{d}
+	}
+	d.step.Moves = append(slices.Clone(d.step.Moves), m.Transition)
 	switch {
 	case m.Ignore:
 	case m.Defer:
-		if w.plays(at) {
-			at.deferred, at.next = 1+m.Transition, m.Target
-			s.Kind = Waits
+		if w.plays(d.to) {
+			d.to.deferred, d.to.next = 1+m.Transition, m.Target
+			d.step.Kind = Waits
 		}
 	default:
-		at = w.enter(at, m.Target)
-		s.Kind = Enters
+		return w.enter(d, m.Target)
 	}
-	return at
+	return []deed{d}
 }
 
-func (w *walker) enter(at place, target machine.StateID) place {
-	back := at.back
+// enter goes on with a deed by entering a target.
+func (w *walker) enter(d deed, target machine.StateID) (ds []deed) {
+	d.step.Kind = Enters
+	at := d.to
 	if w.p.Kind(at.state) != model.Performing {
-		back = at.state
+		at.back = at.state
 	}
 	if target == machine.BackTarget {
-		target = back
+		target = at.back
 	}
-	if w.p.Kind(target) != model.Performing {
-		back = 0 // whoever leaves it makes it the state to go back to
+	ways := w.settled(place{state: target, back: at.back, inputs: at.inputs, chosen: at.chosen, turns: at.turns})
+	for n, to := range ways {
+		if w.p.Kind(to.state) != model.Performing {
+			to.back = 0 // whoever leaves it makes it the state to go back to
+		}
+		x := d
+		if x.to = to; len(ways) > 1 {
+			x.step.Draws = append(slices.Clone(x.step.Draws), uint32(n))
+		}
+		ds = append(ds, x)
 	}
-	return place{state: target, back: back, inputs: at.inputs}
+	return ds
+}
+
+// settled are the places that are meant by one whose state may be a choice.
+func (w *walker) settled(at place) []place {
+	c, number := w.p.Choice(at.state)
+	switch {
+	case c == nil:
+		return []place{at}
+	case c.InTurn:
+		turns := []rune(at.turns)
+		at.state = c.States[turns[number]]
+		turns[number] = (turns[number] + 1) % rune(len(c.States))
+		at.turns = string(turns)
+		return []place{at}
+	}
+	var all []place
+	for _, s := range c.Candidates(at.chosen) {
+		at.state, at.chosen = s, s
+		all = append(all, at)
+	}
+	return all
 }
 
 // presses are a short press of a button, unless silent has it, and its holds.
@@ -88,34 +128,36 @@ func (w *walker) presses(at place, b int) []deed {
 		}
 	}
 	slices.Sort(holds)
-	var ds []deed
-	var shorter *deed
+	var ds, shorter []deed
 	for _, h := range holds {
-		d, ok := w.press(at, name, h, holds[1:])
+		ways, ok := w.press(at, name, h, holds[1:])
 		if !ok {
 			continue
 		}
 		if h > 0 && shorter != nil {
-			d.step.Short = shorter.to.state
-			if d.to == shorter.to && d.step.Kind == shorter.step.Kind {
+			for i := range ways {
+				ways[i].step.Short = shorter[0].step.Among
+			}
+			if slices.EqualFunc(ways, shorter, func(a, b deed) bool { return a.to == b.to && a.step.Kind == b.step.Kind }) {
 				hold := model.Trigger{Kind: model.Hold, Name: name, For: h}.String()
-				for _, g := range d.new {
+				for _, g := range ways[0].new {
 					w.alike[g] = g.what == hold // nobody sees whether it was heard
 				}
 				continue
 			}
 		}
-		shorter = &d
+		shorter = ways
 		if h > 0 || !w.saysNothing(at.state, name) {
-			ds = append(ds, d)
+			ds = append(ds, ways...)
 		}
 	}
 	return ds
 }
 
-// press is a press that lasts for a time; false where a routine or a timer
-// may come in between, which a hand cannot meet.
-func (w *walker) press(at place, name string, h time.Duration, holds []time.Duration) (deed, bool) {
+// press is a press that lasts for a time, once for each end that it can have by
+// chance; false where a routine or a timer may come in between, which a hand cannot
+// meet.
+func (w *walker) press(at place, name string, h time.Duration, holds []time.Duration) ([]deed, bool) {
 	b, _ := w.p.Button(name)
 	frames := w.p.Frames(b, w.period)
 	frameAt := func(t time.Duration) time.Duration {
@@ -125,7 +167,7 @@ func (w *walker) press(at place, name string, h time.Duration, holds []time.Dura
 	frame := time.Duration(0) // the last one
 	if h > 0 {
 		if frames.Period == 0 {
-			return deed{}, false
+			return nil, false
 		}
 		frame = frameAt(h)
 	}
@@ -142,35 +184,49 @@ func (w *walker) press(at place, name string, h time.Duration, holds []time.Dura
 		}
 	}
 	moments = append(moments, moment{model.Trigger{Kind: model.Release, Name: name}, frame + release})
-	d := deed{to: at, step: Step{From: at.state, Kind: Silent}}
-	entered := time.Duration(0)
+	acts := []machine.Act{{Kind: machine.ActPress, Name: name}}
+	if h > 0 {
+		acts = []machine.Act{{Kind: machine.ActHold, Name: name, For: h}}
+	}
+	_, released := w.p.Event(moments[len(moments)-1].on)
+	if released || h > 0 {
+		acts = append(acts, machine.Act{Kind: machine.ActWait, For: pause})
+	}
+	type way struct {
+		deed
+		entered time.Duration
+	}
+	ways := []way{{deed: deed{to: at, step: Step{From: at.state, Kind: Silent, Acts: acts}}}}
 	for i, m := range moments {
 		e, ok := w.p.Event(m.on)
 		if !ok {
 			continue
 		}
-		if i > 0 && !w.calm(d.to, m.at-entered+300*time.Millisecond) {
-			return deed{}, false
+		var next []way
+		for _, x := range ways {
+			if i > 0 && !w.calm(x.to, m.at-x.entered+300*time.Millisecond) {
+				return nil, false
+			}
+			x.new = append(slices.Clone(x.new), goal{x.to.state, m.on.String()})
+			move := w.p.Move(x.to.state, e)
+			if move != nil && !move.Ignore && !move.Defer {
+				x.entered = m.at
+			}
+			for _, d := range w.move(x.deed, move) {
+				next = append(next, way{d, x.entered})
+			}
 		}
-		d.new = append(d.new, goal{d.to.state, m.on.String()})
-		move := w.p.Move(d.to.state, e)
-		d.to = w.move(d.to, move, &d.step)
-		if move != nil && !move.Ignore && !move.Defer {
-			entered = m.at
+		ways = next
+	}
+	var ds []deed
+	for _, x := range ways {
+		if (released || h > 0) && !w.calm(x.to, frame+pause-x.entered+300*time.Millisecond) {
+			return nil, false
 		}
+		ds = append(ds, x.deed)
 	}
-	d.step.Acts = []machine.Act{{Kind: machine.ActPress, Name: name}}
-	if h > 0 {
-		d.step.Acts = []machine.Act{{Kind: machine.ActHold, Name: name, For: h}}
-	}
-	if _, released := w.p.Event(moments[len(moments)-1].on); released || h > 0 {
-		d.step.Acts = append(d.step.Acts, machine.Act{Kind: machine.ActWait, For: pause})
-		if !w.calm(d.to, frame+pause-entered+300*time.Millisecond) {
-			return deed{}, false
-		}
-	}
-	w.lands(&d)
-	return d, true
+	w.lands(ds)
+	return ds, true
 }
 
 // pause is more than what passes from a button's last frame to its release.
@@ -196,12 +252,15 @@ func (w *walker) calm(at place, d time.Duration) bool {
 
 func (at place) isSpent(timer int) bool { return timer < 64 && at.spent>>timer&1 == 1 }
 
-// then is the state that follows when the routine ends, where one waits.
-func (w *walker) then(at place) machine.StateID {
+// then is what follows when the routine ends, where a transition waits.
+func (w *walker) then(at place) string {
 	if at.deferred == 0 {
-		return at.state
+		return w.p.Name(at.state)
 	}
-	return w.enter(at, at.next).state
+	if c, _ := w.p.Choice(at.next); c != nil {
+		return w.d.Transitions[at.deferred-1].To
+	}
+	return w.p.Name(w.enter(deed{to: at}, at.next)[0].to.state)
 }
 
 // silent are steps that press the buttons that are to do nothing, as many in one
@@ -219,7 +278,7 @@ func (w *walker) silent(at place) (ds []deed) {
 			continue
 		}
 		if n := len(ds); n == 0 || len(ds[n-1].new) == room {
-			ds = append(ds, deed{to: at, step: Step{From: at.state, To: at.state, Then: at.state, Kind: Silent}})
+			ds = append(ds, deed{to: at, step: Step{From: at.state, To: at.state, Kind: Silent}})
 		}
 		d := &ds[len(ds)-1]
 		d.new = append(d.new, g)
@@ -251,38 +310,40 @@ func (w *walker) saysNothing(s machine.StateID, button string) bool {
 }
 
 // flip changes an input.
-func (w *walker) flip(at place, i int) deed {
+func (w *walker) flip(at place, i int) []deed {
 	name := w.d.Inputs[i].Name
 	on, act := model.Rise, machine.ActRise
 	if at.inputs>>i&1 == 1 {
 		on, act = model.Fall, machine.ActFall
 	}
 	d := deed{to: at, step: Step{From: at.state, Kind: Silent, Acts: []machine.Act{{Kind: act, Name: name}}}}
-	if e, ok := w.p.Event(model.Trigger{Kind: on, Name: name}); ok {
-		d.new = []goal{{at.state, w.p.Events[e].String()}}
-		d.to = w.move(at, w.p.Move(at.state, e), &d.step)
-	}
 	if i < 64 {
 		d.to.inputs ^= 1 << i
 	}
-	w.lands(&d)
-	return d
+	ds := []deed{d}
+	if e, ok := w.p.Event(model.Trigger{Kind: on, Name: name}); ok {
+		d.new = []goal{{at.state, w.p.Events[e].String()}}
+		ds = w.move(d, w.p.Move(at.state, e))
+	}
+	w.lands(ds)
+	return ds
 }
 
 // post has the maker's code post an event.
-func (w *walker) post(at place, name string) deed {
+func (w *walker) post(at place, name string) []deed {
 	d := deed{to: at, step: Step{From: at.state, Kind: Silent, Acts: []machine.Act{{Kind: machine.ActEvent, Name: name}}}}
+	ds := []deed{d}
 	if e, ok := w.p.Event(model.Trigger{Kind: model.Posted, Name: name}); ok {
 		d.new = []goal{{at.state, w.p.Events[e].String()}}
-		d.to = w.move(at, w.p.Move(at.state, e), &d.step)
+		ds = w.move(d, w.p.Move(at.state, e))
 	}
-	w.lands(&d)
-	return d
+	w.lands(ds)
+	return ds
 }
 
 // wait lets the next thing happen that happens by itself; false where there
 // is none, or where chance decides which it is.
-func (w *walker) wait(at place) (deed, bool) {
+func (w *walker) wait(at place) ([]deed, bool) {
 	const end = -1
 	first, lo, hi := end, int64(-1), int64(-1)
 	if w.plays(at) {
@@ -297,11 +358,11 @@ func (w *walker) wait(at place) (deed, bool) {
 		case hi < 0 || int64(t.Hi) < lo:
 			first, lo, hi = i, int64(t.Lo), int64(t.Hi)
 		case int64(t.Lo) <= hi:
-			return deed{}, false
+			return nil, false
 		}
 	}
 	if hi < 0 {
-		return deed{}, false
+		return nil, false
 	}
 	d := deed{to: at, step: Step{From: at.state, Kind: Silent}}
 	d.step.Acts = []machine.Act{{Kind: machine.ActWait, For: time.Duration(hi+1) * time.Millisecond}}
@@ -309,24 +370,24 @@ func (w *walker) wait(at place) (deed, bool) {
 	if lo < hi {
 		d.step.Soonest = time.Duration(lo) * time.Millisecond
 	}
+	var ds []deed
 	switch {
 	case first != end:
 		d.new = []goal{{at.state, w.p.Trigger(&timers[first].Move).String()}}
-		d.to = w.move(at, &timers[first].Move, &d.step)
-		if d.step.Kind == Waits {
-			d.to.spent |= 1 << first
-			d.to.late = true
+		ds = w.move(d, &timers[first].Move)
+		if x := &ds[0]; x.step.Kind == Waits {
+			x.to.spent |= 1 << first
+			x.to.late = true
 		}
 	case at.deferred > 0:
 		d.new = []goal{{at.state, doneGoal}}
 		d.step.Moves = []int{at.deferred - 1}
-		d.to = w.enter(at, at.next)
-		d.step.Kind = Enters
+		ds = w.enter(d, at.next)
 	default:
 		d.new = []goal{{at.state, doneGoal}}
 		d.to.ended, d.to.late = true, false
-		d.to = w.move(d.to, w.p.Done(at.state), &d.step)
+		ds = w.move(d, w.p.Done(at.state))
 	}
-	w.lands(&d)
-	return d, true
+	w.lands(ds)
+	return ds, true
 }

@@ -12,12 +12,13 @@
 // It refuses to know whether the behaviour is sound (model/check); the steps
 // are what the reference machine (model/machine) does.
 //
-// The graph's vertices are state, state to go back to, deferred transition and
-// inputs; its arcs are what a hand can do there. Each thing is tried at the first
+// The graph's vertices are state, state to go back to, deferred transition, inputs and
+// what choices have led to; its arcs are what a hand can do there. Each thing is tried at the first
 // place where it can be. That is the only choice that is not the best: the walk is
 // the shortest through the arcs so chosen, counted in time. There is no step whose
-// outcome chance or a race of timers decides; at its end the walk says for each such
-// state what may be seen, to be waited for until each has been. A wait whose time is
+// outcome a race of timers decides; at its end the walk says for each such
+// state what may be seen, to be waited for until each has been. A step of which chance
+// chooses the outcome is done again until it is the one that the walk goes on from. A wait whose time is
 // drawn has its shortest and its longest time. In a performance there is time for
 // one thing only. A hold that looks the same as letting go too early tests
 // nothing, and is none of the steps.

@@ -77,20 +77,49 @@ func bound(t require.TestingT, vertices int, arcs []arc) float64 {
 	return base + least
 }
 
-// The walks of designs are as short as their lower bounds.
+// hangTogether reports whether the arcs that are needed and vertex 0 do.
+func hangTogether(vertices int, arcs []arc) bool {
+	part := make([]int, vertices)
+	for v := range part {
+		part[v] = v
+	}
+	for range arcs {
+		for _, a := range arcs {
+			if a.need {
+				part[a.from], part[a.to] = min(part[a.from], part[a.to]), min(part[a.from], part[a.to])
+			}
+		}
+	}
+	for _, a := range arcs {
+		if a.need && part[a.from] != 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// The walks of designs are as short as their lower bounds, which know nothing of parts
+// that must be joined.
 func TestWalksAreShortest(t *testing.T) {
 	size := random.Size{
 		States: random.Range{Lo: 1, Hi: 5}, Buttons: random.Range{Lo: 1, Hi: 4}, Inputs: random.Range{Lo: 0, Hi: 1},
 		Routines: random.Range{Lo: 0, Hi: 2}, Transitions: random.Range{Lo: 2, Hi: 14},
 	}
 	drawn := rapid.Custom(func(t *rapid.T) *model.Design { return size.Design(t) })
-	most := 0 // places
+	most, whole := 0, 0 // places, designs
 	for i := range 200 {
 		s := check.NewStudy(drawn.Example(i))
 		g := newWalker(s).explore()
 		walk := postman(len(g.places), g.arcs)
-		require.InDelta(t, bound(t, len(g.places), g.arcs), float64(cost(t, g.arcs, walk)), 0.5, "ms, design %d", i)
+		least, length := bound(t, len(g.places), g.arcs), float64(cost(t, g.arcs, walk))
+		if hangTogether(len(g.places), g.arcs) {
+			require.InDelta(t, least, length, 0.5, "ms, design %d", i)
+			whole++
+		} else {
+			require.GreaterOrEqual(t, length, least-0.5, "ms, design %d", i)
+		}
 		most = max(most, len(g.places))
 	}
 	require.Greater(t, most, 10)
+	require.Greater(t, whole, 150)
 }

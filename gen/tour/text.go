@@ -149,7 +149,7 @@ func (t *teller) sees(s *Step) (lines []string) {
 		}
 		lines = append(lines, "→ "+t.state(s.To)+anew)
 	case Waits:
-		lines = append(lines, fmt.Sprintf("→ goes on; %s will follow when it ends", t.name(s.Then)))
+		lines = append(lines, fmt.Sprintf("→ goes on; %s will follow when it ends", s.Then))
 	case Silent:
 		if s.Ends {
 			lines = append(lines, "→ the routine ends, and nothing follows")
@@ -157,8 +157,13 @@ func (t *teller) sees(s *Step) (lines []string) {
 			lines = append(lines, "→ nothing changes")
 		}
 	}
-	if len(s.Acts) > 0 && s.Acts[0].Kind == machine.ActHold && s.Short != s.To {
-		lines = append(lines, fmt.Sprintf("if it is %s, the hold was not heard", t.name(s.Short)))
+	others := slices.DeleteFunc(slices.Clone(s.Among), func(x machine.StateID) bool { return x == s.To })
+	if len(others) > 0 {
+		lines = append(lines, fmt.Sprintf("if it is %s, which chance may choose: come back to %s the way you came, and do this again", t.either(others), t.name(s.From)))
+	}
+	short := slices.DeleteFunc(slices.Clone(s.Short), func(x machine.StateID) bool { return slices.Contains(s.Among, x) })
+	if len(short) > 0 {
+		lines = append(lines, fmt.Sprintf("if it is %s, the hold was not heard", t.either(short)))
 	}
 	var notes []string
 	for _, m := range s.Moves {
@@ -209,6 +214,15 @@ func (t *teller) deed(s *Step) string {
 		}
 	}
 	return while + "press " + strings.Join(names, ", then ")
+}
+
+// either names one of several states.
+func (t *teller) either(states []machine.StateID) string {
+	var names []string
+	for _, s := range states {
+		names = append(names, t.name(s))
+	}
+	return strings.Join(names, " or ")
 }
 
 func (t *teller) name(s machine.StateID) string { return t.d.States[s].Name }

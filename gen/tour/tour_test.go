@@ -26,6 +26,7 @@ func replay(t require.TestingT, d *model.Design, w *Walk, seed uint32) map[goal]
 	p := machine.Compile(d)
 	tried := map[goal]bool{{p.Start, ""}: true}
 	var last *machine.Change
+	var draws []uint32 // for choices, of the step
 	observe := func(c machine.Change) {
 		last = &c
 		tried[goal{c.To, ""}] = true
@@ -39,14 +40,22 @@ func replay(t require.TestingT, d *model.Design, w *Walk, seed uint32) map[goal]
 		}
 	}
 	switchOn := func() (*machine.Machine, *machine.Rehearsal) {
-		m := machine.New(p, seed)
+		random := machine.Seed(seed)
+		m := machine.NewDrawing(p, func(lo, hi uint32) uint32 {
+			if lo == 0 && len(draws) > 0 {
+				n := draws[0]
+				draws = draws[1:]
+				return n
+			}
+			return random.Draw(lo, hi)
+		})
 		m.Observe = observe
 		return m, machine.Rehearse(m, check.RepeatPeriod(d))
 	}
 	m, r := switchOn()
 	for i, s := range w.Steps {
 		require.Equal(t, p.Name(s.From), p.Name(m.State()), "before step %d", i+1)
-		last = nil
+		last, draws = nil, s.Draws
 		if s.Kind == Restarts {
 			m, r = switchOn()
 			continue

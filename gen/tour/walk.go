@@ -28,14 +28,19 @@ type Step struct {
 	From  machine.StateID
 	To    machine.StateID // afterwards
 	Kind  StepKind
-	Then  machine.StateID // with Waits: the state that follows when the routine ends
-	Moves []int           // indices of the transitions taken, deferred or ignored
+	Then  string // with Waits: what follows when the routine ends
+	Moves []int  // indices of the transitions taken, deferred or ignored
+
+	// Among are the states that may be current afterwards, more than To where
+	// chance chooses: then it is done again until it is To.
+	Among []machine.StateID
+	Draws []uint32 // the numbers that are drawn for choices on the way, see machine.NewDrawing
 
 	// Soonest is how long it takes at least of a wait whose time is drawn; 0
 	// of others.
 	Soonest time.Duration
-	Ends    bool            // a wait for a routine's end
-	Short   machine.StateID // of a hold: the state after letting go too early
+	Ends    bool              // a wait for a routine's end
+	Short   []machine.StateID // of a hold: the states that there may be after letting go too early
 }
 
 // A StepKind is what a step brings about.
@@ -66,6 +71,8 @@ type place struct {
 	back     machine.StateID
 	deferred int             // 1 + index of the transition that waits, 0: none
 	next     machine.StateID // where that leads
+	chosen   machine.StateID // that an any_of led to last
+	turns    string          // by choice, a character whose number is that of the state next in turn
 	spent    uint64          // timers that have fired and deferred
 	inputs   uint64          // those that are active
 	ended    bool            // the routine has ended
@@ -144,11 +151,16 @@ type graph struct {
 	cut    bool  // there are more places
 }
 
+// at is a place in a state as if power had just come on.
+func (w *walker) at(s machine.StateID) place {
+	return place{state: s, chosen: machine.NoState, turns: string(make([]rune, len(w.p.Choices)))}
+}
+
 // explore makes the graph of the places that can be reached. Each goal is tried
 // by the first deed that does, so that all that is tried in a state is tried at
 // one place if it can.
 func (w *walker) explore() *graph {
-	start := place{state: w.p.Start}
+	start := w.at(w.p.Start)
 	g := &graph{places: []place{start}}
 	number := map[place]int{start: 0}
 	tried := map[goal]bool{{w.p.Start, ""}: true}
@@ -157,7 +169,7 @@ func (w *walker) explore() *graph {
 		here := g.places[at]
 		ds := w.deeds(here)
 		if at > 0 {
-			ds = append(ds, deed{to: start, step: Step{From: here.state, To: start.state, Then: start.state, Kind: Restarts}})
+			ds = append(ds, deed{to: start, step: Step{From: here.state, To: start.state, Kind: Restarts}})
 		}
 		for _, x := range ds {
 			a := arc{from: at, cost: x.step.length().Milliseconds()}
@@ -347,7 +359,7 @@ func (w *walker) left(cut bool) []string {
 // race tells of a state in which chance decides what happens by itself; "" of
 // others.
 func (w *walker) race(s machine.StateID) string {
-	if _, ok := w.wait(place{state: s}); ok || len(w.p.Timers(s)) == 0 {
+	if _, ok := w.wait(w.at(s)); ok || len(w.p.Timers(s)) == 0 {
 		return ""
 	}
 	where := func(m *machine.Move) string {

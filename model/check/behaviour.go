@@ -160,13 +160,19 @@ func (p *Pass) unfinished(id machine.StateID, waits *model.Transition) (f Findin
 	case s.Plays == "" && !timed:
 		f.Message = fmt.Sprintf("state %q is a performance without a routine and without a time", s.Name)
 		f.Advice = "give it a routine with plays, or add a transition on after"
-	case !endless && p.Program.Done(id) == nil && !timed:
+	case !endless && p.Program.Done(id) == nil && !timed && !p.passedOnly(id):
 		f.Message = fmt.Sprintf("nothing says what follows when the routine of state %q has ended", s.Name)
 		f.Advice = fmt.Sprintf("add a transition from %q on \"done\", for example to \"back\"; or one with ignore = true where it is to stay", s.Name)
 	default:
 		return f, false
 	}
 	return f, true
+}
+
+// passedOnly reports whether a state is left whenever it is entered, in the same step.
+func (p *Pass) passedOnly(id machine.StateID) bool {
+	_, stays := p.explored.First(id)
+	return !stays && p.explored.Reaches(id)
 }
 
 // endedByTimer reports whether a timer ends a state's performance whatever it

@@ -171,8 +171,12 @@ func (p *Pass) stopAdvice(state machine.StateID) string {
 		return on
 	}
 	press, lands := p.move(state, p.pressStop(model.Press)), state
-	if press != nil && !press.Ignore && !press.Defer && press.Target != machine.BackTarget {
-		lands = press.Target
+	if press != nil && !press.Ignore && !press.Defer {
+		for _, to := range p.Program.Targets(press) {
+			if lands = to; !p.rests(to) {
+				break
+			}
+		}
 	}
 	if p.Program.Kind(lands) == model.Dormant {
 		if !p.rests(lands) {
@@ -203,7 +207,7 @@ func (p *Pass) wakingRelease(first machine.StateID) *machine.Move {
 	for i := range p.Design.States {
 		s := machine.StateID(i)
 		m := p.move(s, p.pressStop(model.Release))
-		if m == nil || m.Ignore || !p.rests(s) || p.rests(m.Target) {
+		if m == nil || m.Ignore || !p.rests(s) || !slices.ContainsFunc(p.Program.Targets(m), func(to machine.StateID) bool { return !p.rests(to) }) {
 			continue
 		}
 		if s == first {

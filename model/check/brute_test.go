@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 	"testing"
@@ -341,6 +342,8 @@ func (d *sketcher) draw() {
 			to = "back"
 		} else if d.chance(10) {
 			to = ""
+		} else if d.chance(25) {
+			to = d.choice()
 		}
 		d.transition(from, on, to)
 	}
@@ -407,10 +410,27 @@ func (d *sketcher) transition(from, on []string, to string) {
 		d.add("ignore = true")
 		return
 	}
-	d.add("to = %q", to)
+	if !strings.HasPrefix(to, "{") {
+		to = strconv.Quote(to)
+	}
+	d.add("to = %s", to)
 	if performing && !slices.Contains(on, "done") && d.chance(30) {
 		d.add("defer = true")
 	}
+}
+
+// choice is a target of at least two states, in turn perhaps one of them twice.
+func (d *sketcher) choice() string {
+	states := slices.Clone(d.states)
+	d.Shuffle(len(states), func(i, j int) { states[i], states[j] = states[j], states[i] })
+	states = states[:2+d.IntN(min(len(states)-1, 2))]
+	if d.chance(60) {
+		return fmt.Sprintf("{ any_of = [%s] }", quotes(states))
+	}
+	if d.chance(30) {
+		states = append(states, states[0])
+	}
+	return fmt.Sprintf("{ in_turn = [%s] }", quotes(states))
 }
 
 func (d *sketcher) requirement() string {

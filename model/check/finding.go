@@ -3,6 +3,7 @@ package check
 import (
 	"encoding/json"
 	"fmt"
+	"strings"
 	"time"
 
 	"propwright/model"
@@ -49,9 +50,10 @@ type Finding struct {
 	// Witness is a shortest sequence of acts from power-up that shows it: none
 	// other has fewer steps. Draws are the numbers to draw for deadlines
 	// on the way, see machine.NewDrawing; every further one is the greatest of
-	// its range.
+	// its range. Chosen are the states that chance chooses on the way, in order.
 	Witness []machine.Act
 	Draws   []uint32
+	Chosen  []string
 	Claim   Claim
 
 	said string // the message about State alone
@@ -125,18 +127,36 @@ func (f Finding) MarshalJSON() ([]byte, error) {
 		Fix      Fix           `json:"fix,omitzero"`
 		Witness  []machine.Act `json:"witness,omitempty"`
 		Draws    []uint32      `json:"draws,omitempty"`
+		Chosen   []string      `json:"chosen,omitempty"`
 		Claim    Claim         `json:"claim,omitzero"`
-	}{f.Rule, f.Severity, f.Pos.File, f.Pos.Line, f.Pos.Column, f.State, f.States, f.Message, f.Advice, f.Fix, f.Witness, f.Draws, f.Claim})
+	}{f.Rule, f.Severity, f.Pos.File, f.Pos.Line, f.Pos.Column, f.State, f.States, f.Message, f.Advice, f.Fix, f.Witness, f.Draws, f.Chosen, f.Claim})
 }
 
 // shows gives the finding the witness of a run and a claim about it. It leaves it
 // without them where the run has no witness.
 func (f *Finding) shows(r timed.Run, c Claim) {
 	if w, ok := r.Witness(); ok {
-		f.Witness, f.Draws = w.Acts, w.Draws
 		f.Claim = c
 		f.Claim.Lap = w.Lap
+		f.plays(r, w)
 	}
+}
+
+// plays gives the finding what a run's witness does.
+func (f *Finding) plays(r timed.Run, w timed.Witness) {
+	f.Witness, f.Draws, f.Chosen = w.Acts, w.Draws, nil
+	for _, s := range w.Chosen {
+		f.Chosen = append(f.Chosen, r.Name(s))
+	}
+}
+
+// Seen says how to see what the finding says; "" where it has no witness.
+func (f *Finding) Seen() string {
+	text := machine.Tell(f.Witness)
+	if len(f.Chosen) > 0 {
+		text += "; chance chooses " + strings.Join(f.Chosen, ", then ")
+	}
+	return text
 }
 
 // reach gives the finding a run to its State as a witness.

@@ -59,17 +59,17 @@ static void hit(int d, int what, int s) {
 	int n = (d * 8 + what) * 8 + s;
 	if (!hits[n]) { hits[n] = 1; printf("hit %%d %%d %%d\n", d, what, s); }
 }
-static unsigned char spots[1 << 18][18];
+static unsigned char spots[1 << 18][30];
 static int spotted;
 static int first[1 << 19];
 static int spot(unsigned char *key) {
 	unsigned h = 2166136261u;
 	int i;
-	for (i = 0; i < 18; i++) h = (h ^ key[i]) * 16777619u;
+	for (i = 0; i < 30; i++) h = (h ^ key[i]) * 16777619u;
 	for (h ^= h >> 15;; h++) {
 		h &= (1 << 19) - 1;
-		if (!first[h]) { first[h] = ++spotted; memcpy(spots[spotted], key, 18); return spotted; }
-		if (!memcmp(spots[first[h]], key, 18)) return first[h];
+		if (!first[h]) { first[h] = ++spotted; memcpy(spots[spotted], key, 30); return spotted; }
+		if (!memcmp(spots[first[h]], key, 30)) return first[h];
 	}
 }
 static void edge(int d, int a, int b, int states) {
@@ -115,7 +115,8 @@ type scribe struct {
 	d      int // its number
 	p      *machine.Program
 	stop   int
-	timers int // of the state that has most of them
+	timers int      // of the state that has most of them
+	memory []string // variables that choices depend on
 
 	holds   [][]machine.EventID // [button], the shortest first
 	release []int               // [button], -1: none
@@ -123,7 +124,10 @@ type scribe struct {
 
 // design writes a design as process d.
 func (w *promela) design(d int, p *machine.Program, stop int) {
-	s := &scribe{promela: w, d: d, p: p, stop: stop, timers: 1}
+	s := &scribe{promela: w, d: d, p: p, stop: stop, timers: 1, memory: []string{"ch"}}
+	for i := range p.Choices {
+		s.memory = append(s.memory, fmt.Sprintf("tn[%d]", i))
+	}
 	for i := range p.Design.States {
 		s.timers = max(s.timers, len(p.Timers(machine.StateID(i))))
 	}
@@ -144,6 +148,7 @@ func (w *promela) design(d int, p *machine.Program, stop int) {
 	w.line("proctype d%d() {", d)
 	w.line("byte st=%d, bk=0, df=0, since=0, bt=0, held=0, last=0, fired=0, mood=0, at=0;", p.Start)
 	w.line("bit en=0, kept=0; byte t[%d]; byte z[10]; byte zt[%d];", s.timers, s.timers)
+	w.line("byte ch=0; byte tn[%d]; byte zm[%d];", len(s.memory), len(s.memory))
 	w.line("byte q[8], qn=0, qi=0, stage=0, act=0, tg=0, was=0; bit ent=0; byte level=0; byte by=0; int from=0;")
 	w.line("atomic { %s; c_code { hit(%d, %d, %d); } }", s.arm(), d, hitReached, p.Start)
 	w.line("do :: atomic {")
@@ -231,12 +236,15 @@ func (s *scribe) arm() string {
 // spot numbers the configuration and does something with it, in C.
 func (s *scribe) spot(with string) string {
 	var b strings.Builder
-	b.WriteString("c_code { { unsigned char k[18]; memset(k, 0, 18);")
+	b.WriteString("c_code { { unsigned char k[30]; memset(k, 0, 30);")
 	for i, v := range []string{"st", "bk", "df", "since", "bt", "held", "last", "fired", "en"} {
 		fmt.Fprintf(&b, " k[%d]=Pd%d->%s;", i, s.d, v)
 	}
 	for i := range s.timers {
 		fmt.Fprintf(&b, " k[%d]=Pd%d->t[%d];", i+9, s.d, i)
+	}
+	for i, v := range s.memory {
+		fmt.Fprintf(&b, " k[%d]=Pd%d->%s;", i+17, s.d, v)
 	}
 	fmt.Fprintf(&b, " k[15]=%d; k[16]=Pd%d->level; %s } }", s.d, s.d, with)
 	return b.String()
@@ -356,6 +364,7 @@ func (s *scribe) step() {
 		return choice(bs, "skip")
 	}))
 	w.line("fi;")
+	w.line("%s;", s.settle())
 	// By itself a prop wakes after a rest.
 	w.line("if :: mood==%d && act==1 && stage>0 && %s && !%s -> goto fin :: else fi;", stopped, s.resting("st"), s.resting("tg"))
 	w.line("if :: act==2 && !en && %s -> df=tg+1", ends)
@@ -367,11 +376,39 @@ func (s *scribe) step() {
 	w.line("by=by|(1<<st);")
 	// What follows asks where the prop is when the outside events are over.
 	w.line("if :: stage>0 || qi==qn -> if :: mood==%d && %s && !%s -> goto fin :: else fi;", stopped, s.resting("st"), s.releasing())
-	w.line("if :: mood==%d && ent -> mood=%d; z[0]=st; z[1]=bk; z[2]=bt; z[3]=fired; z[4]=stage", life, hasty)
-	w.line(":: mood==%d && ent && z[0]==st && z[1]==bk && z[2]==bt && z[3]==fired && z[4]==stage -> c_code { hit(%d, %d, Pd%d->st); }; goto fin", hasty, d, hitLoops, d)
+	keep, same := s.remembered()
+	w.line("if :: mood==%d && ent -> mood=%d; z[0]=st; z[1]=bk; z[2]=bt; z[3]=fired; z[4]=stage; %s", life, hasty, keep)
+	w.line(":: mood==%d && ent && z[0]==st && z[1]==bk && z[2]==bt && z[3]==fired && z[4]==stage && %s -> c_code { hit(%d, %d, Pd%d->st); }; goto fin", hasty, same, d, hitLoops, d)
 	w.line(":: skip fi")
 	w.line(":: else fi")
 	w.line(":: else -> break od;")
+}
+
+// settle writes how the target of a move that is taken becomes a state.
+func (s *scribe) settle() string {
+	var bs []branch
+	for i, c := range s.p.Choices {
+		var b strings.Builder
+		b.WriteString("if ")
+		for k, to := range c.States {
+			if c.InTurn {
+				fmt.Fprintf(&b, ":: tn[%d]==%d -> tn[%d]=%d; tg=%d ", i, k, i, (k+1)%len(c.States), to)
+			} else {
+				fmt.Fprintf(&b, ":: ch!=%d -> ch=%d; tg=%d ", to+1, to+1, to)
+			}
+		}
+		bs = append(bs, branch{fmt.Sprintf("act==1 && tg==%d", len(s.p.Design.States)+i), b.String() + "fi"})
+	}
+	return choice(bs, "skip")
+}
+
+// remembered keeps what choices depend on, and is the condition that it is the same.
+func (s *scribe) remembered() (keep, same string) {
+	var keeps, sames []string
+	for i, v := range s.memory {
+		keeps, sames = append(keeps, fmt.Sprintf("zm[%d]=%s", i, v)), append(sames, fmt.Sprintf("zm[%d]==%s", i, v))
+	}
+	return strings.Join(keeps, "; "), strings.Join(sames, " && ")
 }
 
 // after writes what is looked at when a step is over.
@@ -384,6 +421,8 @@ func (s *scribe) after() {
 	for i := range s.timers {
 		keep, same = append(keep, fmt.Sprintf("zt[%d]=t[%d]", i, i)), append(same, fmt.Sprintf("zt[%d]==t[%d]", i, i))
 	}
+	kept, stays := s.remembered()
+	keep, same = append(keep, kept), append(same, stays)
 	w.line("if :: mood==%d && !kept -> kept=1; %s", stopped, strings.Join(keep, "; "))
 	w.line(":: mood==%d && kept && %s -> c_code { hit(%d, %d, Pd%d->at); }; goto fin", stopped, strings.Join(same, " && "), d, hitRoams, d)
 	w.line(":: mood==%d -> %s", life, s.spot(fmt.Sprintf("edge(%d, Pd%d->from, spot(k), Pd%d->by);", d, d, d)))

@@ -216,7 +216,7 @@ func (f *Finding) each() []string {
 func (f Finding) only(states []string) Finding {
 	if !slices.Contains(states, f.State) {
 		f.said = strings.ReplaceAll(f.said, fmt.Sprintf("state %q", f.State), fmt.Sprintf("state %q", states[0]))
-		f.State, f.Witness, f.Draws, f.Claim = states[0], nil, nil, Claim{}
+		f.State, f.Witness, f.Draws, f.Chosen, f.Claim = states[0], nil, nil, nil, Claim{}
 	}
 	f.States, f.Message = states, f.said+alsoIn(states, f.State)
 	return f

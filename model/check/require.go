@@ -219,7 +219,7 @@ func (r *required) shows(f *Finding, from machine.StateID, run timed.Run) (timed
 	w, ok := run.Witness()
 	if ok {
 		f.State = r.Program.Name(from)
-		f.Witness, f.Draws = w.Acts, w.Draws
+		f.plays(run, w)
 		f.Claim = Claim{State: r.Program.Name(run.State()), Breaks: r.Requirement.String(), Event: uint32(w.Event)}
 	}
 	return w, ok

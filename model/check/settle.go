@@ -102,8 +102,9 @@ func lingering(p *machine.Program) []linger {
 			}
 			if m.Target == machine.BackTarget {
 				grow(back, l)
-			} else {
-				grow(int(m.Target), l)
+			}
+			for _, to := range p.Targets(m) {
+				grow(int(to), l)
 			}
 		}
 		for e := range p.Events {

@@ -350,9 +350,9 @@ func (p *Pass) ends(s machine.StateID, timer int) bool {
 	return timer >= 0 && !p.Program.Timers(s)[timer].Defer
 }
 
-// returns reports whether a transition leads from a state to itself.
+// returns reports whether a transition can lead from a state to itself.
 func (p *Pass) returns(s machine.StateID) bool {
-	back := func(m *machine.Move) bool { return m != nil && !m.Ignore && m.Target == s }
+	back := func(m *machine.Move) bool { return m != nil && !m.Ignore && slices.Contains(p.Program.Targets(m), s) }
 	for e := range p.Program.Events {
 		if back(p.Program.Move(s, machine.EventID(e))) {
 			return true

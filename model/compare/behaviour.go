@@ -32,7 +32,7 @@ func effectsOf(p *machine.Program, s machine.StateID) effects {
 		if m == nil || m.Ignore {
 			return
 		}
-		text := p.To(m)
+		text := leads(p, m)
 		if m.Defer {
 			text += atEnd
 		}
@@ -51,6 +51,37 @@ func effectsOf(p *machine.Program, s machine.StateID) effects {
 		add(p.Trigger(&t.Move), &t.Move)
 	}
 	return e
+}
+
+// leads says where a move leads: of an any_of the order does not count. Of one in
+// turn it says what else takes the turns.
+func leads(p *machine.Program, m *machine.Move) string {
+	text := p.To(m)
+	c, ok := model.ParseChoice(text)
+	if !ok {
+		return text
+	}
+	if !c.InTurn {
+		slices.Sort(c.States)
+		return c.String()
+	}
+	t := &p.Design.Transitions[m.Transition]
+	from := slices.DeleteFunc(slices.Clone(t.From), func(f model.From) bool {
+		return f.Kind != "" && !slices.ContainsFunc(p.Design.States, func(s model.State) bool { return s.Kind == f.Kind })
+	})
+	if len(from) > 1 || len(t.On) > 1 || from[0].State == model.Any {
+		text += fmt.Sprintf(", from %s on %s together", sorted(from), sorted(t.On))
+	}
+	return text
+}
+
+func sorted[T fmt.Stringer](all []T) string {
+	var words []string
+	for _, x := range all {
+		words = append(words, x.String())
+	}
+	slices.Sort(words)
+	return list(words)
 }
 
 // A shift is one change of behaviour, in all states that it is the same in.

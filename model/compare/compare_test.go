@@ -262,6 +262,9 @@ func observe(t require.TestingT, d *model.Design) map[string]map[string]string {
 func outcome(p *machine.Program, c *machine.Change) string {
 	switch c.Outcome {
 	case machine.Entered:
+		if choice, _ := p.Choice(c.Move.Target); choice != nil {
+			return leads(p, c.Move)
+		}
 		if c.Move.Target == machine.BackTarget {
 			return "back"
 		}
@@ -275,7 +278,7 @@ func outcome(p *machine.Program, c *machine.Change) string {
 func moveText(p *machine.Program, m *machine.Move) string {
 	text := "back"
 	if m.Target != machine.BackTarget {
-		text = p.Name(m.Target)
+		text = leads(p, m)
 	}
 	if m.Defer {
 		text += atEnd

@@ -7,8 +7,8 @@ import (
 	"propwright/model"
 )
 
-// An Outcome is what one cell of the state–event matrix says of its own: go
-// To a state or back, at once or (Defer) when the routine ends; Ignore; or, as
+// An Outcome is what one cell of the state–event matrix says of its own: go To
+// where model.Transition.To says, at once or (Defer) when the routine ends; Ignore; or, as
 // the zero value, nothing.
 type Outcome struct {
 	To     string
@@ -34,10 +34,12 @@ func (o Outcome) String() string {
 //   - a transition that stands for this cell alone is changed where it is, and
 //     deleted where the cell is to say nothing;
 //   - one that stands for other cells too loses this one, and is split where it
-//     has several sources and several triggers;
+//     has several sources and several triggers (each part then takes turns of
+//     its own);
 //   - a cell that is new joins a transition with the same outcome and without
-//     a note, the same trigger or the same source; else it becomes a
-//     transition of its own, behind the last that has its row as a source.
+//     a note, the same trigger or the same source, but for one that leads to
+//     states in turn; else it becomes a transition of its own, behind the last
+//     that has its row as a source.
 //
 // Where several transitions stood for the cell, one is left.
 func (f *Draft) Fill(row model.From, on model.Trigger, o Outcome) error {
@@ -107,9 +109,12 @@ func fits(d *model.Design, row model.From, on model.Trigger, o Outcome) error {
 	case o.To == model.Back && !performing:
 		return fmt.Errorf("back leads out of a performing state, and %s does not perform; name a state", row)
 	}
-	if o.To != "" && o.To != model.Back {
-		if _, ok := d.Find(model.SortState, o.To); !ok {
-			return missing(d, model.SortState, o.To)
+	if o.To == "" || o.To == model.Back {
+		return nil
+	}
+	for _, name := range model.Targets(o.To) {
+		if _, ok := d.Find(model.SortState, name); !ok {
+			return missing(d, model.SortState, name)
 		}
 	}
 	return nil
@@ -185,7 +190,7 @@ func saying(t model.Transition, o Outcome) model.Transition {
 func placedIn(all []model.Transition, row model.From, on model.Trigger, o Outcome) []model.Transition {
 	for i := range all {
 		t := all[i]
-		if t.Note != "" || outcome(&t) != o {
+		if c, _ := model.ParseChoice(o.To); t.Note != "" || outcome(&t) != o || c.InTurn {
 			continue
 		}
 		switch {

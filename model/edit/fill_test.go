@@ -21,10 +21,8 @@ func rules(t require.TestingT, d *model.Design) map[string]string {
 	cells := map[string]string{}
 	say := func(row string, on model.Trigger, m *machine.Move) {
 		target := ""
-		if !m.Ignore && m.Target == machine.BackTarget {
-			target = model.Back
-		} else if !m.Ignore {
-			target = p.Name(m.Target)
+		if !m.Ignore {
+			target = p.To(m)
 		}
 		cells[row+" on "+on.String()] = fmt.Sprint(m.Rank, " ", target, m.Ignore, m.Defer)
 	}

@@ -62,7 +62,15 @@ func TestMatrixAgreesWithCompile(t *testing.T) {
 				case move.Target == machine.BackTarget:
 					require.Equal(t, model.Back, c.To)
 				default:
-					require.Equal(t, p.Name(move.Target), c.To)
+					var to []string
+					for _, s := range p.Targets(move) {
+						to = append(to, p.Name(s))
+					}
+					choice, ok := model.ParseChoice(c.To)
+					if !ok {
+						choice.States = []string{c.To}
+					}
+					require.Equal(t, choice.States, to)
 				}
 			}
 			require.Len(t, p.Timers(machine.StateID(s)), armed, "a timer has no column")

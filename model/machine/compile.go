@@ -129,10 +129,18 @@ func start(d *model.Design) StateID {
 func (c *compiler) transition(i int) {
 	t := &c.p.Design.Transitions[i]
 	m := Move{Transition: i, Ignore: t.Ignore, Defer: t.Defer && !t.Ignore}
+	choice, isChoice := model.ParseChoice(t.To)
 	switch {
 	case t.Ignore:
 	case t.To == model.Back:
 		m.Target = BackTarget
+	case isChoice:
+		m.Target = StateID(len(c.p.Design.States) + len(c.p.Choices))
+		settled := Choice{InTurn: choice.InTurn}
+		for _, name := range choice.States {
+			settled.States = append(settled.States, named(c.p.states, "state", name))
+		}
+		c.p.Choices = append(c.p.Choices, settled)
 	default:
 		m.Target = named(c.p.states, "state", t.To)
 	}

@@ -24,8 +24,9 @@
 //     latest one wins, and it is taken when the routine ends, in place of done.
 //  5. Any other transition is taken at once. Leaving a state that does not
 //     perform makes that state back; the memory of a deferred transition is
-//     cleared; the target is entered, also where it is the current state. Only
-//     a performing state can lead back.
+//     cleared; the target is entered, also where it is the current state; of
+//     several targets one is chosen, see Choices. Only a performing state can
+//     lead back.
 //  6. Entering a state starts its routine or its drift, moves its outputs to
 //     its pose, and draws the deadline of each `after`, uniform over its range
 //     in whole milliseconds.
@@ -60,6 +61,33 @@
 // An ignored `after` is not armed. Two `after` triggers with the same range are
 // the same event. The clock of a state stops after 49 days, the range of 32
 // bits of milliseconds, so that a spent timer is never due again.
+//
+// # Choices
+//
+// A transition with a choice of targets settles its target when it is taken,
+// not when it is deferred: after the state is left, so that back is known, and
+// before the deadlines of rule 6 are drawn. Back is not in a list.
+//
+//   - `to = { any_of = [A, B, …] }` leads to one of at least two different
+//     states, each as likely as the others, but not to the one that an any_of
+//     led to last. The machine remembers one such state for the whole design,
+//     none at power-up; entering it in another way changes nothing. With n
+//     candidates, in the list's order, the draw is from 0..n-1 (rule 10), and
+//     nothing is drawn where n is 1.
+//   - `to = { in_turn = [A, B, …] }` leads to the first of at least two
+//     different states, to the next one each further time it is taken, and after
+//     the last to the first again. The machine remembers one position for each
+//     transition, whichever of its `from` and `on` it was taken for. A state may
+//     be in the list more than once. Nothing is drawn.
+//
+// Both memories decide what can come next, so they are part of a configuration.
+// Left out, the check would find runs that no machine can make, and a finding
+// must have a witness that plays. Of any_of they take one of m+1 values, m the
+// number of states in all lists together, and not the product over the lists:
+// that is why there is one memory and not one for each transition. Every
+// requirement, the stop button and rest hold for every outcome.
+//
+// # Routines, presses, inputs
 //
 // A state that plays a routine which does not loop gets done, whatever its
 // kind.

@@ -25,6 +25,8 @@ type Machine struct {
 	deferred *Move
 	ended    bool     // the routine has ended, done has been handled
 	timers   []uint64 // deadline of each of the state's timers; spent for one that has fired
+	chosen   StateID  // that an any_of led to last, NoState before that
+	turns    []int    // by choice: which of its states is next, of one in turn
 }
 
 const spent = ^uint64(0)
@@ -95,12 +97,13 @@ func New(p *Program, seed uint32) *Machine {
 	return NewDrawing(p, random.Draw)
 }
 
-// NewDrawing is like New for a machine whose deadlines are chosen: draw gives
-// a number from lo..hi, in milliseconds. It is called, as the random sequence
-// is, once for each timer with lo < hi, in file order, whenever a state is
-// entered.
+// NewDrawing is like New for a machine for which somebody draws: draw gives
+// a number from lo..hi. It is called, as the random sequence is, where an any_of
+// is settled for one of several states, for the number of the state from 0; then,
+// whenever a state is entered, once for each timer with lo < hi, in file order,
+// in milliseconds.
 func NewDrawing(p *Program, draw func(lo, hi uint32) uint32) *Machine {
-	m := &Machine{p: p, draw: draw, back: p.Start}
+	m := &Machine{p: p, draw: draw, back: p.Start, chosen: NoState, turns: make([]int, len(p.Choices))}
 	m.enter(p.Start)
 	return m
 }
@@ -224,11 +227,7 @@ func (m *Machine) take(move *Move, c Change) {
 		m.back = m.state
 	}
 	m.deferred = nil
-	target := move.Target
-	if target == BackTarget {
-		target = m.back
-	}
-	m.enter(target)
+	m.enter(m.settle(move.Target))
 	m.tell(c)
 }
 
@@ -237,12 +236,16 @@ func (m *Machine) enter(s StateID) {
 	m.state, m.entered, m.ended = s, m.now, false
 	m.timers = m.timers[:0]
 	for _, t := range m.p.timers[s] {
-		after := t.Lo
-		if t.Lo < t.Hi {
-			after = max(t.Lo, min(t.Hi, m.draw(t.Lo, t.Hi)))
-		}
-		m.timers = append(m.timers, m.now+uint64(after))
+		m.timers = append(m.timers, m.now+uint64(m.drawn(t.Lo, t.Hi)))
 	}
+}
+
+// drawn is a number from lo..hi; nothing is drawn where they are the same.
+func (m *Machine) drawn(lo, hi uint32) uint32 {
+	if lo == hi {
+		return lo
+	}
+	return max(lo, min(hi, m.draw(lo, hi)))
 }
 
 func (m *Machine) tell(c Change) {

@@ -21,6 +21,8 @@ type naive struct {
 	waiting *model.Transition // deferred
 	armed   []naiveTimer
 	log     []entered
+	chosen  string                    // by any_of, last
+	taken   map[*model.Transition]int // times, of those in turn
 }
 
 type naiveTimer struct {
@@ -124,8 +126,37 @@ func (n *naive) take(t *model.Transition) {
 	if t.To == model.Back {
 		n.enter(n.back)
 	} else {
-		n.enter(n.find(t.To))
+		n.enter(n.find(n.settled(t)))
 	}
+}
+
+// settled is the name of the state that a transition leads to.
+func (n *naive) settled(t *model.Transition) string {
+	c, ok := model.ParseChoice(t.To)
+	switch {
+	case !ok:
+		return t.To
+	case c.InTurn:
+		if n.taken == nil {
+			n.taken = map[*model.Transition]int{}
+		}
+		n.taken[t]++
+		return c.States[(n.taken[t]-1)%len(c.States)]
+	}
+	var others []string
+	for _, name := range c.States {
+		if name != n.chosen {
+			others = append(others, name)
+		}
+	}
+	n.chosen = others[0]
+	if len(others) > 1 {
+		n.random ^= n.random << 13
+		n.random ^= n.random >> 17
+		n.random ^= n.random << 5
+		n.chosen = others[n.random%uint32(len(others))]
+	}
+	return n.chosen
 }
 
 func (n *naive) do(t *model.Transition) {

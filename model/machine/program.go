@@ -27,7 +27,7 @@ type Move struct {
 	Transition int     // index in Design.Transitions
 	Trigger    int     // index in that transition's On
 	Rank       Rank    // of the `from` that matched
-	Target     StateID // or BackTarget; meaningless with Ignore
+	Target     StateID // or BackTarget or a choice, see Program.Choice; meaningless with Ignore
 	Ignore     bool
 	Defer      bool
 }
@@ -56,6 +56,9 @@ type Program struct {
 	// Length is, for each state, the milliseconds from entering it to `done`;
 	// -1 where its routine loops or it plays none.
 	Length []int64
+	// Choices are the targets that are settled when their transition is taken, in
+	// file order. As a Move.Target they count on behind the states.
+	Choices []Choice
 
 	states map[string]StateID
 	events map[triggerKey]EventID
@@ -118,13 +121,8 @@ func (p *Program) Kind(s StateID) model.StateKind { return p.Design.States[s].Ki
 // Name is a state's name.
 func (p *Program) Name(s StateID) string { return p.Design.States[s].Name }
 
-// To is the name of the state that a move leads to, or model.Back.
-func (p *Program) To(m *Move) string {
-	if m.Target == BackTarget {
-		return model.Back
-	}
-	return p.Name(m.Target)
-}
+// To is where a move leads, as model.Transition.To has it.
+func (p *Program) To(m *Move) string { return p.Design.Transitions[m.Transition].To }
 
 // Trigger is what brings a move about.
 func (p *Program) Trigger(m *Move) model.Trigger {

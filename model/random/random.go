@@ -79,6 +79,8 @@ type drawer struct {
 	*rapid.T
 	size   Size
 	design *model.Design
+
+	choices int // that transitions lead to
 }
 
 // keywords are names that a generator of C or Go has to take care of.

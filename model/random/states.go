@@ -119,11 +119,33 @@ func (g *drawer) transitions() {
 		case performing && g.flip("back"):
 			tr.To = model.Back
 		default:
-			tr.To = rapid.SampledFrom(d.States).Draw(g.T, "to").Name
+			tr.To = g.target()
 		}
 		tr.Defer = !tr.Ignore && performing && !done && g.flip("defer")
 		d.Transitions = append(d.Transitions, tr)
 	}
+}
+
+// target draws where a transition leads.
+func (g *drawer) target() string {
+	states := g.design.States
+	state := func() string { return rapid.SampledFrom(states).Draw(g.T, "to").Name }
+	// Each choice makes several times as many configurations.
+	const most = 2
+	if len(states) == 1 || g.choices == most || rapid.IntRange(0, 4).Draw(g.T, "a choice if 0") > 0 {
+		return state()
+	}
+	g.choices++
+	names := make([]string, len(states))
+	for i := range states {
+		names[i] = states[i].Name
+	}
+	c := model.Choice{InTurn: g.flip("in turn")}
+	c.States = rapid.Permutation(names).Draw(g.T, "choice")[:rapid.IntRange(2, min(3, len(names))).Draw(g.T, "of")]
+	if c.InTurn && g.flip("once more") {
+		c.States = append(c.States, state())
+	}
+	return c.String()
 }
 
 // froms draws one or two different sources.

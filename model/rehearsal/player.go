@@ -38,8 +38,8 @@ func New(prog *machine.Program) *Player {
 	return NewDrawing(prog, random.Draw)
 }
 
-// NewDrawing is New for a prop whose deadlines are drawn by draw, as with
-// machine.NewDrawing: for example as the witness of a finding has them.
+// NewDrawing is New for a prop whose choices and deadlines are drawn by draw, as
+// with machine.NewDrawing: for example as the witness of a finding has them.
 func NewDrawing(prog *machine.Program, draw func(lo, hi uint32) uint32) *Player {
 	d := prog.Design
 	m := machine.NewDrawing(prog, draw)
@@ -167,14 +167,10 @@ func (p *Player) name(s machine.StateID) string { return p.rehearsal.Machine.Pro
 // Deferred is where the routine's end will lead in place of done, "" where
 // nothing is deferred.
 func (p *Player) Deferred() string {
-	m := p.rehearsal.Machine.Deferred()
-	switch {
-	case m == nil:
-		return ""
-	case m.Target == machine.BackTarget:
-		return model.Back
+	if m := p.rehearsal.Machine.Deferred(); m != nil {
+		return p.rehearsal.Machine.Program().To(m)
 	}
-	return p.name(m.Target)
+	return ""
 }
 
 // Since is how long the current state has lasted.

@@ -20,7 +20,8 @@
 // is the one that history keeps); what is deferred stands in the data model and is
 // cleared on every exit (rule 4). A timer is set in file order, which is the order
 // of two that go off at once; import puts transitions into the order in which their
-// timers are set.
+// timers are set. A choice is a transition for each of its states, whose conditions
+// leave each of them its share; what choices remember stands in the data model.
 //
 // An independent interpreter, SCION from npm, goes through the same states in 1,000
 // random event lists of the demo and 100 of each other design. It makes an

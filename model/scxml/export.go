@@ -5,6 +5,7 @@ import (
 	"encoding/xml"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"propwright/model"
@@ -13,9 +14,9 @@ import (
 
 // Export writes the behaviour of a compiled design.
 //
-// A time drawn from a range is drawn by the interpreter, so two runs differ;
-// the data model is ECMAScript's where such a time or a deferred transition
-// needs one, else the null data model. The prop's name has _ for -, as some
+// A time drawn from a range is drawn by the interpreter, and so is a choice at
+// random, so two runs differ; the data model is ECMAScript's where these, a choice in
+// turn or a deferred transition need one, else the null data model. The prop's name has _ for -, as some
 // interpreters make an identifier of it.
 func Export(p *machine.Program) []byte {
 	w := &exporter{d: p.Design, p: p}
@@ -72,9 +73,19 @@ func (w *exporter) document() {
 	start := w.p.Name(w.p.Start)
 	w.open("scxml", "xmlns", namespace, "xmlns:prop", ours, "version", "1.0", "name", strings.ReplaceAll(w.d.Prop.Name, "-", "_"),
 		"datamodel", datamodel, "initial", start, "prop:stop", w.d.Remote.Stop)
-	if w.defers() {
+	if w.defers() || len(w.p.Choices) > 0 {
 		w.open("datamodel")
-		w.empty("data", "id", deferName, "expr", "''")
+		if w.defers() {
+			w.empty("data", "id", deferName, "expr", "''")
+		}
+		if len(w.p.Choices) > 0 {
+			w.empty("data", "id", chosenName, "expr", "''")
+		}
+		for i := range w.d.Transitions {
+			if c, ok := model.ParseChoice(w.d.Transitions[i].To); ok && c.InTurn {
+				w.empty("data", "id", turnName(i), "expr", "0")
+			}
+		}
 		w.close("datamodel")
 	}
 	w.open("state", "id", anyID, "initial", start)
@@ -103,7 +114,7 @@ func (w *exporter) needsData() bool {
 			}
 		}
 	}
-	return w.defers()
+	return w.defers() || len(w.p.Choices) > 0
 }
 
 // kind writes the compound state of a kind, if it has any.
@@ -159,7 +170,13 @@ func (w *exporter) state(id machine.StateID) {
 		if length < 0 {
 			break // nothing ends here
 		}
-		w.empty("transition", "event", doneEvent, "cond", fmt.Sprintf("%s == '%s'", deferName, target), "target", target, "prop:waited", "true")
+		cond := fmt.Sprintf("%s == '%s'", deferName, target)
+		if i, ok := strings.CutPrefix(target, choicePrefix); ok {
+			n, _ := strconv.Atoi(i)
+			w.choice(n, doneEvent, cond, "prop:waited", "true")
+			continue
+		}
+		w.empty("transition", "event", doneEvent, "cond", cond, "target", target, "prop:waited", "true")
 	}
 	w.row(model.From{State: s.Name})
 	w.close("state")
@@ -182,11 +199,51 @@ func (w *exporter) waiting(id machine.StateID) []string {
 	return targets
 }
 
+// target is the id of the state that a transition leads to; a choice has one of its
+// own, which is not a state's.
 func (w *exporter) target(transition int) string {
-	if to := w.d.Transitions[transition].To; to != model.Back {
-		return to
+	to := w.d.Transitions[transition].To
+	if _, ok := model.ParseChoice(to); ok {
+		return choicePrefix + strconv.Itoa(transition)
 	}
-	return backID
+	if to == model.Back {
+		return backID
+	}
+	return to
+}
+
+// choiceMarks are the attributes by which import knows a choice.
+func choiceMarks(transition int, c model.Choice) []string {
+	names := strings.Join(c.States, " ")
+	if c.InTurn {
+		return []string{"prop:in_turn", names, "prop:turn", turnName(transition)}
+	}
+	return []string{"prop:any_of", names}
+}
+
+// choice writes a transition for each state that a choice can lead to, with its
+// condition beside cond; marks are the further attributes of the first. The
+// interpreter looks at them in order: each has its share of those that are left.
+func (w *exporter) choice(transition int, event, cond string, marks ...string) {
+	c, _ := model.ParseChoice(w.d.Transitions[transition].To)
+	for k, name := range c.States {
+		when := fmt.Sprintf("%s == %d", turnName(transition), k)
+		location, expr := turnName(transition), strconv.Itoa((k+1)%len(c.States))
+		if !c.InTurn {
+			later := "['" + strings.Join(c.States[k:], "', '") + "']"
+			when = fmt.Sprintf("%s != '%s' && Math.random() * (%d - (%s.indexOf(%[1]s) < 0 ? 0 : 1)) < 1", chosenName, name, len(c.States)-k, later)
+			location, expr = chosenName, "'"+name+"'"
+		}
+		if cond != "" {
+			when = cond + " && " + when
+		}
+		w.open("transition", append([]string{"event", event, "cond", when, "target", name}, marks...)...)
+		w.empty("assign", "location", location, "expr", expr)
+		w.close("transition")
+		if cond == "" {
+			marks = []string{"prop:among", "true"}
+		}
+	}
 }
 
 // row writes the transitions of one source, the first of two that contend.
@@ -203,13 +260,20 @@ func (w *exporter) row(from model.From) {
 				continue
 			}
 			said[event] = true
+			var marks []string
+			choice, chooses := model.ParseChoice(t.To)
+			if chooses {
+				marks = choiceMarks(i, choice)
+			}
 			switch {
 			case t.Ignore:
 				w.empty("transition", "event", event)
 			case t.Defer:
-				w.open("transition", "event", event, "prop:waits", w.target(i))
+				w.open("transition", append([]string{"event", event, "prop:waits", w.target(i)}, marks...)...)
 				w.empty("assign", "location", deferName, "expr", "'"+w.target(i)+"'")
 				w.close("transition")
+			case chooses:
+				w.choice(i, event, "", marks...)
 			default:
 				w.empty("transition", "event", event, "target", w.target(i))
 			}

@@ -64,6 +64,14 @@ type importer struct {
 	delays map[string]map[string]time.Duration // by state's name and event
 	sends  map[string][]string                 // by state's name, in the order in which they are set
 	start  string                              // the name of the state that it begins in
+
+	transitions []transition
+}
+
+// A transition is one of the chart. Those of one turn are one in the design.
+type transition struct {
+	model.Transition
+	turn string
 }
 
 // unsupported names what has no place in a design.
@@ -118,7 +126,12 @@ func (r *importer) document(root *element) {
 
 // onlyOurs reports whether a data model holds nothing but what Export keeps.
 func onlyOurs(e *element) bool {
-	return len(e.children) == 1 && e.children[0].attr("id") == deferName
+	return !slices.ContainsFunc(e.children, func(c *element) bool {
+		id := c.attr("id")
+		number, turn := strings.CutPrefix(id, "Turn")
+		_, err := strconv.Atoi(number)
+		return id != deferName && id != chosenName && (!turn || err != nil)
+	})
 }
 
 // A rowOf is an element whose transitions hold for a source.
@@ -271,11 +284,16 @@ func (r *importer) kinds() {
 }
 
 func (r *importer) transition(row rowOf, e *element) {
-	if e.prop("waited") != "" {
-		return // it is part of one that waits
+	if e.prop("waited") != "" || e.prop("among") != "" {
+		return // it is part of one that waits, or chooses
 	}
-	t := model.Transition{From: []model.From{row.from}}
-	if c := e.attr("cond"); c != "" {
+	t := transition{Transition: model.Transition{From: []model.From{row.from}}, turn: e.prop("turn")}
+	choice := model.Choice{States: strings.Fields(e.prop("any_of"))}
+	if len(choice.States) == 0 {
+		choice.InTurn, choice.States = true, strings.Fields(e.prop("in_turn"))
+	}
+	chooses := len(choice.States) > 1
+	if c := e.attr("cond"); c != "" && !chooses {
 		r.fault(e.pos, "a design has no conditions: make a state for each case", "a transition with the condition %q cannot be taken over", c)
 		return
 	}
@@ -285,7 +303,7 @@ func (r *importer) transition(row rowOf, e *element) {
 	}
 	waits := e.prop("waits")
 	for _, c := range e.children {
-		if waits == "" || c.name != "assign" {
+		if waits == "" && !chooses || c.name != "assign" {
 			r.unsupported(c, "a transition leads to a state and does nothing else")
 			return
 		}
@@ -300,6 +318,14 @@ func (r *importer) transition(row rowOf, e *element) {
 	}
 	target := cmp.Or(waits, e.attr("target"))
 	switch {
+	case chooses:
+		for i, id := range choice.States {
+			if choice.States[i] = r.names[id]; r.names[id] == "" {
+				r.fault(e.pos, "", "%q is not one of the states", id)
+				return
+			}
+		}
+		t.To, t.Defer = choice.String(), waits != ""
 	case target == "":
 		t.Ignore = true
 	case target == backID:
@@ -310,7 +336,11 @@ func (r *importer) transition(row rowOf, e *element) {
 	default:
 		t.To, t.Defer = r.names[target], waits != ""
 	}
-	r.d.Transitions = append(r.d.Transitions, t)
+	if i := slices.IndexFunc(r.transitions, func(x transition) bool { return x.turn != "" && x.turn == t.turn }); i >= 0 {
+		r.transitions[i].share(&t)
+		return
+	}
+	r.transitions = append(r.transitions, t)
 }
 
 // order puts the transitions of timers into the order in which their states
@@ -318,8 +348,8 @@ func (r *importer) transition(row rowOf, e *element) {
 // comes first. A chart of others may set them in orders that contradict each
 // other; then the document's order stays.
 func (r *importer) order() {
-	after := make([][]int, len(r.d.Transitions)) // those that come later
-	before := make([]int, len(r.d.Transitions))  // how many come earlier
+	after := make([][]int, len(r.transitions)) // those that come later
+	before := make([]int, len(r.transitions))  // how many come earlier
 	for i := range r.d.States {
 		s := &r.d.States[i]
 		last := -1
@@ -334,7 +364,7 @@ func (r *importer) order() {
 			}
 		}
 	}
-	var sorted []model.Transition
+	var sorted []transition
 	done := make([]bool, len(before))
 	for len(sorted) < len(before) {
 		next := slices.IndexFunc(before, func(n int) bool { return n == 0 })
@@ -347,9 +377,9 @@ func (r *importer) order() {
 				before[i]--
 			}
 		}
-		sorted = append(sorted, r.d.Transitions[next])
+		sorted = append(sorted, r.transitions[next])
 	}
-	r.d.Transitions = sorted
+	r.transitions = sorted
 }
 
 // waiting finds the transition that waits for a timer in a state; -1 where
@@ -359,9 +389,10 @@ func (r *importer) waiting(s *model.State, on model.Trigger) int {
 		return -1
 	}
 	for _, from := range []model.From{{State: s.Name}, {State: model.Any, Kind: s.Kind}, {State: model.Any}} {
-		for i := range r.d.Transitions {
-			t := &r.d.Transitions[i]
-			if t.From[0].String() == from.String() && slices.ContainsFunc(t.On, func(x model.Trigger) bool { return x.String() == on.String() }) {
+		for i := range r.transitions {
+			t := &r.transitions[i]
+			is := func(f model.From) bool { return f.String() == from.String() }
+			if slices.ContainsFunc(t.From, is) && slices.ContainsFunc(t.On, func(x model.Trigger) bool { return x.String() == on.String() }) {
 				return i
 			}
 		}
@@ -372,17 +403,33 @@ func (r *importer) waiting(s *model.State, on model.Trigger) int {
 // join makes one transition of neighbours that lead the same way from one
 // source.
 func (r *importer) join() {
-	var joined []model.Transition
-	for _, t := range r.d.Transitions {
+	var joined []transition
+	for _, t := range r.transitions {
 		if n := len(joined); n > 0 {
-			if last := &joined[n-1]; last.From[0].String() == t.From[0].String() && last.To == t.To && last.Ignore == t.Ignore && last.Defer == t.Defer {
+			if last := &joined[n-1]; t.turn == "" && last.From[0].String() == t.From[0].String() && last.To == t.To && last.Ignore == t.Ignore && last.Defer == t.Defer {
 				last.On = append(last.On, t.On...)
 				continue
 			}
 		}
 		joined = append(joined, t)
 	}
-	r.d.Transitions = joined
+	for _, t := range joined {
+		r.d.Transitions = append(r.d.Transitions, t.Transition)
+	}
+}
+
+// share adds the sources and triggers of another transition that takes the same turns.
+func (t *transition) share(other *transition) {
+	for _, from := range other.From {
+		if !slices.ContainsFunc(t.From, func(f model.From) bool { return f.String() == from.String() }) {
+			t.From = append(t.From, from)
+		}
+	}
+	for _, on := range other.On {
+		if !slices.ContainsFunc(t.On, func(x model.Trigger) bool { return x.String() == on.String() }) {
+			t.On = append(t.On, on)
+		}
+	}
 }
 
 // trigger is what an event means; other people's events are buttons, or the

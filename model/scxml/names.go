@@ -22,7 +22,13 @@ const (
 	idleID    = "NotPerforming"
 	backID    = "Back"
 	deferName = "waiting" // the datum that keeps a deferred transition's target
+
+	chosenName   = "Chosen"  // the datum that keeps the state that was chosen at random last
+	choicePrefix = "Choice." // of what stands for a choice's target while it is deferred
 )
+
+// turnName is the datum that keeps which state a transition leads to next in turn.
+func turnName(transition int) string { return fmt.Sprintf("Turn%d", transition) }
 
 var kindIDs = map[model.StateKind]string{
 	model.Dormant: "Dormant", model.Ambient: "Ambient", model.Performing: "Performing",

@@ -21,31 +21,36 @@ func (o *oracle) events(s spot, on model.Trigger) []course {
 		s.held++
 	}
 	e, _ := o.p.Event(on)
-	if on.Kind == model.Press {
-		c := course{spot: s}
-		c.letGo(o)
-		c.entered = nil
-		c.event(o, e)
-		if b := int(e); len(o.holds[b]) > 0 || o.rel[b] >= 0 {
-			c.button, c.held, c.last, c.fired = b, 0, 0, 0
-		}
-		return []course{c}
-	}
 	var out []course
-	if s.button < 0 || s.held-s.last < oracleLasting {
-		c := course{spot: s}
-		if c.changes(o, e) {
-			out = append(out, c)
-		}
-	}
-	if s.button >= 0 && s.held == s.last+oraclePeriod {
-		hs := o.holds[s.button]
-		if s.fired == len(hs) || s.held < int(o.p.Events[hs[s.fired]].For/time.Millisecond) {
+	o.everyWay(func() {
+		if on.Kind == model.Press {
 			c := course{spot: s}
-			c.last = c.held
+			c.letGo(o)
+			c.entered = nil
+			c.event(o, e)
+			if b := int(e); len(o.holds[b]) > 0 || o.rel[b] >= 0 {
+				c.button, c.held, c.last, c.fired = b, 0, 0, 0
+			}
+			out = append(out, c)
+			return
+		}
+		if s.button < 0 || s.held-s.last < oracleLasting {
+			c := course{spot: s}
 			if c.changes(o, e) {
 				out = append(out, c)
 			}
+		}
+	})
+	if on.Kind != model.Press && s.button >= 0 && s.held == s.last+oraclePeriod {
+		hs := o.holds[s.button]
+		if s.fired == len(hs) || s.held < int(o.p.Events[hs[s.fired]].For/time.Millisecond) {
+			o.everyWay(func() {
+				c := course{spot: s}
+				c.last = c.held
+				if c.changes(o, e) {
+					out = append(out, c)
+				}
+			})
 		}
 	}
 	return out

@@ -5,7 +5,8 @@
 // A prop is a timed automaton, in the words of R. Alur, D. L. Dill, "A theory of
 // timed automata", Theoretical Computer Science 126(2), 1994. A location is a state
 // with what else decides what happens next, but for time: the state that back leads
-// to, the deferred transition, the timers that have fired, the button that is held. A
+// to, the deferred transition, the timers that have fired, the button that is held,
+// what choices have led to. A
 // zone is a set of readings of the clocks, kept as the bounds of their differences (D.
 // L. Dill, "Timing assumptions and verification of finite-state concurrent systems",
 // Automatic Verification Methods for Finite State Systems, LNCS 407, 1989). A

@@ -16,7 +16,8 @@ type location struct {
 	spent    uint64 // bit i: timer i has been deferred
 	state    machine.StateID
 	back     machine.StateID // nowhere where it cannot matter
-	deferred machine.StateID // the target to take at the routine's end, BackTarget, or nowhere
+	deferred machine.StateID // the target to take at the routine's end, see machine.Move, or nowhere
+	memory   int32           // in Space.memories
 	button   int32           // whose press is going on and matters, -1: none
 	fired    int16           // how many of its frames with holds have come
 	last     int32           // in a closed graph, when in the press its last frame has come; see responses.settle
@@ -27,7 +28,7 @@ type location struct {
 	levels levels
 }
 
-const nowhere machine.StateID = -2
+const nowhere = machine.NoState
 
 // An arrival says in which part of the machine's step a state was entered, or went
 // on; what is due at once waits for the machine's next step where its part is over
@@ -42,9 +43,9 @@ const (
 )
 
 // stepOn begins a later step in the same state.
-func (c *location) stepOn() {
+func (x *Space) stepOn(c *location) {
 	if c.arrival == byDeferral {
-		c.arrival = byEvent
+		c.arrival = x.arrive(c.state, byDone)
 	}
 }
 
@@ -101,13 +102,13 @@ func modes(p *machine.Program, rest []int64) []mode {
 			r.instant = r.instant || t.Lo == 0
 		}
 	}
-	liveBacks(rs)
+	liveBacks(p, rs)
 	return rs
 }
 
 // liveBacks finds the performing states from which back can be taken before
 // another state that does not perform is left.
-func liveBacks(rs []mode) {
+func liveBacks(p *machine.Program, rs []mode) {
 	from := make([][]machine.StateID, len(rs)) // performing states that lead here
 	var todo []machine.StateID
 	for i := range rs {
@@ -120,8 +121,9 @@ func liveBacks(rs []mode) {
 					rs[i].backLive = true
 					todo = append(todo, machine.StateID(i))
 				}
-			} else {
-				from[m.Target] = append(from[m.Target], machine.StateID(i))
+			}
+			for _, to := range p.Targets(m) {
+				from[to] = append(from[to], machine.StateID(i))
 			}
 		})
 	}

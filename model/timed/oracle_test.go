@@ -40,6 +40,8 @@ type spot struct {
 	held, last            int                  // since its first frame; its last frame
 	fired                 int                  // holds
 	levels                [4]model.TriggerKind // of inputs: what they did last, 0 or Rise or Fall
+	chosen                int8                 // 1 and the state that an any_of led to last
+	turns                 [10]int8             // by choice: how often it was taken, as far as that matters
 }
 
 const (
@@ -60,6 +62,43 @@ type oracle struct {
 	g     *simple.WeightedDirectedGraph // spots, and -1-s for state s being entered
 	fires map[[2]int]bool               // state and timer
 	quiet bool
+
+	luck, left, ways int // see everyWay
+}
+
+// everyWay does something that choices decide on once for each way in which they can
+// come out, and perhaps some of them more than once.
+func (o *oracle) everyWay(do func()) {
+	for o.luck, o.ways = 0, 1; o.luck < o.ways; o.luck++ {
+		saved := o.ways
+		o.left, o.ways = o.luck, 1
+		do()
+		o.ways = max(o.ways, saved)
+	}
+}
+
+// outOf is a number below n that luck has.
+func (o *oracle) outOf(n int) int {
+	k := o.left % n
+	o.left /= n
+	o.ways *= n
+	return k
+}
+
+// settle is the state that a choice leads to.
+func (c *course) settle(o *oracle, number int) int {
+	choice := o.p.Choices[number]
+	if choice.InTurn {
+		k := c.turns[number]
+		c.turns[number] = (k + 1) % int8(len(choice.States))
+		return int(choice.States[k])
+	}
+	k := o.outOf(len(choice.States))
+	for int(choice.States[k])+1 == int(c.chosen) {
+		k = (k + 1) % len(choice.States) // as good as any other
+	}
+	c.chosen = int8(choice.States[k] + 1)
+	return int(choice.States[k])
 }
 
 func newOracle(p *machine.Program, quiet bool) *oracle {
@@ -120,6 +159,9 @@ func (c *course) enter(o *oracle, target int) {
 	if o.p.Kind(machine.StateID(c.state)) != model.Performing {
 		c.back = c.state
 	}
+	if n := target - len(o.p.Design.States); n >= 0 {
+		target = c.settle(o, n)
+	}
 	c.state, c.deferred, c.ended, c.since, c.looked = target, int(nowhere), false, 0, -1
 	for t := range c.timers {
 		c.timers[t] = over
@@ -168,18 +210,29 @@ func (o *oracle) steps(s spot) []course {
 	if s.since++; s.button >= 0 {
 		s.held++
 	}
-	var out []course
+	var all []course
+	add := func(happens func() (course, bool)) {
+		o.everyWay(func() {
+			if c, ok := happens(); ok {
+				all = append(all, o.ended(c))
+			}
+		})
+	}
 	releaseDue := s.button >= 0 && s.held-s.last >= oracleLasting
 	frameTime := s.button >= 0 && s.held == s.last+oraclePeriod && !o.quiet
 
-	still := course{spot: s}
-	if releaseDue {
-		still.letGo(o)
+	still := func() (course, bool) {
+		c := course{spot: s}
+		if releaseDue {
+			c.letGo(o)
+		}
+		return c, true
 	}
-	out = append(out, still)
-	var framed *course
-	if frameTime {
+	framed := func() (course, bool) {
 		f := course{spot: s}
+		if !frameTime {
+			return f, false
+		}
 		f.last = f.held
 		hs := o.holds[s.button]
 		if f.fired < len(hs) && f.held >= int(o.p.Events[hs[f.fired]].For/time.Millisecond) {
@@ -189,42 +242,41 @@ func (o *oracle) steps(s spot) []course {
 				f.event(o, hs[f.fired-1])
 			}
 		}
-		framed = &f
-		out = append(out, f)
+		return f, true
 	}
+	add(still)
+	add(framed)
 	if !o.quiet {
 		for e, t := range o.p.Events {
 			switch t.Kind {
 			case model.Press:
-				out = append(out, o.press(s, e))
+				add(func() (course, bool) { return o.press(s, e), true })
 			case model.Rise, model.Fall, model.Posted:
-				c := still
-				c.happenings = 1
-				if c.changes(o, machine.EventID(e)) {
-					out = append(out, c)
-				}
-				if framed != nil {
-					c := *framed
-					c.happenings = 1
-					if c.changes(o, machine.EventID(e)) {
-						out = append(out, c)
-					}
+				for _, before := range []func() (course, bool){still, framed} {
+					add(func() (course, bool) {
+						c, ok := before()
+						c.happenings = 1
+						return c, ok && c.changes(o, machine.EventID(e))
+					})
 				}
 			}
 		}
 	}
-	var all []course
-	for _, c := range out {
-		all = append(all, o.inside(c)...)
+	var out []course
+	for _, c := range all {
+		out = append(out, o.timers(c)...)
 	}
-	return all
+	return out
 }
 
 // pressed is press with only what happens after the press itself told.
-func (o *oracle) pressed(s spot, b int) course {
-	c := o.press(s, b)
-	c.entered = nil
-	return c
+func (o *oracle) pressed(s spot, b int) (out []course) {
+	o.everyWay(func() {
+		c := o.press(s, b)
+		c.entered = nil
+		out = append(out, c)
+	})
+	return out
 }
 
 // press is a course up to done: a press of a button in the step that s has
@@ -254,6 +306,16 @@ func (c *course) letGo(o *oracle) {
 
 // inside is done and after.
 func (o *oracle) inside(c course) []course {
+	var all, out []course
+	o.everyWay(func() { all = append(all, o.ended(c)) })
+	for _, c := range all {
+		out = append(out, o.timers(c)...)
+	}
+	return out
+}
+
+// ended is done.
+func (o *oracle) ended(c course) course {
 	if l := o.p.Length[c.state]; l >= 0 && !c.ended && c.since >= int(l) {
 		c.ended = true
 		r := &o.modes[c.state]
@@ -266,7 +328,11 @@ func (o *oracle) inside(c course) []course {
 			c.do(o, r.done)
 		}
 	}
-	// Every choice of deadlines that may have come.
+	return c
+}
+
+// timers is after, for every draw of deadlines that may have come.
+func (o *oracle) timers(c course) (out []course) {
 	courses := []course{c}
 	for t, timer := range o.p.Timers(machine.StateID(c.state)) {
 		var more []course
@@ -295,15 +361,22 @@ func (o *oracle) inside(c course) []course {
 				first = t
 			}
 		}
-		if first >= 0 {
-			o.fires[[2]int{c.state, first}] = true
+		if first < 0 {
+			c.rest(o)
+			out = append(out, *c)
+			continue
+		}
+		o.fires[[2]int{c.state, first}] = true
+		o.everyWay(func() {
+			c := *c
 			c.timers[first] = over
 			c.happenings++
 			c.do(o, &o.p.Timers(machine.StateID(c.state))[first].Move)
-		}
-		c.rest(o)
+			c.rest(o)
+			out = append(out, c)
+		})
 	}
-	return courses
+	return out
 }
 
 // rest forgets what decides nothing any more.
@@ -458,7 +531,7 @@ func (o *oracle) goesOn(from spot, c course) bool {
 		case o.waits(c.button):
 			return !slices.ContainsFunc(c.entered, func(e [2]int) bool { return !o.rests(e[0]) })
 		default:
-			return o.wakes(from)
+			return o.wakes(from, c)
 		}
 	}
 	return !o.rests(c.state) || o.waits(c.button)
@@ -482,10 +555,11 @@ func (o *oracle) rests(state int) bool {
 // waits reports whether the release of a button that is down is an event.
 func (o *oracle) waits(button int) bool { return button >= 0 && o.rel[button] >= 0 }
 
-// wakes reports whether the release that comes in a spot leads out of rest.
-func (o *oracle) wakes(s spot) bool {
+// wakes reports whether the release that comes in a spot, on a course, leads out of
+// rest.
+func (o *oracle) wakes(s spot, c course) bool {
 	m := o.p.Move(machine.StateID(s.state), o.rel[s.button])
-	return m != nil && !m.Ignore && !o.rests(int(m.Target))
+	return m != nil && !m.Ignore && !o.rests(c.entered[0][0])
 }
 
 // brief turns a design into one that counts in few milliseconds.
@@ -584,8 +658,10 @@ func TestExplorationAgainstOracle(t *testing.T) {
 			if s.since++; s.button >= 0 {
 				s.held++
 			}
-			if !roams[s.state] && o.roams(o.pressed(s, stop)) {
-				roams[o.spots[i].state] = true
+			for _, c := range o.pressed(s, stop) {
+				if !roams[s.state] && o.roams(c) {
+					roams[o.spots[i].state] = true
+				}
 			}
 		}
 		lost, _ := x.trapped()

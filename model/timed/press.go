@@ -50,16 +50,17 @@ func (x *Space) press(closed *graph, now []pressing, button machine.EventID) []p
 	}
 	for _, p := range now {
 		when, _ := p.within(x.all.soon(&p.location, true)) // it stays as long
-		os := x.act(&p.configuration, button, when, nil)
-		o := os[len(os)-1] // a tap
-		o.via.state = o.state
-		p.run.steps = append(slices.Clone(p.run.steps), o.via)
-		if !o.via.enters {
-			add(configuration{location: o.location, zone: o.zone}, p.run)
-			continue
-		}
-		for _, n := range x.atOnce(closed, o, p.run) {
-			add(n.configuration, n.run)
+		for _, o := range x.act(&p.configuration, button, when, true, nil) {
+			o.via.state = o.state
+			run := p.run
+			run.steps = append(slices.Clone(run.steps), o.via)
+			if !o.via.enters {
+				add(configuration{location: o.location, zone: o.zone}, run)
+				continue
+			}
+			for _, n := range x.atOnce(closed, o, run) {
+				add(n.configuration, n.run)
+			}
 		}
 	}
 	return next

@@ -72,9 +72,11 @@ func (a *responses) happen(i int, on model.Trigger) []occurrence {
 		}
 		var os []occurrence
 		if when, ok := n.within(x.all.soon(&n.location, false)); ok {
-			c := n.location
-			o := a.occur(i, step{kind: actHappens, event: e}, &c, when, []machine.EventID{e}, 0)
-			os = a.settle(o, c, when)
+			os = a.each(func() []occurrence {
+				c := n.location
+				o := a.occur(i, step{kind: actHappens, event: e}, &c, when, []machine.EventID{e}, 0)
+				return a.settle(o, c, when)
+			})
 		}
 		return append(append(os, a.frame(i, e)...), a.released(i, e)...)
 	case model.Press:
@@ -82,16 +84,18 @@ func (a *responses) happen(i int, on model.Trigger) []occurrence {
 		if !outside || !ok {
 			return nil
 		}
-		c := n.location
-		es := x.letGo(&c)
-		o := a.occur(i, step{kind: actHappens, event: e}, &c, when, append(es, e), len(es))
-		if button := &x.buttons[e]; button.release >= 0 {
-			c.button, c.fired = int32(e), 0
-			when.restart(heldClock)
-			o.root(a, c, when)
-			return []occurrence{o}
-		}
-		return a.settle(o, c, when)
+		return a.each(func() []occurrence {
+			c, when := n.location, when
+			es := x.letGo(&c)
+			o := a.occur(i, step{kind: actHappens, event: e}, &c, when, append(es, e), len(es))
+			if button := &x.buttons[e]; button.release >= 0 {
+				c.button, c.fired = int32(e), 0
+				when.restart(heldClock)
+				o.root(a, c, when)
+				return []occurrence{o}
+			}
+			return a.settle(o, c, when)
+		})
 	case model.Hold:
 		if b, _ := x.program.Button(on.Name); !outside || int(n.button) != b {
 			return nil
@@ -122,14 +126,25 @@ func (a *responses) frame(i int, e machine.EventID) []occurrence {
 	if !ok || k < 0 {
 		return nil
 	}
-	c := n.location
-	o := a.occur(i, via, &c, when, es, k)
-	c.fired, c.last = 0, int32(f.at)
-	if button.release < 0 {
-		c.button, c.last = -1, 0
-	}
-	o.root(a, c, when)
-	return []occurrence{o}
+	return a.each(func() []occurrence {
+		c := n.location
+		o := a.occur(i, via, &c, when, es, k)
+		c.fired, c.last = 0, int32(f.at)
+		if button.release < 0 {
+			c.button, c.last = -1, 0
+		}
+		o.root(a, c, when)
+		return []occurrence{o}
+	})
+}
+
+// each gives the occurrences for each way in which choices can come out.
+func (a *responses) each(occur func() []occurrence) (os []occurrence) {
+	a.x.chances.each(func() bool {
+		os = append(os, occur()...)
+		return true
+	})
+	return os
 }
 
 // behind gives the events of a step of a press with the one asked about, which is
@@ -173,7 +188,7 @@ func (a *responses) occur(i int, via step, c *location, when zone, es []machine.
 			o.entered = append(o.entered, c.state)
 		}
 	}
-	o.via.state = c.state
+	o.via.state, o.via.picks = c.state, a.x.chances.taken()
 	return o
 }
 
@@ -205,9 +220,11 @@ func (a *responses) released(i int, e machine.EventID) []occurrence {
 	}
 	var os []occurrence
 	for _, when := range whens {
-		c := n.location
-		es, via, k := a.behind(step{kind: releaseHappens, event: button.release}, x.letGo(&c), e)
-		os = append(os, a.settle(a.occur(i, via, &c, when, es, k), c, when)...)
+		os = append(os, a.each(func() []occurrence {
+			c := n.location
+			es, via, k := a.behind(step{kind: releaseHappens, event: button.release}, x.letGo(&c), e)
+			return a.settle(a.occur(i, via, &c, when, es, k), c, when)
+		})...)
 	}
 	return os
 }
@@ -219,19 +236,23 @@ func (a *responses) done(i int) []occurrence {
 	if length < 0 || n.ended || n.deferred != nowhere {
 		return nil
 	}
-	if n.arrival == byDone || n.arrival == byAfter {
+	if n.arrival != byEvent {
 		length = max(length, 1)
 	}
 	when, ok := n.within(x.all.limits(&n.location).sinceAt(length))
 	if !ok {
 		return nil
 	}
-	c, o := n.location, occurrence{configuration: i, before: n.state, there: nowhere, via: step{kind: doneHappens, when: when.guard()}}
-	if x.modes[n.state].length >= 0 && x.ends(&c) {
-		o.via.enters, o.entered = true, []machine.StateID{c.state}
-	}
-	o.via.state = c.state
-	return a.settle(o, c, when)
+	return a.each(func() []occurrence {
+		c, o := n.location, occurrence{configuration: i, before: n.state, there: nowhere, via: step{kind: doneHappens, when: when.guard()}}
+		if x.modes[n.state].length >= 0 {
+			if x.ends(&c, &o.via); o.via.enters {
+				o.entered = []machine.StateID{c.state}
+			}
+		}
+		o.via.state = c.state
+		return a.settle(o, c, when)
+	})
 }
 
 // after is a timer's going off.

@@ -39,7 +39,7 @@ func (w *stopwatch) from(s spot) int {
 		if w.goesOn(s, c) {
 			t = w.from(c.spot)
 		}
-		if t > 0 || !w.rests(s.state) || w.waits(s.button) && !w.waits(c.button) && w.wakes(s) {
+		if t > 0 || !w.rests(s.state) || w.waits(s.button) && !w.waits(c.button) && w.wakes(s, c) {
 			t++
 		}
 		longest = max(longest, min(t, never))
@@ -109,7 +109,9 @@ func TestRestAgainstStopwatch(t *testing.T) {
 			if s.since++; s.button >= 0 {
 				s.held++
 			}
-			worst[state] = max(worst[state], w.pressing(o.pressed(s, stop)))
+			for _, c := range o.pressed(s, stop) {
+				worst[state] = max(worst[state], w.pressing(c))
+			}
 		}
 		got, gotAlone := make([]int, len(d.States)), int64(0)
 		for r := range x.Delays(model.Trigger{Kind: model.Press, Name: d.Remote.Stop}, nil, math.MaxInt).Latest {

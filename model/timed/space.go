@@ -42,6 +42,10 @@ type Space struct {
 	zones []zone         // of all graphs, each once
 	zone  map[zone]int32 // the number of each
 
+	memories []memory         // of all graphs, each once; the first is that at power-up
+	memory   map[string]int32 // the number of each
+	chances  chances
+
 	responses *responses
 }
 
@@ -94,6 +98,7 @@ type edge struct {
 }
 
 const (
+	memoryBytes   = 3 * int(unsafe.Sizeof(memory{})) // in memories, and in a map that is half empty
 	edgeBytes     = int(unsafe.Sizeof(edge{}))
 	nodeBytes     = int(unsafe.Sizeof(node{}))
 	zoneBytes     = 3 * int(unsafe.Sizeof(zone{}))                          // in zones, and in a map that is half empty
@@ -113,6 +118,7 @@ type step struct {
 	// through are the states that are entered and left again before state, in
 	// the same millisecond, by further events of the same step.
 	through []machine.StateID
+	picks   []pick
 	input   machine.EventID // of holdHappens and releaseHappens: an input changes in the same step; 0: none does
 }
 
@@ -131,10 +137,11 @@ func (k stepKind) outside() bool { return k <= releaseHappens }
 // Explore finds all configurations of a program. Where they take more memory than
 // the options allow, it stops: see Full.
 func Explore(p *machine.Program, o Options) *Space {
-	x := &Space{program: p, options: o, modes: modes(p, o.Rest), buttons: buttons(p, o.Period), inputs: inputEdges(p), zone: map[zone]int32{}}
+	x := &Space{program: p, options: o, modes: modes(p, o.Rest), buttons: buttons(p, o.Period), inputs: inputEdges(p), zone: map[zone]int32{}, memory: map[string]int32{}}
 	x.all = newGraph(x, false)
 	x.responses = &responses{newGraph(x, true)}
 	x.passed, x.left = slices.Repeat([]int{-1}, len(x.modes)), make([]bool, len(x.modes))
+	x.recall(memory{chosen: machine.NoState, turns: make([]int, len(p.Choices))})
 	start := location{state: p.Start, back: nowhere, deferred: nowhere, button: -1}
 	// Power-up is before the first step: what is due at once waits for it.
 	start.arrival = x.arrive(p.Start, byAfter)
@@ -386,7 +393,7 @@ func (n *location) due(r *mode) int64 {
 	if r.length < 0 || n.ended {
 		return Never
 	}
-	if n.arrival == byDone || n.arrival == byAfter {
+	if n.arrival != byEvent {
 		return max(r.length, 1)
 	}
 	return r.length

@@ -44,7 +44,7 @@ func (g *graph) outside(n *configuration, lead func(o *outcome, instant bool)) {
 	// A press ends the one going on, at the latest when that is due to end.
 	press, pressed := n.within(g.soon(&n.location, true))
 	act := func(e machine.EventID, when zone) {
-		g.room = x.act(n, e, when, g.room[:0])
+		g.room = x.act(n, e, when, false, g.room[:0])
 		for k := range g.room {
 			lead(&g.room[k], false)
 		}
@@ -82,35 +82,43 @@ func (g *graph) outside(n *configuration, lead func(o *outcome, instant bool)) {
 }
 
 // act adds to outcomes what a press, or a change of an input, can lead to
-// within the zone: two where it may become a hold that nobody need notice;
-// then the second is that of a tap.
-func (x *Space) act(n *configuration, e machine.EventID, when zone, outcomes []outcome) []outcome {
-	c, press := n.location, int(e) < len(x.buttons)
-	var events []machine.EventID
-	if press {
-		events = x.letGo(&c)
-	} else if edge, _ := x.edge(e); !c.levels.takes(edge) {
-		return outcomes
-	}
-	events = append(events, e)
-	via := step{kind: actHappens, event: e, when: when.guard()}
-	via.enters, via.through = x.events(&c, events)
-	tap := outcome{c, x.after(&c, &when, via.enters), via}
-	if !press || !x.buttons[e].tracked() {
-		return append(outcomes, tap)
-	}
-	kept := tap
-	kept.button, kept.fired = int32(e), 0
-	kept.zone = when
-	if via.enters {
-		kept.restart(sinceClock)
-	}
-	kept.restart(heldClock)
-	kept.run()
-	if x.buttons[e].release >= 0 {
-		return append(outcomes, kept)
-	}
-	return append(outcomes, kept, tap)
+// within the zone. A press may become a hold that nobody need notice, unless it is
+// to be a tap.
+func (x *Space) act(n *configuration, e machine.EventID, when zone, tapped bool, outcomes []outcome) []outcome {
+	x.chances.each(func() bool {
+		c, press := n.location, int(e) < len(x.buttons)
+		var events []machine.EventID
+		if press {
+			events = x.letGo(&c)
+		} else if edge, _ := x.edge(e); !c.levels.takes(edge) {
+			return false
+		}
+		events = append(events, e)
+		via := step{kind: actHappens, event: e, when: when.guard()}
+		x.events(&c, events, &via)
+		tap := outcome{c, x.after(&c, &when, via.enters), via}
+		if !press || !x.buttons[e].tracked() {
+			outcomes = append(outcomes, tap)
+			return true
+		}
+		kept := tap
+		kept.button, kept.fired = int32(e), 0
+		kept.zone = when
+		if via.enters {
+			kept.restart(sinceClock)
+		}
+		kept.restart(heldClock)
+		kept.run()
+		mustRelease := x.buttons[e].release >= 0
+		if mustRelease || !tapped {
+			outcomes = append(outcomes, kept)
+		}
+		if !mustRelease {
+			outcomes = append(outcomes, tap)
+		}
+		return true
+	})
+	return outcomes
 }
 
 // pressGoingOn gives what comes of the press going on.
@@ -123,17 +131,20 @@ func (g *graph) pressGoingOn(n *configuration, lead func(o *outcome, instant boo
 	if int(n.fired) < len(button.frames) && !g.closed {
 		f := button.frames[n.fired]
 		if when, ok := n.within(g.soon(&n.location, true).heldAt(f.at)); ok {
-			c, via := n.location, step{kind: holdHappens, event: f.events[0], when: when.guard()}
-			via.enters, via.through = x.events(&c, f.events)
-			c.fired++
-			x.meanwhile(c, via, func(c location, via step) {
-				z := x.after(&c, &when, via.enters)
-				lead(&outcome{c, z, via}, false)
-				if button.release < 0 && c.button >= 0 { // it may be let go before the next hold
-					c.button, c.fired = -1, 0
-					z = x.after(&c, &when, via.enters)
+			x.chances.each(func() bool {
+				c, via := n.location, step{kind: holdHappens, event: f.events[0], when: when.guard()}
+				x.events(&c, f.events, &via)
+				c.fired++
+				x.meanwhile(c, via, func(c location, via step) {
+					z := x.after(&c, &when, via.enters)
 					lead(&outcome{c, z, via}, false)
-				}
+					if button.release < 0 && c.button >= 0 { // it may be let go before the next hold
+						c.button, c.fired = -1, 0
+						z = x.after(&c, &when, via.enters)
+						lead(&outcome{c, z, via}, false)
+					}
+				})
+				return true
 			})
 		}
 	}
@@ -145,17 +156,20 @@ func (g *graph) pressGoingOn(n *configuration, lead func(o *outcome, instant boo
 		soon = soon.heldAt(x.firstRelease(n))
 	}
 	if when, ok := n.within(soon); ok {
-		c, via := n.location, step{kind: releaseHappens, event: button.release, when: when.guard()}
-		via.enters, via.through = x.events(&c, x.letGo(&c))
 		release := func(c location, via step) {
 			z := x.after(&c, &when, via.enters)
 			lead(&outcome{c, z, via}, false)
 		}
-		if g.closed {
-			release(c, via)
-		} else {
-			x.meanwhile(c, via, release)
-		}
+		x.chances.each(func() bool {
+			c, via := n.location, step{kind: releaseHappens, event: button.release, when: when.guard()}
+			x.events(&c, x.letGo(&c), &via)
+			if g.closed {
+				release(c, via)
+			} else {
+				x.meanwhile(c, via, release)
+			}
+			return true
+		})
 	}
 }
 
@@ -164,20 +178,18 @@ func (g *graph) pressGoingOn(n *configuration, lead func(o *outcome, instant boo
 func (x *Space) meanwhile(c location, via step, lead func(location, step)) {
 	lead(c, via)
 	for _, e := range x.inputs {
-		c, via := c, via
-		m := x.program.Move(c.state, e.event)
-		if !c.levels.takes(e) || e.to == 0 && (m == nil || m.Ignore) {
-			continue
-		}
-		at := c.state
-		via.input = e.event
-		if x.event(&c, via.input) {
-			if via.enters {
-				via.through = append(slices.Clone(via.through), at)
+		x.chances.each(func() bool {
+			c, via := c, via
+			m := x.program.Move(c.state, e.event)
+			if !c.levels.takes(e) || e.to == 0 && (m == nil || m.Ignore) {
+				return false
 			}
-			via.enters = true
-		}
-		lead(c, via)
+			via.input = e.event
+			via.through = slices.Clone(via.through)
+			x.events(&c, []machine.EventID{via.input}, &via)
+			lead(c, via)
+			return true
+		})
 	}
 }
 
@@ -201,13 +213,16 @@ func (g *graph) inside(n *configuration, lead func(o *outcome, instant bool)) {
 	due := n.due(r)
 	if due < Never {
 		if when, ok := n.within(limits.sinceAt(due)); ok {
-			c := n.location
-			enters := x.ends(&c)
-			z := x.after(&c, &when, enters)
-			// A routine's end that changes nothing takes no time where it does
-			// not keep a timer waiting.
-			instant := r.length == 0 || !enters && due <= n.soonest()
-			lead(&outcome{c, z, step{kind: doneHappens, when: when.guard(), enters: enters}}, instant)
+			x.chances.each(func() bool {
+				c, via := n.location, step{kind: doneHappens, when: when.guard()}
+				x.ends(&c, &via)
+				z := x.after(&c, &when, via.enters)
+				// A routine's end that changes nothing takes no time where it does
+				// not keep a timer waiting.
+				instant := r.length == 0 || !via.enters && due <= n.soonest()
+				lead(&outcome{c, z, via}, instant)
+				return true
+			})
 		}
 	}
 	x.goOff(n, limits, func(c location, via step) bool {
@@ -224,7 +239,7 @@ func (g *graph) inside(n *configuration, lead func(o *outcome, instant bool)) {
 // entered.
 func (x *Space) event(c *location, e machine.EventID) (enters bool) {
 	m := x.program.Move(c.state, e)
-	c.stepOn()
+	x.stepOn(c)
 	switch {
 	case m == nil || m.Ignore:
 		return false
@@ -236,20 +251,20 @@ func (x *Space) event(c *location, e machine.EventID) (enters bool) {
 	return true
 }
 
-// events does what the outside events of one step do. It reports whether a
-// state was entered, and through which others before.
-func (x *Space) events(c *location, es []machine.EventID) (enters bool, through []machine.StateID) {
+// events does what outside events of a step do, and notes in the step what is
+// entered.
+func (x *Space) events(c *location, es []machine.EventID, via *step) {
 	for _, e := range es {
 		at := c.state
 		if !x.event(c, e) {
 			continue
 		}
-		if enters {
-			through = append(through, at)
+		if via.enters {
+			via.through = append(via.through, at)
 		}
-		enters = true
+		via.enters = true
 	}
-	return enters, through
+	via.picks = x.chances.taken()
 }
 
 // letGo ends the press going on, if there is one, and gives the events that
@@ -273,10 +288,10 @@ func (x *Space) remember(c *location, m *machine.Move) {
 	}
 }
 
-// ends ends the routine, and reports whether a state was entered.
-func (x *Space) ends(c *location) (enters bool) {
+// ends ends the routine, and notes in the step what is entered.
+func (x *Space) ends(c *location, via *step) {
 	deferred := c.deferred
-	c.stepOn()
+	x.stepOn(c)
 	c.ended, c.deferred = true, nowhere
 	switch done := x.modes[c.state].done; {
 	case deferred != nowhere:
@@ -284,9 +299,9 @@ func (x *Space) ends(c *location) (enters bool) {
 	case done != nil:
 		x.enter(c, done.Target, byDone)
 	default:
-		return false
+		return
 	}
-	return true
+	via.enters, via.picks = true, x.chances.taken()
 }
 
 // enter enters a state (rules 1, 5 and 6).
@@ -297,7 +312,10 @@ func (x *Space) enter(c *location, target machine.StateID, how arrival) {
 	}
 	if target == machine.BackTarget {
 		target = back
+	} else {
+		target = x.settle(c, target)
 	}
+	x.chances.entered++
 	if !x.modes[target].backLive {
 		back = nowhere
 	}

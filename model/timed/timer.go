@@ -96,16 +96,19 @@ func (x *Space) goesOff(n *location, timer int, via step, yield func(location, s
 	r := &x.modes[n.state]
 	c, m := *n, &r.timers[timer].Move
 	if !m.Defer {
-		x.enter(&c, m.Target, byAfter)
-		via.enters, via.state = true, c.state
-		return yield(c, via)
+		return x.chances.each(func() bool {
+			c, via := c, via
+			x.enter(&c, m.Target, byAfter)
+			via.enters, via.state, via.picks = true, c.state, x.chances.taken()
+			return yield(c, via)
+		})
 	}
 	via.state = c.state
 	x.remember(&c, m)
 	if timer < 64 {
 		c.spent |= 1 << timer
 	}
-	c.lag, c.arrival = lag{}, byEvent
+	c.lag, c.arrival = lag{}, x.arrive(c.state, byDone)
 	waiting, first := c.waiting(r)
 	if waiting == 0 {
 		return yield(c, via)

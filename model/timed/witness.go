@@ -38,6 +38,9 @@ func (r *Run) State() machine.StateID {
 	return r.x.State(r.at)
 }
 
+// Name is a state's name.
+func (r *Run) Name(s machine.StateID) string { return r.x.program.Name(s) }
+
 // Lap are the states of the circle that a run ends with, in file order, each once;
 // nil where it ends with none.
 func (r *Run) Lap() []machine.StateID {
@@ -53,9 +56,11 @@ func (r *Run) Lap() []machine.StateID {
 type Witness struct {
 	Acts []machine.Act
 
-	// Draws are the numbers to draw for deadlines on the way, see
+	// Draws are the numbers to draw for choices and deadlines on the way, see
 	// machine.NewDrawing; every further one is the greatest of its range.
 	Draws []uint32
+
+	Chosen []machine.StateID // those that chance chose, in order
 
 	Lap        int   // how many of Acts, the last ones, go around the run's circle
 	Event, End int64 // when the event that the run is about and its last step happen, in milliseconds
@@ -82,7 +87,7 @@ func (r *Run) Witness() (Witness, bool) {
 	}
 	acts, upTo := x.acts(ms)
 	return Witness{
-		Acts: acts, Draws: x.draws(ms),
+		Acts: acts, Draws: x.draws(ms), Chosen: chosen(ms),
 		Lap:   len(acts) - upTo[len(path)-r.lap],
 		Event: ms[event].at, End: ms[len(path)].at,
 	}, true
@@ -179,16 +184,17 @@ func (x *Space) isPress(h step) bool {
 	return h.kind == actHappens && int(h.event) < len(x.buttons)
 }
 
-// draws are the numbers to draw at every entry of a state on the way, in file
-// order of its timers: for one that goes off its time, for another the
-// greatest. The last of them is not the greatest of its range.
+// draws are the numbers to draw at every entry of a state on the way: for a
+// choice that leads there, then in file order of its timers: for one that goes off
+// its time, for another the greatest. The last of them is not the greatest of its
+// range.
 func (x *Space) draws(ms []moment) []uint32 {
 	var out []uint32
 	needed := 0
-	draw := func(t machine.Timer, n uint32) {
-		if t.Lo < t.Hi {
+	draw := func(lo, hi, n uint32) {
+		if lo < hi {
 			out = append(out, n)
-			if n < t.Hi {
+			if n < hi {
 				needed = len(out)
 			}
 		}
@@ -197,11 +203,19 @@ func (x *Space) draws(ms []moment) []uint32 {
 		if i > 0 && !ms[i].enters {
 			continue
 		}
-		for _, s := range ms[i].through {
-			for _, t := range x.modes[s].timers {
-				draw(t, t.Hi)
+		picked := 0
+		pick := func(entry int) {
+			for ; picked < len(ms[i].picks) && ms[i].picks[picked].entry == entry; picked++ {
+				draw(0, ms[i].picks[picked].most, ms[i].picks[picked].n)
 			}
 		}
+		for entry, s := range ms[i].through {
+			pick(entry)
+			for _, t := range x.modes[s].timers {
+				draw(t.Lo, t.Hi, t.Hi)
+			}
+		}
+		pick(len(ms[i].through))
 		for k, t := range x.modes[ms[i].state].timers {
 			n := t.Hi
 			for j := i + 1; j < len(ms) && ms[j].entered == i; j++ {
@@ -209,10 +223,21 @@ func (x *Space) draws(ms []moment) []uint32 {
 					n = min(ms[j].drawn, max(t.Lo, uint32(ms[j].at-ms[i].at)))
 				}
 			}
-			draw(t, n)
+			draw(t.Lo, t.Hi, n)
 		}
 	}
 	return out[:needed]
+}
+
+// chosen are the states for which a number was drawn.
+func chosen(ms []moment) (states []machine.StateID) {
+	for i := range ms {
+		entered := append(ms[i].through[:len(ms[i].through):len(ms[i].through)], ms[i].state)
+		for _, p := range ms[i].picks {
+			states = append(states, entered[p.entry])
+		}
+	}
+	return states
 }
 
 // acts writes the moments as acts that a hand can do; upTo tells how many of

@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
@@ -106,20 +107,26 @@ func waysOf(d *model.Design, m *grid) [][]way {
 			if cl.transition == nil || cl.transition.Ignore {
 				continue
 			}
-			to, known := index[cl.transition.To]
-			if !known {
-				to = -1 // back
-			}
 			label := shortTrigger(m.columns[c].trigger)
 			if cl.transition.Defer {
 				label = "»" + label
 			}
-			own := !cl.byAny()
-			if j := slices.IndexFunc(ways[i], func(w way) bool { return w.to == to && w.own == own }); j >= 0 {
-				ways[i][j].label += ", " + label
-				continue
+			targets := model.Targets(cl.transition.To)
+			if n := len(targets); n > 1 {
+				label += fmt.Sprintf(" (1 of %d)", n)
 			}
-			ways[i] = append(ways[i], way{to, label, own})
+			own := !cl.byAny()
+			for _, name := range targets {
+				to, known := index[name]
+				if !known {
+					to = -1 // back
+				}
+				if j := slices.IndexFunc(ways[i], func(w way) bool { return w.to == to && w.own == own }); j >= 0 {
+					ways[i][j].label += ", " + label
+					continue
+				}
+				ways[i] = append(ways[i], way{to, label, own})
+			}
 		}
 	}
 	return ways

@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -34,7 +35,7 @@ func TestGraphLayers(t *testing.T) {
 					continue
 				}
 				for j := range d.States {
-					if d.States[j].Name == cl.transition.To && i != j {
+					if slices.Contains(model.Targets(cl.transition.To), d.States[j].Name) && i != j {
 						dg.SetEdge(dg.NewEdge(simple.Node(i), simple.Node(j)))
 					}
 				}

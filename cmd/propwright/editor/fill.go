@@ -3,6 +3,7 @@ package editor
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
@@ -93,6 +94,10 @@ func (m *cellEdits) askTarget(text string) {
 	if k := m.row().kind; k == model.Performing {
 		add(model.Back, "where it was before", edit.Outcome{To: model.Back})
 	}
+	if len(d.States) > 1 {
+		c.Offer("one of several", "at random", func() error { m.askChoice(false); return nil })
+		c.Offer("several in turn", "the next one each time", func() error { m.askChoice(true); return nil })
+	}
 	add("ignore", "nothing happens, on purpose", edit.Outcome{Ignore: true})
 	if t := m.cell().transition; t != nil && !t.Ignore && m.row().kind == model.Performing {
 		c.Offer("when ended", "only after the routine, or at once again", func() error { m.deferCell(); return nil })
@@ -102,6 +107,31 @@ func (m *cellEdits) askTarget(text string) {
 		return m.askKind(name, func() error { return m.fill(edit.Outcome{To: name}) })
 	})
 	m.over.Choose(c, text)
+}
+
+// askChoice asks for the states to one of which the cell is to lead.
+func (m *cellEdits) askChoice(inTurn bool) {
+	names := m.desk.design().Names(model.SortState)
+	c := &pane.Dialog{
+		Title: fmt.Sprintf("%s, on %s, goes to any of", m.row().from, m.trigger()),
+		Hint:  "the states, with commas between: " + strings.Join(names, ", "),
+		Accept: func(s string) error {
+			choice, err := model.NewChoice(inTurn, s)
+			if err != nil {
+				return err
+			}
+			return m.fill(edit.Outcome{To: choice.String()})
+		},
+	}
+	if inTurn {
+		c.Title = fmt.Sprintf("%s, on %s, goes in turn to", m.row().from, m.trigger())
+	}
+	was := ""
+	if t := m.cell().transition; t != nil {
+		choice, _ := model.ParseChoice(t.To)
+		was = strings.Join(choice.States, ", ")
+	}
+	m.over.Write(c, was)
 }
 
 // newState asks for a new state's name, and lets the cell lead there.

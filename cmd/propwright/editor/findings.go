@@ -10,7 +10,6 @@ import (
 	"propwright/cmd/propwright/editor/review"
 	"propwright/model"
 	"propwright/model/check"
-	"propwright/model/machine"
 )
 
 const inFindings scope = "findings"
@@ -52,7 +51,7 @@ func (v *findings) draw(p pane.Pen, here bool) {
 			said = append(said, whatToDo(f))
 		}
 		if i == v.At && len(f.Witness) > 0 {
-			said = append(said, "Seen by: "+machine.Tell(f.Witness))
+			said = append(said, "Seen by: "+f.Seen())
 		}
 		for _, s := range said {
 			for _, s := range pane.Wrap(s, p.W-6) {

@@ -2,6 +2,7 @@ package editor
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"propwright/cmd/propwright/editor/pane"
@@ -97,7 +98,7 @@ func stateWays(d *model.Design, g *grid, state string) []panelLine {
 	}
 	lines = append(lines, panelLine{text: "ways in", head: true})
 	for i := range d.Transitions {
-		if t := &d.Transitions[i]; t.To == state {
+		if t := &d.Transitions[i]; slices.Contains(model.Targets(t.To), state) {
 			lines = append(lines, way(i, list(t.From)+": "+list(t.On)))
 		}
 	}
@@ -182,15 +183,21 @@ func partText(d *model.Design, part model.Elem) string {
 // meaning says a transition in a sentence.
 func meaning(t *model.Transition) string {
 	s := "In " + list(t.From) + ", on " + list(t.On) + ", "
+	to := t.To
+	if c, ok := model.ParseChoice(to); ok && c.InTurn {
+		to = c.States[0] + ", the next time to " + strings.Join(c.States[1:], ", then to ") + ", and so on"
+	} else if ok {
+		to = "one of " + strings.Join(c.States, ", ") + " at random, but not to where it went so the last time"
+	}
 	switch {
 	case t.Ignore:
 		return s + "nothing happens, and that is meant."
 	case t.Defer && t.To == model.Back:
 		return s + "the prop goes back when the routine has ended."
 	case t.Defer:
-		return s + "the prop goes to " + t.To + " when the routine has ended."
+		return s + "when the routine has ended, the prop goes to " + to + "."
 	case t.To == model.Back:
 		return s + "the prop goes back to where it was before the performance."
 	}
-	return s + "the prop goes to " + t.To + "."
+	return s + "the prop goes to " + to + "."
 }

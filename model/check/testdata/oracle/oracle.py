@@ -4,7 +4,8 @@
     oracle.py FILE.prop.toml...    prints one JSON object per design
     oracle.py --play               reads lines of JSON, {"file": ..., "acts": [...]} with one act or
                                    null for each millisecond, and prints for each line what was
-                                   entered in each millisecond; deadlines are the least of their ranges
+                                   entered in each millisecond; deadlines are the least of their ranges,
+                                   and any_of leads to the first state that it can
 
 Every behaviour is followed millisecond by millisecond. Nothing here was taken
 from the checker, and it knows no trick of model checking: the set of situations
@@ -33,6 +34,7 @@ OUTSIDE = ("press", "hold", "release", "rise", "fall")  # kinds of events that a
 
 Move = collections.namedtuple("Move", "act target")  # act: go, defer or ignore
 NOTHING = Move("ignore", None)
+Choice = collections.namedtuple("Choice", "number in_turn states")  # as a target
 Timer = collections.namedtuple("Timer", "lo hi move event")
 
 # A Situation is all that the future depends on, between two steps.
@@ -46,6 +48,8 @@ Situation = collections.namedtuple("Situation", (
     "back",
     "pad",       # Pad of the press going on, None without one that matters
     "inputs",    # for each input None until it first changes, then whether it is active
+    "chosen",    # the state that an any_of led to last, None before
+    "turns",     # for each Choice in turn the index of the state that it leads to next
 ))
 
 # A Pad is a press going on.
@@ -105,10 +109,12 @@ class Design:
         self.routine = [routines.get(s.get("plays")) for s in doc["state"]]
         self.length = [None if r is None or r.get("loop") else self._length(r) for r in self.routine]
 
+        self.choices = 0
         self.moves = [{} for _ in self.names]
         self.said = [{} for _ in self.names]  # the rank that decided
         timers = [[] for _ in self.names]
         for transition in doc.get("transition", []):
+            move = self._move(transition)
             for state in range(len(self.names)):
                 rank = self._rank(transition["from"], state)
                 if rank is None:
@@ -121,7 +127,7 @@ class Design:
                     self.said[state][event] = rank
                     if event in self.moves[state]:  # a timer's place is that of the transition that decides
                         timers[state] = [e for e in timers[state] if e != event]
-                    self.moves[state][event] = self._move(transition)
+                    self.moves[state][event] = move
                     if event[0] == "after":
                         timers[state].append(event)
         self.timers = [
@@ -157,7 +163,12 @@ class Design:
         if transition.get("ignore"):
             return Move("ignore", None)
         to = transition["to"]
-        target = BACK if to == "back" else self.names.index(to)
+        if isinstance(to, dict):
+            (kind, names), = to.items()
+            target = Choice(self.choices, kind == "in_turn", tuple(map(self.names.index, names)))
+            self.choices += 1
+        else:
+            target = BACK if to == "back" else self.names.index(to)
         return Move("defer" if transition.get("defer") else "go", target)
 
 
@@ -170,7 +181,7 @@ class Machine:
 
     def power_up(self):
         d = self.d
-        at_rest = Situation(d.start, 0, (), (), True, None, d.start, None, (None,) * len(d.inputs))
+        at_rest = Situation(d.start, 0, (), (), True, None, d.start, None, (None,) * len(d.inputs), None, (0,) * d.choices)
         entered = self._enter(at_rest, d.start)
         # Timers of 0 ms are due at once, but the first step comes a millisecond later.
         return [self._trim(s) for s in self._draw(entered)]
@@ -183,29 +194,31 @@ class Machine:
         """
         results = []
         for events, pad, inputs in self._outside(s, act, alone):
-            log = []
-            now = s._replace(clock=s.clock + 1, pad=pad, inputs=inputs)
+            ways = [((), s._replace(clock=s.clock + 1, pad=pad, inputs=inputs))]
             for event in events:  # rule 8: outside events first
-                now = self._handle(now, event, self.d.moves[now.state].get(event), log)
-            if not now.ended and now.clock >= self.d.length[now.state]:  # then done
-                now = now._replace(ended=True)
-                if now.deferred is not None:  # rule 4
-                    now = self._handle(now, ("deferred",), Move("go", now.deferred), log)
-                else:
-                    now = self._handle(now, ("done",), self.d.moves[now.state].get(("done",)), log)
-            for drawn in self._draw(now):  # then one timer
+                ways = [way for log, now in ways for way in self._handle(now, event, self.d.moves[now.state].get(event), log)]
+            ways = [way for log, now in ways for way in self._end(now, log)]  # then done
+            for log, drawn in [(log, drawn) for log, now in ways for drawn in self._draw(now)]:  # then one timer
                 if not drawn.due:
-                    results.append((tuple(log), self._trim(drawn)))
+                    results.append((log, self._trim(drawn)))
                     continue
                 timer = self.d.timers[drawn.state][drawn.due[0]]
-                fired = list(log)
-                after = self._handle(drawn._replace(due=drawn.due[1:]), timer.event, timer.move, fired)
-                if fired[-1].entered:
-                    # What is due at once in the new state has the next step's turn.
-                    results += [(tuple(fired), self._trim(x)) for x in self._draw(after)]
-                else:
-                    results.append((tuple(fired), self._trim(after)))
+                for fired, after in self._handle(drawn._replace(due=drawn.due[1:]), timer.event, timer.move, log):
+                    if fired[-1].entered:
+                        # What is due at once in the new state has the next step's turn.
+                        results += [(fired, self._trim(x)) for x in self._draw(after)]
+                    else:
+                        results.append((fired, self._trim(after)))
         return results
+
+    def _end(self, s, log):
+        """The ways in which the routine's end, if it has come, can be handled."""
+        if s.ended or s.clock < self.d.length[s.state]:
+            return [(log, s)]
+        s = s._replace(ended=True)
+        if s.deferred is not None:  # rule 4
+            return self._handle(s, ("deferred",), Move("go", s.deferred), log)
+        return self._handle(s, ("done",), self.d.moves[s.state].get(("done",)), log)
 
     def _outside(self, s, act, alone):
         """The events of a millisecond in order, with the keypad and the inputs after them."""
@@ -235,16 +248,26 @@ class Machine:
         ]
 
     def _handle(self, s, event, move, log):
-        """Rules 3 to 5."""
+        """Rules 3 to 5: the ways in which an event can be handled, each with the log that goes on."""
         if move is None or move.act == "ignore":
-            log.append(Happening(event, s.state, s.state, False))
-            return s
+            return [(log + (Happening(event, s.state, s.state, False),), s)]
         if move.act == "defer":
-            log.append(Happening(event, s.state, s.state, False))
-            return s._replace(deferred=move.target)
-        target = s.back if move.target == BACK else move.target
-        log.append(Happening(event, s.state, target, True))
-        return self._enter(s, target)
+            return [(log + (Happening(event, s.state, s.state, False),), s._replace(deferred=move.target))]
+        return [
+            (log + (Happening(event, s.state, target, True),), self._enter(after, target))
+            for target, after in self._settle(s, move.target)
+        ]
+
+    def _settle(self, s, target):
+        """The states that a target can lead to, each with what is remembered of it."""
+        if not isinstance(target, Choice):
+            return [(s.back if target == BACK else target, s)]
+        if target.in_turn:
+            i = s.turns[target.number]
+            turns = list(s.turns)
+            turns[target.number] = (i + 1) % len(target.states)
+            return [(target.states[i], s._replace(turns=tuple(turns)))]
+        return [(state, s._replace(chosen=state)) for state in target.states if state != s.chosen]
 
     def _enter(self, s, target):
         """Rules 5 and 6."""
@@ -252,7 +275,7 @@ class Machine:
         back = s.back
         if d.kind[s.state] != "performing" and d.leads_back:
             back = s.state
-        return Situation(target, 0, tuple(range(len(d.timers[target]))), (), d.length[target] is None, None, back, s.pad, s.inputs)
+        return Situation(target, 0, tuple(range(len(d.timers[target]))), (), d.length[target] is None, None, back, s.pad, s.inputs, s.chosen, s.turns)
 
     def _draw(self, s):
         """The ways in which pending timers may be due by now, each in one of its milliseconds."""
@@ -323,10 +346,13 @@ class Machine:
 
 
 class Player(Machine):
-    """The machine with every choice made: a button that is down sends its frames, timers draw their least."""
+    """The machine with every choice made: a button that is down sends its frames, all draws are the least."""
 
     def _outside(self, s, act, alone):
         return super()._outside(s, act, alone)[:1]
+
+    def _settle(self, s, target):
+        return super()._settle(s, target)[:1]
 
     def _draw(self, s):
         return [max(super()._draw(s), key=lambda drawn: len(drawn.due))]
