@@ -127,7 +127,7 @@ func (t *trimming) number(d *model.Design, output string) (int, error) {
 		}
 		names = append(names, o.Name)
 	}
-	return 0, fmt.Errorf("there is no servo and no spinner %q; those of the design are %s", output, strings.Join(names, ", "))
+	return 0, fmt.Errorf("no servo and no spinner %q is on a pin; those that are: %s", output, strings.Join(names, ", "))
 }
 
 // take turns to an output.

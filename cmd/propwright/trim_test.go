@@ -67,7 +67,7 @@ func TestTrim(t *testing.T) {
 		"beak us_at_min = 1212, was 1200\n  beak min = -3deg, was 0deg\n",
 		"beak rest = -3deg, was 0deg\n",
 		"beak rest = 0deg again\n",
-		`there is no servo and no spinner "who"; those of the design are neck, beak`,
+		`no servo and no spinner "who" is on a pin; those that are: neck, beak`,
 	} {
 		assert.Contains(t, out.String(), said)
 	}
