@@ -89,7 +89,9 @@ func record(t *testing.T, d *model.Design) *recording {
 		}
 	}
 	r := &recording{stand: newStand(t, d, bench.Options{Pins: pins, Watch: []string{"pw_state"}})}
-	r.chip.SetDevice(expanderAddress, bench.Answers, 0)
+	if slices.ContainsFunc(d.Outputs, func(o model.Output) bool { return o.Bus != 0 }) {
+		r.chip.SetDevice(expanderAddress, bench.Answers, 0)
+	}
 	r.to(200)
 	stop := slices.IndexFunc(d.Remote.Buttons, func(b model.Button) bool { return b.Name == d.Remote.Stop })
 	for b := range d.Remote.Buttons {
