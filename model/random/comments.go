@@ -51,9 +51,12 @@ func (g *drawer) comments() {
 	}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		if o.Bus != 0 {
+		switch {
+		case o.Bus != 0:
 			g.at(&o.Source, "name", "kind", "bus", "channel")
-		} else {
+		case len(o.Pins) > 0:
+			g.at(&o.Source, "name", "kind", "pins")
+		default:
 			g.at(&o.Source, "name", "kind", "pin")
 		}
 		for j := range o.Messages {
