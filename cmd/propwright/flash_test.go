@@ -98,6 +98,25 @@ func TestFlashCapture(t *testing.T) {
 	assert.Contains(t, string(said), "nec:0x04:0x18")
 }
 
+// And the sketch that trim needs, which answers with the prop's name.
+func TestFlashTrim(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the boot loader is slow")
+	}
+	needsUploader(t)
+	file := filepath.Join(t.TempDir(), "heron.prop.toml")
+	require.NoError(t, os.WriteFile(file, designs.HarbourHeron, 0o666))
+	chip := flashed(t, nil, file, "--trim")
+	before := len(chip.UART())
+	chip.Reset(8, chip.Now()+bench.Millisecond)
+	chip.RunTo(chip.Now() + 500*bench.Millisecond)
+	var said []byte
+	for _, b := range chip.UART()[before:] {
+		said = append(said, b.Value)
+	}
+	assert.Equal(t, "trim harbour-heron\r\n", string(said))
+}
+
 // flashed is a chip into which flash has uploaded, with the edges of pins recorded.
 func flashed(t *testing.T, pins []int, args ...string) *bench.Chip {
 	master, slave := pty.Open(t)

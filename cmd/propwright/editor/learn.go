@@ -47,29 +47,32 @@ func (v *remote) askLearn() {
 // askPort asks for the port of a board that listens.
 func (v *remote) askPort() {
 	c := &pane.Dialog{Title: "the board's serial port", Hint: "the board runs the capture sketch; a name can be written, too"}
-	listen := func(port string) func() error {
-		return func() error {
-			line, err := presses.Open(port)
-			if err != nil {
-				return err
-			}
-			v.learn(line)
-			return nil
+	offerPorts(c, func(port string) error {
+		line, err := presses.Open(port)
+		if err != nil {
+			return err
 		}
-	}
-	for _, port := range ports.Names() {
-		c.Offer(port, "is there now", listen(port))
-	}
+		v.learn(line)
+		return nil
+	})
 	if c.Items == nil {
 		c.Hint = "no port is there now: plug the board in, or write its name"
+	}
+	v.over.Choose(c, "")
+}
+
+// offerPorts offers the serial ports that there are, and any other by its name.
+func offerPorts(c *pane.Dialog, open func(port string) error) {
+	begin := func(port string) func() error { return func() error { return open(port) } }
+	for _, port := range ports.Names() {
+		c.Offer(port, "is there now", begin(port))
 	}
 	c.Free = func(text string) []pane.Item {
 		if text == "" || slices.ContainsFunc(c.Items, func(it pane.Item) bool { return it.Text == text }) {
 			return nil
 		}
-		return []pane.Item{{Text: "the port " + text, Run: listen(text)}}
+		return []pane.Item{{Text: "the port " + text, Run: begin(text)}}
 	}
-	v.over.Choose(c, "")
 }
 
 // writeCapture writes the sketch for a board that listens beside the design.
@@ -79,11 +82,16 @@ func (v *remote) writeCapture() error {
 	if err != nil {
 		return err
 	}
-	folder := v.desk.beside(sketch.CaptureFolder)
+	return v.writeSketch(sketch.CaptureFolder, files, fmt.Sprintf("flash it onto the %s, with the receiver on pin %d; then l learns from that board", d.Prop.Board, d.Remote.Pin))
+}
+
+// writeSketch writes a sketch beside the design and says what comes next.
+func (w *workspace) writeSketch(folder string, files []gen.File, next string) error {
+	folder = w.desk.beside(folder)
 	if _, err := gen.Write(folder, files); err != nil {
 		return err
 	}
-	v.say(fmt.Sprintf("the sketch is in %s: flash it onto the %s, with the receiver on pin %d; then l learns from that board", folder, d.Prop.Board, d.Remote.Pin))
+	w.say(fmt.Sprintf("the sketch is in %s: %s", folder, next))
 	return nil
 }
 

@@ -6,9 +6,7 @@ import (
 	"slices"
 
 	"propwright/cmd/propwright/editor/pane"
-	"propwright/cmd/propwright/ports"
 	"propwright/cmd/propwright/trim"
-	"propwright/gen"
 	"propwright/gen/sketch"
 	"propwright/model"
 )
@@ -44,48 +42,33 @@ func (v *rig) askTrim() {
 // the screen.
 func (w *workspace) askBoard(title string, then func(*trim.Line)) {
 	c := &pane.Dialog{Title: title + ": the board's serial port", Hint: "servos go to their places at once: stay clear"}
-	begin := func(port string) func() error {
-		return func() error {
-			w.say("waiting for the trim sketch on " + port + " …")
-			prop := w.desk.design().Prop.Name
-			go func() {
-				line, err := trim.Open(port, prop)
-				w.queue(func() {
-					if err != nil {
-						w.complain(err)
-						return
-					}
-					then(line)
-				})
-			}()
-			return nil
-		}
-	}
-	for _, port := range ports.Names() {
-		c.Offer(port, "is there now", begin(port))
-	}
+	offerPorts(c, func(port string) error {
+		w.say("waiting for the trim sketch on " + port + " …")
+		prop := w.desk.design().Prop.Name
+		go func() {
+			line, err := trim.Open(port, prop)
+			w.queue(func() {
+				if err != nil {
+					w.complain(err)
+					return
+				}
+				then(line)
+			})
+		}()
+		return nil
+	})
 	c.Offer("first write the trim sketch", "for the board to run", w.writeTrim)
-	c.Free = func(text string) []pane.Item {
-		if text == "" || slices.ContainsFunc(c.Items, func(it pane.Item) bool { return it.Text == text }) {
-			return nil
-		}
-		return []pane.Item{{Text: "the port " + text, Run: begin(text)}}
-	}
 	w.over.Choose(c, "")
 }
 
 // writeTrim writes the trim sketch beside the design.
 func (w *workspace) writeTrim() error {
-	files, err := sketch.Trim(w.desk.design())
+	d := w.desk.design()
+	files, err := sketch.Trim(d)
 	if err != nil {
 		return err
 	}
-	folder := w.desk.beside(sketch.TrimFolder)
-	if _, err := gen.Write(folder, files); err != nil {
-		return err
-	}
-	w.say(fmt.Sprintf("the sketch is in %s: upload it to the %s; then begin again", folder, w.desk.design().Prop.Board))
-	return nil
+	return w.writeSketch(sketch.TrimFolder, files, fmt.Sprintf("upload it to the %s; then begin again", d.Prop.Board))
 }
 
 // trim begins to move an output, the trim sketch's with that number.

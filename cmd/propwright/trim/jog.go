@@ -26,9 +26,8 @@ type Jog struct {
 	Us     int           // the pulse width, in microseconds
 
 	move     func(us int) error
-	lo, hi   int    // it has been from lo to hi
+	lo, hi   int    // it has been from lo to hi; 0: nowhere yet
 	ends     [2]int // confirmed: the least and the greatest width; 0: none yet
-	started  bool
 	lastStep int
 }
 
@@ -42,7 +41,7 @@ func NewJog(o *model.Output, move func(us int) error) *Jog {
 // between them is known ground.
 func (j *Jog) Within() {
 	j.ends = [2]int{min(j.Output.UsAtMin, j.Output.UsAtMax), max(j.Output.UsAtMin, j.Output.UsAtMax)}
-	j.lo, j.hi, j.started = j.ends[0], j.ends[1], true
+	j.lo, j.hi = j.ends[0], j.ends[1]
 }
 
 // Start turns the servo to where the design has its rest. From where it does so, and
@@ -53,12 +52,15 @@ func (j *Jog) Start() error {
 	if err := j.move(us); err != nil {
 		return err
 	}
-	if !j.started {
-		j.lo, j.hi, j.started = us, us, true
+	if j.lo == 0 {
+		j.lo, j.hi = us, us
 	}
-	j.lo, j.hi, j.Us = min(j.lo, us), max(j.hi, us), us
+	j.been(us)
 	return nil
 }
+
+// been has the servo at a pulse width.
+func (j *Jog) been(us int) { j.lo, j.hi, j.Us = min(j.lo, us), max(j.hi, us), us }
 
 // By moves the servo by some microseconds.
 func (j *Jog) By(us int) error {
@@ -88,7 +90,7 @@ func (j *Jog) To(us int) error {
 	if err := j.move(us); err != nil {
 		return err
 	}
-	j.lo, j.hi, j.Us = min(j.lo, us), max(j.hi, us), us
+	j.been(us)
 	return nil
 }
 
