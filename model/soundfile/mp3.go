@@ -13,12 +13,14 @@ import (
 // At 128 kbit/s it plays for more than an hour.
 const largestMP3 = 64 << 20
 
-// mp3 is the length of a file of MPEG audio, Layer III: the sum of its frames. The one in
-// which encoders keep notes is counted, since not every player knows it. Tags before,
-// between and after frames are skipped.
-func mp3(r io.ReadSeeker, size int64) (time.Duration, error) {
+var errLarge = fmt.Errorf("it is larger than %d MiB", largestMP3>>20)
+
+// mp3Length is how long a file of MPEG audio, Layer III, plays: the sum of its frames.
+// The one in which encoders keep notes is counted, since not every player knows it. Tags
+// before, between and after frames are skipped.
+func mp3Length(r io.ReadSeeker, size int64) (time.Duration, error) {
 	if size > largestMP3 {
-		return 0, fmt.Errorf("it is larger than %d MiB", largestMP3>>20)
+		return 0, errLarge
 	}
 	in := bufio.NewReaderSize(r, 1<<16)
 	// ID3v2.4.0, section 3.1: the size has 7 bits a byte, without the header of 10.
