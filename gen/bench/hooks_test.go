@@ -2,6 +2,7 @@ package bench
 
 import (
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -11,6 +12,7 @@ import (
 
 	"propwright/gen"
 	"propwright/gen/sketch"
+	"propwright/model"
 	"propwright/model/check"
 )
 
@@ -59,4 +61,56 @@ func TestHooksAsHooksHSays(t *testing.T) {
 	assert.EqualValues(t, 1, c.Value("pw_state"), "one press of go")
 	assert.Len(t, c.Watched("pw_state"), 1)
 	assert.InDelta(t, 3000/20, float64(len(c.Edges(w.servos[0])))/2, 3, "pulses since then")
+}
+
+// A debug line of the maker's has the state's name, which takes room in flash only
+// where it is asked for.
+func TestStateNames(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	d, err := model.Load("../../model/designs/lock-keeper.prop.toml")
+	require.NoError(t, err)
+	files, err := sketch.Files(check.NewStudy(d))
+	require.NoError(t, err)
+	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
+	_, err = gen.Write(dir, files)
+	require.NoError(t, err)
+	symbols := func() string {
+		out, err := exec.Command("avr-nm", Compile(t, dir, d.Prop.Board)).Output()
+		require.NoError(t, err)
+		return string(out)
+	}
+	assert.Contains(t, symbols(), "pw_state\n")
+	assert.NotContains(t, symbols(), "state_names")
+	assert.NotContains(t, symbols(), "pw_state_text")
+
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(`#include "hooks.h"
+#include <Arduino.h>
+#include "machine.h"
+#include "tables.h"
+void hook_setup(void) { Serial.begin(9600); }
+void hook_enter(uint8_t state)
+{
+    for (uint8_t s = 0; s <= PW_STATES; s++) {
+        Serial.println(pw_state_name(s));
+    }
+    Serial.println(pw_state_name(state));
+}
+void hook_leave(uint8_t) {}
+void hook_event(uint8_t) {}
+void hook_loop(void) {}
+`), 0o644))
+	assert.Contains(t, symbols(), "state_names")
+	c := Start(t, Compile(t, dir, d.Prop.Board), Options{})
+	c.RunTo(500 * Millisecond)
+	var said strings.Builder
+	for _, b := range c.UART() {
+		said.WriteByte(b.Value)
+	}
+	want := ""
+	for _, s := range d.States {
+		want += s.Name + "\r\n"
+	}
+	assert.Equal(t, want+"\r\n"+"dozing\r\n", said.String())
 }
