@@ -130,9 +130,6 @@ func (g *Generator) Step() {
 	if width(at) != uint32(g.sent) { // the memory is not what it was
 		at = int32(clamp(g.sent, g.Lowest, g.Highest)) * one
 	}
-	if uint32(g.plan) > math.MaxUint16*one {
-		g.plan = at
-	}
 	plan := g.planned()
 	way := int32(clamp(g.to, g.Lowest, g.Highest))*one - at
 	was := clamp(g.speed, -g.Fastest, g.Fastest)
@@ -143,11 +140,11 @@ func (g *Generator) Step() {
 	stop := canStop(way/(one/speedUnit), g.Accel, g.Fastest)
 	speed := stop
 	if g.frame < g.frames {
-		speed = (plan - g.plan + (g.plan-at)/4) / (one / speedUnit)
+		want := 4*plan - 3*g.plan - at // the plan's way in this frame and the quarter, both by 4
 		if back {
-			speed = -speed
+			want = -want
 		}
-		speed = clamp(speed, 0, stop)
+		speed = clamp(want/(4*one/speedUnit), 0, stop)
 	}
 	speed = clamp(speed, was-g.Accel, was+g.Accel)
 	if back {
@@ -172,10 +169,7 @@ func (g *Generator) planned() int32 {
 	default:
 		t = minimumJerk(t)
 	}
-	if g.to > g.from {
-		return int32(g.from)*one + int32(uint32(g.to-g.from)*uint32(t)>>8)
-	}
-	return int32(g.from)*one - int32(uint32(g.from-g.to)*uint32(t)>>8)
+	return int32(g.from)*one + int32(int16(g.to-g.from))*int32(t)>>8
 }
 
 // shareOf is a·b/65536: a share of a.
