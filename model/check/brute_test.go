@@ -83,7 +83,7 @@ var batches = make(chan struct{}, 2)
 // A told is what a design is told under one rule about one thing. Keys are the
 // rule and the state, the states of a trap in order with commas, or the requirement.
 type told struct {
-	Steps   int               `json:"steps"`   // how few lead to what shows it
+	Steps   *int              `json:"steps"`   // how few lead to what shows it; nil: nothing does
 	Numbers map[string][]*int `json:"numbers"` // by state, in milliseconds; nil for never
 }
 
@@ -111,8 +111,8 @@ func askOracle(t *testing.T, files []string) []map[string]told {
 // A finding is one of a check with the length of its witness.
 type finding struct {
 	check.Finding
-	steps int // until what the rule speaks of; -1: it has no witness
-	all   int // of the whole witness
+	mayHaveNone bool
+	least, most int // steps of its witness, if it has one, see steps
 }
 
 var (
@@ -138,58 +138,93 @@ func (f finding) key() string {
 	return f.Rule + " " + f.State
 }
 
-// steps plays a finding's witness and counts the steps until the state that it is
-// about is entered, stop is pressed for the last time, or the requirement's event has
-// come. A step is one of the three turns of a millisecond (rule 8) in which
-// something comes on which something depends. The second number is that of all steps:
-// a trap closes at one of those from the entry of its state on.
-func steps(p *machine.Program, f *check.Finding) (found, n int, err error) {
-	if f.Claim == (check.Claim{}) {
-		return -1, -1, nil
-	}
+// A turn is one of the three of a millisecond (rule 8) in which something comes.
+type turn struct {
+	changes []machine.Change
+	steps   int // turns until then, it too, in which something comes on which something depends
+}
+
+// end is the state after a turn.
+func (t *turn) end() machine.StateID { return t.changes[len(t.changes)-1].To }
+
+// play plays a finding's witness.
+func play(p *machine.Program, f *check.Finding) (turns []turn, err error) {
 	m := (&check.Case{Draws: f.Draws}).Machine(p)
+	n := 0
+	m.Observe = func(c machine.Change) {
+		if k := len(turns) - 1; k < 0 || turns[k].changes[0].At != c.At || turns[k].changes[0].Cause != c.Cause {
+			if c.Cause != machine.CauseDone || c.Move != nil && !c.Move.Ignore || defers(p, c.From) {
+				n++
+			}
+			turns = append(turns, turn{steps: n})
+		}
+		t := &turns[len(turns)-1]
+		t.changes = append(t.changes, c)
+	}
+	return turns, machine.Rehearse(m, check.RepeatPeriod(p.Design)).Play(f.Witness...)
+}
+
+// steps is how many steps a finding's witness has until what Finding.Witness says, at
+// the least and at the most: of a trap it cannot be seen at which step of the last
+// millisecond the way out is closed.
+func steps(p *machine.Program, f *check.Finding) (least, most int, err error) {
+	turns, err := play(p, f)
+	if err != nil {
+		return 0, 0, err
+	}
+	// to is how many steps there are until the first or the last turn that ok is true of.
+	to := func(last bool, ok func(t *turn) bool) (n int) {
+		n = -1
+		for i := range turns {
+			if (last || n < 0) && ok(&turns[i]) {
+				n = turns[i].steps
+			}
+		}
+		return n
+	}
 	about, _ := p.State(f.State)
-	stop, _ := p.Button(p.Design.Remote.Stop)
-	var event model.TriggerKind
-	if f.Claim.Breaks != "" {
+	n := 0
+	switch f.Rule {
+	case "trap":
+		if len(turns) == 0 {
+			return 0, 0, nil
+		}
+		last := &turns[len(turns)-1]
+		before := to(true, func(t *turn) bool { return t.changes[0].At < last.changes[0].At })
+		return max(before, 0) + 1, last.steps, nil
+	case "requirement":
 		q, err := model.ParseRequirement(f.Claim.Breaks)
 		if err != nil {
 			return 0, 0, err
 		}
-		event = q.After.Kind
-	}
-	there := m.State() == about
-	var last machine.Change
-	entered := uint32(0) // when the last state was
-	m.Observe = func(c machine.Change) {
-		matters := c.Cause != machine.CauseDone || c.Move != nil && !c.Move.Ignore || defers(p, c.From)
-		if matters && (n == 0 || c.At != last.At || c.Cause != last.Cause) {
-			n++
-		}
-		if last = c; c.Outcome == machine.Entered {
-			entered = c.At
-		}
-		switch f.Rule {
-		case "requirement":
+		n = to(true, func(t *turn) bool {
+			c := t.changes[0]
 			ended := c.Cause == machine.CauseDone || c.Cause == machine.CauseDeferred
-			if c.At == f.Claim.Event && ended == (event == model.Done) && (c.Cause == machine.CauseAfter) == (event == model.After) {
-				found = n
+			return c.At == f.Claim.Event && ended == (q.After.Kind == model.Done) && (c.Cause == machine.CauseAfter) == (q.After.Kind == model.After)
+		})
+	case "no-stop", "slow-stop":
+		stop, _ := p.Button(p.Design.Remote.Stop)
+		var pressed machine.Change
+		n = to(true, func(t *turn) bool {
+			for _, c := range t.changes {
+				if c.Cause == machine.CauseEvent && int(c.Event) == stop {
+					pressed = c
+					return true
+				}
 			}
-		case "no-stop", "slow-stop":
-			if c.Cause == machine.CauseEvent && int(c.Event) == stop {
-				found = n
-			}
-		default:
-			if c.To == about && !there {
-				found, there = n, true
-			}
+			return false
+		})
+		// In a state that is left at once a press that does nothing is not played.
+		deaf := !f.Claim.Still && f.Claim.Lap == 0 && f.Claim.Took == 0
+		if last := len(turns) - 1; deaf && (n < 0 || pressed.Outcome == machine.Entered || pressed.To != about || pressed.At < turns[last].changes[0].At) {
+			n = turns[last].steps + 1
+		}
+	default:
+		if p.Start != about {
+			n = to(false, func(t *turn) bool { return t.end() == about })
 		}
 	}
-	err = machine.Rehearse(m, check.RepeatPeriod(p.Design)).Play(f.Witness...)
-	if unheeded := !f.Claim.Still && f.Claim.Lap == 0; f.Rule == "no-stop" && unheeded && (found < n || entered == last.At) {
-		return n + 1, n, err // a state that is left at once is shown without the press
-	}
-	return found, n, err
+	return n, n, nil
 }
 
 // defers reports whether a state has a transition that waits for its routine's end.
@@ -217,9 +252,12 @@ func askCheck(t *testing.T, file string) map[string]finding {
 	findings := map[string]finding{}
 	for _, f := range found {
 		if slices.Contains(judgedByBoth, f.Rule) {
-			n, all, err := steps(p, &f)
-			assert.NoError(t, err, file)
-			findings[finding{Finding: f}.key()] = finding{f, n, all}
+			g := finding{Finding: f, mayHaveNone: mayHaveNone(d)}
+			if f.Claim != (check.Claim{}) {
+				g.least, g.most, err = steps(p, &f)
+				assert.NoError(t, err, file)
+			}
+			findings[g.key()] = g
 		}
 	}
 	return findings
@@ -244,8 +282,13 @@ func differences(want map[string]told, got map[string]finding) []string {
 			list = append(list, fmt.Sprintf("wrongly told: %s: %s", key, f.Message))
 			continue
 		}
-		if f.steps >= 0 && f.steps != w.Steps && !(f.Rule == "trap" && f.steps < w.Steps && w.Steps <= f.all) {
-			list = append(list, fmt.Sprintf("witness of %s: %d steps are needed, not %d: %v", key, w.Steps, f.steps, f.Witness))
+		switch shown := f.Claim != (check.Claim{}); {
+		case shown && w.Steps == nil:
+			list = append(list, fmt.Sprintf("witness of %s: there should be none: %v", key, f.Witness))
+		case shown && (*w.Steps < f.least || *w.Steps > f.most):
+			list = append(list, fmt.Sprintf("witness of %s: %d steps are needed, not %d: %v", key, *w.Steps, f.most, f.Witness))
+		case !shown && w.Steps != nil && !f.mayHaveNone:
+			list = append(list, fmt.Sprintf("witness of %s: there is none, though %d steps lead to it", key, *w.Steps))
 		}
 		message := strings.Split(f.Message, "; rest_within")[0]
 		if f.Rule == "requirement" {

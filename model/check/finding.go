@@ -47,10 +47,20 @@ type Finding struct {
 	Advice  string // what to do
 	Fix     Fix    // where writing one value does it
 
-	// Witness is a shortest sequence of acts from power-up that shows it: none
-	// other has fewer steps. Draws are the numbers to draw for deadlines
-	// on the way, see machine.NewDrawing; every further one is the greatest of
-	// its range. Chosen are the states that chance chooses on the way, in order.
+	// Witness is what to do from power-up to see it. No other way has fewer steps
+	// until the prop is in State at the end of one; or, as the rule speaks of more than
+	// a state, until
+	//   - nothing leads out of a trap any more, or the prop is in a circle;
+	//   - stop is pressed where it fails or, of slow-stop, where it takes longest;
+	//   - the requirement's event comes, or the first of its presses;
+	//   - a state is left whose track sounds on.
+	// What follows is the worst that comes of that. The steps of the way come as
+	// early as they can; another way of as many steps may be over earlier. There is
+	// no witness where steps only lead by State.
+	//
+	// Draws are the numbers to draw for deadlines on the way, see
+	// machine.NewDrawing; every further one is the greatest of its range. Chosen are
+	// the states that chance chooses on the way, in order.
 	Witness []machine.Act
 	Draws   []uint32
 	Chosen  []string

@@ -15,7 +15,7 @@ a few states whose times are a few milliseconds.
 
 The ten rules are those of the package comment of model/machine; the numbers in
 the comments are theirs. The world outside does one thing in a millisecond at
-most: a button's first frame, or a change of an input. Repeat frames and the
+most: a button's first frame, a change of an input, or an event of the maker's code. Repeat frames and the
 release that is due come by themselves beside it. Rules that judge rest are kept
 simple by what is not supported: no output takes time to come to rest.
 """
@@ -30,7 +30,7 @@ import tomllib
 
 BACK = -1  # as a target: the state that back holds
 NEVER = float("inf")
-OUTSIDE = ("press", "hold", "release", "rise", "fall")  # kinds of events that a step takes first
+OUTSIDE = ("press", "hold", "release", "rise", "fall", "event")  # kinds of events that a step takes first
 
 Move = collections.namedtuple("Move", "act target")  # act: go, defer or ignore
 NOTHING = Move("ignore", None)
@@ -146,6 +146,7 @@ class Design:
         # Where one edge alone is named, the other comes unnoticed between two of it.
         self.alternates = {n for n in {e[1] for e in named if len(e) > 1} if {("rise", n), ("fall", n)} <= named}
         self.inputs = [i["name"] for i in doc.get("input", []) if named & {("rise", i["name"]), ("fall", i["name"])}]
+        self.posted = [e["name"] for e in doc.get("event", []) if ("event", e["name"]) in named]
         self.leads_back = any(m.target == BACK for moves in self.moves for m in moves.values())
 
     @staticmethod
@@ -189,8 +190,8 @@ class Machine:
     def step(self, s, act=None, alone=False):
         """All (happenings, situation) that may follow in the next millisecond.
 
-        act is ("press", button) or ("rise" or "fall", input). With alone, no
-        finger is left on the remote.
+        act is ("press", button), ("rise" or "fall", input) or ("event", event). With
+        alone, no finger is left on the remote.
         """
         results = []
         for events, pad, inputs in self._outside(s, act, alone):
@@ -234,8 +235,8 @@ class Machine:
             return [(events + [act], Pad(act[1], 0, 0, not alone), inputs)]
         after = []
         if act:
-            i = self.d.inputs.index(act[1])
-            if act[1] in self.d.alternates:
+            if act[0] != "event" and act[1] in self.d.alternates:
+                i = self.d.inputs.index(act[1])
                 inputs = inputs[:i] + (act[0] == "rise",) + inputs[i + 1:]
             after = [act]
         if not pad or not pad.down or pad.silent < self.d.period[pad.button]:
@@ -332,6 +333,8 @@ class Machine:
         yield None
         for b in self.d.buttons:
             yield ("press", b)
+        for e in self.d.posted:
+            yield ("event", e)
         for name, active in zip(self.d.inputs, s.inputs):
             if active is not True:
                 yield ("rise", name)
@@ -367,7 +370,7 @@ class Player(Machine):
             if kind in ("press", "hold"):
                 change = ("press", name)
             else:
-                change = (kind, name) if name in self.d.inputs else None
+                change = (kind, name) if name in self.d.inputs + self.d.posted else None
             (log, s), = self.step(s, change, alone=not down)
             yield [self.d.names[h.state] for h in log if h.entered]
 
@@ -449,7 +452,8 @@ class Judge:
         self.d = design
         self.machine = Machine(design)
         self.world = Exploration(self.machine)
-        self.entered = self._entered()
+        self.entered = {design.start} | {h.state for _, log, _ in self.world.happenings() for h in log if h.entered}
+        self.steps = self._steps()
         self.dead = self._dead()
         self.woken = {}  # what _wakes gives
         self.rest = Alone(self.machine, self._rests)
@@ -458,8 +462,9 @@ class Judge:
     def report(self):
         """What is told, by rule and what it is about.
 
-        steps is how few steps lead to it: to the state, to the press of stop, to
-        the requirement's event. numbers is, by the state that a number is told of,
+        steps is how few steps lead to it: until the prop is in the state at the end of
+        one, until there is no way out of the trap, to the press of stop, to the
+        requirement's event. It is null where the state is only led by. numbers is, by the state that a number is told of,
         what the number may be, in milliseconds; null is for never.
         """
         told = {}
@@ -479,12 +484,13 @@ class Judge:
     def name(self, state):
         return self.d.names[state]
 
-    def _entered(self):
-        """For each state that is ever entered the fewest steps, also where it is only passed through."""
+    def _steps(self):
+        """For each state the fewest steps after which the prop is in it."""
         first = {self.d.start: 0}
         for before, log, _ in self.world.happenings():
             for i, h in enumerate(log):
-                if h.entered:
+                led_by = any(on.entered and on.event[0] in OUTSIDE for on in log[i + 1:])  # in the same step
+                if h.entered and not led_by:
                     steps = before + self.machine.steps(log[:i + 1])
                     first[h.state] = min(first.get(h.state, steps), steps)
         return first
@@ -495,10 +501,10 @@ class Judge:
     def _dead(self):
         """The states that no event leads out of."""
         left = {h.before for _, log, _ in self.world.happenings() for h in log if h.state != h.before}
-        return self.entered.keys() - left
+        return self.entered - left
 
     def dead_ends(self):
-        return {self.name(s): {"steps": self.entered[s]} for s in self.dead}
+        return {self.name(s): {"steps": self.steps[s]} for s in self.dead}
 
     def traps(self):
         """Sets of states that one cannot get out of to rest; dead ends are told as such."""
@@ -511,7 +517,11 @@ class Judge:
             if any(self.d.kind[s] == "dormant" for s in states) or states & self.dead:
                 continue
             names = ",".join(sorted(map(self.name, states)))
-            steps[names] = min(self.world.cost[s][0] for s in hopeless if s.state in states)
+            # That time has passed is no step, though it can close the way out.
+            steps[names] = min(
+                before + self.machine.steps(log) for before, log, t in self.world.happenings()
+                if t in hopeless and t.state in states and self.machine.steps(log)
+            )
         return {names: {"steps": n} for names, n in steps.items()}
 
     def hopeless(self):
@@ -624,7 +634,7 @@ class Judge:
         for s in self.world.cost:
             if d.kind[s.state] == "performing" and d.length[s.state] is not None and self._stands(s):
                 told.add(s.state)
-        return {self.name(s): {"steps": self.entered[s]} for s in told}
+        return {self.name(s): {"steps": self.steps.get(s)} for s in told}
 
     def _waits_in_vain(self, state):
         """Whether a performance that has no end waits for it, or for nothing."""
@@ -664,7 +674,7 @@ class Judge:
         within = millis(words[words.index("within") + 1])
         event = parse_event(that.split(" after ", 1)[1])
         if event[0] == "after" and not any(t.event == event for timers in self.d.timers for t in timers):
-            return {"steps": 0}  # it never comes
+            return {"steps": None}  # it never comes
         is_it = lambda state: what in (self.d.names[state], self.d.kind[state])
         enters = lambda log: any(h.entered and is_it(h.state) for h in log)
         to_rest = what == "dormant" and not never
