@@ -3,6 +3,7 @@ package model
 import (
 	"slices"
 	"strings"
+	"sync"
 )
 
 // A KeyDoc is what there is to know of one key of a sort of element.
@@ -21,9 +22,11 @@ type KeyDoc struct {
 }
 
 // Schema lists the keys of all elements in the order of a file. A key that
-// outputs of different kinds have in different ways is there once for each.
-func Schema() []KeyDoc {
-	var docs []KeyDoc
+// outputs of different kinds have in different ways is there once for each. The
+// list is not to be changed.
+func Schema() []KeyDoc { return schema() }
+
+var schema = sync.OnceValue(func() (docs []KeyDoc) {
 	for _, row := range sorts {
 		first := len(docs)
 		kinds := 0
@@ -53,7 +56,7 @@ func Schema() []KeyDoc {
 		}
 	}
 	return docs
-}
+})
 
 // says reports whether two keys differ in their kinds alone.
 func (k KeyDoc) says(other KeyDoc) bool {

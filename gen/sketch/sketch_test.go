@@ -80,7 +80,7 @@ func TestPortablePartIsCleanC99(t *testing.T) {
 	}
 	need(t, "gcc")
 	need(t, "cppcheck")
-	for i, d := range several(t, 12) {
+	for i, d := range several(t, 6) {
 		dir := write(t, d)
 		for _, c := range []string{"machine.c", "tables.c", "ir.c", "player.c"} {
 			out, err := exec.Command("gcc", "-std=c99", "-pedantic", "-Wall", "-Wextra", "-Wconversion", "-Wsign-conversion",

@@ -123,7 +123,7 @@ func TestMemoryAtTheBoundary(t *testing.T) {
 	if testing.Short() {
 		ds = ds[:1]
 	} else {
-		ds = append(ds, every(t, 3)...)
+		ds = append(ds, every(t, 1)...)
 	}
 	full := 0
 	for i, d := range ds {

@@ -338,7 +338,7 @@ func TestUndoIsWithoutLimit(t *testing.T) {
 	}
 	s := newScene(t, 80, 24, 16)
 	before := string(s.design().Format())
-	for i := range 300 {
+	for i := range 60 {
 		s.at("roost", "press one").keys([]string{".", "w", "Del"}[i%3])
 		if i%3 == 1 {
 			s.keys("'atch", "Enter")
@@ -346,12 +346,12 @@ func TestUndoIsWithoutLimit(t *testing.T) {
 	}
 	s.at("watch", "press one").keys("Ctrl-R", "'2", "Enter")
 	after := string(s.design().Format())
-	for range 400 {
+	for range 80 {
 		s.keys("Ctrl-Z")
 	}
 	assert.Equal(t, before, string(s.design().Format()))
 	s.sees("nothing to take back", "✗not saved")
-	for range 400 {
+	for range 80 {
 		s.keys("Ctrl-Y")
 	}
 	assert.Equal(t, after, string(s.design().Format()))
