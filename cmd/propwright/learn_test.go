@@ -42,10 +42,10 @@ func TestLearnFromEveryKeymap(t *testing.T) {
 		t.Skip("no keymaps in /lib/udev/rc_keymaps; install the package ir-keytable")
 	}
 	taken, refused := 0, 0
-	for i, m := range maps {
-		if testing.Short() && i%10 != 0 {
-			continue
-		}
+	if testing.Short() {
+		maps = maps[:10]
+	}
+	for _, m := range maps {
 		file := filepath.Join(t.TempDir(), "gull.prop.toml")
 		require.NoError(t, remoteDesign(t, []ir.Code{{Protocol: "sirc20", Address: 0x1fff, Command: 0x7f}}).Save(file))
 		var out, errs bytes.Buffer
