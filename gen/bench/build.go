@@ -4,12 +4,12 @@ import (
 	"context"
 	"crypto/sha256"
 	_ "embed"
+	"errors"
 	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"sync"
-	"testing"
 
 	"propwright/gen/avr"
 )
@@ -20,7 +20,7 @@ var runnerSource []byte
 // Compile compiles the sketch folder for a chip such as "atmega328p" and
 // returns the path of its ELF file, which is gone when the test ends. The
 // sketch's own files must compile without a warning.
-func Compile(t testing.TB, sketchDir, mcu string) string {
+func Compile(t TB, sketchDir, mcu string) string {
 	t.Helper()
 	tools, err := avr.Find()
 	if err != nil {
@@ -39,7 +39,7 @@ var compiled sync.Map
 // once gives the program that build makes of a sketch folder in a folder that it is
 // given. It is made once in a process for the same files and the same how, and is gone
 // when the test ends.
-func once(t testing.TB, sketchDir, how string, build func(dir string) (program string, err error)) string {
+func once(t TB, sketchDir, how string, build func(dir string) (program string, err error)) string {
 	t.Helper()
 	from := sha256.New()
 	fmt.Fprintln(from, how)
@@ -80,7 +80,7 @@ func once(t testing.TB, sketchDir, how string, build func(dir string) (program s
 
 // kept gives a file in the user's cache folder that is made once for everything that
 // it is made from. make writes it to a path.
-func kept(t testing.TB, name string, from []byte, make func(path string)) string {
+func kept(t TB, name string, from []byte, make func(path string)) string {
 	t.Helper()
 	cache, err := os.UserCacheDir()
 	if err != nil {
@@ -106,24 +106,32 @@ func kept(t testing.TB, name string, from []byte, make func(path string)) string
 	return path
 }
 
-// runner builds the simulator's runner.
-func runner(t testing.TB) string {
-	t.Helper()
-	gcc, err := exec.LookPath("gcc")
-	if err != nil {
-		missing(t, err)
+// Ready says what is missing to run a simulated chip, and what to install.
+func Ready() error {
+	var missing []error
+	if _, err := exec.LookPath("gcc"); err != nil {
+		missing = append(missing, errors.New("gcc not found; install the package gcc"))
 	}
 	for _, header := range []string{"/usr/include/simavr/sim_avr.h", "/usr/include/libelf.h"} {
 		if _, err := os.Stat(header); err != nil {
-			missing(t, fmt.Errorf("%w; install the packages libsimavr-dev and libelf-dev", err))
+			missing = append(missing, fmt.Errorf("%s not found; install the packages libsimavr-dev and libelf-dev", header))
 		}
+	}
+	return errors.Join(missing...)
+}
+
+// runner builds the simulator's runner.
+func runner(t TB) string {
+	t.Helper()
+	if err := Ready(); err != nil {
+		missing(t, err)
 	}
 	return kept(t, "runner", runnerSource, func(path string) {
 		source := filepath.Join(t.TempDir(), "runner.c")
 		if err := os.WriteFile(source, runnerSource, 0o644); err != nil {
 			t.Fatal(err)
 		}
-		out, err := exec.Command(gcc, "-O2", "-Wall", "-Wextra", "-Werror", source, "-o", path, "-lsimavr", "-lelf").CombinedOutput()
+		out, err := exec.Command("gcc", "-O2", "-Wall", "-Wextra", "-Werror", source, "-o", path, "-lsimavr", "-lelf").CombinedOutput()
 		if err != nil {
 			t.Fatalf("building the runner: %v\n%s", err, out)
 		}
@@ -131,7 +139,7 @@ func runner(t testing.TB) string {
 }
 
 // missing ends a test that needs a tool which is not installed.
-func missing(t testing.TB, err error) {
+func missing(t TB, err error) {
 	t.Helper()
 	if os.Getenv("CI") == "true" {
 		t.Fatal(err)

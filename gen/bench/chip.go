@@ -10,7 +10,6 @@ import (
 	"os/exec"
 	"slices"
 	"strings"
-	"testing"
 )
 
 // Hz is the chip's clock.
@@ -62,7 +61,7 @@ type Change struct {
 // A Chip is a simulated chip running a program. Whatever goes wrong with it
 // ends the test.
 type Chip struct {
-	t       testing.TB
+	t       TB
 	ports   []string // port and bit of each pin number
 	options Options
 
@@ -85,7 +84,7 @@ type Chip struct {
 // Start powers a chip up with a program; or, with Host for a chip, runs one
 // that CompileForHost has made. Pins float low until SetPin or a pull-up says
 // otherwise. The chip is gone when the test ends.
-func Start(t testing.TB, elfPath string, o Options) *Chip {
+func Start(t TB, elfPath string, o Options) *Chip {
 	t.Helper()
 	if o.MCU == "" {
 		o.MCU = "atmega328p"
@@ -133,7 +132,7 @@ func Start(t testing.TB, elfPath string, o Options) *Chip {
 }
 
 // watches gives the variables' addresses and sizes as the runner takes them.
-func watches(t testing.TB, elfPath string, names []string) string {
+func watches(t TB, elfPath string, names []string) string {
 	t.Helper()
 	if len(names) == 0 {
 		return "-"

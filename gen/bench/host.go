@@ -10,7 +10,6 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
-	"testing"
 )
 
 // Host is the chip of a sketch for a portable board: none, but this computer
@@ -24,7 +23,7 @@ var coreSource embed.FS
 // stand-in for the core, and returns the program's path. The core's SPI port
 // sends on the pin mosi. Further defines go to the compiler as they are. No
 // file may give a warning.
-func CompileForHost(t testing.TB, sketchDir string, mosi int, defines ...string) string {
+func CompileForHost(t TB, sketchDir string, mosi int, defines ...string) string {
 	t.Helper()
 	for _, tool := range []string{"gcc", "g++"} {
 		if _, err := exec.LookPath(tool); err != nil {
@@ -85,7 +84,7 @@ func CompileForHost(t testing.TB, sketchDir string, mosi int, defines ...string)
 }
 
 // coreDigest is a digest of the stand-in's files.
-func coreDigest(t testing.TB) []byte {
+func coreDigest(t TB) []byte {
 	t.Helper()
 	all := sha256.New()
 	err := fs.WalkDir(coreSource, ".", func(path string, e fs.DirEntry, err error) error {

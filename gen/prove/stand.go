@@ -1,18 +1,13 @@
-package bench_test
+package prove
 
 import (
 	"math/rand/v2"
-	"path/filepath"
 	"slices"
-	"testing"
 
-	"github.com/stretchr/testify/require"
-
-	"propwright/gen"
 	"propwright/gen/bench"
 	"propwright/gen/sketch"
 	"propwright/model"
-	"propwright/model/check"
+	"propwright/model/board"
 	"propwright/model/ir"
 	"propwright/model/machine"
 )
@@ -21,7 +16,7 @@ import (
 // beside it. Whatever is done to the chip, through its pins, is done to the
 // machine in the same millisecond.
 type stand struct {
-	t       testing.TB
+	t       bench.TB
 	design  *model.Design
 	program *machine.Program
 	chip    *bench.Chip
@@ -37,8 +32,8 @@ type stand struct {
 	handled []handled // by the machine
 }
 
-// time is in milliseconds since power-up.
-type time = uint32
+// ms is in milliseconds since power-up.
+type ms = uint32
 
 // handled is what the machine has handled, and the configuration afterwards.
 type handled struct {
@@ -48,40 +43,27 @@ type handled struct {
 
 // arrival is what reaches the machine at a time that has not come yet.
 type arrival struct {
-	at    time
-	event func(now time) []machine.EventID
+	at    ms
+	event func(now ms) []machine.EventID
 }
 
-// build writes a design's firmware into a folder.
-func build(t testing.TB, d *model.Design) (dir string) {
-	files, err := sketch.Files(check.NewStudy(d))
-	require.NoError(t, err)
-	dir = filepath.Join(t.TempDir(), sketch.Folder(d))
-	_, err = gen.Write(dir, files)
-	require.NoError(t, err)
-	return dir
-}
-
-// newStand builds the firmware and powers both up. A design without a seed
-// gets one, so that both draw the same.
-func newStand(t testing.TB, d *model.Design, o bench.Options) *stand {
-	if d.Prop.Seed == 0 {
-		d.Prop.Seed = 1
+// powerUp starts a program that is to be the firmware of a design with a seed, and the
+// reference machine.
+func powerUp(t bench.TB, program string, d *model.Design, o bench.Options) *stand {
+	o.MCU = d.Prop.Board
+	if b, _ := board.ByName(o.MCU); b.Portable {
+		o.MCU = bench.Host
 	}
 	p := machine.Compile(d)
 	s := &stand{t: t, design: d, program: p, jitter: rand.New(rand.NewPCG(1, 1))}
 	for i := range d.Remote.Buttons {
 		c, err := d.Remote.Sends(&d.Remote.Buttons[i])
-		require.NoError(t, err)
+		if err != nil {
+			t.Fatal(err)
+		}
 		s.codes = append(s.codes, c)
 	}
-	if d.Prop.Board == portable {
-		o.MCU = bench.Host
-		s.chip = bench.Start(t, bench.CompileForHost(t, build(t, d), mosi(d)), o)
-	} else {
-		o.MCU = d.Prop.Board
-		s.chip = bench.Start(t, bench.Compile(t, build(t, d), d.Prop.Board), o)
-	}
+	s.chip = bench.Start(t, program, o)
 	s.chip.SetPin(d.Remote.Pin, bench.High, 0)
 	s.active = make([]bool, len(d.Inputs))
 	for i := range d.Inputs {
@@ -109,10 +91,10 @@ func (s *stand) drive(input int, at uint64) {
 }
 
 // now is the time both have come to.
-func (s *stand) now() time { return s.machine.Now() }
+func (s *stand) now() ms { return s.machine.Now() }
 
 // to lets time pass.
-func (s *stand) to(t time) {
+func (s *stand) to(t ms) {
 	s.chip.RunTo(uint64(t) * bench.Millisecond)
 	for now := s.now() + 1; now <= t; now++ {
 		s.post(s.keypad.Tick(now))
@@ -135,8 +117,8 @@ func (s *stand) post(events []machine.EventID) {
 const margin = 4
 
 // clear reports whether nothing happens by itself around a time.
-func (s *stand) clear(t time) bool {
-	near := func(at time, ok bool) bool { return ok && t < at+margin && at < t+margin }
+func (s *stand) clear(t ms) bool {
+	near := func(at ms, ok bool) bool { return ok && t < at+margin && at < t+margin }
 	return !near(s.machine.Next()) && !near(s.keypad.ReleaseDue())
 }
 
@@ -151,7 +133,7 @@ func (s *stand) settle() {
 
 // frame plays one frame of a code, every time of it off by up to 60 µs, and
 // returns when the machine is to learn of it.
-func (s *stand) frame(c ir.Code, times []int, at uint64) time {
+func (s *stand) frame(c ir.Code, times []int, at uint64) ms {
 	times = slices.Clone(times)
 	for i := range times {
 		if !s.steady {
@@ -159,9 +141,9 @@ func (s *stand) frame(c ir.Code, times []int, at uint64) time {
 		}
 	}
 	end := s.chip.PlayIR(s.design.Remote.Pin, times, at)
-	known := time(end/bench.Millisecond) + 1
+	known := ms(end/bench.Millisecond) + 1
 	if p, _ := c.Known(); p.Wave.Silence > 0 {
-		known += time(sketch.SilenceMS(p.Wave) - 1)
+		known += ms(sketch.SilenceMS(p.Wave) - 1)
 	}
 	return known
 }
@@ -169,17 +151,17 @@ func (s *stand) frame(c ir.Code, times []int, at uint64) time {
 // press presses a button and keeps it down until hold milliseconds have
 // passed from its first frame to its last; 0: lets it go at once. The remote is at
 // the edge of its range, so that some repeats are lost.
-func (s *stand) press(button int, hold time) {
+func (s *stand) press(button int, hold ms) {
 	c := s.codes[button]
 	s.to(s.now() + 15) // the line is quiet between two presses
 	s.flipped = !s.flipped
 	frame := ir.EncodePress(c, s.flipped)
-	length := time(0)
+	length := ms(0)
 	for _, us := range frame {
-		length += time(us)
+		length += ms(us)
 	}
 	if p, _ := c.Known(); p.Wave.Silence > 0 {
-		length += 1000 * time(sketch.SilenceMS(p.Wave))
+		length += 1000 * ms(sketch.SilenceMS(p.Wave))
 	}
 	for !s.clear(s.now() + length/1000 + 1) {
 		s.to(s.now() + 1)
@@ -187,7 +169,7 @@ func (s *stand) press(button int, hold time) {
 	at := s.chip.Now() + uint64(s.jitter.IntN(bench.Millisecond))
 	first := s.frame(c, frame, at)
 	last := first
-	s.coming = append(s.coming, arrival{first, func(now time) []machine.EventID { return s.keypad.Frame(button, false, now) }})
+	s.coming = append(s.coming, arrival{first, func(now ms) []machine.EventID { return s.keypad.Frame(button, false, now) }})
 	lost := 0
 	for period := uint64(c.RepeatPeriod().Microseconds()) * bench.Microsecond; last-first < hold; {
 		at += period
@@ -197,7 +179,7 @@ func (s *stand) press(button int, hold time) {
 		}
 		lost = 0
 		last = s.frame(c, ir.EncodeHeld(c, s.flipped), at)
-		s.coming = append(s.coming, arrival{last, func(now time) []machine.EventID { return s.keypad.Frame(button, true, now) }})
+		s.coming = append(s.coming, arrival{last, func(now ms) []machine.EventID { return s.keypad.Frame(button, true, now) }})
 	}
 	s.to(last + margin)
 }
@@ -217,7 +199,7 @@ func (s *stand) toggle(input int) {
 		trigger.Kind = model.Rise
 	}
 	settled := s.now() + max(debounce, 1)
-	s.coming = append(s.coming, arrival{settled, func(time) []machine.EventID {
+	s.coming = append(s.coming, arrival{settled, func(ms) []machine.EventID {
 		if e, ok := s.program.Event(trigger); ok {
 			return []machine.EventID{e}
 		}

@@ -1,10 +1,10 @@
-package bench_test
+package prove
 
 import (
 	"cmp"
 	"slices"
 	"testing"
-	stdtime "time"
+	"time"
 
 	"propwright/gen/bench"
 	"propwright/model"
@@ -35,7 +35,7 @@ func TestStopIsAsSoonAsTheCheckSays(t *testing.T) {
 			r := &recording{stand: newStand(t, d, bench.Options{Pins: pins})}
 			stop := slices.IndexFunc(d.Remote.Buttons, func(b model.Button) bool { return b.Name == d.Remote.Stop })
 			changed := 0
-			for _, after := range []time{300, 900, 1800} { // the last presses, somewhere in the performance
+			for _, after := range []ms{300, 900, 1800} { // the last presses, somewhere in the performance
 				for b := range d.Remote.Buttons {
 					if b != stop && !r.sounds() {
 						r.press(b, 0)
@@ -48,9 +48,9 @@ func TestStopIsAsSoonAsTheCheckSays(t *testing.T) {
 					return h.Cause == machine.CauseEvent && int(h.Event) == stop && h.At+200 > r.now()
 				})
 				require.GreaterOrEqual(t, n, 0)
-				stopped := stdtime.Duration(r.handled[n].At) * stdtime.Millisecond
+				stopped := time.Duration(r.handled[n].At) * time.Millisecond
 				by := stopped + times.Stop + late
-				r.to(r.now() + time(times.Stop.Milliseconds()) + 500)
+				r.to(r.now() + ms(times.Stop.Milliseconds()) + 500)
 				for i := range d.Outputs {
 					o := &d.Outputs[i]
 					last := r.lastChange(o, uint64(stopped.Microseconds())*bench.Microsecond)
@@ -66,7 +66,7 @@ func TestStopIsAsSoonAsTheCheckSays(t *testing.T) {
 }
 
 // lastChange is when an output has changed last since a cycle, 0 where it has not.
-func (r *recording) lastChange(o *model.Output, since uint64) (last stdtime.Duration) {
+func (r *recording) lastChange(o *model.Output, since uint64) (last time.Duration) {
 	edges := r.chip.Edges(o.Pin)
 	n, _ := slices.BinarySearchFunc(edges, since, func(e bench.Edge, at uint64) int { return cmp.Compare(e.At, at) })
 	edges = edges[n:]

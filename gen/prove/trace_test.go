@@ -1,11 +1,11 @@
-package bench_test
+package prove
 
 import (
 	"fmt"
 	"math"
 	"slices"
 	"testing"
-	stdtime "time"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -29,7 +29,7 @@ var traced = []string{"harbour-heron.prop.toml", "bell-buoy.prop.toml"}
 // loop may be late by as much as a strip takes to send.
 const (
 	frame      = motion.Frame
-	late       = 3 * stdtime.Millisecond
+	late       = 3 * time.Millisecond
 	colourSlip = 4 // of 255: colours are mixed in 1/256, a chase moves by 1/16 pixel
 )
 
@@ -116,7 +116,7 @@ func record(t *testing.T, d *model.Design) *recording {
 	for _, c := range r.handled {
 		if c.Outcome == machine.Entered {
 			visited[c.To] = true
-			require.NoError(t, r.want.Enter(r.program.Name(c.To), stdtime.Duration(c.At)*stdtime.Millisecond))
+			require.NoError(t, r.want.Enter(r.program.Name(c.To), time.Duration(c.At)*time.Millisecond))
 		}
 	}
 	require.Len(t, visited, len(d.States), "every state is seen")
@@ -132,15 +132,15 @@ func (r *recording) sounds() bool {
 }
 
 // at is a cycle's time.
-func at(cycle uint64) stdtime.Duration {
-	return stdtime.Duration(cycle) * stdtime.Microsecond / bench.Microsecond
+func at(cycle uint64) time.Duration {
+	return time.Duration(cycle) * time.Microsecond / bench.Microsecond
 }
 
 // around gives what a value can be in a stretch of time, by looking every
 // millisecond.
-func around(from, to stdtime.Duration, value func(stdtime.Duration) motion.Range) motion.Range {
+func around(from, to time.Duration, value func(time.Duration) motion.Range) motion.Range {
 	all := value(max(from, 0))
-	for t := max(from, 0); t <= to; t += stdtime.Millisecond {
+	for t := max(from, 0); t <= to; t += time.Millisecond {
 		v := value(t)
 		all.Lo, all.Hi = min(all.Lo, v.Lo), max(all.Hi, v.Hi)
 	}
@@ -160,12 +160,12 @@ func (r *recording) pulses(t *testing.T, o *model.Output) {
 		// A step of an expander is 4.88 µs. It shows in one of its cycles what was sent
 		// in the one before, so in one it may show two frames' way.
 		pulses, _ = r.onExpander(t, o)
-		period, exact, behind, most = 19_988, 1+4.88/2, 2*frame+late+10*stdtime.Millisecond, 2.0
+		period, exact, behind, most = 19_988, 1+4.88/2, 2*frame+late+10*time.Millisecond, 2.0
 	} else {
 		pulses = r.chip.Pulses(o.Pin, 0, r.end, bench.Microsecond/4)
 	}
 	require.Greater(t, len(pulses), int(at(r.end)/frame)-5)
-	us := func(t stdtime.Duration) motion.Range { return r.want.Us(o.Name, t) }
+	us := func(t time.Duration) motion.Range { return r.want.Us(o.Name, t) }
 	still, moving := 0, 0
 	seen := motion.Range{Lo: math.Inf(1), Hi: math.Inf(-1)}
 	for i, p := range pulses {
@@ -181,7 +181,7 @@ func (r *recording) pulses(t *testing.T, o *model.Output) {
 			still++
 		} else {
 			moving++
-			for s := max(now-2*frame-behind, frame); s <= now+late; s += stdtime.Millisecond {
+			for s := max(now-2*frame-behind, frame); s <= now+late; s += time.Millisecond {
 				slack = max(slack, exact+math.Abs(us(s).Lo-us(s-frame).Lo), exact+math.Abs(us(s).Hi-us(s-frame).Hi))
 			}
 		}
@@ -268,7 +268,7 @@ func (r *recording) colours(t *testing.T, o *model.Output) {
 		require.Len(t, got[n], o.Count, "the refresh at %v", now)
 		for pixel, rgb := range got[n] {
 			for channel, v := range channels(o, rgb) {
-				shows := func(t stdtime.Duration) motion.Range { return r.want.Pixel(o.Name, pixel, t)[channel] }
+				shows := func(t time.Duration) motion.Range { return r.want.Pixel(o.Name, pixel, t)[channel] }
 				want, slack := around(now-frame-late, now+frame, shows), 0.0
 				if !want.Exact() {
 					slack = colourSlip + r.cutShort(now, shows)
@@ -290,11 +290,11 @@ func (r *recording) colours(t *testing.T, o *model.Output) {
 // cutShort is how far off a layer of light may begin that a new state has put
 // over one that was changing: by what that one changed in a frame. It matters
 // until the layer has come up, within a second.
-func (r *recording) cutShort(now stdtime.Duration, shows func(stdtime.Duration) motion.Range) float64 {
+func (r *recording) cutShort(now time.Duration, shows func(time.Duration) motion.Range) float64 {
 	off := 0.0
 	for _, h := range r.handled {
-		entered := stdtime.Duration(h.At) * stdtime.Millisecond
-		if h.Outcome == machine.Entered && entered <= now+frame && now < entered+stdtime.Second {
+		entered := time.Duration(h.At) * time.Millisecond
+		if h.Outcome == machine.Entered && entered <= now+frame && now < entered+time.Second {
 			was, before := shows(entered-1), shows(entered-1-frame)
 			off = max(off, math.Abs(was.Lo-before.Lo), math.Abs(was.Hi-before.Hi))
 		}
@@ -316,12 +316,12 @@ func channels(o *model.Output, decoded uint32) [3]float64 {
 // levels compares the edges of a pulse output or a switch.
 func (r *recording) levels(t *testing.T, o *model.Output) {
 	type edge struct {
-		at     stdtime.Duration
+		at     time.Duration
 		active bool
 	}
 	var want, got []edge
 	active := false
-	for now := stdtime.Duration(0); now < at(r.end); now += stdtime.Millisecond {
+	for now := time.Duration(0); now < at(r.end); now += time.Millisecond {
 		if a := r.want.Active(o.Name, now); a != active {
 			active = a
 			want = append(want, edge{now, a})

@@ -1,4 +1,4 @@
-package bench_test
+package prove
 
 import (
 	"cmp"
@@ -35,9 +35,9 @@ const nowhere machine.StateID = -2 // no state, and not machine.BackTarget
 
 // An errand is something one can do at the prop.
 type errand struct {
-	button int  // or -1
-	hold   time // how long
-	input  int  // or -1; neither: wait
+	button int // or -1
+	hold   ms  // how long
+	input  int // or -1; neither: wait
 }
 
 // note records what the machine has handled as tried.
@@ -70,7 +70,7 @@ type spot struct {
 // leg is an errand from a spot: what it tries and where it leads.
 type leg struct {
 	errand
-	cost   time
+	cost   ms
 	trials []trial
 	to     spot
 }
@@ -136,14 +136,14 @@ func (l *leg) finish(w *walk, end spot, button string) {
 
 // spentTimer is what a way costs on top where it needs that what comes first
 // in a place is over already, a deferred transition in between.
-const spentTimer time = 60_000
+const spentTimer ms = 60_000
 
 // alone gives what can come of a spot that is left alone, chance deciding
 // between timers.
 func (w *walk) alone(at spot) []leg {
 	var legs []leg
-	first := time(math.MaxUint32) // by then something has happened
-	add := func(lo, hi time, m *machine.Move) {
+	first := ms(math.MaxUint32) // by then something has happened
+	add := func(lo, hi ms, m *machine.Move) {
 		first = min(first, hi)
 		legs = append(legs, leg{
 			errand: errand{button: -1, input: -1}, cost: lo,
@@ -155,7 +155,7 @@ func (w *walk) alone(at spot) []leg {
 		if at.deferred != nowhere {
 			move = &machine.Move{Target: at.deferred}
 		}
-		add(time(length), time(length), move)
+		add(ms(length), ms(length), move)
 	}
 	for i := range w.p.Timers(at.state) {
 		t := &w.p.Timers(at.state)[i]
@@ -202,7 +202,7 @@ func (w *walk) after(at spot, m *machine.Move) spot {
 // something that has not been tried, the goal; false where nothing is left.
 func (w *walk) next(inputs uint32) (e errand, goal trial, ok bool) {
 	type way struct {
-		cost  time
+		cost  ms
 		first *leg
 	}
 	from := spot{w.at, inputs}

@@ -1,4 +1,4 @@
-package bench_test
+package prove
 
 import (
 	"fmt"
@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
-	stdtime "time"
+	"time"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
@@ -52,7 +52,7 @@ func playable(t *testing.T, d *model.Design) bool {
 	if breaks(t, d, "pin-cannot", "pin-clash", "ambiguous-trigger", "instant-loop", "code-clash", "alias-clash", "hold-without-repeat") {
 		return false
 	}
-	quick := func(d stdtime.Duration) bool { return d < 100*stdtime.Millisecond }
+	quick := func(d time.Duration) bool { return d < 100*time.Millisecond }
 	return !slices.ContainsFunc(d.Routines, func(r model.Routine) bool { return quick(d.RoutineLength(&r)) }) &&
 		!slices.ContainsFunc(d.Transitions, func(tr model.Transition) bool {
 			return slices.ContainsFunc(tr.On, func(on model.Trigger) bool { return on.Kind == model.After && quick(on.After.Lo) })
@@ -77,9 +77,9 @@ func play(t *testing.T, d *model.Design, seed uint64, acts int) {
 		what := "wait"
 		switch k := r.IntN(10); {
 		case k < 5:
-			button, hold := r.IntN(len(d.Remote.Buttons)), time(0)
+			button, hold := r.IntN(len(d.Remote.Buttons)), ms(0)
 			if r.IntN(2) == 0 && s.codes[button].RepeatPeriod() > 0 {
-				hold = time(r.IntN(3000))
+				hold = ms(r.IntN(3000))
 			}
 			what = fmt.Sprintf("press %s for %d ms", d.Remote.Buttons[button].Name, hold)
 			s.to(s.now() + 250) // or the same button would be taken for still held
@@ -88,7 +88,7 @@ func play(t *testing.T, d *model.Design, seed uint64, acts int) {
 			what = "toggle"
 			s.toggle(r.IntN(len(d.Inputs)))
 		default:
-			s.to(s.now() + time(r.IntN(6000)))
+			s.to(s.now() + ms(r.IntN(6000)))
 		}
 		s.settle()
 		at := s.place()

@@ -1,0 +1,37 @@
+package prove
+
+import (
+	"path/filepath"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"propwright/gen"
+	"propwright/gen/bench"
+	"propwright/gen/sketch"
+	"propwright/model"
+	"propwright/model/check"
+)
+
+// build writes a design's firmware into a folder.
+func build(t testing.TB, d *model.Design) (dir string) {
+	files, err := sketch.Files(check.NewStudy(d))
+	require.NoError(t, err)
+	dir = filepath.Join(t.TempDir(), sketch.Folder(d))
+	_, err = gen.Write(dir, files)
+	require.NoError(t, err)
+	return dir
+}
+
+// newStand builds the firmware and powers both up. A design without a seed
+// gets one, so that both draw the same.
+func newStand(t testing.TB, d *model.Design, o bench.Options) *stand {
+	if d.Prop.Seed == 0 {
+		d.Prop.Seed = 1
+	}
+	dir := build(t, d)
+	if d.Prop.Board == portable {
+		return powerUp(t, bench.CompileForHost(t, dir, mosi(d)), d, o)
+	}
+	return powerUp(t, bench.Compile(t, dir, d.Prop.Board), d, o)
+}
