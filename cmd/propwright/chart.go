@@ -60,10 +60,15 @@ func (f chartForm) deliver(cmd *cobra.Command, out string, c drawn) error {
 	if n, _ := c.Sheets(); f.name == "pdf" && n > 1 {
 		fmt.Fprintf(cmd.ErrOrStderr(), "%d sheets of A4, which overlap: the line below each names its neighbours\n", n)
 	}
-	if missing := c.Missing(); missing != "" {
-		fmt.Fprintf(cmd.ErrOrStderr(), "the font of a .png or a .pdf has no signs for %s: boxes stand for them; a chart in .svg uses the viewer's fonts\n", missing)
-	}
+	missingHint(cmd, c.Missing())
 	return nil
+}
+
+// missingHint names the characters that are boxes in an image.
+func missingHint(cmd *cobra.Command, missing string) {
+	if missing != "" {
+		fmt.Fprintf(cmd.ErrOrStderr(), "the font of a .png or a .pdf has no signs for %s: boxes stand for them; a drawing in .svg uses the viewer's fonts\n", missing)
+	}
 }
 
 func chartCommand() *cobra.Command {

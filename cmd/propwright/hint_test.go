@@ -23,9 +23,10 @@ func TestHintsOnPictures(t *testing.T) {
 	}{
 		{[]string{"card", "heron.prop.toml", "-o", "card.pdf"}, "card.pdf: written\na PDF's font has no signs for 🦩: boxes stand for them; a card in .html uses the browser's fonts\n"},
 		{[]string{"card", "heron.prop.toml", "-o", "card.html"}, "card.html: written\n"},
-		{[]string{"chart", "heron.prop.toml", "-o", "chart.png"}, "chart.png: written\nthe font of a .png or a .pdf has no signs for 🦩: boxes stand for them; a chart in .svg uses the viewer's fonts\n"},
+		{[]string{"chart", "heron.prop.toml", "-o", "chart.png"}, "chart.png: written\nthe font of a .png or a .pdf has no signs for 🦩: boxes stand for them; a drawing in .svg uses the viewer's fonts\n"},
+		{[]string{"wiring", "heron.prop.toml", "-o", "wiring.png"}, "wiring.png: written\nthe font of a .png or a .pdf has no signs for 🦩: boxes stand for them; a drawing in .svg uses the viewer's fonts\n"},
 		{[]string{"chart", "heron.prop.toml", "-o", "chart.svg"}, "chart.svg: written\n"},
-		{[]string{"diff", "old.prop.toml", "heron.prop.toml", "--chart", "diff.png"}, "diff.png: written\nthe font of a .png or a .pdf has no signs for 🦩: boxes stand for them; a chart in .svg uses the viewer's fonts\n"},
+		{[]string{"diff", "old.prop.toml", "heron.prop.toml", "--chart", "diff.png"}, "diff.png: written\nthe font of a .png or a .pdf has no signs for 🦩: boxes stand for them; a drawing in .svg uses the viewer's fonts\n"},
 	} {
 		code, _, errs := call(c.args...)
 		assert.Equal(t, exitFine, code, c.args)

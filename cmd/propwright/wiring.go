@@ -20,7 +20,8 @@ func wiringCommand() *cobra.Command {
 	}, func(cmd *cobra.Command, d *model.Design) error {
 		p := wiring.New(d)
 		text, err := p.Text(), error(nil)
-		switch ending := strings.ToLower(filepath.Ext(out)); {
+		ending := strings.ToLower(filepath.Ext(out))
+		switch {
 		case ending == ".svg":
 			text, err = p.SVG()
 		case ending == ".png":
@@ -31,7 +32,11 @@ func wiringCommand() *cobra.Command {
 		if err != nil {
 			return err
 		}
-		return deliver(cmd, out, text)
+		if err := deliver(cmd, out, text); err != nil || ending != ".png" {
+			return err
+		}
+		missingHint(cmd, p.Missing())
+		return nil
 	})
 	outFlag(cmd, &out, "the file to write, .txt, .svg or .png")
 	return cmd

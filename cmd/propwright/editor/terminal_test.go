@@ -142,7 +142,7 @@ func (tm *terminal) sees(texts ...string) *terminal {
 	tm.t.Helper()
 	for _, text := range texts {
 		pause := 10 * time.Millisecond
-		for end := time.Now().Add(waitFor); !strings.Contains(tm.screen(), text); pause = min(2*pause, 100*time.Millisecond) {
+		for end := time.Now().Add(waitFor); !strings.Contains(tm.screen(), text); pause = min(2*pause, 40*time.Millisecond) {
 			if time.Now().After(end) {
 				tm.t.Fatalf("%q is not on the screen:\n%s", text, tm.screen())
 			}
