@@ -92,6 +92,9 @@ func rehearseAtRandom(t *testing.T, d *model.Design, r *rand.Rand) (acts [][]str
 		case n < 7 && len(d.Inputs) > 0:
 			act = []string{"rise", d.Inputs[r.IntN(len(d.Inputs))].Name}
 			play = []machine.Act{{Kind: machine.ActRise, Name: act[1]}}
+		case n < 8 && len(d.Events) > 0:
+			act = []string{"event", d.Events[0].Name}
+			play = []machine.Act{{Kind: machine.ActEvent, Name: act[1]}}
 		}
 		now = []string{}
 		require.NoError(t, rehearsal.Play(play...))

@@ -318,6 +318,23 @@ func smallDesign(seed uint64) string {
 	return d.String()
 }
 
+// TestSmallDesignsAskOfEverything holds that nothing which brute force is to see is
+// left out of what it draws.
+func TestSmallDesignsAskOfEverything(t *testing.T) {
+	var all strings.Builder
+	for i := range *bruteDesigns {
+		all.WriteString(smallDesign(uint64(i)))
+	}
+	for _, what := range []string{
+		`"press `, `"hold `, `"release `, `"rise `, `"fall `, `"event `, `"done"`, `"after `, `"after 0s\.\.`,
+		`any_of`, `in_turn`, `= "back"`, `defer = true`, `ignore = true`, `"any"`, `"any dormant"`,
+		`"reachable `, `"from .* press `, `"never .* within .* after `, `"[^n].* within .* after `, `"dormant within `,
+		`after hold `, `after event `, `after release `,
+	} {
+		assert.True(t, regexp.MustCompile(what).MatchString(all.String()), what)
+	}
+}
+
 // A sketcher writes a design file of random content.
 type sketcher struct {
 	*rand.Rand
@@ -325,6 +342,7 @@ type sketcher struct {
 	states, kinds []string
 	buttons       []string
 	inputs        []string
+	posted        []string        // events of the maker's code
 	events        []string        // that transitions wait for
 	taken         map[string]bool // state, rank and event that a transition has
 }
@@ -348,6 +366,10 @@ func (d *sketcher) draw() {
 		for k, i := range d.inputs {
 			d.add("[[input]]\nname = %q\npin = %d\npull = \"up\"\ndebounce = \"0ms\"", i, 7+k)
 		}
+	}
+	if d.chance(40) {
+		d.posted = []string{"e"}
+		d.add("[[event]]\nname = %q", "e")
 	}
 	routines := []string{"short", "long", "round"}
 	for i, name := range routines {
@@ -399,8 +421,10 @@ func (d *sketcher) draw() {
 }
 
 func (d *sketcher) trigger() string {
-	switch n := d.IntN(12); {
-	case n < 3:
+	switch n := d.IntN(14); {
+	case n >= 12 && d.posted != nil:
+		return "event " + d.pick(d.posted...)
+	case n < 3, n >= 12:
 		return "press " + d.pick(d.buttons...)
 	case n < 4:
 		return fmt.Sprintf("hold %s for %dms", d.pick(d.buttons...), 3+d.IntN(4))

@@ -22,8 +22,8 @@ func (o *oracle) events(s spot, on model.Trigger) []course {
 	}
 	e, _ := o.p.Event(on)
 	var out []course
-	o.everyWay(func() {
-		if on.Kind == model.Press {
+	if on.Kind == model.Press {
+		o.everyWay(func() {
 			c := course{spot: s}
 			c.letGo(o)
 			c.entered = nil
@@ -32,26 +32,17 @@ func (o *oracle) events(s spot, on model.Trigger) []course {
 				c.button, c.held, c.last, c.fired = b, 0, 0, 0
 			}
 			out = append(out, c)
-			return
-		}
-		if s.button < 0 || s.held-s.last < oracleLasting {
-			c := course{spot: s}
-			if c.changes(o, e) {
+		})
+		return out
+	}
+	for _, before := range o.pressGoesOn(s) {
+		o.everyWay(func() {
+			c, ok := before()
+			c.entered = nil
+			if ok && c.changes(o, e) {
 				out = append(out, c)
 			}
-		}
-	})
-	if on.Kind != model.Press && s.button >= 0 && s.held == s.last+oraclePeriod {
-		hs := o.holds[s.button]
-		if s.fired == len(hs) || s.held < int(o.p.Events[hs[s.fired]].For/time.Millisecond) {
-			o.everyWay(func() {
-				c := course{spot: s}
-				c.last = c.held
-				if c.changes(o, e) {
-					out = append(out, c)
-				}
-			})
-		}
+		})
 	}
 	return out
 }

@@ -39,13 +39,20 @@ const (
 	byEvent arrival = iota
 	byDone
 	byAfter
-	byDeferral // in which a timer was deferred: another one waits for the next step too
+	// In this part a timer was deferred: another one waits for the next step too. The
+	// prop came to the state byAfter or otherwise: what came a step later for that is
+	// not the same, since less can come between it and the routine's end.
+	byLateDeferral
+	byDeferral
 )
 
 // stepOn begins a later step in the same state.
 func (x *Space) stepOn(c *location) {
-	if c.arrival == byDeferral {
+	switch c.arrival {
+	case byDeferral:
 		c.arrival = x.arrive(c.state, byDone)
+	case byLateDeferral:
+		c.arrival = x.arrive(c.state, byAfter)
 	}
 }
 

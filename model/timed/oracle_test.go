@@ -218,41 +218,17 @@ func (o *oracle) steps(s spot) []course {
 			}
 		})
 	}
-	releaseDue := s.button >= 0 && s.held-s.last >= oracleLasting
-	frameTime := s.button >= 0 && s.held == s.last+oraclePeriod && !o.quiet
-
-	still := func() (course, bool) {
-		c := course{spot: s}
-		if releaseDue {
-			c.letGo(o)
-		}
-		return c, true
+	pressGoesOn := o.pressGoesOn(s)
+	for _, happens := range pressGoesOn {
+		add(happens)
 	}
-	framed := func() (course, bool) {
-		f := course{spot: s}
-		if !frameTime {
-			return f, false
-		}
-		f.last = f.held
-		hs := o.holds[s.button]
-		if f.fired < len(hs) && f.held >= int(o.p.Events[hs[f.fired]].For/time.Millisecond) {
-			f.happenings++
-			for f.fired < len(hs) && f.held >= int(o.p.Events[hs[f.fired]].For/time.Millisecond) {
-				f.fired++
-				f.event(o, hs[f.fired-1])
-			}
-		}
-		return f, true
-	}
-	add(still)
-	add(framed)
 	if !o.quiet {
 		for e, t := range o.p.Events {
 			switch t.Kind {
 			case model.Press:
 				add(func() (course, bool) { return o.press(s, e), true })
 			case model.Rise, model.Fall, model.Posted:
-				for _, before := range []func() (course, bool){still, framed} {
+				for _, before := range pressGoesOn {
 					add(func() (course, bool) {
 						c, ok := before()
 						c.happenings = 1
@@ -267,6 +243,33 @@ func (o *oracle) steps(s spot) []course {
 		out = append(out, o.timers(c)...)
 	}
 	return out
+}
+
+// pressGoesOn are the ways in which a press can go on in the step that s has come to:
+// nothing comes of it but a release that is due, or a frame comes, if it is time.
+func (o *oracle) pressGoesOn(s spot) []func() (course, bool) {
+	return []func() (course, bool){func() (course, bool) {
+		c := course{spot: s}
+		if s.button >= 0 && s.held-s.last >= oracleLasting {
+			c.letGo(o)
+		}
+		return c, true
+	}, func() (course, bool) {
+		f := course{spot: s}
+		if s.button < 0 || s.held != s.last+oraclePeriod || o.quiet {
+			return f, false
+		}
+		f.last = f.held
+		hs := o.holds[s.button]
+		if f.fired < len(hs) && f.held >= int(o.p.Events[hs[f.fired]].For/time.Millisecond) {
+			f.happenings++
+			for f.fired < len(hs) && f.held >= int(o.p.Events[hs[f.fired]].For/time.Millisecond) {
+				f.fired++
+				f.event(o, hs[f.fired-1])
+			}
+		}
+		return f, true
+	}}
 }
 
 // pressed is press with only what happens after the press itself told.

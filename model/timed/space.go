@@ -402,7 +402,7 @@ func (n *location) due(r *mode) int64 {
 // limits are how long the configuration can last if nothing comes from outside.
 func (g *graph) limits(n *location) guard {
 	s := guard{sinceLo: -Never, sinceHi: n.lasts(&g.x.modes[n.state]), heldLo: -Never, heldHi: Never}
-	if n.arrival == byDeferral { // what is next comes in a later step
+	if n.arrival >= byLateDeferral { // what is next comes in a later step
 		s.later = 1
 	}
 	if n.button >= 0 {

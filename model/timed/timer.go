@@ -114,6 +114,9 @@ func (x *Space) goesOff(n *location, timer int, via step, yield func(location, s
 		return yield(c, via)
 	}
 	c.arrival = byDeferral
+	if n.arrival == byAfter || n.arrival == byLateDeferral {
+		c.arrival = byLateDeferral
+	}
 	last := via.when.sinceHi
 	if via.when.sinceHi = min(last, first-1); via.when.sinceLo <= via.when.sinceHi && !yield(c, via) {
 		return false
