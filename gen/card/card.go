@@ -27,6 +27,7 @@ type Card struct {
 	Help    []string // what to do where the prop does not answer
 	Cares   []string // cautions
 	Version string   // which design it is, and the date where one is given
+	Checked string   // what was verified, and what was not
 
 	shorter *Card // with fewer cases told apart; nil where none is
 }
@@ -57,17 +58,28 @@ var help = []string{
 // with "".
 func New(s *check.Study, date string) *Card {
 	var c *Card
-	m, rests := machine.NewMatrix(s.Design), stopping(s)
+	m, rests, checked := machine.NewMatrix(s.Design), stopping(s), checked(s)
 	version := fmt.Sprintf("design %x", sha256.Sum256(s.Written.Format()))[:len("design ")+8]
 	if date != "" {
 		version += " · " + date
 	}
 	for n := 1; n <= most; n++ {
 		next := newCard(s.Design, m, n)
-		next.Rests, next.Version, next.shorter = rests, version, c
+		next.Rests, next.Version, next.Checked, next.shorter = rests, version, checked, c
 		c = next
 	}
 	return c
+}
+
+// checked says what somebody may rely on who has only the card.
+func checked(s *check.Study) string {
+	switch found, err := s.Check(check.Rules()); {
+	case err != nil:
+		return "The design is too large to be checked; nor was the prop tried."
+	case found.Count(check.Error) > 0:
+		return "The design has errors: do not rely on this card."
+	}
+	return "Checked: the design. Not tried: the prop itself."
 }
 
 // newCard tells apart as many effects as told within a kind of states.

@@ -106,6 +106,20 @@ func TestVersion(t *testing.T) {
 	assert.NotEqual(t, version, New(check.NewStudy(d), "").Version)
 }
 
+// The card says what was verified, and does not hide an error.
+func TestChecked(t *testing.T) {
+	d := heron(t)
+	assert.Equal(t, "Checked: the design. Not tried: the prop itself.", New(check.NewStudy(d), "").Checked)
+	d.Remote.Pin = d.Outputs[0].Pin
+	c := New(check.NewStudy(d), "")
+	assert.Equal(t, "The design has errors: do not rely on this card.", c.Checked)
+	var said []string
+	for _, w := range words(c) {
+		said = append(said, w.Text)
+	}
+	assert.Contains(t, said, c.Checked)
+}
+
 // words are those on the page.
 func words(c *Card) (all []picture.Words) {
 	for _, s := range lay(c).shapes {

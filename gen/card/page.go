@@ -132,9 +132,11 @@ func (l *layer) title(c *Card) float64 {
 	return base + 3*mm
 }
 
-// foot says at the bottom of the page which design the card is for.
+// foot says at the bottom of the page which design the card is for, and what was
+// checked.
 func (l *layer) foot(c *Card, y float64) float64 {
 	const size = 6.5
+	l.text(margin, l.h-margin, size, false, grey, "start", c.Checked)
 	l.text(l.w-margin, l.h-margin, size, false, grey, "end", "made for "+c.Version)
 	return y + size*1.25
 }
