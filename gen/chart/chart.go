@@ -380,6 +380,7 @@ func (b *builder) legend() {
 		{choices[inTurn], Key{Text: inTurn + ": one of the arrows after the other"}},
 		{mark, Key{Text: "+ new: thick and blue", Arrow: &Arrow{Mark: Added}}},
 		{mark, Key{Text: "− gone: dotted and orange-red", Arrow: &Arrow{Mark: Removed}}},
+		{true, Key{Text: "drawn from the design, neither checked nor tried"}},
 	} {
 		if k.shown {
 			b.chart.Legend = append(b.chart.Legend, k.Key)
