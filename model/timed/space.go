@@ -55,14 +55,16 @@ type Space struct {
 type graph struct {
 	x              *Space
 	configurations []node
-	index          map[place]int32 // the first configuration there
-	block          []edge          // the last of the blocks that edges are kept in
+	index          map[place]int32  // the first configuration there
+	shelves        map[int32]*shelf // of places with many, by the first
+	block          []edge           // the last of the blocks that edges are kept in
 
 	// closed: nobody does anything, and a button that is down is let go.
 	closed bool
 
 	known []int     // room for add
 	rest  []zone    // room for add
+	near  []int32   // room for add
 	edges []edge    // room for expand
 	room  []outcome // room for act
 }
@@ -238,7 +240,7 @@ func (x *Space) GoesOff(configuration, timer int) (least, most int64) {
 }
 
 func newGraph(x *Space, closed bool) *graph {
-	return &graph{x: x, closed: closed, index: map[place]int32{}}
+	return &graph{x: x, closed: closed, index: map[place]int32{}, shelves: map[int32]*shelf{}}
 }
 
 // at is a configuration by its number.
@@ -267,33 +269,29 @@ func (x *Space) number(z *zone) int32 {
 // part of it, only the rest is new; but in a closed graph every zone stays whole,
 // so that every way through the graph can be gone.
 func (g *graph) add(c location, z *zone, parent int) []int {
-	g.known = g.known[:0]
-	last := int32(-1)
+	g.known, g.rest = g.known[:0], append(g.rest[:0], *z)
 	at := place{location: c}
 	if g.closed {
 		at.zone = g.x.number(z)
 	}
-	g.rest = append(g.rest[:0], *z)
-	for i, ok := g.index[at]; ok && i >= 0; i = g.configurations[i].next {
-		last = i
-		known := &g.x.zones[g.configurations[i].zone]
-		if len(g.known) == 0 && known.covers(z) {
-			return append(g.known, int(i))
-		}
-		had := len(g.known)
-		for k := 0; k < len(g.rest); k++ {
-			left, covered := known.cut(&g.rest[k])
-			if !covered {
-				continue
+	first, ok := g.index[at]
+	if !ok {
+		first = -1
+	}
+	last, alike := int32(-1), 0
+	s := g.shelves[first]
+	if s != nil {
+		g.near = s.near(z, g.near[:0])
+		for _, i := range g.near {
+			if g.cut(int(i), z) {
+				return g.known
 			}
-			if len(g.known) == had {
-				g.known = append(g.known, int(i))
-			}
-			g.rest = slices.Replace(g.rest, k, k+1, left...)
-			k += len(left) - 1
 		}
-		if len(g.rest) == 0 {
-			return g.known
+	} else {
+		for i := first; i >= 0; i = g.configurations[i].next {
+			if last, alike = i, alike+1; g.cut(int(i), z) {
+				return g.known
+			}
 		}
 	}
 	for k := range g.rest {
@@ -302,17 +300,55 @@ func (g *graph) add(c location, z *zone, parent int) []int {
 			g.configurations = slices.Grow(g.configurations, i+16)
 		}
 		g.configurations = append(g.configurations, node{location: c, zone: g.x.number(&g.rest[k]), parent: int32(parent), next: -1})
-		if last >= 0 {
+		switch {
+		case s != nil:
+			s.put(&g.rest[k], int32(i))
+			g.x.kept += spreadBytes
+		case last >= 0:
 			g.configurations[last].next = int32(i)
-		} else {
-			g.index[at] = int32(i)
+		default:
+			first = int32(i)
+			g.index[at] = first
 			g.x.kept += locationBytes
 		}
-		last = int32(i)
+		last, alike = int32(i), alike+1
 		g.x.kept += nodeBytes
 		g.known = append(g.known, i)
 	}
+	if s == nil && alike > manyAlike {
+		s = new(shelf)
+		g.x.kept += shelfBytes
+		for i := first; i >= 0; i = g.configurations[i].next {
+			s.put(&g.x.zones[g.configurations[i].zone], i)
+			g.x.kept += spreadBytes
+		}
+		g.shelves[first] = s
+	}
 	return g.known
+}
+
+// cut takes from rest what configuration i has of it, and reports whether nothing is
+// left.
+func (g *graph) cut(i int, z *zone) bool {
+	known := &g.x.zones[g.configurations[i].zone]
+	if len(g.known) == 0 && known.covers(z) {
+		g.known = append(g.known, i)
+		return true
+	}
+	has := false
+	for k := 0; k < len(g.rest); k++ {
+		left, covered := known.cut(&g.rest[k])
+		if !covered {
+			continue
+		}
+		has = true
+		g.rest = slices.Replace(g.rest, k, k+1, left...)
+		k += len(left) - 1
+	}
+	if has {
+		g.known = append(g.known, i)
+	}
+	return len(g.rest) == 0
 }
 
 // expand finds the ways on from a configuration.

@@ -22,6 +22,7 @@ var Shapes = []Shape{
 	{"chain", Chain},
 	{"complete", Complete},
 	{"timers", Timers},
+	{"held", Held},
 	{"defers", func(states int) *model.Design { return Defers(states/20, 10, 10) }},
 }
 
@@ -66,6 +67,18 @@ func Timers(states int) *model.Design {
 		least := time.Duration(1+s) * time.Second
 		d.Transitions[s].On = []model.Trigger{{Kind: model.After, After: model.Span{Lo: least, Hi: least + time.Minute}}}
 	}
+	return d
+}
+
+// Held is a design of one state that is entered anew every millisecond while a button
+// is held for states milliseconds: at each of them the press is as far ahead of it.
+func Held(states int) *model.Design {
+	d := empty(1)
+	add(d, 0, ambient)
+	add(d, 1, ambient)
+	hold := model.Trigger{Kind: model.Hold, Name: "b1", For: time.Duration(states) * time.Millisecond}
+	timer := model.Trigger{Kind: model.After, After: model.Span{Lo: time.Millisecond, Hi: time.Millisecond}}
+	d.Transitions = []model.Transition{on(0, press(1), name(1)), on(1, timer, name(1)), on(1, hold, name(0))}
 	return d
 }
 
