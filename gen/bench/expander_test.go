@@ -86,7 +86,7 @@ func TestDeadBus(t *testing.T) {
 	const phase = 1200 * Millisecond
 	d := busy(t, "atmega328p", crowded, 24, "nec:0x04:0x18")
 	options := Options{Pins: append([]int{crowded.strip}, crowded.servos...), Step: 20 * Microsecond,
-		Watch: []string{"pw_state", "_ZL10bus_faults", "_ZL9expanders+2:1", "places+4:2", "places+10:2", "places+16:2", "places+22:2"}}
+		Watch: []string{"pw_state", "_ZL10bus_faults", "_ZL9expanders+2:1", "moves+4:2", "moves+26:2", "moves+48:2", "moves+70:2"}}
 	c := Start(t, compileDesign(t, d), options)
 	c.SetPin(d.Remote.Pin, High, 0)
 	phases := []Device{Answers, Absent, Answers, Holds, Answers}

@@ -167,7 +167,7 @@ func measure(t testing.TB, d *model.Design, button, frames int) realtime {
 		o := &d.Outputs[i]
 		switch o.Kind {
 		case model.KindServo, model.KindSpinner:
-			width := fmt.Sprintf("places+%d:2", 6*servos+4)
+			width := fmt.Sprintf("moves+%d:2", 22*servos+4)
 			options.Watch = append(options.Watch, width)
 			servos++
 			if o.Bus != 0 {

@@ -41,11 +41,20 @@ void hook_loop(void)
 }
 `
 
-// A loop that stalls at any time makes no servo faster than its limits, with presses at
-// random times. Of the frames that the loop has worked out both speed and acceleration
-// are within them. On the pins, where the last pulse is repeated while the loop is
-// stalled, the speed is: a servo on its way stops there at once, for nobody works out how
-// it is to brake, so that its speed changes by all of it, and by no more.
+// compileStalling builds a design's firmware with that hook.
+func compileStalling(t *testing.T, d *model.Design) (elf string) {
+	files, err := sketch.Files(check.NewStudy(d))
+	require.NoError(t, err)
+	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
+	_, err = gen.Write(dir, files)
+	require.NoError(t, err)
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(stalling), 0o644))
+	return Compile(t, dir, d.Prop.Board)
+}
+
+// A loop that stalls at any time makes no servo faster than its limits, and stops or
+// turns none harder than they allow, with presses at random times: an interrupt has the
+// moves go on. What is looked at is every pulse on the pins.
 //
 // A width is rounded to a timer's tick of half a microsecond, so a speed may be one tick
 // in a frame more, and an acceleration, which is made of three widths, two.
@@ -56,7 +65,7 @@ func TestServosKeepTheirLimitsWhenTheLoopStalls(t *testing.T) {
 	t.Parallel()
 	w := wirings["atmega328p"]
 	d := busy(t, "atmega328p", w, 24, "nec:0x04:0x18")
-	watched := []string{"stalls", "next_servo"}
+	watched := []string{"stalls"}
 	var servos []*model.Output
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
@@ -64,16 +73,10 @@ func TestServosKeepTheirLimitsWhenTheLoopStalls(t *testing.T) {
 			continue
 		}
 		o.MaxSpeed, o.MaxAccel = model.DegPerS(60+40*len(servos)), model.DegPerS2(300+200*len(servos))
-		watched = append(watched, fmt.Sprintf("places+%d:2", 6*len(servos)+4))
+		watched = append(watched, fmt.Sprintf("moves+%d:2", 22*len(servos)+4))
 		servos = append(servos, o)
 	}
-	files, err := sketch.Files(check.NewStudy(d))
-	require.NoError(t, err)
-	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
-	_, err = gen.Write(dir, files)
-	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(stalling), 0o644))
-	c := Start(t, Compile(t, dir, "atmega328p"), Options{Pins: w.servos, Watch: watched, Step: 20 * Microsecond})
+	c := Start(t, compileStalling(t, d), Options{Pins: w.servos, Watch: watched, Step: 20 * Microsecond})
 	c.SetPin(w.receiver, High, 0)
 	code, err := ir.ParseCode("nec:0x04:0x18")
 	require.NoError(t, err)
@@ -85,12 +88,6 @@ func TestServosKeepTheirLimitsWhenTheLoopStalls(t *testing.T) {
 	}
 	t.Logf("%d stalls in %d s", c.Value("stalls"), at/Hz)
 	assert.Greater(t, c.Value("stalls"), uint64(*manyPresses/2))
-	var planned []uint64 // when all servos' places in a frame had been worked out
-	for _, change := range c.Watched("next_servo") {
-		if change.Value == uint64(len(servos)) {
-			planned = append(planned, change.At)
-		}
-	}
 	moving := 0
 	for i, o := range servos {
 		l := motion.LimitsOf(o)
@@ -102,16 +99,11 @@ func TestServosKeepTheirLimitsWhenTheLoopStalls(t *testing.T) {
 			}
 		}
 		require.Greater(t, len(pulses), int(at/(20*Millisecond))-20, "a pulse in each frame, stalled or not")
-		require.Less(t, len(planned), len(pulses)-50, "frames that were not worked out")
-		asked := c.Watched(watched[2+i])
-		speed, accel := course(planned, asked)
-		onPin, change := course(pulses, asked)
-		t.Logf("%s: speed %.3f of its limit, on the pin %.3f (a tick is %.3f); acceleration %.3f (two are %.3f), where it is stopped %.1f",
-			o.Name, speed/fastest, onPin/fastest, 1/fastest, accel/hardest, 2/hardest, change/hardest)
+		speed, accel := course(pulses, c.Watched(watched[1+i]))
+		t.Logf("%s: speed %.3f of its limit (a tick is %.3f), acceleration %.3f (two are %.3f)",
+			o.Name, speed/fastest, 1/fastest, accel/hardest, 2/hardest)
 		assert.LessOrEqual(t, speed, fastest+1, o.Name)
-		assert.LessOrEqual(t, onPin, fastest+1, o.Name)
 		assert.LessOrEqual(t, accel, hardest+2, o.Name)
-		assert.LessOrEqual(t, change, fastest+2, o.Name)
 		if speed > fastest/2 {
 			moving++
 		}
@@ -163,6 +155,7 @@ uint16_t board_ms(void) { return 0; }
 bool board_servos_free(void) { return true; }
 void board_servo(uint8_t servo, uint16_t width) { (void)servo; (void)width; }
 void board_servos_ready(void) {}
+void board_hold(bool on) { (void)on; }
 void setup()
 {
     cli();

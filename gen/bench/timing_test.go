@@ -174,6 +174,11 @@ func addUp(t testing.TB, elfPath string, remote string) latency {
 	if at, ok := c.function[bus]; ok {
 		l.bus = way(at, ends("reti")) + 4
 	}
+	// What works out the servos of a loop that is held up lets interrupts in first of all.
+	if at, ok := c.function["__vector_12"]; ok {
+		require.Equal(t, "sei", c.at[at].op)
+		l.masked = entry + 1 + c.at[c.at[at].next].cycles()
+	}
 	for name, at := range c.function {
 		switch name {
 		case "__vector_11", "__vector_16", bus, remote, "board_show", "board_begin", "board_seed", "stop_watchdog", "init", "setup", "_exit":
@@ -224,7 +229,8 @@ func TestServoInterruptIsEarlyEnough(t *testing.T) {
 var ramEnd = map[string]int{"atmega328p": 0x8FF, "atmega2560": 0x21FF, "atmega32u4": 0xAFF}
 
 // The stack on the chip never takes more than what is worked out of the machine code. The
-// loop and the interrupts rarely come together at their deepest, so it takes less.
+// loop and the interrupts rarely come together at their deepest, so it takes less. The
+// loop stalls now and then, so that the servos are worked out by an interrupt too.
 func TestStackIsAsTheBuildSays(t *testing.T) {
 	if testing.Short() {
 		t.Skip("plays on the simulated chip; the whole run does it")
@@ -233,7 +239,7 @@ func TestStackIsAsTheBuildSays(t *testing.T) {
 	for chip, w := range wirings {
 		b, ok := board.ByName(chip)
 		require.True(t, ok)
-		elf := compileDesign(t, busy(t, chip, w, 24, "nec:0x04:0x18"))
+		elf := compileStalling(t, busy(t, chip, w, 24, "nec:0x04:0x18"))
 		most, err := avr.Stack(elf, b)
 		if chip == "atmega32u4" { // its USB port has functions that are called through pointers
 			require.ErrorIs(t, err, avr.ErrUnbounded)
@@ -245,11 +251,11 @@ func TestStackIsAsTheBuildSays(t *testing.T) {
 		code, err := ir.ParseCode("nec:0x04:0x18")
 		require.NoError(t, err)
 		for i := range uint64(10) {
-			c.RunTo(c.PlayIR(w.receiver, ir.Encode(code), (100+200*i)*Millisecond))
+			c.RunTo(c.PlayIR(w.receiver, ir.Encode(code), (100+400*i)*Millisecond))
 		}
 		taken := ramEnd[chip] - int(c.LowestStack())
 		t.Logf("%s: at most %d bytes, %d seen", chip, most, taken)
 		assert.LessOrEqual(t, taken, most)
-		assert.Greater(t, taken, most/2)
+		assert.Greater(t, taken, most*2/5)
 	}
 }

@@ -109,7 +109,7 @@ type view struct {
 	Foreign      []foreignView
 	Inputs       []inputView
 	Outputs      []string
-	Expanded     bool // a servo or a spinner is on an expander
+	Expanded     []bool // of servos and spinners, which are on an expander; none where none is
 	Routines     []routineView
 	Stops        []askView
 	Files        []fileView

@@ -106,8 +106,17 @@ func rgb(o *model.Output, c model.Colour) string {
 func (v *view) outputs(d *model.Design) {
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		v.Expanded = v.Expanded || o.Bus != 0 && o.Kind != model.KindSwitch
-		v.Outputs = append(v.Outputs, fmt.Sprintf("{name: %q, %s}", o.Name, kinds[o.Kind].output(d, o)))
+		text := fmt.Sprintf("name: %q, %s", o.Name, kinds[o.Kind].output(d, o))
+		if o.Kind == model.KindServo || o.Kind == model.KindSpinner {
+			v.Expanded = append(v.Expanded, o.Bus != 0)
+			if o.Bus != 0 {
+				text += ", expanded: true"
+			}
+		}
+		v.Outputs = append(v.Outputs, "{"+text+"}")
+	}
+	if !slices.Contains(v.Expanded, true) {
+		v.Expanded = nil
 	}
 	for i := range d.Routines {
 		r := &d.Routines[i]

@@ -26,11 +26,19 @@
 // so they also end in that order and at least that far apart: no end waits for
 // another, however alike the widths. What can delay the interrupt is the core's own
 // clock handler (94 cycles), the remote's handler (113) and the longest stretch of
-// masked code (15), each plus 7 cycles to get in; then 119 of its own until it looks
-// at the counter. The worst order of all of them is 377 cycles of the 480 that 60
+// masked code (15), each plus 7 cycles to get in; then 121 of its own until it looks
+// at the counter. The worst order of all of them is 379 cycles of the 480 that 60
 // ticks are. TestServoInterruptIsEarlyEnough adds this up on the compiled code, by
 // its longest paths and the cycles of the instruction set manual. What remains is
 // the wait's own loop of 5 cycles at each end: 0.31 µs.
+//
+// The loop works out the servos of the next frame. Where it has not done so 4 ms before
+// that frame, since a hook holds it up, a second compare interrupt does; twelve servos
+// take it 1 ms, with all other interrupts let in. So a servo neither stops dead nor
+// makes up for anything: on the pins speed and acceleration stay within their limits,
+// but for the rounding to half a microsecond (TestServosKeepTheirLimitsWhenTheLoopStalls).
+// The loop keeps that interrupt out while it changes what both use (board_hold). A strip
+// is sent only when the frame after it is worked out.
 //
 // No press is lost. A byte of the strip takes 160 cycles, 10 µs; in its last bit the
 // receiver's port is read into the byte's own place, because the byte is no longer
@@ -78,6 +86,9 @@
 // after a reset. One that loses its power alone and gets it back is not told from
 // one that was well: its servos stay limp until the sketch starts anew.
 //
+// While something holds up the loop nothing is sent. A servo on an expander then stops
+// where it is, harder than MaxAccel allows, and starts from there as it should.
+//
 // The expander's cycle is 19.99 ms by an oscillator of its own and not in step with
 // the frame, so one of its cycles may show two frames' way. Pulses are to 4.88 µs,
 // as far as the oscillator is right, of which the data sheet says nothing.
@@ -121,7 +132,7 @@
 // The rule memory is here because it has to know the firmware. What it passes fits
 // when it is compiled: SRAM is the sum of variables whose sizes a test takes from
 // avr-nm, flash an estimate with a margin of 512 bytes. Only a build knows what the
-// maker's own code in hooks.cpp takes; it judges by what has been compiled. 192 bytes
-// of the SRAM are kept for the stack: the longest chain of calls and one interrupt
-// take some 110 (avr-gcc -fstack-usage on the demo), the rest is for hooks.
+// maker's own code in hooks.cpp takes; it judges by what has been compiled. 256 bytes
+// of the SRAM are kept for the stack: the longest chain of calls and the interrupts
+// take 168 on the demo (avr.Stack), the rest is for hooks.
 package sketch

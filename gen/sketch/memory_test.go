@@ -50,7 +50,7 @@ func TestMemorySRAM(t *testing.T) {
 	assert.Empty(t, ofMemory(t, two(t, 200)), "1,200 bytes of 2,048")
 	found := ofMemory(t, two(t, 320))
 	require.Len(t, found, 1)
-	assert.Regexp(t, `^the firmware takes 2\d{3} bytes of SRAM; the atmega328p has 1856, without 192 for the stack; 640 pixels take 1920 bytes, 5 servos take 160 bytes: make do`, found[0])
+	assert.Regexp(t, `^the firmware takes 2\d{3} bytes of SRAM; the atmega328p has 1792, without 256 for the stack; 640 pixels take 1920 bytes, 5 servos take 160 bytes: make do`, found[0])
 	d := two(t, 320)
 	d.Prop.Board = "atmega2560"
 	for i := range d.Outputs {

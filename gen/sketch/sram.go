@@ -73,7 +73,7 @@ func (f *firmware) variables() (vs []variable) {
 	add(true, variable{"next_cue", 2}, variable{"wait", 2})
 	add(len(f.Drifts) > 0 || f.UsesFlicker, variable{"sequence", 4})
 	add(servos > 0 || len(f.Layers) > 0, variable{"frame_ms", 1})
-	add(servos > 0, variable{"moves", 16 * servos}, variable{"places", 6 * servos}, variable{"next_servo", 1})
+	add(servos > 0, variable{"moves", 22 * servos}, variable{"next_servo", 1})
 	add(len(f.Drifts) > 0, variable{"first_drift", 1}, variable{"drifts", 1}, variable{"drift_wait", 2 * f.MaxDrifts})
 	add(len(f.Layers) > 0, variable{"layers", f.layerBytes() * len(f.Layers)},
 		variable{"pixels", f.PixelBytes}, variable{"work_strip", 1}, variable{"work_pixel", 2})

@@ -32,8 +32,10 @@
 // anew from where the servo is in every frame, as T. Kröger and F. Wahl do ("Online
 // Trajectory Generation", IEEE Transactions on Robotics 26(1), 2010).
 //
-// A frame that the firmware could not send, since something held up its loop, is
-// left out: the plan does not go on, and nothing is caught up.
+// Where something holds up the firmware's loop, an interrupt has the servos on pins go
+// on with the moves that have begun, a step a frame; cues come late, and nothing is
+// caught up. A servo on an expander stands still meanwhile, at once: the loop sends
+// its pulses. So it does on a portable board.
 //
 // What cannot be known: a hobby servo does not tell where it is. At power-up the
 // first pulse sends it to its rest from wherever it was, as fast as it goes by

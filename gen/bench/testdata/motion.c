@@ -20,6 +20,12 @@ static uint16_t widths[PW_SERVOS];
 static bool sent = true; /* the plan that was made last */
 static bool begun;       /* the frame that begins at rest has been sent */
 
+/* An interrupt asks for a frame only between two calls of the player. */
+void board_hold(bool on)
+{
+    (void)on;
+}
+
 bool board_servos_free(void)
 {
     return sent;
@@ -51,10 +57,9 @@ static void finish(void)
 static void overwrite(const order *o)
 {
     move *m = &moves[o->servo];
-    place *p = &places[o->servo];
     uint16_t word = (uint16_t)o->value;
     switch (o->what) {
-    case 0: p->at = (int32_t)o->value; break;
+    case 0: m->at = (int32_t)o->value; break;
     case 1: m->speed = (int16_t)o->value; break;
     case 2: m->from = word; break;
     case 3: m->to = word; break;
@@ -62,7 +67,7 @@ static void overwrite(const order *o)
     case 5: m->frames = word; break;
     case 6: m->shape = (uint8_t)word; break;
     case 7: m->plan = (int32_t)o->value; break;
-    case 8: p->check = word; break;
+    case 8: m->check = word; break;
     default: next_servo = (uint8_t)word; break;
     }
 }
@@ -85,7 +90,11 @@ int main(void)
                 finish();
             }
             break;
-        case 2: /* afterwards each pass makes one of the steps that were missed */
+        case 2: /* frames are sent all the same; then each pass makes one of the steps that were missed */
+            for (uint32_t t = 20; t < o.value; t += 20) {
+                player_late();
+                sent = true;
+            }
             for (uint32_t t = 0; t < o.value; t++) {
                 sent = sent || t % o.passes == 0;
                 player_tick();
