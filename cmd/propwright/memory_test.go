@@ -57,7 +57,7 @@ func TestBuildAgreesAboutMemory(t *testing.T) {
 		t.Skip(err)
 	}
 	t.Chdir(t.TempDir())
-	most := 240
+	most := 220
 	for ; ; most++ {
 		reeds(t, most+1)
 		if code, _, _ := call("check", "heron.prop.toml"); code != exitFine {
