@@ -197,7 +197,9 @@ type Track struct {
 	Play    Play
 	Stop    Play          // see Silencer
 	Latency time.Duration // from the trigger to the first sound
-	Note    string
+	// Loudness, in place of the file's: a hexadecimal digit for each LevelTime.
+	Loudness string
+	Note     string
 }
 
 // Silencer is what the file says silences a track that Play has started, zero
@@ -240,7 +242,8 @@ type Cue struct {
 	Output string // or
 	Track  string
 	Action
-	Note string
+	Follow Follow
+	Note   string
 }
 
 // Ease is the shape of a servo's move in time.

@@ -39,17 +39,27 @@ func (d *Design) settle(was *Design, e Elem, key string) {
 		c, before := &d.Routines[e.Index].Cues[e.Part], &was.Routines[e.Index].Cues[e.Part]
 		switch {
 		case key == "track" && c.Track != "":
-			c.Output, c.Action = "", Action{}
+			c.Output, c.Action, c.Follow = "", Action{}, Follow{}
 			c.keep(c.fieldsFor(nil))
 			c.Unstate("output")
 		case key == "output" && c.Output != "":
 			c.Track = ""
 			o := d.Output(c.Output)
 			if b := was.Output(before.Output); b == nil || o == nil || b.Kind != o.Kind {
-				c.Action = FirstAction(o)
+				c.Action, c.Follow = FirstAction(o), Follow{}
 			}
 			c.keep(c.fieldsFor(o))
 			c.Unstate("track")
+		case key == "follow" && c.Follow.Track == "":
+			o := d.Output(c.Output)
+			rest := restingAction(o)
+			c.Over, c.Ease, c.Effect, c.Period, c.Follow = rest.Over, rest.Ease, rest.Effect, rest.Period, Follow{}
+			c.keep(c.fieldsFor(o))
+		case key == "follow" && before.Follow.Track == "":
+			o := d.Output(c.Output)
+			c.Over, c.Ease, c.Effect, c.Period = 0, "", "", 0
+			c.Follow = Follow{Track: c.Follow.Track, Quiet: RestAction(o).To, Gain: 1, Attack: firstAttack, Release: firstRelease}
+			c.keep(c.fieldsFor(o))
 		}
 	case SortPose:
 		p := &d.States[e.Index].Pose[e.Part]

@@ -192,6 +192,7 @@ func (t *Track) fields(*reader) []field {
 		need("play", t.play(), `{ output = "OUTPUT" }`, `who starts it: { output = "voice", track = 3 }`),
 		may("stop", t.stop(), `{ output = "OUTPUT" }`, "what silences it when its routine is left before its end"),
 		may("latency", duration(&t.Latency, 0, 0), `"120ms"`, "from the trigger to the first sound"),
+		may("loudness", loudness(&t.Loudness), `"07fb20"`, "in place of the file's: a digit from 0 to f for each 20 ms"),
 		note(&t.Note),
 	}
 }
@@ -223,8 +224,15 @@ func (c *Cue) fieldsFor(o *Output) []field {
 		may("output", reference(&c.Output, SortOutput), `"OUTPUT"`, whoMoves),
 		may("track", reference(&c.Track, SortTrack), `"TRACK"`, "the sound that plays, in place of an output"),
 	}
-	if c.Track == "" || c.Output != "" {
+	follow := may("follow", reference(&c.Follow.Track, SortTrack), `"TRACK"`, "the track with whose loudness the output goes")
+	switch {
+	case c.Track != "" && c.Output == "":
+	case o.ofKind().follow == nil:
 		fs = append(fs, c.Action.fields(o)...)
+	case c.Follow.Track == "":
+		fs = append(append(fs, c.Action.fields(o)...), follow)
+	default:
+		fs = append(append(fs, follow), c.follows(o)...)
 	}
 	return append(fs, note(&c.Note))
 }

@@ -33,7 +33,9 @@ type outputKind struct {
 	// values are not on a scale.
 	scale func(o *Output) (lo, hi float64)
 	drift *driftKind // nil: it does not drift
-	track bool       // a track can be played on it
+	// follow is where a cue sends it that follows a track's loudness; nil: it cannot.
+	follow func(c *Cue, o *Output) []field
+	track  bool // a track can be played on it
 }
 
 // A driftKind says how outputs of a kind drift.

@@ -34,6 +34,14 @@ var pixels = outputKind{
 			may("last", wholeNumber(&a.Last, -1, -1, lastPixel(o), ""), "7", "the last light; -1 is the strip's end"),
 		}
 	},
+	follow: func(c *Cue, o *Output) []field {
+		return []field{
+			need("colour", colour(&c.Colour), `"#ff8000"`, "the colour at the loudest, as #ff8000 or orange"),
+			may("colour2", colour(&c.Colour2), `"#200000"`, "the colour in silence; black unless it is said"),
+			may("first", wholeNumber(&c.First, 0, 0, lastPixel(o), ""), "0", "the first light, counted from 0"),
+			may("last", wholeNumber(&c.Last, -1, -1, lastPixel(o), ""), "7", "the last light; -1 is the strip's end"),
+		}
+	},
 	firstAction: func(a *Action, o *Output) { a.Colour = Colour{0xff, 0xff, 0xff} },
 	checkAction: func(r *reader, s *Source, a *Action, _ *Output, have got) {
 		cycles := a.Effect.Cycles()

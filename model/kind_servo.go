@@ -38,6 +38,12 @@ var servo = outputKind{
 			may("ease", oneOf(&a.Ease, EaseSmooth, Eases, "ease"), `"linear"`, "smooth: stands at both ends; in: at its start; out: at its end; linear"),
 		}
 	},
+	follow: func(c *Cue, o *Output) []field {
+		return []field{
+			need("quiet", angle(&c.Follow.Quiet), `"0deg"`, "the angle in silence, as 0deg"),
+			need("to", angle(&c.To), `"30deg"`, "the angle at the loudest, as 30deg"),
+		}
+	},
 	showAction: func(a *Action, o *Output) { a.To, a.Over = o.Max/2, 500*time.Millisecond },
 	says:       func(a *Action) string { return a.To.String() },
 

@@ -41,11 +41,15 @@ func (d *Design) CueEnd(c *Cue) time.Duration {
 }
 
 // RoutineLength is the time from a routine's start to the end of its last
-// cue, or its Length where that is longer: what one round of it takes.
+// cue, or its Length where that is longer: what one round of it takes. What follows a
+// track begins with its sound and, like that, goes on beside the routine.
 func (d *Design) RoutineLength(r *Routine) time.Duration {
 	end := r.Length
 	for i := range r.Cues {
 		end = max(end, d.CueEnd(&r.Cues[i]))
+		if at, _, ok := d.Followed(r, &r.Cues[i]); ok {
+			end = max(end, at)
+		}
 	}
 	return end
 }

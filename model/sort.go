@@ -72,8 +72,10 @@ func init() {
 			check: (*reader).checkRoutine,
 		}},
 		{sort: SortCue, noun: "cue", parent: SortRoutine, needs: []string{}, list: list[Cue, *Cue]{
-			all:     func(d *Design, routine int) *[]Cue { return &d.Routines[routine].Cues },
-			begin:   func(c *Cue, t *table) { c.Output, c.Track = peek(t, "output"), peek(t, "track") },
+			all: func(d *Design, routine int) *[]Cue { return &d.Routines[routine].Cues },
+			begin: func(c *Cue, t *table) {
+				c.Output, c.Track, c.Follow.Track = peek(t, "output"), peek(t, "track"), peek(t, "follow")
+			},
 			forKind: (&Cue{}).fieldsFor,
 			check:   (*reader).checkCue,
 		}},

@@ -16,6 +16,7 @@ import (
 	"propwright/model"
 	"propwright/model/check"
 	"propwright/model/designs"
+	"propwright/model/designs/odd"
 	"propwright/model/random"
 	"propwright/model/rehearsal"
 )
@@ -231,17 +232,45 @@ func TestHarnessSeesWrongFirmware(t *testing.T) {
 		{"ir.c", "pw_post(button);", "pw_post((uint8_t)(button + 1U));", "TestButtons"},
 		{"tables.h", "#define PW_RELEASE_MS 378", "#define PW_RELEASE_MS 379", "TestButtons"},
 	} {
-		t.Run(c.file+"/"+strings.TrimSpace(c.new+" for "+c.old), func(t *testing.T) {
-			text, err := os.ReadFile(filepath.Join(lab.dir, c.file))
-			require.NoError(t, err)
-			require.Equal(t, 1, strings.Count(string(text), c.old), "%q in %s", c.old, c.file)
-			dir, err := lab.spoilt(c.file, strings.Replace(string(text), c.old, c.new, 1))
-			defer os.RemoveAll(dir)
-			require.NoError(t, err)
-			require.NoError(t, lab.link(dir))
-			require.ErrorContains(t, lab.run(dir, "-test.run", "^"+c.test+"$"), "--- FAIL: "+c.test+" ")
-		})
+		lab.fails(t, c.file, c.old, c.new, c.test)
 	}
+}
+
+// The same for outputs that follow a voice.
+func TestHarnessSeesWrongVoices(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
+	lab := newLaboratory(t, write(t, odd.Whole(t)["voices"].Wired(), nil))
+	for _, c := range [][2]string{
+		{"? two >> 4 : two & 15", "? two & 15 : two >> 4"},
+		{"            f->frame++;\n", ""},
+		{"(loud > UINT16_MAX)", "(loud > 2UL * UINT16_MAX)"},
+		{"(loud - f->level) * v.attack", "(loud - f->level) * v.release"},
+		{"(f->level - loud) * v.release + 255U", "(f->level - loud) * v.release"},
+		{"v.quiet - share_of(", "v.quiet + share_of("},
+		{"(f->level + 128UL) >> 8", "f->level >> 8"},
+		{"layers[output].level = 0;", ""},
+		{"        end_follow(output);\n        start_move", "        start_move"},
+		{"{\n    memset(followers, PW_NO_FOLLOW, sizeof followers);\n    for", "{\n    for"},
+		{"    f->frame = 0;\n    f->level = 0;\n", "    f->frame = 0;\n"},
+	} {
+		lab.fails(t, "player.c", c[0], c[1], "TestOutputs|TestBoundaries|TestSounds|TestLoop|TestRandomEvents")
+	}
+}
+
+// fails expects that a test sees a change, which must be possible exactly once.
+func (lab *laboratory) fails(t *testing.T, file, old, new, test string) {
+	t.Run(file+"/"+strings.TrimSpace(new+" for "+old), func(t *testing.T) {
+		text, err := os.ReadFile(filepath.Join(lab.dir, file))
+		require.NoError(t, err)
+		require.Equal(t, 1, strings.Count(string(text), old), "%q in %s", old, file)
+		dir, err := lab.spoilt(file, strings.Replace(string(text), old, new, 1))
+		defer os.RemoveAll(dir)
+		require.NoError(t, err)
+		require.NoError(t, lab.link(dir))
+		require.ErrorContains(t, lab.run(dir, "-test.run", "^("+test+")$"), "--- FAIL: ")
+	})
 }
 
 // scripted is a design with requirements of every form and a rehearsal.

@@ -161,5 +161,13 @@ func newAsk(d *model.Design, c motion.Call) askView {
 	if s := c.Sound; s != nil {
 		text += fmt.Sprintf(", sound: %d, stop: %d", s.Over.Milliseconds(), slices.Index(motion.Stops(d), s.Stop))
 	}
+	if v := c.Voice; v != nil {
+		loudness := ""
+		for _, l := range v.Levels {
+			loudness += fmt.Sprintf("%x", l)
+		}
+		text += fmt.Sprintf(", voice: &voice{%q, %d, %v, %v, %d, %d}", loudness, v.First, float64(v.Follow.Quiet), v.Follow.Gain,
+			v.Follow.Attack.Milliseconds(), v.Follow.Release.Milliseconds())
+	}
 	return askView{Ask: "{" + text + "}", Text: strings.TrimSpace(o.Name + " " + o.Says(c.Action))}
 }

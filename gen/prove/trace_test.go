@@ -46,10 +46,12 @@ func TestTraceShowsWhatTheDesignAsks(t *testing.T) {
 			showsWhatTheDesignAsks(t, read(t, file))
 		})
 	}
-	t.Run("sound boards", func(t *testing.T) {
-		t.Parallel()
-		showsWhatTheDesignAsks(t, odd.Whole(t)["sound-boards"].Wired())
-	})
+	for _, name := range []string{"sound-boards", "voices"} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			showsWhatTheDesignAsks(t, odd.Whole(t)[name].Wired())
+		})
+	}
 }
 
 func showsWhatTheDesignAsks(t *testing.T, d *model.Design) {

@@ -49,6 +49,8 @@ func (f *firmware) tables() []table {
 		{"pw_lights", 9, len(f.Lights)},
 		{"pw_layers", 5, len(f.Layers)},
 		{"pw_strips", 4, strips},
+		{"pw_follows", 15, len(f.Follows)},
+		{"pw_loudness", 1, len(f.Loudness)},
 		{"pw_pulse_hold", 2, len(f.Pulses)},
 		{"pw_message_at", 2, messages},
 		{"pw_message_bytes", 1, f.MessageBytes},

@@ -26,6 +26,7 @@ const (
 	mostLayers   = 60
 	mostInputs   = 8
 	mostDrifts   = 250
+	mostFollows  = 250
 	longestMove  = math.MaxUint16 * motion.Frame
 	longestPress = 60 * time.Second
 	longestHold  = math.MaxUint16 * time.Millisecond
@@ -76,6 +77,8 @@ func (b *builder) limits() {
 	b.most(len(b.Layers), mostLayers, nowhere, "different stretches of pixels")
 	b.most(len(b.Drifts), mostDrifts, nowhere, "drifts")
 	b.most(len(b.Messages), mostLights, nowhere, "messages")
+	b.most(len(b.Follows), mostFollows, nowhere, "cues that follow a track")
+	b.most(2*len(b.Loudness), math.MaxUint16, nowhere, "levels, of 20 ms each, of tracks that are followed")
 	b.most(len(b.Cues), math.MaxUint16-1, nowhere, "cues")
 	for i := range b.States {
 		at := func(int) model.Pos { return d.States[i].Pos }
@@ -123,6 +126,7 @@ func (b *builder) addressable() {
 		{fmt.Sprintf("the %d cells of the matrix", b.RuleCount), b.bytes("pw_rules")},
 		{fmt.Sprintf("the %d timers", len(b.Timers)), b.bytes("pw_timers")},
 		{fmt.Sprintf("the %d states in choices", b.ChoiceStates), b.bytes("pw_choices", "pw_choice_states")},
+		{fmt.Sprintf("the loudness of %d tracks", len(b.loudnessOf)), b.bytes("pw_loudness")},
 		{fmt.Sprintf("the %d messages", len(b.Messages)), b.bytes("pw_message_bytes")},
 	}
 	for _, p := range parts {

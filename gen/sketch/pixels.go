@@ -75,10 +75,6 @@ func (b *builder) layer(o *model.Output, a model.Action) int {
 // light finds or adds what an action shows.
 func (b *builder) light(o *model.Output, a model.Action) int {
 	e := cmp.Or(a.Effect, model.EffectSolid)
-	l := light{
-		Effect: effectNames[e], Colour: wire(o, a.Colour), Colour2: wire(o, a.Colour2),
-		Period: max(frames(a.Period), 1), Remark: fmt.Sprint(e, " ", a.Colour),
-	}
 	switch e {
 	case model.EffectFade:
 		b.UsesFade = true
@@ -88,6 +84,19 @@ func (b *builder) light(o *model.Output, a model.Action) int {
 		b.UsesChase = true
 	case model.EffectFlicker:
 		b.UsesFlicker = true
+	}
+	return b.lit(o, a, effectNames[e], string(e))
+}
+
+// voiceLight finds or adds the light of what follows a voice.
+func (b *builder) voiceLight(o *model.Output, a model.Action) int {
+	return b.lit(o, a, "PW_VOICE", "voice")
+}
+
+func (b *builder) lit(o *model.Output, a model.Action, effect, called string) int {
+	l := light{
+		Effect: effect, Colour: wire(o, a.Colour), Colour2: wire(o, a.Colour2),
+		Period: max(frames(a.Period), 1), Remark: fmt.Sprint(called, " ", a.Colour),
 	}
 	n, ok := b.lightOf[l]
 	if !ok {

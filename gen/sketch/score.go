@@ -91,7 +91,11 @@ func (b *builder) routine(r *model.Routine) int {
 		if t := b.d.Track(c.Track); t != nil {
 			note = remark(t.Name, t.Note, note)
 		}
-		b.cue(b.d.Output(call.Output), call.Action, b.wait(call.At-now), note)
+		if o, wait := b.d.Output(call.Output), b.wait(call.At-now); call.Voice != nil {
+			b.follow(o, c, call, wait, note)
+		} else {
+			b.cue(o, call.Action, wait, note)
+		}
 		if s := call.Sound; s != nil {
 			b.Cues = append(b.Cues, cue{
 				What: "PW_CUE_SOUND", Output: slices.Index(motion.Stops(b.d), s.Stop), Value: 1,

@@ -108,6 +108,12 @@ type firmware struct {
 	UsesChase   bool
 	UsesFlicker bool
 
+	Follows     []follow
+	Followers   int    // outputs that ever follow
+	Loudness    []byte // of all tracks that are followed
+	VoiceServos bool   // a servo follows
+	VoiceLights bool
+
 	Pulses       []pulse
 	Switches     []pulse
 	Messages     []message
@@ -134,6 +140,9 @@ type builder struct {
 	routineAt map[string]int
 	layerOf   map[layer]int
 	lightOf   map[light]int
+
+	loudnessOf map[string]int // by track
+	followerOf map[string]int // by output, as a follow has it
 }
 
 // firmwareOf is a design's firmware. The error is a model.Faults.
@@ -144,7 +153,7 @@ func newFirmware(s *check.Study) (*firmware, error) {
 	b := &builder{
 		firmware: &firmware{}, d: d, p: s.Program,
 		numberOf: map[string]int{}, messageOf: map[string]int{}, routineAt: map[string]int{},
-		layerOf: map[layer]int{}, lightOf: map[light]int{},
+		layerOf: map[layer]int{}, lightOf: map[light]int{}, loudnessOf: map[string]int{}, followerOf: map[string]int{},
 	}
 	var ok bool
 	if b.board, ok = board.ByName(d.Prop.Board); !ok {

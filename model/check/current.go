@@ -274,7 +274,8 @@ func newLit(d *model.Design, o *model.Output) *lit {
 	}
 	for i := range d.Routines {
 		for j := range d.Routines[i].Cues {
-			see(d.Routines[i].Cues[j].Output, d.Routines[i].Cues[j].Action)
+			c := &d.Routines[i].Cues[j]
+			see(c.Output, shown(c.Action, c.Follow.Track != ""))
 		}
 	}
 	for i := range d.States {
@@ -308,7 +309,7 @@ func (l *lit) set(pixel int, ma, peak float64) {
 // of the stretch's first pixel, so until it is up a pixel draws no more than
 // the more of that and what it will.
 func (w *draw) lights(l *lit, o *model.Output, c motion.Call) {
-	g := glowOf(o, c.Action)
+	g := glowOf(o, shown(c.Action, c.Voice != nil))
 	over := motion.Frames(c.Action.Over)
 	number := 0
 	w.changes = append(w.changes, change{c.At, true, func() {
@@ -356,6 +357,14 @@ type glow struct {
 	peak        float64 // of any pixel at any time
 	stays       float64 // the most of every pixel, once it is up, without the spot
 	spot        float64 // of a chase: what the spot draws more, all its pixels together
+}
+
+// shown is what an action shows: what follows a voice is anything between two colours.
+func shown(a model.Action, follows bool) model.Action {
+	if follows {
+		a.Effect = model.EffectBreathe
+	}
+	return a
 }
 
 func glowOf(o *model.Output, a model.Action) glow {

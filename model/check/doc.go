@@ -178,7 +178,8 @@
 //   - Least time between inputs of one kind: `debounce`; a press is told from a repeat
 //     by the protocol.
 //   - Outputs do not exceed what the environment can take: over-travel, too-fast,
-//     wind-up, over-current, sound-overrun, sound-file.
+//     wind-up, over-current, sound-overrun, sound-file, voice-missing, voice-cut,
+//     voice-lags.
 //   - Time from a trigger to its output is bounded: slow-stop, requirement,
 //     update-blocks; a step each millisecond.
 //   - Data age: does not apply. No measured value is used, only events.

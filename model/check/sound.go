@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
-	"path/filepath"
 	"slices"
 	"time"
 
@@ -80,7 +79,7 @@ func soundFile(p *Pass) {
 			continue
 		}
 		f := Finding{Pos: t.At("file"), Advice: "put the file next to the design, correct its name, or leave file out"}
-		length, err := soundfile.Length(filepath.Join(filepath.Dir(p.Design.File), filepath.FromSlash(t.File)))
+		length, err := soundfile.Length(p.Design.SoundFile(t))
 		switch {
 		case errors.Is(err, fs.ErrNotExist):
 			f.Message = fmt.Sprintf("there is no file %q in the design's folder, for the track %q", t.File, t.Name)

@@ -16,6 +16,9 @@ func overTravel(p *Pass) {
 		for j := range r.Cues {
 			c := &r.Cues[j]
 			p.outside(&c.Source, "to", fmt.Sprintf("the cue at %s of routine %q", model.FormatDuration(c.At), r.Name), d.Output(c.Output), c.To)
+			if c.Follow.Track != "" {
+				p.outside(&c.Source, "quiet", fmt.Sprintf("the cue at %s of routine %q", model.FormatDuration(c.At), r.Name), d.Output(c.Output), c.Follow.Quiet)
+			}
 		}
 	}
 	for i := range d.States {
@@ -46,7 +49,7 @@ func (p *Pass) outside(s *model.Source, key, what string, o *model.Output, to mo
 		Message: fmt.Sprintf("%s sends %q to %v, outside of its travel %v to %v", what, o.Name, to, o.Min, o.Max),
 		Advice:  fmt.Sprintf("choose an angle inside of it: as it stands the servo stops at %v", clamp(o, to)),
 	}
-	if key == "to" {
+	if key != "between" {
 		f.Fix = fix(s, key, clamp(o, to).String())
 	}
 	p.Report(f)
@@ -100,7 +103,11 @@ func legs(d *model.Design, r *model.Routine, o *model.Output) []leg {
 			} else {
 				l.begin(o, posed)
 			}
-			l.settle(o)
+			if c.Voice != nil {
+				l.voice(o, c.Voice)
+			} else {
+				l.settle(o)
+			}
 			ls = append(ls, l)
 		}
 	}
@@ -190,6 +197,16 @@ func (l *leg) settle(o *model.Output) {
 	if l.asked == 0 {
 		l.takes = l.rests
 	}
+}
+
+// voice has the servo go about between silence and the loudest, and end in silence.
+func (l *leg) voice(o *model.Output, v *motion.Voice) {
+	quiet := clamp(o, v.Follow.Quiet)
+	l.motor = nil
+	l.from.Lo, l.from.Hi = min(l.from.Lo, float64(l.to), float64(quiet)), max(l.from.Hi, float64(l.to), float64(quiet))
+	l.to = quiet
+	l.takes = v.Takes() + motion.Settle(o, quiet, 0, model.EaseSmooth, l.from)
+	l.rests = l.takes
 }
 
 func frames(t time.Duration) int { return int(motion.Frames(t) / motion.Frame) }

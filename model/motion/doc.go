@@ -32,6 +32,10 @@
 // anew from where the servo is in every frame, as T. Kröger and F. Wahl do ("Online
 // Trajectory Generation", IEEE Transactions on Robotics 26(1), 2010).
 //
+// A cue that follows a track sends the servo somewhere else in every frame of 20 ms,
+// between its place in silence and that at the loudest (Voice), each time as quickly
+// as the limits let it. The next move ends that, and so does the next state.
+//
 // Where something holds up the firmware's loop, an interrupt has the servos on pins go
 // on with the moves that have begun, a step a frame; cues come late, and nothing is
 // caught up. A servo on an expander stands still meanwhile, at once: the loop sends
@@ -63,6 +67,7 @@
 //   - chase runs a head from the first pixel on to φ·n of n pixels, round and
 //     round; a pixel that lies d behind it has level 1-d/4, or 0;
 //   - flicker gives every pixel a level of 0..1 at random, anew each Period;
+//   - what follows a track has the level of its loudness, anew each frame;
 //   - fade goes straight from Colour to Colour2 within Over and stays: it
 //     comes up at once.
 //

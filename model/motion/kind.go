@@ -29,6 +29,7 @@ type behaviour struct {
 	// reading writes a value on the output's scale.
 	reading func(o *model.Output, value Range) string
 	perform func(p *played, a model.Action, m moment)
+	follow  func(p *played, c Call, m moment) // a call with a voice; nil: it cannot
 	// settles is how long an output needs for what it is asked for, at the most,
 	// whatever it did before within reach; nil: no time.
 	settles func(o *model.Output, a model.Action, reach Range) time.Duration
@@ -45,6 +46,7 @@ var behaviours = map[model.OutputKind]*behaviour{
 			return Settle(o, a.To, a.Over, a.Ease, reach)
 		},
 		form: OnScale, start: func(p *played) { p.path = newServo(p.Output) }, perform: addMove,
+		follow: func(p *played, c Call, m moment) { p.path.(*servo).follow(c.Voice, c.Action.To, m) },
 		target: func(a model.Action) (float64, model.Ease) { return float64(a.To), a.Ease },
 		reading: func(o *model.Output, value Range) string {
 			return fmt.Sprintf("%v %.0fus", model.Degrees(math.Round(value.Lo)), Width(o, value).Lo)
@@ -72,6 +74,7 @@ var behaviours = map[model.OutputKind]*behaviour{
 		},
 		form:    InLights,
 		perform: func(p *played, a model.Action, m moment) { p.strip.put(p.Output, a, m.time) },
+		follow:  func(p *played, c Call, m moment) { p.strip.follow(p.Output, c, m) },
 	},
 	model.KindPulse: {
 		settles: func(o *model.Output, _ model.Action, _ Range) time.Duration { return pulseTime(o) },

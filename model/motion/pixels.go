@@ -22,6 +22,8 @@ type layer struct {
 	colour, colour2 Light
 	period, over    time.Duration // in whole frames
 	from            Light         // of the first pixel at the start
+	voice           []uint16      // that it follows, frame by frame; nil: none
+	waits           time.Duration // until the first of those
 }
 
 // strip is all layers of one output in order of their starts.
@@ -68,6 +70,9 @@ func (l *layer) at(i int, τ time.Duration) Light {
 
 // shows is what the effect itself makes of the i-th pixel.
 func (l *layer) shows(i int, τ time.Duration) Light {
+	if l.voice != nil {
+		return mixLight(l.colour2, l.colour, l.loudness(τ))
+	}
 	φ := float64(τ%l.period) / float64(l.period)
 	switch l.effect {
 	case model.EffectBreathe:

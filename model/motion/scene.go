@@ -56,7 +56,7 @@ func (s *Stage) advance(to time.Duration) {
 		case call <= min(to, drifting):
 			c := s.scene.calls[s.scene.next]
 			s.scene.next++
-			s.perform(c.Output, c.Action, call)
+			s.perform(c, call)
 			if t := s.design.Track(c.Track); t != nil {
 				s.heard = append(s.heard, Heard{t.Name, call + t.Latency, call + t.Latency + t.Length})
 			}

@@ -46,6 +46,8 @@ type servo struct {
 type leg struct {
 	moment
 	motor Generator // before the first frame
+	// widths are where the servo is sent, frame by frame, while it follows a voice.
+	widths []uint16
 	// Where chance has had a part it is not known where the servo is, only that
 	// it is between two pulse widths and can stop there; from the frame settled on it is at
 	// rest at the move's end.
@@ -103,7 +105,10 @@ func (s *servo) made(l *leg, frame int) Generator {
 	if frame < s.frame {
 		s.frame, s.motor = l.frame()-1, l.motor
 	}
-	for ; s.frame < frame && !s.motor.Still(); s.frame++ {
+	for ; s.frame < frame && (!s.motor.Still() || s.frame+1 < l.frame()+len(l.widths)); s.frame++ {
+		if n := s.frame + 1 - l.frame(); 0 <= n && n < len(l.widths) {
+			s.motor.Move(l.widths[n], 0, model.EaseSmooth)
+		}
 		if s.frame >= l.frame() || !l.held() {
 			s.motor.Tick()
 		}

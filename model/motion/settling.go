@@ -74,6 +74,9 @@ func (r *Rest) plays(routine *model.Routine) {
 	told := map[model.Play]bool{}
 	for _, c := range Sheet(r.design, routine) {
 		r.asks(c.Output, c.Action)
+		if c.Voice != nil {
+			r.asks(c.Output, model.Action{To: c.Voice.Follow.Quiet})
+		}
 		if o := r.design.Output(c.Output); o.Kind == model.KindPulse {
 			r.over = max(r.over, pulseTime(o))
 		}
@@ -120,6 +123,10 @@ func (r *Rest) In(st *model.State) (s Settling) {
 		b := behaviours[o.Kind]
 		if b == nil {
 			continue
+		}
+		if a.Voice != nil { // in the end it is silent
+			a.At += a.Voice.Takes()
+			a.Action.To = a.Voice.Follow.Quiet
 		}
 		if reach := r.reach[a.Output]; b.settles != nil && !reach.Exact() {
 			s.Still = max(s.Still, a.At+b.settles(o, a.Action, reach))

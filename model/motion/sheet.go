@@ -18,6 +18,7 @@ type Call struct {
 	Action model.Action
 	Track  string // whose sound begins with it, "": none
 	Sound  *Sound // that begins with it and can be stopped; nil: none
+	Voice  *Voice // that is followed; nil: none is
 }
 
 // A Sound is a track that can be stopped.
@@ -35,7 +36,8 @@ const longestSound = 2 * time.Hour
 // Sheet gives a routine's calls in the order in which they are made: by time,
 // cues of one time in file order. A track's call is made Latency before its
 // cue's time, or at 0. Times are in whole milliseconds, like the machine's.
-// Cues whose output or track the design does not have are left out.
+// What follows a track is called for when the sound begins. Cues whose output or track
+// the design does not have are left out, and those that follow what is not played.
 func Sheet(d *model.Design, r *model.Routine) []Call {
 	var calls []Call
 	for i := range r.Cues {
@@ -54,6 +56,12 @@ func Sheet(d *model.Design, r *model.Routine) []Call {
 					over = Endless
 				}
 				call.Sound = &Sound{Stop: stop, Over: over}
+			}
+		}
+		if c.Follow.Track != "" {
+			var sounds bool
+			if call.Voice, call.At, sounds = newVoice(d, r, c); !sounds {
+				continue
 			}
 		}
 		call.At = call.At.Round(time.Millisecond)

@@ -108,7 +108,7 @@ func (s *Stage) Enter(state string, at time.Duration) error {
 	s.advance(at)
 	for _, stop := range s.stops {
 		if s.sounding[stop] > at {
-			s.perform(stop.Output, stop.Action(), at)
+			s.perform(Call{Output: stop.Output, Action: stop.Action()}, at)
 			s.hush(stop, at)
 		}
 		s.sounding[stop] = 0
@@ -116,7 +116,7 @@ func (s *Stage) Enter(state string, at time.Duration) error {
 	s.scene = newScene(s, st, at)
 	s.entered = at
 	for _, c := range Entry(s.design, st) {
-		s.perform(c.Output, c.Action, at)
+		s.perform(c, at)
 	}
 	return nil
 }
@@ -152,14 +152,17 @@ func (s *Stage) state(name string) *model.State {
 }
 
 // perform makes an output do something from a time on.
-func (s *Stage) perform(output string, a model.Action, at time.Duration) {
-	p := s.outputs[output]
+func (s *Stage) perform(c Call, at time.Duration) {
+	p := s.outputs[c.Output]
 	if p == nil {
 		return
 	}
-	p.asked = append(p.asked, Asked{at, a})
-	if p.behaviour.perform != nil {
-		p.behaviour.perform(p, a, s.moment(at))
+	p.asked = append(p.asked, Asked{at, c.Action})
+	switch {
+	case c.Voice != nil && p.follow != nil:
+		p.follow(p, c, s.moment(at))
+	case p.behaviour.perform != nil:
+		p.behaviour.perform(p, c.Action, s.moment(at))
 	}
 }
 

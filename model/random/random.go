@@ -206,12 +206,13 @@ func (g *drawer) tracks() {
 	for _, name := range g.names(g.size.Tracks.draw(g.T, "tracks"), "track") {
 		o := rapid.SampledFrom(players).Draw(g.T, "player")
 		tr := model.Track{
-			Name:    name,
-			File:    g.line("file"),
-			Length:  g.ms(1, 9_000, "length"),
-			Play:    model.Play{Output: o.Name},
-			Latency: g.ms(0, 300, "latency"),
-			Note:    g.note(),
+			Name:     name,
+			File:     g.line("file"),
+			Length:   g.ms(1, 9_000, "length"),
+			Play:     model.Play{Output: o.Name},
+			Latency:  g.ms(0, 300, "latency"),
+			Loudness: rapid.StringOfN(rapid.RuneFrom([]rune("0123456789abcdef")), 1, 60, -1).Draw(g.T, "loudness"),
+			Note:     g.note(),
 		}
 		switch {
 		case o.Kind.HasMessages():

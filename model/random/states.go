@@ -23,8 +23,14 @@ func (g *drawer) routines() {
 				if n < len(cued) {
 					c.Output = cued[n].Name
 					c.Action = g.action(cued[n])
+					if cued[n].Kind.Follows() && len(d.Tracks) > 0 && g.flip("follows") {
+						g.follow(&c, cued[n])
+					}
 				} else {
 					c.Track = d.Tracks[n-len(cued)].Name
+				}
+				if c.Follow.Track != "" && g.flip("plays what is followed") {
+					r.Cues = append(r.Cues, model.Cue{At: max(0, c.At-g.ms(0, 500, "before")), Track: c.Follow.Track})
 				}
 				r.Cues = append(r.Cues, c)
 			}
@@ -33,6 +39,21 @@ func (g *drawer) routines() {
 			r.Length = end + g.ms(1, 2000, "beyond the last cue")
 		}
 		d.Routines = append(d.Routines, r)
+	}
+}
+
+// follow has a cue follow a track.
+func (g *drawer) follow(c *model.Cue, o *model.Output) {
+	a := c.Action
+	c.Action = model.Action{To: a.To, Colour: a.Colour, Colour2: a.Colour2, First: a.First, Last: a.Last}
+	c.Follow = model.Follow{
+		Track:   rapid.SampledFrom(g.design.Tracks).Draw(g.T, "followed").Name,
+		Gain:    float64(rapid.IntRange(1, 60).Draw(g.T, "gain")) / 4,
+		Attack:  g.ms(0, 200, "attack"),
+		Release: g.ms(0, 400, "release"),
+	}
+	if o.Kind == model.KindServo {
+		c.Follow.Quiet = g.within(o, "quiet")
 	}
 }
 
