@@ -42,7 +42,10 @@ line to the computer, as an atmega328p or an atmega2560 has; one that sends
 messages to a sound board has none to spare.
 
 With --save what was heard since power-up is kept as a rehearsal, which
-propwright rehearse plays. Most boards restart when their port is opened.`,
+propwright rehearse plays. Most boards restart when their port is opened.
+
+In the editor, l in the rehearsal listens too; the matrix then marks the state
+that the prop is in.`,
 		Example: `  propwright live heron.prop.toml
   propwright live heron.prop.toml --port /dev/ttyACM0 --save heron.bench.rehearsal.txt
   echo wake | propwright live heron.prop.toml --for 10s`,
@@ -54,7 +57,7 @@ propwright rehearse plays. Most boards restart when their port is opened.`,
 				return err
 			}
 			study := check.NewStudy(d)
-			if err := canTell(study); err != nil {
+			if err := live.CanTell(study); err != nil {
 				return err
 			}
 			if save != "" {
@@ -88,15 +91,6 @@ propwright rehearse plays. Most boards restart when their port is opened.`,
 	cmd.Flags().StringVar(&save, "save", "", "keep what was heard as a rehearsal in `FILE`")
 	cmd.Flags().DurationVar(&lasts, "for", 0, "how long to listen, such as 10s")
 	return cmd
-}
-
-// canTell says why a design's firmware does not tell what goes on.
-func canTell(s *check.Study) error {
-	if !s.Prop.Live {
-		return fmt.Errorf("the firmware of %s tells nothing: write live = true below [prop], then propwright flash %[1]s", s.File)
-	}
-	_, err := sketch.Files(s)
-	return err
 }
 
 // listening is one run of the command.
@@ -156,8 +150,6 @@ func (l *listening) listen(line io.Reader, typed io.Reader, lasts time.Duration)
 	tick := time.NewTicker(100 * time.Millisecond)
 	defer tick.Stop()
 
-	var strange int
-	var strangeSaid time.Time
 	var presses []string // typed and not sent yet: one at a time
 	for {
 		if len(presses) > 0 && l.There && !l.Waiting() {
@@ -169,20 +161,15 @@ func (l *listening) listen(line io.Reader, typed io.Reader, lasts time.Duration)
 		}
 		select {
 		case h := <-told:
-			strange += h.strange
-			if strange > 0 && time.Since(strangeSaid) > 2*time.Second {
-				l.say(fmt.Sprintf("%d bytes came that are not the prop's: noise on the line, another firmware, or another baud rate", strange))
-				strange, strangeSaid = 0, time.Now()
-			}
 			if h.What != 0 {
 				l.at = h.At
-				said, err := l.Take(h.Told, time.Now())
-				for _, s := range said {
-					l.say(s)
-				}
-				if err != nil {
-					return err
-				}
+			}
+			said, err := l.Take(h.Told, h.strange, time.Now())
+			for _, s := range said {
+				l.say(s)
+			}
+			if err != nil {
+				return err
 			}
 			if h.err != nil {
 				l.say("the line is closed: was the board unplugged?")

@@ -345,6 +345,7 @@ var effects = map[string]effect{
 		lines := played(s).Script().Lines
 		assert.Equal(s.t, "expect watch", lines[len(lines)-1].String())
 	}},
+	"play-prop": {keys("F8"), func(s *scene) { s.sees("write live = true below [prop]") }},
 	"play-save": {keys("F8", "2", "e"), func(s *scene) {
 		s.keys("'waking", "Enter")
 		script, err := rehearsal.Load(rehearsal.File(s.file(), "waking"))

@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"errors"
 	"slices"
 	"strings"
 
@@ -50,6 +51,9 @@ func (e *Editor) openFinding(f review.Finding) {
 // playWitness changes to the rehearsal, powered up for a finding's witness.
 func (e *Editor) playWitness(f review.Finding) {
 	p := e.playView()
+	if p.prop != nil {
+		p.leaveProp(errors.New("a finding is shown"))
+	}
 	p.powerDrawing(append([]uint32{}, f.Draws...))
 	p.steps, p.told = f.Witness, strings.TrimSuffix(f.Message, ".")
 	e.show(inPlay)

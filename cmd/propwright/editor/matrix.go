@@ -98,6 +98,9 @@ func (m *matrix) drawRow(p pane.Pen, r, y int, here bool) {
 	if r == m.r {
 		style = style.Bold(true).Underline(true).Dim(false)
 	}
+	if row.state >= 0 && m.propIn(m.desk.design().States[row.state].Name) {
+		style = style.Reverse(true)
+	}
 	p.Within(0, y, rowHead-1, style, pane.Pad(m.rowHead(row), rowHead-1))
 	if row.state >= 0 && e.review.Marks(model.Elem{Sort: model.SortState, Index: row.state}) {
 		p.Set(0, y, '▸', t.Errs)
@@ -132,12 +135,18 @@ func (m *matrix) rowHead(row *row) string {
 		return "  " + strings.ToUpper(row.from.String())
 	}
 	s := m.desk.design().States[row.state]
-	mark := kindMark(s.Kind)
+	text := " " + kindMark(s.Kind) + " " + s.Name
 	if row.state == startState(m.desk.design()) {
-		return " " + mark + " " + s.Name + " ◂"
+		text += " ◂"
 	}
-	return " " + mark + " " + s.Name
+	if m.propIn(s.Name) {
+		text += " ●"
+	}
+	return text
 }
+
+// propIn reports whether the prop that is listened to is in a state.
+func (m *matrix) propIn(state string) bool { return m.prop != nil && m.prop.State == state }
 
 // startState is the index of the state that power-up enters, -1 where it is
 // not clear.

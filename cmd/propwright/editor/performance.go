@@ -158,7 +158,16 @@ func (p *performance) expect() {
 
 // save saves what was done as a script beside the design.
 func (p *performance) save() {
-	if !p.ready() {
+	var script *rehearsal.Script
+	if p.prop != nil {
+		var err error
+		if script, err = p.prop.Script(); err != nil {
+			p.complain(err)
+			return
+		}
+	} else if p.ready() {
+		script = p.player.Script()
+	} else {
 		p.say("there is nothing to save yet")
 		return
 	}
@@ -174,7 +183,7 @@ func (p *performance) save() {
 				return err
 			}
 			file := rehearsal.File(p.desk.file.Name(), title)
-			text := p.player.Script().Format("A rehearsal of " + p.desk.title() + ": " + title)
+			text := script.Format("A rehearsal of " + p.desk.title() + ": " + title)
 			f, err := os.OpenFile(file, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 			if errors.Is(err, fs.ErrExist) {
 				return fmt.Errorf("%s is there already; choose another title", file)

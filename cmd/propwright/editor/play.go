@@ -44,6 +44,14 @@ func (v *play) renew() {
 
 // press presses a button, turns an input over or posts an event.
 func (v *play) press(c control) {
+	switch {
+	case v.prop != nil && c.of == model.SortButton:
+		v.pressProp(c.name)
+		return
+	case v.prop != nil:
+		v.say(c.name + " is the prop's own: do it there")
+		return
+	}
 	switch c.of {
 	case model.SortEvent:
 		v.do(machine.Act{Kind: machine.ActEvent, Name: c.name})
@@ -116,7 +124,11 @@ func (v *play) Page(dy int)     { v.Move(0, dy*5) }
 
 // place is the state that the prop is in.
 func (v *play) place() model.Elem {
-	if v.ready() {
+	if v.prop != nil {
+		if at, ok := v.desk.design().Find(model.SortState, v.prop.State); ok {
+			return at
+		}
+	} else if v.ready() {
 		if at, ok := v.of.Find(model.SortState, v.player.State()); ok {
 			return at
 		}
@@ -132,6 +144,9 @@ func (v *play) click(x, y int) bool {
 }
 
 func (v *play) where() string {
+	if v.prop != nil {
+		return ""
+	}
 	if len(v.steps) > 0 {
 		return "n: " + v.steps[0].String() + " — the next step towards: " + v.told
 	}
@@ -143,17 +158,28 @@ func (v *play) where() string {
 
 // playActions are the keys of the rehearsal.
 func playActions() []viewAction {
+	// rehearsed is for what only the rehearsed prop can be asked for.
+	rehearsed := func(do func(*play)) func(view) {
+		return inView(func(v *play) {
+			if v.prop != nil {
+				v.say("this is the prop itself; l goes back to the rehearsal")
+				return
+			}
+			do(v)
+		})
+	}
 	return []viewAction{
 		{"play-press", []string{"Enter"}, "press the button under the cursor, or turn the input over", "press", inView((*play).pressHere)},
 		{"play-digit", []string{"0…9"}, "press the button, or turn the input over, that is beside the digit", "press that", inView(func(v *play) { v.say("press a digit") })},
-		{"play-hold", []string{"h"}, "keep the button down, or let it go", "hold", inView((*play).hold)},
-		{"play-run", []string{"Space"}, "let the clock run, or stop it", "run", inView((*play).run)},
-		{"play-next", []string{"n"}, "let time pass until something happens by itself; or the next step of what shows a finding", "next", inView((*play).next)},
-		{"play-frame", []string{"."}, "let 20 ms pass", "20 ms", inView((*play).frame)},
-		{"play-faster", []string{"+"}, "let the clock run faster", "faster", inView(func(v *play) { v.clock.change(1) })},
-		{"play-slower", []string{"-"}, "let the clock run slower", "slower", inView(func(v *play) { v.clock.change(-1) })},
-		{"play-anew", []string{"r"}, "power the prop up again", "power up", inView((*play).anew)},
-		{"play-expect", []string{"e"}, "note for the script that the prop is to be in its present state", "expect", inView((*play).expect)},
+		{"play-hold", []string{"h"}, "keep the button down, or let it go", "hold", rehearsed((*play).hold)},
+		{"play-run", []string{"Space"}, "let the clock run, or stop it", "run", rehearsed((*play).run)},
+		{"play-next", []string{"n"}, "let time pass until something happens by itself; or the next step of what shows a finding", "next", rehearsed((*play).next)},
+		{"play-frame", []string{"."}, "let 20 ms pass", "20 ms", rehearsed((*play).frame)},
+		{"play-faster", []string{"+"}, "let the clock run faster", "faster", rehearsed(func(v *play) { v.clock.change(1) })},
+		{"play-slower", []string{"-"}, "let the clock run slower", "slower", rehearsed(func(v *play) { v.clock.change(-1) })},
+		{"play-anew", []string{"r"}, "power the prop up again", "power up", rehearsed((*play).anew)},
+		{"play-expect", []string{"e"}, "note for the script that the prop is to be in its present state", "expect", rehearsed((*play).expect)},
+		{"play-prop", []string{"l"}, "listen to the prop itself over its serial line and press its buttons, or leave it", "prop", inView((*play).askProp)},
 		{"play-save", []string{"s"}, "save what was done as a script beside the design; it becomes a test", "script", inView((*play).save)},
 	}
 }

@@ -19,7 +19,7 @@ const controlColumns = 20
 // draw draws the remote on the left, then what the prop does.
 func (v *play) draw(p pane.Pen, here bool) {
 	t := v.theme
-	if !v.ready() {
+	if v.prop == nil && !v.ready() {
 		p.Text(2, 1, t.Warning, "The design cannot be rehearsed yet:")
 		p.Lines(2, 3, t.Plain, pane.Wrap(v.why.Error(), p.W-4))
 		return
@@ -27,6 +27,10 @@ func (v *play) draw(p pane.Pen, here bool) {
 	left, right := p.Split(controlColumns-1, t.Box)
 	v.drawControls(left, here)
 	right = right.Part(1, 0, right.W-1, right.H)
+	if v.prop != nil {
+		v.drawProp(right)
+		return
+	}
 	v.drawState(right.Part(0, 0, right.W, 3))
 	d := v.player.Design()
 	n := min(len(d.Outputs), max(right.H-3-6, 3))
@@ -45,7 +49,10 @@ func (v *play) drawControls(p pane.Pen, here bool) {
 	t := v.theme
 	p.Text(1, 0, t.Head, pane.Pad("remote and inputs", p.W-2))
 	all := v.controls()
-	down, pressed := v.player.Down()
+	down, pressed := "", false
+	if v.prop == nil {
+		down, pressed = v.player.Down()
+	}
 	keys := digits(all)
 	for y, i := range v.Lines(p.H - 1) {
 		c := all[i]
@@ -85,11 +92,7 @@ func (v *play) drawState(p pane.Pen) {
 	right := clockText(pl.Now()) + "  " + how
 	p.Text(p.W-pane.Width(right)-1, 0, t.Strong, right)
 	left := p.Part(0, 0, p.W-pane.Width(right)-3, 1)
-	kind := model.StateKind("")
-	if at, ok := v.of.Find(model.SortState, pl.State()); ok {
-		kind = v.of.States[at.Index].Kind
-	}
-	x := left.Text(0, 0, t.kinds[kind].Bold(true).Reverse(true), " "+kindMark(kind)+" "+pl.State()+" ")
+	x, kind := v.drawStateName(left, pl.State())
 	left.Text(x+1, 0, t.Plain, string(kind)+" for "+clockText(pl.Since()))
 	s := "back: " + pl.Back()
 	if to := pl.Deferred(); to != "" {
@@ -104,6 +107,14 @@ func (v *play) drawState(p pane.Pen) {
 		timers = append(timers, d.Trigger.String()+" in "+clockText(d.Left))
 	}
 	p.Text(0, 2, t.Dim, strings.Join(timers, "   "))
+}
+
+// drawStateName draws the state that the prop is in, and says where the name ends.
+func (v *play) drawStateName(p pane.Pen, name string) (end int, kind model.StateKind) {
+	if at, ok := v.desk.design().Find(model.SortState, name); ok {
+		kind = v.desk.design().States[at.Index].Kind
+	}
+	return p.Text(0, 0, v.theme.kinds[kind].Bold(true).Reverse(true), " "+kindMark(kind)+" "+name+" "), kind
 }
 
 // clockText is a time as a stage clock shows it.

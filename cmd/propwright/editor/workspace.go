@@ -17,6 +17,7 @@ type workspace struct {
 	further []model.Trigger // columns that no transition needs yet
 	review  review.Review
 	over    pane.Dialogs // over the view
+	prop    *listening   // the prop itself, while it is listened to
 
 	message string // what the last action had to say
 	alarm   bool   // and whether it is bad news

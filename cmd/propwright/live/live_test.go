@@ -45,7 +45,7 @@ func (b *bench) tell(what byte, which int, value uint32, at time.Duration) strin
 	if what == 'H' || what == 'B' {
 		value |= b.mark
 	}
-	said, err := b.Take(Told{What: what, Which: which, Value: value, At: at, count: b.count}, b.now)
+	said, err := b.Take(Told{What: what, Which: which, Value: value, At: at, count: b.count}, 0, b.now)
 	require.NoError(b.t, err)
 	b.count++
 	return strings.Join(said, "; ")
@@ -116,9 +116,25 @@ func TestProp(t *testing.T) {
 	assert.Equal(t, "", b.tell('B', 1, 3<<8|7, 4*time.Second))
 	assert.Equal(t, "the loop was held up for 40 ms: does a hook wait?", b.tell('L', 0, 40, 4*time.Second))
 	assert.Contains(t, b.tell('H', 8, 0, 0), "restarted by its watchdog")
-	_, err := b.Take(Told{What: 'B', Value: b.mark ^ 1<<20}, b.now)
+	_, err := b.Take(Told{What: 'B', Value: b.mark ^ 1<<20}, 0, b.now)
 	var other *MarkError
 	assert.ErrorAs(t, err, &other)
+}
+
+// Noise is told of now and then, with how much it was.
+func TestNoise(t *testing.T) {
+	b := newBench(t)
+	var said []string
+	for range 40 {
+		now, err := b.Take(Told{}, 10, b.now)
+		require.NoError(t, err)
+		said = append(said, now...)
+		b.now = b.now.Add(100 * time.Millisecond)
+	}
+	require.Len(t, said, 2)
+	assert.Contains(t, said[0], "10 bytes came that are not the prop's")
+	assert.Contains(t, said[1], "210 bytes came")
+	assert.False(t, b.There)
 }
 
 // The other frames of a stranger's button that is kept down say nothing new.
@@ -163,6 +179,7 @@ func TestSilence(t *testing.T) {
 	b := newBench(t)
 	assert.Empty(t, b.tick(3*time.Second))
 	assert.Contains(t, b.tick(time.Second), "built with live = true")
+	assert.Empty(t, b.tick(time.Minute), "it was said")
 	b.tell('B', 0, 0, 0)
 	assert.Contains(t, b.tick(4*time.Second), "says nothing any more")
 }

@@ -23,10 +23,14 @@ type Prop struct {
 
 	next      uint8 // the count that the next line should have
 	heardOf   time.Time
+	silent    bool // that it says nothing was told
 	dropped   uint32
 	edgesLost uint32
 	early     uint32 // the first bits of a frame that is told of next
 	stranger  Told   // the last frame that was no button's
+
+	strange     int       // bytes that were not the prop's, and not told of yet
+	strangeSaid time.Time // when they were told of last
 
 	number int // of the last press that was sent
 	wanted *wanted
@@ -45,6 +49,7 @@ const (
 	patience = 500 * time.Millisecond
 	mostTry  = 4
 	silence  = 3500 * time.Millisecond
+	noisy    = 2 * time.Second // between two sentences about noise
 
 	// pause is between the halves of a press: the firmware reads the UART at least
 	// once in a frame, and three bytes wait there.
@@ -56,6 +61,15 @@ func NewProp(s *check.Study, line io.Writer, now time.Time) *Prop {
 	return &Prop{study: s, mark: sketch.LiveMark(s.Program), line: line, number: rand.IntN(16), heardOf: now}
 }
 
+// CanTell says why a design's firmware does not tell what goes on.
+func CanTell(s *check.Study) error {
+	if !s.Prop.Live {
+		return fmt.Errorf("the firmware of %s tells nothing: write live = true below [prop], then propwright flash %[1]s", s.File)
+	}
+	_, err := sketch.Files(s)
+	return err
+}
+
 // A MarkError is that the firmware was made from another design.
 type MarkError struct{ File string }
 
@@ -63,12 +77,19 @@ func (e *MarkError) Error() string {
 	return fmt.Sprintf("the firmware on the board was not built from %s as it is now: its states or events are others; build and flash it again, or name the design that it was built from", e.File)
 }
 
-// Take takes in what a prop has told, and says it in sentences, without those
-// that would say nothing new. The error is a MarkError.
-func (p *Prop) Take(t Told, now time.Time) ([]string, error) {
-	p.heardOf = now
+// Take takes in what a Reader gives, and says it in sentences, without those that
+// would say nothing new. The error is a MarkError.
+func (p *Prop) Take(t Told, strange int, now time.Time) ([]string, error) {
 	var said []string
 	say := func(format string, args ...any) { said = append(said, fmt.Sprintf(format, args...)) }
+	if p.strange += strange; p.strange > 0 && now.Sub(p.strangeSaid) > noisy {
+		say("%d bytes came that are not the prop's: noise on the line, another firmware, or another baud rate", p.strange)
+		p.strange, p.strangeSaid = 0, now
+	}
+	if t.What == 0 {
+		return said, nil
+	}
+	p.heardOf, p.silent = now, false
 	if t.What == 'H' || t.What == 'B' {
 		if uint16(t.Value>>16) != p.mark {
 			return nil, &MarkError{File: p.study.File}
@@ -204,8 +225,8 @@ func (p *Prop) Tick(now time.Time) (said string, err error) {
 		p.wanted = nil
 		return fmt.Sprintf("the prop did not take the press of %s", p.study.Remote.Buttons[w.button].Name), nil
 	}
-	if now.Sub(p.heardOf) > silence {
-		p.heardOf = now
+	if now.Sub(p.heardOf) > silence && !p.silent {
+		p.silent = true
 		if p.There {
 			return "the prop says nothing any more: is it still powered and connected?", nil
 		}

@@ -1,0 +1,147 @@
+package editor
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"propwright/cmd/propwright/editor/pane"
+	"propwright/cmd/propwright/live"
+	"propwright/cmd/propwright/ports"
+	"propwright/gen/sketch"
+	"propwright/model/check"
+)
+
+// A listening is the running prop itself, which tells over its serial line what it
+// does, in place of the rehearsed one.
+type listening struct {
+	*live.Prop
+	port string
+	line io.Closer
+	log  []string
+	at   time.Duration // of the prop, when it told something last
+	over chan struct{} // closed when it is left
+}
+
+// askProp asks for the port of the board that the prop runs on, or leaves the prop.
+func (v *play) askProp() {
+	if v.prop != nil {
+		v.leaveProp(errors.New("the rehearsal goes on where it was"))
+		return
+	}
+	if !v.ready() {
+		v.say("the design cannot be rehearsed yet; F7 shows what is missing")
+		return
+	}
+	study := check.NewStudy(v.player.Design())
+	if err := live.CanTell(study); err != nil {
+		v.complain(err)
+		return
+	}
+	c := &pane.Dialog{Title: "listen to the prop: its board's serial port", Hint: "the board restarts and the prop may move: stay clear"}
+	offerPorts(c, func(port string) error {
+		line, err := ports.Open(port, sketch.LiveBaud)
+		if err != nil {
+			return err
+		}
+		l := &listening{Prop: live.NewProp(study, line, time.Now()), port: port, line: line, over: make(chan struct{})}
+		v.clock.stop()
+		v.prop = l
+		go v.listen(l, line)
+		go v.tick(l)
+		return nil
+	})
+	v.over.Choose(c, "")
+}
+
+// listen takes in what the prop tells, until the line ends.
+func (v *play) listen(l *listening, line io.Reader) {
+	r := live.NewReader(line)
+	for {
+		told, strange, ended := r.Next()
+		v.queue(func() {
+			if told.What != 0 {
+				l.at = told.At
+			}
+			said, err := l.Take(told, strange, time.Now())
+			v.heard(l, said...)
+			if ended != nil {
+				err = errors.New("the line is closed: was the board unplugged?")
+			}
+			if err != nil && v.prop == l {
+				v.leaveProp(err)
+			}
+		})
+		if ended != nil {
+			return
+		}
+	}
+}
+
+// tick looks several times a second whether the prop has answered.
+func (v *play) tick(l *listening) {
+	t := time.NewTicker(100 * time.Millisecond)
+	defer t.Stop()
+	for {
+		select {
+		case <-l.over:
+			return
+		case now := <-t.C:
+			v.queue(func() {
+				said, err := l.Tick(now)
+				if said != "" {
+					v.heard(l, said)
+				}
+				if err != nil && v.prop == l {
+					v.leaveProp(fmt.Errorf("a press could not be sent: %w", err))
+				}
+			})
+		}
+	}
+}
+
+// heard logs what the prop has told, and says it wherever the user is.
+func (v *play) heard(l *listening, said ...string) {
+	for _, s := range said {
+		l.log = append(l.log, fmt.Sprintf("%14s  %s", clockText(l.at), s))
+		if v.prop == l {
+			v.say("the prop: " + s)
+		}
+	}
+	v.follow()
+}
+
+// leaveProp goes back to the rehearsed prop, and says why.
+func (v *play) leaveProp(why error) {
+	l := v.prop
+	v.prop = nil
+	close(l.over)
+	v.complain(fmt.Errorf("the prop is no longer listened to: %w", errors.Join(why, l.line.Close())))
+}
+
+// pressProp presses a button of the prop.
+func (v *play) pressProp(name string) {
+	if v.prop.Waiting() {
+		v.say("the prop has not answered the last press yet")
+		return
+	}
+	if err := v.prop.Press(name, time.Now()); err != nil {
+		v.complain(err)
+	}
+}
+
+// drawProp draws what the prop has told, the last of it first.
+func (v *play) drawProp(p pane.Pen) {
+	t, l := v.theme, v.prop
+	if l.State == "" {
+		p.Text(0, 0, t.Dim, "no state was told yet")
+	} else {
+		v.drawStateName(p, l.State)
+	}
+	p.Text(0, 1, t.Plain, "the prop itself, at "+l.port+"; l leaves it")
+	p.Text(0, 3, t.Head, pane.Pad("told", p.W-1))
+	for y := 4; y < p.H && y-4 < len(l.log); y++ {
+		p.Text(0, y, t.Plain, l.log[len(l.log)-1-(y-4)])
+	}
+}

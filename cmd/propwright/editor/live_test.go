@@ -1,0 +1,91 @@
+//go:build linux
+
+package editor
+
+import (
+	"bufio"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"propwright/cmd/propwright/live"
+	"propwright/cmd/propwright/pty"
+	"propwright/gen/sketch"
+	"propwright/model"
+	"propwright/model/designs"
+	"propwright/model/machine"
+)
+
+// liveHeron is the demo whose firmware tells what it does.
+var liveHeron = []byte(strings.Replace(string(designs.HarbourHeron), "board = \"atmega328p\"\n", "board = \"atmega328p\"\nlive = true\n", 1))
+
+// livePort is where something answers as that firmware does: each press leads from the
+// first state to the second, but with that of the first button it is unplugged.
+func livePort(t testing.TB) (port string) {
+	d, err := model.Read("heron.prop.toml", liveHeron)
+	require.NoError(t, err)
+	mark := uint32(sketch.LiveMark(machine.Compile(d))) << 16
+	master, port := pty.Open(t)
+	tell := func(what byte, which int, value uint32, at time.Duration) {
+		_, _ = io.WriteString(master, live.Told{What: what, Which: which, Value: value, At: at}.String()+"\n")
+	}
+	go func() {
+		pty.AwaitRaw(master)
+		_, _ = io.WriteString(master, "\x00noise")
+		tell('H', 1, mark, 0)
+		tell('S', 0, 0, 0)
+		for in := bufio.NewReader(master); ; {
+			var half [6]byte
+			if _, err := io.ReadFull(in, half[:]); err != nil {
+				return
+			}
+			button := int(half[1])
+			if button == 0 {
+				_ = master.Close()
+				return
+			}
+			tell('K', button, 1, time.Second)
+			tell('E', button, 0, time.Second)
+			tell('S', 1, 0, time.Second)
+			tell('B', 1, mark, 2*time.Second)
+		}
+	}()
+	return port
+}
+
+// The rehearsal gives way to the prop itself: its state is shown, in the matrix too,
+// its buttons are pressed, and what it did is saved as a script.
+func TestListenToTheProp(t *testing.T) {
+	t.Parallel()
+	port := livePort(t)
+	s := openScene(t, 80, 24, 0, liveHeron)
+	s.keys("F8", "l").sees("listen to the prop", "the prop may move: stay clear")
+	s.keys("'"+port, "Enter").awaits("the prop itself, at "+port).awaits("state roost").sees("6 bytes came that are not the prop's", "powered up")
+	s.keys("2").awaits("state watch").sees("heard press wake", "watch ")
+	s.keys("Space").sees("this is the prop itself; l goes back to the rehearsal")
+	s.keys("F2").sees("watch ●")
+	s.keys("F8", "s", "'bench", "Enter").sees("is saved")
+	text, err := os.ReadFile(filepath.Join(s.dir, "heron.bench.rehearsal.txt"))
+	require.NoError(t, err)
+	assert.Contains(t, string(text), "wait 1s\nexpect roost\npress wake\nwait 1s\nexpect watch\n")
+	s.keys("1").awaits("the prop is no longer listened to: the line is closed").sees("log")
+	s.keys("F2")
+	assert.NotContains(t, s.text(), "●")
+}
+
+// Where the firmware tells nothing, the key says what to do about it; leaving says so.
+func TestListenToASilentProp(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 80, 24, 16)
+	s.keys("F8", "l").sees("write live = true below [prop]")
+	port := livePort(t)
+	s = openScene(t, 80, 24, 16, liveHeron)
+	s.keys("F8", "l", "'nowhere", "Enter").sees("nowhere cannot be opened").keys("Esc")
+	s.keys("l", "'"+port, "Enter").awaits("state roost").keys("l").sees("the rehearsal goes on where it was", "log")
+}
