@@ -1,6 +1,7 @@
 package prove
 
 import (
+	"os"
 	"path/filepath"
 	"testing"
 
@@ -26,10 +27,18 @@ func build(t testing.TB, d *model.Design) (dir string) {
 // newStand builds the firmware and powers both up. A design without a seed
 // gets one, so that both draw the same.
 func newStand(t testing.TB, d *model.Design, o bench.Options) *stand {
+	return newStandWith(t, d, "", o)
+}
+
+// newStandWith does so with a hooks.cpp, if it is not empty.
+func newStandWith(t testing.TB, d *model.Design, hooks string, o bench.Options) *stand {
 	if d.Prop.Seed == 0 {
 		d.Prop.Seed = 1
 	}
 	dir := build(t, d)
+	if hooks != "" {
+		require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(hooks), 0o644))
+	}
 	if d.Prop.Board == portable {
 		return powerUp(t, bench.CompileForHost(t, dir, mosi(d)), d, o)
 	}

@@ -2,7 +2,9 @@ package prove
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
+	"strings"
 	"testing"
 	"time"
 
@@ -15,12 +17,45 @@ import (
 	"github.com/stretchr/testify/require"
 )
 
+// holding is a hook that holds the loop up each time the stop button is pressed: so many
+// milliseconds after the press, 0 for before it is handled, for so long.
+const holding = `#include "hooks.h"
+#include <Arduino.h>
+static const uint16_t held[][2] = {%s};
+static uint8_t presses;
+static uint32_t pressed;
+static bool waits;
+void hook_enter(uint8_t state) { (void)state; }
+void hook_leave(uint8_t state) { (void)state; }
+void hook_event(uint8_t event)
+{
+    if (event == %d) {
+        pressed = millis();
+        waits = true;
+        if (held[presses][0] == 0) {
+            hook_loop();
+        }
+    }
+}
+void hook_loop(void)
+{
+    if (waits && millis() - pressed >= held[presses][0]) {
+        waits = false;
+        delay(held[presses++][1]);
+    }
+}
+`
+
 // After the stop button no pulse changes its width, no level and no light changes, and no
-// byte is sent any later than the check says, wherever the prop was stopped.
+// byte is sent any later than the check says, wherever the prop was stopped. What holds
+// up the loop meanwhile adds no more than its own time.
 func TestStopIsAsSoonAsTheCheckSays(t *testing.T) {
 	if testing.Short() {
 		t.Skip("plays on the simulated chip; the whole run does it")
 	}
+	// When after the last other press, somewhere in the performance, and when after
+	// that and for how long the loop is held up.
+	stops := []struct{ playing, after, held ms }{{300, 0, 0}, {900, 0, 900}, {1800, 300, 700}}
 	for _, file := range traced {
 		t.Run(file, func(t *testing.T) {
 			t.Parallel()
@@ -32,25 +67,29 @@ func TestStopIsAsSoonAsTheCheckSays(t *testing.T) {
 			for i := range d.Outputs {
 				pins = append(pins, d.Outputs[i].Pin)
 			}
-			r := &recording{stand: newStand(t, d, bench.Options{Pins: pins})}
 			stop := slices.IndexFunc(d.Remote.Buttons, func(b model.Button) bool { return b.Name == d.Remote.Stop })
+			var hooked []string
+			for _, s := range stops {
+				hooked = append(hooked, fmt.Sprintf("{%d, %d}", s.after, s.held))
+			}
+			r := &recording{stand: newStandWith(t, d, fmt.Sprintf(holding, strings.Join(hooked, ", "), stop), bench.Options{Pins: pins})}
 			changed := 0
-			for _, after := range []ms{300, 900, 1800} { // the last presses, somewhere in the performance
+			for _, s := range stops {
 				for b := range d.Remote.Buttons {
 					if b != stop && !r.sounds() {
 						r.press(b, 0)
 						r.to(r.now() + 300)
 					}
 				}
-				r.to(r.now() + after)
+				r.to(r.now() + s.playing)
 				r.press(stop, 0)
 				n := slices.IndexFunc(r.handled, func(h handled) bool {
 					return h.Cause == machine.CauseEvent && int(h.Event) == stop && h.At+200 > r.now()
 				})
 				require.GreaterOrEqual(t, n, 0)
 				stopped := time.Duration(r.handled[n].At) * time.Millisecond
-				by := stopped + times.Stop + late
-				r.to(r.now() + ms(times.Stop.Milliseconds()) + 500)
+				by := stopped + times.Stop + time.Duration(s.held)*time.Millisecond + late
+				r.to(r.now() + ms(times.Stop.Milliseconds()) + s.held + 500)
 				for i := range d.Outputs {
 					o := &d.Outputs[i]
 					last := r.lastChange(o, uint64(stopped.Microseconds())*bench.Microsecond)
