@@ -491,6 +491,7 @@ func triggers(p *[]Trigger) codec {
 		for _, b := range r.namesIn(scope{sort: SortButton}).list {
 			add(Trigger{Kind: Press, Name: b})
 			add(Trigger{Kind: Release, Name: b})
+			add(Trigger{Kind: Repeated, Name: b})
 			add(Trigger{Kind: Hold, Name: b, For: 800 * time.Millisecond})
 		}
 		for _, in := range r.namesIn(scope{sort: SortInput}).list {

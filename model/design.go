@@ -298,6 +298,11 @@ type Action struct {
 
 	Volume int  // sound: 0: not said
 	Stop   bool // sound
+
+	// Of an Order only.
+	By     Degrees // servo: further from where it was sent last, in place of To
+	Toggle bool    // pixels, switch: off where it is on
+	Louder int     // sound: by so many steps; softer where it is less than 0
 }
 
 // StateKind says what a state is for.
@@ -364,14 +369,15 @@ type From struct {
 type TriggerKind uint8
 
 const (
-	Press   TriggerKind = iota + 1 // the first frame of a button
-	Hold                           // a press that has lasted Trigger.For
-	Release                        // so long after the last frame that no repeat comes any more
-	After                          // a time in the state
-	Done                           // the routine has played to its end
-	Rise                           // an input becomes active
-	Fall                           // an input becomes inactive
-	Posted                         // the maker's code posts an event
+	Press    TriggerKind = iota + 1 // the first frame of a button
+	Hold                            // a press that has lasted Trigger.For
+	Release                         // so long after the last frame that no repeat comes any more
+	After                           // a time in the state
+	Done                            // the routine has played to its end
+	Rise                            // an input becomes active
+	Fall                            // an input becomes inactive
+	Posted                          // the maker's code posts an event
+	Repeated                        // each frame that repeats a button's first one
 )
 
 // Trigger is what a transition waits for.
@@ -383,14 +389,16 @@ type Trigger struct {
 	After Span          // After
 }
 
-// Transition leads from states, on triggers, to a state.
+// Transition leads from states, on triggers, to a state; or else it asks something of
+// outputs and the state goes on, or nothing happens.
 type Transition struct {
 	Source
 	From   []From
 	On     []Trigger
-	To     string // a state, Back, or a Choice in words; "" with Ignore
-	Ignore bool   // silence is meant
-	Defer  bool   // taken when the routine ends
+	To     string  // a state, Back, or a Choice in words; "" with Do and Ignore
+	Do     []Order // in place of To
+	Ignore bool    // silence is meant
+	Defer  bool    // taken when the routine ends
 	Note   string
 }
 

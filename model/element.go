@@ -5,8 +5,8 @@ import (
 	"strings"
 )
 
-// Sort is the kind of an element, as its header in a design file calls it. Drifts
-// and poses, which have no header, are named like keys of their state.
+// Sort is the kind of an element, as its header in a design file calls it. Drifts, poses
+// and orders, which have no header, are named like keys of what they belong to.
 type Sort string
 
 const (
@@ -25,6 +25,7 @@ const (
 	SortPose       Sort = "state.pose"
 	SortDrift      Sort = "state.drift"
 	SortTransition Sort = "transition"
+	SortOrder      Sort = "transition.do"
 	SortRequire    Sort = "require"
 )
 
@@ -115,6 +116,9 @@ func (d *Design) Title(e Elem) string {
 		return fmt.Sprintf("the cue of %s at %s", r.Name, FormatDuration(r.Cues[e.Part].At))
 	case SortPose, SortDrift:
 		return fmt.Sprintf("the %s of %s in %s", e.Sort.Noun(), d.Name(e), d.States[e.Index].Name)
+	case SortOrder:
+		t := &d.Transitions[e.Index]
+		return fmt.Sprintf("the order to %s on %s", d.Name(e), few(t.On))
 	case SortTransition:
 		t := &d.Transitions[e.Index]
 		return fmt.Sprintf("the transition from %s on %s", few(t.From), few(t.On))

@@ -74,13 +74,27 @@ func (d *Design) settle(was *Design, e Elem, key string) {
 		t := &d.Transitions[e.Index]
 		switch {
 		case key == "to" && t.To != "":
-			t.Ignore = false
+			t.Do, t.Ignore = nil, false
+			t.Unstate("do")
 			t.Unstate("ignore")
-		case key == "ignore" && t.Ignore:
-			t.To, t.Defer = "", false
+		case key == "do" && len(t.Do) > 0:
+			t.To, t.Ignore, t.Defer = "", false, false
 			t.Unstate("to")
+			t.Unstate("ignore")
+			t.Unstate("defer")
+		case key == "ignore" && t.Ignore:
+			t.To, t.Do, t.Defer = "", nil, false
+			t.Unstate("to")
+			t.Unstate("do")
 			t.Unstate("defer")
 		}
+	case SortOrder:
+		or, before := &d.Transitions[e.Index].Do[e.Part], &was.Transitions[e.Index].Do[e.Part]
+		o, b := d.Output(or.Output), was.Output(before.Output)
+		if key == "output" && o != nil && (b == nil || b.Kind != o.Kind) {
+			*or = FirstOrder(o)
+		}
+		or.yield(key)
 	}
 }
 
@@ -150,6 +164,36 @@ func FirstAction(o *Output) Action {
 		first(&a, o)
 	}
 	return a
+}
+
+// FirstOrder is an order to an output as one begins with it.
+func FirstOrder(o *Output) Order {
+	or := Order{Output: o.Name, Action: FirstAction(o)}
+	or.state("output")
+	if first := o.ofKind().firstOrder; first != nil {
+		first(&or.Action)
+	}
+	for _, f := range or.fieldsFor(o) {
+		if f.need || !f.unset() {
+			or.state(f.key)
+		}
+	}
+	return or
+}
+
+// yield takes away the keys in whose place the key is.
+func (or *Order) yield(key string) {
+	for _, places := range [][]string{{"to", "by"}, {"set", "toggle"}, {"volume", "louder", "stop"}} {
+		if !slices.Contains(places, key) || !or.States(key) {
+			continue
+		}
+		for _, f := range or.fieldsFor(nil) {
+			if f.key != key && slices.Contains(places, f.key) {
+				f.clear()
+				or.Unstate(f.key)
+			}
+		}
+	}
 }
 
 // IdleAction is what the idle state of a first design asks of an output.

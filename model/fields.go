@@ -272,11 +272,12 @@ func (dr *Drift) fields(r *reader) []field {
 	}
 }
 
-func (t *Transition) fields(*reader) []field {
+func (t *Transition) fields(r *reader) []field {
 	return []field{
 		need("from", froms(&t.From), `"STATE"`, "states it leads from, any, or any KIND; with commas between"),
 		need("on", triggers(&t.On), `"press BUTTON"`, "what it waits for; with commas between, any of them"),
 		may("to", target(&t.To), `"STATE"`, "the state it leads to, or back; any_of, in_turn: one of several"),
+		may("do", orders(&t.Do, r), `{ output = "OUTPUT", by = "5deg" }`, "what outputs are asked for while the state goes on, in place of to"),
 		may("ignore", yesNo(&t.Ignore), "true", "true: nothing happens, and that is meant"),
 		may("defer", yesNo(&t.Defer), "true", "true: only when the routine has ended"),
 		note(&t.Note),

@@ -26,6 +26,11 @@ type outputKind struct {
 	idleAction  func(a *Action)                    // from FirstAction's, for a state in which nothing happens; nil: the same
 	showAction  func(a *Action, o *Output)         // from FirstAction's, to be noticed; nil: the same
 	checkAction func(r *reader, s *Source, a *Action, o *Output, have got)
+	// order gives the keys that an order has beside those of a cue, and which of these
+	// the order can do without; nil: it has the cue's.
+	order      func(a *Action, o *Output) (more []field, instead string)
+	checkOrder func(r *reader, s *Source, a *Action, o *Output, have got) // nil: as checkAction
+	firstOrder func(a *Action)                                            // from FirstAction's; nil: the same
 
 	says func(a *Action) string // an action in a word or two
 	pose string                 // the key that a bare value in a pose gives; "": it holds nothing in a pose
@@ -66,6 +71,15 @@ var unknownKind = outputKind{
 	},
 	action: func(a *Action, o *Output) []field {
 		return everyKind(func(k *outputKind) []field { return k.action(a, o) })
+	},
+	order: func(a *Action, o *Output) (more []field, instead string) {
+		return everyKind(func(k *outputKind) []field {
+			if k.order == nil {
+				return nil
+			}
+			more, _ := k.order(a, o)
+			return more
+		}), ""
 	},
 	parts:   true,
 	expands: true,
@@ -195,6 +209,18 @@ func activeStays(o, was *Output) {
 // over is the time within which an output gets where a cue or a pose sends it.
 func over(a *Action) field {
 	return may("over", duration(&a.Over, 0, 0), `"800ms"`, "within this time; without it, as fast as the mechanism stands")
+}
+
+// toggle is the key of what is off where it is on.
+func toggle(a *Action) field {
+	return may("toggle", yesNo(&a.Toggle), "true", "true: off where it is on, else on")
+}
+
+// checkToggle refuses a toggle that is none.
+func checkToggle(r *reader, s *Source, a *Action, have got) {
+	if have["toggle"] && !a.Toggle {
+		r.fault(s.At("toggle"), "toggle = false toggles nothing", "write toggle = true, or leave it out")
+	}
 }
 
 // angle is an angle of a servo.

@@ -43,13 +43,17 @@ var pixels = outputKind{
 		}
 	},
 	firstAction: func(a *Action, o *Output) { a.Colour = Colour{0xff, 0xff, 0xff} },
-	checkAction: func(r *reader, s *Source, a *Action, _ *Output, have got) {
-		cycles := a.Effect.Cycles()
-		if cycles && !s.States("period") {
-			r.fault(s.At("effect"), fmt.Sprintf("effect %q has no period", a.Effect), `add for example period = "4s"`)
+	checkAction: checkLight,
+	order:       func(a *Action, o *Output) ([]field, string) { return []field{toggle(a)}, "" },
+	firstOrder:  func(a *Action) { a.Toggle = true },
+	checkOrder: func(r *reader, s *Source, a *Action, o *Output, have got) {
+		checkLight(r, s, a, o, have)
+		checkToggle(r, s, a, have)
+		if !s.States("colour") {
+			r.fault(s.Pos, fmt.Sprintf("the order to %q has no colour", o.Name), `add for example colour = "#ffffff"`)
 		}
-		if a.Last >= 0 && a.First > a.Last && (have["first"] || have["last"]) {
-			r.fault(s.At("first"), fmt.Sprintf("first %d comes after last %d", a.First, a.Last), "first is the smaller one; pixels count from 0")
+		if a.Toggle && a.dark() && have["colour"] {
+			r.fault(s.At("colour"), "what is toggled is dark, and would never be on", "choose the colour that it has when it is on")
 		}
 	},
 
@@ -59,8 +63,33 @@ var pixels = outputKind{
 	showAction: func(a *Action, _ *Output) {
 		a.Effect, a.Colour, a.Period = EffectBreathe, Colour{0xff, 0xb0, 0x40}, 500*time.Millisecond
 	},
-	says: func(a *Action) string { return fmt.Sprint(cmp.Or(a.Effect, EffectSolid), " ", a.Colour) },
+	says: func(a *Action) string {
+		light := fmt.Sprint(cmp.Or(a.Effect, EffectSolid), " ", a.Colour)
+		if a.Toggle {
+			return light + " or off"
+		}
+		return light
+	},
 	pose: "colour",
+}
+
+// checkLight checks that what is shown is whole.
+func checkLight(r *reader, s *Source, a *Action, _ *Output, have got) {
+	cycles := a.Effect.Cycles()
+	if cycles && !s.States("period") {
+		r.fault(s.At("effect"), fmt.Sprintf("effect %q has no period", a.Effect), `add for example period = "4s"`)
+	}
+	if a.Last >= 0 && a.First > a.Last && (have["first"] || have["last"]) {
+		r.fault(s.At("first"), fmt.Sprintf("first %d comes after last %d", a.First, a.Last), "first is the smaller one; pixels count from 0")
+	}
+}
+
+// dark reports whether a toggle takes a light to be off.
+func (a *Action) dark() bool {
+	if a.Effect == EffectFade {
+		return a.Colour2 == Colour{}
+	}
+	return a.Colour == Colour{}
 }
 
 func lastPixel(o *Output) int64 {

@@ -44,8 +44,22 @@ var servo = outputKind{
 			need("to", angle(&c.To), `"30deg"`, "the angle at the loudest, as 30deg"),
 		}
 	},
+	order: func(a *Action, o *Output) ([]field, string) {
+		return []field{may("by", angle(&a.By), `"5deg"`, "how much further than where it was sent last, as 5deg or -5deg")}, "to"
+	},
+	firstOrder: func(a *Action) { a.To, a.By = 0, 5 },
+	checkOrder: func(r *reader, s *Source, a *Action, o *Output, have got) {
+		if r.oneOrder(s, o, "to", "by") && have["by"] && a.By == 0 {
+			r.fault(s.At("by"), "by 0deg moves nothing", `write for example by = "5deg"`)
+		}
+	},
 	showAction: func(a *Action, o *Output) { a.To, a.Over = o.Max/2, 500*time.Millisecond },
-	says:       func(a *Action) string { return a.To.String() },
+	says: func(a *Action) string {
+		if a.By != 0 {
+			return "by " + a.By.String()
+		}
+		return a.To.String()
+	},
 
 	pose:  "to",
 	scale: func(o *Output) (lo, hi float64) { return float64(o.Min), float64(o.Max) },

@@ -59,25 +59,32 @@ var sound = outputKind{
 			may("stop", yesNo(&a.Stop), "true", "true: the board falls silent"),
 		}
 	},
-	firstAction: func(a *Action, o *Output) { a.Stop = true },
-	checkAction: func(r *reader, s *Source, a *Action, o *Output, have got) {
-		sb := o.soundBoard()
+	order: func(a *Action, o *Output) ([]field, string) {
+		return []field{may("louder", wholeNumber(&a.Louder, 0, -mostLouder, mostLouder, ""), "1", "by so many steps; softer: -1")}, ""
+	},
+	firstOrder: func(a *Action) { a.Stop, a.Louder = false, 1 },
+	checkOrder: func(r *reader, s *Source, a *Action, o *Output, have got) {
 		switch {
-		case sb == nil && o.Chip != Triggers: // the chip is a fault already
-		case sb == nil:
-			r.fault(s.At("output"), fmt.Sprintf("the sound board %q has trigger pins only, and nothing can be asked of it but tracks", o.Name), `write track = "TRACK" in place of output`)
-		case s.States("volume") && sb.volume == nil:
-			r.fault(s.At("volume"), fmt.Sprintf("the volume of a board with the chip %s cannot be set", o.Chip), "leave it out, and make the file itself softer")
-		case s.States("volume") && s.States("stop"):
-			r.fault(s.At("stop"), "the cue sets the volume and stops the sound", "keep one of them")
-		case have["stop"] && !a.Stop:
-			r.fault(s.At("stop"), "stop = false asks nothing of the sound board", "write stop = true, or leave the cue out")
-		case !s.States("volume") && !s.States("stop"):
-			r.fault(s.Pos, fmt.Sprintf("the cue asks nothing of the sound board %q", o.Name), `write stop = true, or track = "TRACK" in place of output`)
+		case o.soundBoard() == nil && o.Chip != Triggers: // the chip is a fault already
+		case o.soundBoard() == nil:
+			r.fault(s.At("output"), fmt.Sprintf("the sound board %q has trigger pins only, and nothing can be ordered of it", o.Name), "lead to a state whose routine plays a track")
+		case !r.oneOrder(s, o, "volume", "louder", "stop"):
+		case have["louder"] && a.Louder == 0:
+			r.fault(s.At("louder"), "louder by 0 changes nothing", "write for example louder = 1, or -1 for softer")
+		case !s.States("louder"):
+			checkSound(r, s, a, o, have)
 		}
 	},
+	firstAction: func(a *Action, o *Output) { a.Stop = true },
+	checkAction: checkSound,
 
 	says: func(a *Action) string {
+		switch {
+		case a.Louder > 0:
+			return steps("louder", a.Louder)
+		case a.Louder < 0:
+			return steps("softer", -a.Louder)
+		}
 		if a.Stop || a.Volume == 0 {
 			return stopMessage
 		}
@@ -85,6 +92,27 @@ var sound = outputKind{
 	},
 	track: true,
 }
+
+// checkSound checks that a sound board is asked for one thing.
+func checkSound(r *reader, s *Source, a *Action, o *Output, have got) {
+	sb := o.soundBoard()
+	switch {
+	case sb == nil && o.Chip != Triggers: // the chip is a fault already
+	case sb == nil:
+		r.fault(s.At("output"), fmt.Sprintf("the sound board %q has trigger pins only, and nothing can be asked of it but tracks", o.Name), `write track = "TRACK" in place of output`)
+	case s.States("volume") && sb.volume == nil:
+		r.fault(s.At("volume"), fmt.Sprintf("the volume of a board with the chip %s cannot be set", o.Chip), "leave it out, and make the file itself softer")
+	case s.States("volume") && s.States("stop"):
+		r.fault(s.At("stop"), "the cue sets the volume and stops the sound", "keep one of them")
+	case have["stop"] && !a.Stop:
+		r.fault(s.At("stop"), "stop = false asks nothing of the sound board", "write stop = true, or leave the cue out")
+	case !s.States("volume") && !s.States("stop"):
+		r.fault(s.Pos, fmt.Sprintf("the cue asks nothing of the sound board %q", o.Name), `write stop = true, or track = "TRACK" in place of output`)
+	}
+}
+
+// mostLouder is how many steps of loudness one order may ask for: each is a frame.
+const mostLouder = 5
 
 // volume is how loud a board plays, 0 where that is not said; sb is nil where it
 // is not known.

@@ -31,6 +31,9 @@ var spinner = outputKind{
 		}
 	},
 
+	checkOrder: func(r *reader, s *Source, a *Action, o *Output, have got) {
+		r.fault(s.At("output"), fmt.Sprintf("how far a spinner turns must be known, and how long %q would turn is not", o.Name), "let a state turn it, by its pose or its routine")
+	},
 	action: func(a *Action, o *Output) []field {
 		return []field{need("speed", speed(&a.Speed, o), `"0.5rev/s"`, "how fast, as 0.5rev/s; a - turns it the other way"), over(a)}
 	},

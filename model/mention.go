@@ -145,6 +145,15 @@ func (d *Design) Renamed(at Elem, name string) (*Design, error) {
 func (d *Design) Without(at Elem) (n *Design, takes []string) {
 	c, r := d.copied(), &reader{design: d}
 	gone := map[Elem]bool{at: true}
+	// last takes what an element belongs to with it where that cannot be without.
+	last := func(e Elem) {
+		row := e.Sort.row()
+		if parent := row.parent.At(0, e.Index); row.vital && !gone[parent] && !slices.ContainsFunc(d.Parts(parent), func(part Elem) bool { return part.Sort == e.Sort && !gone[part] }) {
+			takes = append(takes, d.Title(parent)+" goes")
+			gone[parent] = true
+		}
+	}
+	last(at)
 	for queue := []Elem{at}; len(queue) > 0; queue = queue[1:] {
 		means := d.means(queue[0])
 		for _, user := range d.Users(queue[0]) {
@@ -158,6 +167,7 @@ func (d *Design) Without(at Elem) (n *Design, takes []string) {
 			}
 			takes = append(takes, d.Title(user)+" goes")
 			gone[user] = true
+			last(user)
 			queue = append(queue, user)
 		}
 	}

@@ -42,6 +42,7 @@ func bare(d *model.Design) *model.Design {
 		strip(&t.Source)
 		t.From = each(t.From, func(f *model.From) { strip(&f.Source) })
 		t.On = each(t.On, func(on *model.Trigger) { strip(&on.Source) })
+		t.Do = each(t.Do, func(or *model.Order) { strip(&or.Source) })
 	})
 	c.Requires = each(c.Requires, func(q *model.Require) { strip(&q.Source) })
 	return &c

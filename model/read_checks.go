@@ -103,6 +103,11 @@ func (r *reader) start() {
 
 func (r *reader) checkTransition(tr *Transition, _ string, _ got) {
 	r.outcome(tr)
+	for i := range tr.On {
+		if on := &tr.On[i]; on.Kind == Repeated && tr.To != "" {
+			r.fault(on.Pos, fmt.Sprintf("%q comes again and again, and leads nowhere", on), fmt.Sprintf("write \"hold %s for 800ms\" to lead to a state, or do in place of to", on.Name))
+		}
+	}
 	if tr.Defer {
 		r.performing(tr, "defer", "defer waits for a routine's end")
 		for _, on := range tr.On {
@@ -118,11 +123,19 @@ func (r *reader) checkTransition(tr *Transition, _ string, _ got) {
 
 // outcome checks that a transition says one thing.
 func (r *reader) outcome(tr *Transition) {
-	switch to := tr.States("to"); {
+	to, do := tr.States("to"), tr.States("do")
+	switch {
+	case to && do:
+		r.fault(tr.At("do"), "the transition has a target and asks something of outputs", "keep to or do: what a state asks of outputs is in its pose and its routine")
+	case do && tr.Ignore:
+		r.fault(tr.At("ignore"), "the transition asks something of outputs and ignores its trigger", "keep do or ignore")
+	case do && tr.Defer:
+		r.fault(tr.At("defer"), "what is asked of outputs cannot be deferred", "leave defer out; or lead to a state whose routine does it")
+	case do:
 	case to && tr.Ignore:
 		r.fault(tr.At("ignore"), "the transition has a target and ignores its trigger", "keep to or ignore")
 	case !to && !tr.States("ignore"):
-		r.fault(tr.Pos, "the transition leads nowhere", `add to = "STATE", or ignore = true where silence is meant`)
+		r.fault(tr.Pos, "the transition leads nowhere", `add to = "STATE", do = { output = "OUTPUT", … }, or ignore = true where silence is meant`)
 	case !to && !tr.Ignore:
 		r.fault(tr.At("ignore"), "the transition leads nowhere", `write ignore = true where silence is meant, or add to = "STATE"`)
 	case tr.Ignore && tr.Defer:

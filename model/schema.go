@@ -83,6 +83,7 @@ func specimen(kind OutputKind) *Design {
 	if kind.Poses() {
 		d.States[0].Pose = []Pose{{Output: "a"}}
 	}
+	d.Transitions[0].Do = []Order{{Output: "a"}}
 	if kind.Drifts() {
 		d.States[0].Drift = []Drift{{Output: "a"}}
 	}

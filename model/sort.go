@@ -15,6 +15,7 @@ type sortRow struct {
 	single bool     // every design has one
 	inline bool     // written among its parent's keys: no header, no comments of its own
 	named  bool     // others mention it by its name
+	vital  bool     // what it belongs to cannot be without the last one
 	needs  []string // see Sort.Needs; nil: the keys that the file must state
 	absent string   // what to do where the file has none, "" where there need not be one
 	list   elements
@@ -95,6 +96,10 @@ func init() {
 		{sort: SortTransition, noun: "transition", list: list[Transition, *Transition]{
 			all:   func(d *Design, _ int) *[]Transition { return &d.Transitions },
 			check: (*reader).checkTransition,
+		}},
+		{sort: SortOrder, noun: "order", parent: SortTransition, inline: true, vital: true, needs: []string{"output"}, list: list[Order, *Order]{
+			all:  func(d *Design, transition int) *[]Order { return &d.Transitions[transition].Do },
+			name: func(or *Order) *string { return &or.Output },
 		}},
 		{sort: SortRequire, noun: "requirement", list: list[Require, *Require]{
 			all: func(d *Design, _ int) *[]Require { return &d.Requires },

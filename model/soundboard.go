@@ -22,25 +22,30 @@ type soundBoard struct {
 	// volume sets the loudness, from 1 to loudest; nil: it cannot be set.
 	volume  func(to int) []byte
 	loudest int
+	// louder and softer change the loudness by a step.
+	louder, softer []byte
 }
 
 var soundBoards = []soundBoard{
 	{
 		// Flyron Technology, "FN-M16P Embedded MP3 Audio Module Datasheet", sections
 		// 3.1 to 3.3 and 3.6: 9600 baud, 8 bits, no parity; tracks 1 to 3000; levels
-		// to 30. That its chip is the YX5200 is from memory.
+		// to 30. That its chip is the YX5200, and that 0x04 and 0x05 change the level by
+		// one, are from memory.
 		chip: YX5200, baud: 9600,
 		tracks: 3000, play: func(track int) []byte { return yx5200(0x03, track) },
 		stop:    yx5200(0x16, 0),
 		loudest: 30, volume: func(to int) []byte { return yx5200(0x06, to) },
+		louder: yx5200(0x04, 0), softer: yx5200(0x05, 0),
 	},
 	{
 		// Adafruit, "Audio FX Sound Board", page "Serial Audio Control": 9600 baud, "#NN"
 		// plays by number and "q" stops. Its library takes a number as a byte, and the
-		// board counts from 0. Volume goes in steps only.
+		// board counts from 0. Volume goes in steps only, by "+" and "-".
 		chip: VS1000, baud: 9600,
 		tracks: 256, play: func(track int) []byte { return fmt.Appendf(nil, "#%d\n", track-1) },
-		stop: []byte("q\n"),
+		stop:   []byte("q\n"),
+		louder: []byte("+\n"), softer: []byte("-\n"),
 	},
 }
 

@@ -18,6 +18,7 @@ var triggerWords = []struct {
 	{Press, "press", SortButton, "press BUTTON"},
 	{Hold, "hold", SortButton, "hold BUTTON for 800ms"},
 	{Release, "release", SortButton, "release BUTTON"},
+	{Repeated, "repeat", SortButton, "repeat BUTTON"},
 	{After, "after", "", "after 20s..40s"},
 	{Done, "done", "", "done"},
 	{Rise, "rise", SortInput, "rise INPUT"},

@@ -1,6 +1,7 @@
 package model
 
 import (
+	"bytes"
 	"fmt"
 	"slices"
 	"time"
@@ -37,6 +38,16 @@ func (d *Design) Wired() *Design {
 			silencer.Output = t.Play.Output
 		}
 		t.Play, t.Stop = d.wiredPlay(t.Play), d.wiredPlay(silencer)
+	}
+	n.Transitions = slices.Clone(d.Transitions)
+	for i := range n.Transitions {
+		t := &n.Transitions[i]
+		t.Do = slices.Clone(t.Do)
+		for j := range t.Do {
+			if or := &t.Do[j]; d.hasLine(or.Output) {
+				or.Action = Action{Send: d.Output(or.Output).asks(&or.Action).Name}
+			}
+		}
 	}
 	n.Routines = slices.Clone(d.Routines)
 	for i := range n.Routines {
@@ -124,16 +135,29 @@ func (o *Output) plays(track int) Message {
 	return m
 }
 
-// asks is the message that a cue sends to a sound board.
+// asks is the message that a cue or an order sends to a sound board.
 func (o *Output) asks(a *Action) Message {
-	if a.Stop {
+	sb := o.soundBoard()
+	switch {
+	case a.Stop:
 		return o.plays(0)
+	case a.Louder > 0:
+		return Message{Name: steps("louder", a.Louder), Bytes: bytes.Repeat(sb.louder, a.Louder)}
+	case a.Louder < 0:
+		return Message{Name: steps("softer", -a.Louder), Bytes: bytes.Repeat(sb.softer, -a.Louder)}
 	}
 	m := Message{Name: fmt.Sprintf("volume-%d", a.Volume)}
-	if set := o.soundBoard().volume; set != nil { // else the cue is a fault
+	if set := sb.volume; set != nil { // else the cue is a fault
 		m.Bytes = set(a.Volume)
 	}
 	return m
+}
+
+func steps(way string, n int) string {
+	if n == 1 {
+		return way
+	}
+	return fmt.Sprintf("%s-%d", way, n)
 }
 
 // asked lists the messages that a design sends to a sound board, each once.
@@ -159,6 +183,13 @@ func (d *Design) asked(o *Output) (all []Message) {
 		for j := range d.Routines[i].Cues {
 			if c := &d.Routines[i].Cues[j]; c.Output == o.Name {
 				add(o.asks(&c.Action))
+			}
+		}
+	}
+	for i := range d.Transitions {
+		for j := range d.Transitions[i].Do {
+			if or := &d.Transitions[i].Do[j]; or.Output == o.Name {
+				add(o.asks(&or.Action))
 			}
 		}
 	}

@@ -257,7 +257,9 @@ func (r *newRoutine) state(f *edit.Draft) error {
 // trigger is not taken away.
 func (r *newRoutine) start(f *edit.Draft, from model.From, on model.Trigger) error {
 	d := f.Design()
-	if c := machine.NewMatrix(d).Cell(from, on); c.Own && !c.Unsaid() && !c.Ignore {
+	if c := machine.NewMatrix(d).Cell(from, on); c.Own && c.Do != "" {
+		return fmt.Errorf("%q in %s does something already: %s; choose another trigger, or change that transition first", r.on, from, c.Do)
+	} else if c.Own && !c.Stays() {
 		return fmt.Errorf("%q in %s leads to %s already; choose another trigger, or change that transition first", r.on, from, c.To)
 	}
 	return f.Fill(from, on, edit.Outcome{To: r.name})

@@ -104,7 +104,7 @@ func newCard(d *model.Design, m *machine.Matrix, told int) *Card {
 			c.Rows = append(c.Rows, row)
 		}
 	}
-	c.Lit, c.Alone = lit(d), alone(d, m)
+	c.Lit, c.Alone = append(lit(d), switched(d, m)...), alone(d, m)
 	return c
 }
 
@@ -166,7 +166,33 @@ func lit(d *model.Design) []string {
 	return lines
 }
 
-// shines reports whether what a pose asks for leaves a switch or a light on.
+// switched says which lights and switches a hand turns on or off in a dormant state.
+func switched(d *model.Design, m *machine.Matrix) []string {
+	var names []string
+	for i := range d.States {
+		if d.States[i].Kind != model.Dormant {
+			continue
+		}
+		row := model.From{State: d.States[i].Name}
+		for _, on := range m.Columns() {
+			c := m.Cell(row, on)
+			if c.Do == "" {
+				continue
+			}
+			for _, or := range d.Transitions[c.Said[0].Transition].Do {
+				if o := d.Output(or.Output); (or.Toggle || shines(o, or.Action)) && !slices.Contains(names, o.Name) {
+					names = append(names, o.Name)
+				}
+			}
+		}
+	}
+	if names == nil {
+		return nil
+	}
+	return []string{strings.Join(names, ", ") + ": on or off, as last turned by hand."}
+}
+
+// shines reports whether what a pose or an order asks for leaves a switch or a light on.
 func shines(o *model.Output, a model.Action) bool {
 	switch o.Kind {
 	case model.KindSwitch:
@@ -188,6 +214,8 @@ func actOf(on model.Trigger) (string, bool) {
 		return on.Name, true
 	case model.Hold:
 		return on.Name + ", held " + spoken(on.For), true
+	case model.Repeated:
+		return on.Name + ", kept down", true
 	case model.Release:
 		return on.Name + ", let go", true
 	case model.Rise:
@@ -289,6 +317,8 @@ func effect(d *model.Design, s *model.State, on model.Trigger, c machine.Cell) s
 		return "stays at rest"
 	case c.Unsaid() || c.Ignore:
 		return ""
+	case c.Do != "":
+		return ordered(d, &d.Transitions[c.Said[0].Transition])
 	case c.To == model.Back && c.Defer:
 		return "goes on as before once this has ended"
 	case c.To == model.Back:
@@ -303,6 +333,35 @@ func effect(d *model.Design, s *model.State, on model.Trigger, c machine.Cell) s
 		text += " once this has ended"
 	}
 	return text
+}
+
+// ordered says what is seen where a transition asks something of outputs.
+func ordered(d *model.Design, t *model.Transition) string {
+	var all []string
+	for i := range t.Do {
+		or := &t.Do[i]
+		o, verb := d.Output(or.Output), "uses %s"
+		switch {
+		case o.Kind == model.KindServo && or.By != 0:
+			verb = "moves %s a little"
+		case o.Kind == model.KindServo:
+			verb = "moves %s to " + or.To.String()
+		case or.Toggle:
+			verb = "turns %s on or off"
+		case o.Kind == model.KindPixels || o.Kind == model.KindSwitch:
+			if verb = "turns %s off"; shines(o, or.Action) {
+				verb = "turns %s on"
+			}
+		case o.Kind == model.KindPulse:
+			verb = "triggers %s"
+		case o.Kind == model.KindMessage:
+			verb = "has %s do “" + or.Send + "”"
+		}
+		if text := fmt.Sprintf(verb, o.Name); !slices.Contains(all, text) {
+			all = append(all, text)
+		}
+	}
+	return strings.Join(all, ", ")
 }
 
 // leadsTo says what is seen when a state is entered, or one of several.

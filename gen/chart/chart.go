@@ -93,7 +93,7 @@ func New(d *model.Design, v View) (*Chart, error) {
 	}
 	var all []said
 	for i := range d.Transitions {
-		all = append(all, saidBy(&d.Transitions[i], Same)...)
+		all = append(all, saidBy(d, &d.Transitions[i], Same)...)
 	}
 	b := builder{design: d, view: v, matrix: machine.NewMatrix(d), marks: map[string]Mark{}}
 	return b.build(all), nil
@@ -103,20 +103,21 @@ func New(d *model.Design, v View) (*Chart, error) {
 type said struct {
 	from   model.From
 	on     model.Trigger
-	to     string // "" with ignore
+	to     string // "" with does and ignore
+	does   string // what is asked of outputs
 	ignore bool
 	waits  bool
 	note   string
 	mark   Mark
 }
 
-func saidBy(t *model.Transition, m Mark) []said {
+func saidBy(d *model.Design, t *model.Transition, m Mark) []said {
 	var all []said
 	for _, f := range t.From {
 		for _, on := range t.On {
 			s := said{from: f, on: on, ignore: t.Ignore, note: t.Note, mark: m}
 			if !t.Ignore {
-				s.to, s.waits = t.To, t.Defer
+				s.to, s.does, s.waits = t.To, d.Does(t), t.Defer
 			}
 			all = append(all, s)
 		}
@@ -249,12 +250,12 @@ type group struct {
 	notes []string
 }
 
-// grouped joins what leads the same way; ignored triggers come last.
+// grouped joins what leads the same way; then come orders, and ignored triggers last.
 func grouped(all []said) []group {
 	var gs []group
 	for _, s := range all {
 		i := slices.IndexFunc(gs, func(g group) bool {
-			return g.to == s.to && g.waits == s.waits && g.mark == s.mark
+			return g.to == s.to && g.does == s.does && g.waits == s.waits && g.mark == s.mark
 		})
 		if i < 0 {
 			i = len(gs)
@@ -271,10 +272,13 @@ func grouped(all []said) []group {
 }
 
 func rank(g group) int {
-	if g.to == "" {
+	switch {
+	case g.to != "":
+		return 0
+	case g.does != "":
 		return 1
 	}
-	return 0
+	return 2
 }
 
 // atEnd is how a chart says that a transition is deferred.
@@ -288,9 +292,13 @@ func (g *group) triggers() []string {
 	return ts
 }
 
-// text is the group as one line: "press hush, done → back".
+// text is the group as one line: "press hush, done → back", and orders as UML 2.5.1
+// writes them, "press lamp / lantern on or off".
 func (g *group) text() string {
-	if g.to == "" {
+	switch {
+	case g.does != "":
+		return inOneWord(g.on) + " / " + g.does
+	case g.to == "":
 		return "ignored: " + inOneWord(g.on)
 	}
 	s := inOneWord(g.on) + " → " + g.to

@@ -107,7 +107,7 @@ func TestNothingIsLeftOut(t *testing.T) {
 		c, err := New(d, View{})
 		require.NoError(t, err)
 		for i := range d.Transitions {
-			for _, s := range saidBy(&d.Transitions[i], Same) {
+			for _, s := range saidBy(d, &d.Transitions[i], Same) {
 				assert.Equal(t, 1, shown(c, s), "%s: %s on %s", name, s.from, s.on)
 			}
 		}
@@ -119,6 +119,10 @@ func shown(c *Chart, s said) (n int) {
 	says := func(text string) bool {
 		g := group{said: s, on: []model.Trigger{s.on}}
 		one := g.text() // what it would be alone
+		if s.does != "" {
+			on, does, _ := strings.Cut(text, " / ")
+			return does == s.does && strings.Contains(on+",", s.on.String()+",")
+		}
 		head, tail, ok := strings.Cut(one, " → ")
 		if !ok {
 			head, tail = strings.TrimPrefix(one, "ignored: "), "ignored"
@@ -356,6 +360,8 @@ func wanted(p *machine.Program, m *machine.Move) string {
 		return "ignored"
 	case m.Target == machine.BackTarget:
 		return "back"
+	case m.Do:
+		return "/ " + p.Design.Does(&p.Design.Transitions[m.Transition])
 	}
 	return p.To(m)
 }

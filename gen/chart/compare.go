@@ -28,7 +28,7 @@ func Compare(c *compare.Comparison) *Chart {
 	}
 	var all []said
 	for i := range c.New.Transitions {
-		for _, s := range saidBy(&c.New.Transitions[i], Same) {
+		for _, s := range saidBy(c.New.Design, &c.New.Transitions[i], Same) {
 			if !contains(c.Old.Design, s) && b.matters(c, c.New.Design, s) {
 				s.mark = Added
 			}
@@ -36,7 +36,7 @@ func Compare(c *compare.Comparison) *Chart {
 		}
 	}
 	for i := range c.Old.Transitions {
-		for _, s := range saidBy(&c.Old.Transitions[i], Removed) {
+		for _, s := range saidBy(c.Old.Design, &c.Old.Transitions[i], Removed) {
 			if !contains(c.New.Design, s) && b.matters(c, c.Old.Design, s) {
 				all = append(all, s)
 			}
@@ -53,9 +53,9 @@ func has(d *model.Design, state string) bool {
 // contains reports whether a design says the same for the same source.
 func contains(d *model.Design, s said) bool {
 	for i := range d.Transitions {
-		for _, x := range saidBy(&d.Transitions[i], Same) {
+		for _, x := range saidBy(d, &d.Transitions[i], Same) {
 			if x.from.State == s.from.State && x.from.Kind == s.from.Kind && x.on.String() == s.on.String() &&
-				x.to == s.to && x.waits == s.waits && x.ignore == s.ignore {
+				x.to == s.to && x.does == s.does && x.waits == s.waits && x.ignore == s.ignore {
 				return true
 			}
 		}

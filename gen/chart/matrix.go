@@ -68,7 +68,7 @@ func cellOf(d *model.Design, s *model.State, on model.Trigger, c machine.Cell) C
 		switch on.Kind {
 		case model.After:
 			return Cell{Class: "never", Text: "·", Note: "this timer is not set here"}
-		case model.Hold, model.Release: // the press has said what there is to say
+		case model.Hold, model.Repeated, model.Release: // the press has said what there is to say
 			return Cell{Class: "blank"}
 		}
 		return Cell{Class: "unsaid"}
@@ -82,6 +82,9 @@ func cellOf(d *model.Design, s *model.State, on model.Trigger, c machine.Cell) C
 		x.Class, x.Text = "ignored", "ignored"
 	case !c.Own:
 		x.Class = "inherited"
+	}
+	if c.Do != "" {
+		x.Text = "/ " + c.Do
 	}
 	if c.Defer {
 		more = append(more, atEnd)

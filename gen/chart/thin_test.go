@@ -60,7 +60,7 @@ func TestManyArrows(t *testing.T) {
 			require.Contains(t, texts, d.States[i].Name)
 		}
 		for i := range d.Transitions {
-			for _, s := range saidBy(&d.Transitions[i], Same) {
+			for _, s := range saidBy(d, &d.Transitions[i], Same) {
 				require.Equal(t, 1, shown(chart, s), "%s on %s", s.from, s.on)
 			}
 		}

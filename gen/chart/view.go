@@ -40,7 +40,7 @@ func (b *builder) aroundState(all []said) []said {
 			continue
 		}
 		t := &b.design.Transitions[c.Said[0].Transition]
-		out = append(out, said{from: row, on: on, to: c.To, ignore: c.Ignore, waits: c.Defer, note: t.Note})
+		out = append(out, said{from: row, on: on, to: c.To, does: c.Do, ignore: c.Ignore, waits: c.Defer, note: t.Note})
 	}
 	for _, s := range all {
 		if slices.Contains(model.Targets(s.to), b.view.State) && s.from.State != b.view.State {

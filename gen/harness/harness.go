@@ -111,6 +111,7 @@ type view struct {
 	Outputs      []string
 	Expanded     []bool // of servos and spinners, which are on an expander; none where none is
 	Routines     []routineView
+	Orders       [][]askView
 	Stops        []askView
 	Files        []fileView
 	Rehearsals   []caseView
@@ -153,6 +154,7 @@ type buttonView struct {
 	Late         int
 	Lasting      uint32
 	Holds        []holdView
+	Repeat       string
 	Release      string
 }
 
@@ -265,6 +267,13 @@ func newMove(p *machine.Program, m *machine.Move, on model.Trigger) moveView {
 	if m.Ignore {
 		return moveView{"{ignore, 0}", on.String() + ": ignore"}
 	}
+	if m.Do {
+		number := 0
+		for _, before := range p.Design.Transitions[:m.Transition] {
+			number += min(len(before.Do), 1)
+		}
+		return moveView{fmt.Sprintf("{order, %d}", number), on.String() + ": " + p.Design.Does(&p.Design.Transitions[m.Transition])}
+	}
 	target, name := "back", p.To(m)
 	if m.Target != machine.BackTarget {
 		target = fmt.Sprint(m.Target)
@@ -287,6 +296,7 @@ func newButton(p *machine.Program, b *model.Button) (buttonView, error) {
 		Again:   ir.EncodeRepeat(sent),
 		Period:  machine.Millis(code.RepeatPeriod()),
 		Lasting: machine.ReleaseAfter(sent),
+		Repeat:  event(p, model.Trigger{Kind: model.Repeated, Name: b.Name}),
 		Release: event(p, model.Trigger{Kind: model.Release, Name: b.Name}),
 	}
 	v.Least, v.Most = tolerance(v.Frame, func(times []int) bool { return isHeard(times, code) })

@@ -41,6 +41,9 @@ var kinds = map[model.OutputKind]kind{
 				float64(o.Rest), float64(o.MaxSpeed), float64(o.MaxAccel))
 		},
 		ask: func(_ *model.Output, a model.Action) string {
+			if a.By != 0 {
+				return fmt.Sprintf("by: %v, over: %d, ease: %s", float64(a.By), millis(a.Over), eases[a.Ease])
+			}
 			return fmt.Sprintf("value: %v, over: %d, ease: %s", float64(a.To), millis(a.Over), eases[a.Ease])
 		},
 	},
@@ -63,7 +66,7 @@ var kinds = map[model.OutputKind]kind{
 			if last < 0 || last >= o.Count {
 				last = o.Count - 1
 			}
-			return fmt.Sprintf("over: %d, light: light{%s, %s, %s, %d, %d, %d}", millis(a.Over),
+			return fmt.Sprintf("over: %d, toggle: %t, light: light{%s, %s, %s, %d, %d, %d}", millis(a.Over), a.Toggle,
 				cmp.Or(a.Effect, model.EffectSolid), rgb(o, a.Colour), rgb(o, a.Colour2), millis(a.Period), a.First, last)
 		},
 	},
@@ -87,7 +90,9 @@ var kinds = map[model.OutputKind]kind{
 	},
 	model.KindSwitch: {
 		output: func(*model.Design, *model.Output) string { return "kind: onOff" },
-		ask:    func(_ *model.Output, a model.Action) string { return fmt.Sprintf("on: %t", a.Set) },
+		ask: func(_ *model.Output, a model.Action) string {
+			return fmt.Sprintf("on: %t, toggle: %t", a.Set, a.Toggle)
+		},
 	},
 }
 
@@ -126,6 +131,15 @@ func (v *view) outputs(d *model.Design) {
 		}
 		x.Asks = asks(d, motion.Sheet(d, r))
 		v.Routines = append(v.Routines, x)
+	}
+	for i := range d.Transitions {
+		var calls []motion.Call
+		for _, or := range d.Transitions[i].Do {
+			calls = append(calls, motion.Call{Output: or.Output, Action: or.Action})
+		}
+		if calls != nil {
+			v.Orders = append(v.Orders, asks(d, calls))
+		}
 	}
 	for _, stop := range motion.Stops(d) {
 		v.Stops = append(v.Stops, newAsk(d, motion.Call{Output: stop.Output, Action: stop.Action()}))

@@ -33,6 +33,10 @@ func (f *firmware) tables() []table {
 	if messages > 0 {
 		messages++ // where the last one ends
 	}
+	orders := len(f.Orders)
+	if orders > 0 {
+		orders++ // where the last ones end
+	}
 	return []table{
 		{"pw_rules", 3, max(f.RuleCount, 1)},
 		{"pw_rows", 2, len(f.Rows) + 1},
@@ -44,6 +48,7 @@ func (f *firmware) tables() []table {
 		{"pw_press_events", 4, len(f.Presses)},
 		{"pw_inputs", 4, len(f.Inputs)},
 		{"pw_cues", 8, len(f.Cues)},
+		{"pw_orders", 2, orders},
 		{"pw_servos", 12, len(f.Servos)},
 		{"pw_drifts", 13, len(f.Drifts)},
 		{"pw_lights", 9, len(f.Lights)},

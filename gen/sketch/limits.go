@@ -79,6 +79,7 @@ func (b *builder) limits() {
 	b.most(len(b.Messages), mostLights, nowhere, "messages")
 	b.most(len(b.Follows), mostFollows, nowhere, "cues that follow a track")
 	b.most(2*len(b.Loudness), math.MaxUint16, nowhere, "levels, of 20 ms each, of tracks that are followed")
+	b.most(len(b.Orders), mostEvents, nowhere, "transitions that order something")
 	b.most(len(b.Cues), math.MaxUint16-1, nowhere, "cues")
 	for i := range b.States {
 		at := func(int) model.Pos { return d.States[i].Pos }
@@ -98,6 +99,12 @@ func (b *builder) limits() {
 		for j := range d.Routines[i].Cues {
 			c := &d.Routines[i].Cues[j]
 			b.time(c.Pos, max(c.Over, c.Period), longestMove)
+		}
+	}
+	for i := range d.Transitions {
+		for j := range d.Transitions[i].Do {
+			or := &d.Transitions[i].Do[j]
+			b.time(or.Pos, max(or.Over, or.Period), longestMove)
 		}
 	}
 	for i := range d.Outputs {

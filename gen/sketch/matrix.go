@@ -63,6 +63,11 @@ func (b *builder) prop() {
 // records; score adds poses and routines to the latter.
 func (b *builder) matrix() {
 	b.Start = upper(b.p.Name(b.p.Start))
+	for i := range b.d.Transitions {
+		if len(b.d.Transitions[i].Do) > 0 {
+			b.ordersOf[i] = len(b.ordersOf)
+		}
+	}
 	for _, t := range b.p.Events {
 		b.Events = append(b.Events, event{eventName(t), t.String()})
 	}
@@ -115,6 +120,8 @@ func (b *builder) move(m *machine.Move) (act, target string) {
 	switch {
 	case m.Ignore:
 		return "PW_IGNORE", "PW_NOWHERE"
+	case m.Do:
+		return "PW_DO", fmt.Sprint(b.ordersOf[m.Transition])
 	case m.Defer:
 		act = "PW_DEFER"
 	default:

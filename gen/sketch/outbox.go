@@ -14,13 +14,18 @@ const (
 
 // Outbox is how many messages the firmware can keep until the line is free: twice
 // as many as ever wait in one routine, for those of a routine that is broken off are
-// sent all the same, while the next one begins, and what stops a sound. A loop that
-// asks for more than the line takes loses some.
+// sent all the same, while the next one begins; twice what a transition orders; and
+// what stops a sound. A loop, or a button's repeats, that ask for more than the line
+// takes lose some.
 func Outbox(d *model.Design) int {
 	most := 0
 	for i := range d.Routines {
 		messages, _ := motion.Waiting(d, &d.Routines[i])
 		most = max(most, messages)
 	}
-	return min(max(leastOutbox, 2*most+len(motion.Stops(d))), mostOutbox)
+	orders := 0
+	for i := range d.Transitions {
+		orders = max(orders, len(d.Transitions[i].Do))
+	}
+	return min(max(leastOutbox, 2*most+2*orders+len(motion.Stops(d))), mostOutbox)
 }

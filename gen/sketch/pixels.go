@@ -17,6 +17,9 @@ var pixelsKind = outputKind{
 	},
 	cue: func(b *builder, o *model.Output, a model.Action, c *cue) bool {
 		c.What = "PW_CUE_LIGHT"
+		if a.Toggle {
+			c.What, b.TogglesLight = "PW_CUE_TOGGLE_LIGHT", true
+		}
 		c.Output, c.Value, c.Frames = b.layer(o, a), b.light(o, a), frames(a.Over)
 		return true
 	},

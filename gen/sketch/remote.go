@@ -76,7 +76,7 @@ func (b *builder) remote() {
 	b.presses()
 }
 
-// presses lists the hold and release events, for each button the shorter hold
+// presses lists the hold, repeat and release events, for each button the shorter hold
 // first and its release last.
 func (b *builder) presses() {
 	type timed struct {
@@ -85,15 +85,19 @@ func (b *builder) presses() {
 	}
 	var all []timed
 	for i, t := range b.p.Events {
-		if t.Kind != model.Hold && t.Kind != model.Release {
-			continue
-		}
 		n, _ := b.p.Button(t.Name)
 		e := timed{pressEvent{n, b.Events[i].Name, "PW_ON_RELEASE"}, math.MaxUint32}
-		if t.Kind == model.Hold {
+		switch t.Kind {
+		case model.Release:
+		case model.Repeated:
+			e.After, e.after = "PW_ON_REPEAT", math.MaxUint32-1
+			b.HasRepeats = true
+		case model.Hold:
 			e.after = machine.Millis(t.For)
 			e.After = fmt.Sprintf("%dU", e.after)
 			b.HasHolds = true
+		default:
+			continue
 		}
 		all = append(all, e)
 	}

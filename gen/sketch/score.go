@@ -43,6 +43,7 @@ func (b *builder) score() {
 			b.States[i].Routine = fmt.Sprint(b.routine(r))
 		}
 	}
+	b.orders()
 	b.Stacked = b.stacked()
 	b.stops()
 	if len(b.Cues) == 0 {
@@ -160,6 +161,25 @@ func (b *builder) stops() {
 	if b.Stops > 0 {
 		b.Cues[b.StopCue].Title = "what silences a sound"
 	}
+}
+
+// orders lists what transitions order.
+func (b *builder) orders() {
+	for i := range b.d.Transitions {
+		t := &b.d.Transitions[i]
+		if len(t.Do) == 0 {
+			continue
+		}
+		first := len(b.Cues)
+		b.Orders = append(b.Orders, first)
+		for j := range t.Do {
+			b.cue(b.d.Output(t.Do[j].Output), t.Do[j].Action, 0, "")
+		}
+		if len(b.Cues) > first {
+			b.Cues[first].Title = comment(b.d.Title(model.SortTransition.At(0, i)))
+		}
+	}
+	b.OrdersEnd = len(b.Cues)
 }
 
 // wait gives the milliseconds for one cue to wait; what is more than it can

@@ -2,6 +2,7 @@ package sketch
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"propwright/model"
@@ -20,6 +21,11 @@ var servoKind = outputKind{
 		b.UsesIn = b.UsesIn || c.What == "PW_CUE_IN"
 		b.UsesOut = b.UsesOut || c.What == "PW_CUE_OUT"
 		b.moveTo(c, o, float64(a.To), a.Over)
+		if a.By != 0 {
+			b.UsesNudge = true
+			c.What = strings.Replace(c.What, "PW_CUE", "PW_CUE_BY", 1)
+			c.Value = int(uint16(motion.Nudge(o, a.By)))
+		}
 		return true
 	},
 }

@@ -81,22 +81,26 @@ type firmware struct {
 	AtRandom     bool // one is not in turn
 	Turns        int  // those that are
 
-	IR        receiver
-	ReleaseMS int64
-	Buttons   []button
-	Presses   []pressEvent
-	HasHolds  bool
-	Inputs    []input
+	IR         receiver
+	ReleaseMS  int64
+	Buttons    []button
+	Presses    []pressEvent
+	HasHolds   bool
+	HasRepeats bool
+	Inputs     []input
 
 	Expanders []expander
 	Channels  []*channel // those of servos first
 
 	Cues      []cue
+	Orders    []int // the first cue of those of each transition that has some
+	OrdersEnd int   // the cue behind all of them
 	Servos    []servo
 	Drifts    []drift
 	MaxDrifts int
 
 	UsesSmooth, UsesIn, UsesOut bool // eases
+	UsesNudge                   bool // an order sends a servo further
 
 	Strips      []strip
 	Layers      []layer
@@ -114,13 +118,15 @@ type firmware struct {
 	VoiceServos bool   // a servo follows
 	VoiceLights bool
 
-	Pulses       []pulse
-	Switches     []pulse
-	Messages     []message
-	MessageBytes int
-	Stops        int // ways in which sounds are stopped
-	StopCue      int // the cue of the first of them
-	Outbox       int // messages that can wait
+	Pulses        []pulse
+	Switches      []pulse
+	Messages      []message
+	MessageBytes  int
+	TogglesLight  bool
+	TogglesSwitch bool
+	Stops         int // ways in which sounds are stopped
+	StopCue       int // the cue of the first of them
+	Outbox        int // messages that can wait
 
 	Live uint16 // LiveMark, where the prop tells what goes on; else 0
 
@@ -138,6 +144,7 @@ type builder struct {
 	numberOf  map[string]int // by output name, counted by kind of table
 	messageOf map[string]int // by message name
 	routineAt map[string]int
+	ordersOf  map[int]int // by transition
 	layerOf   map[layer]int
 	lightOf   map[light]int
 
@@ -153,7 +160,7 @@ func newFirmware(s *check.Study) (*firmware, error) {
 	b := &builder{
 		firmware: &firmware{}, d: d, p: s.Program,
 		numberOf: map[string]int{}, messageOf: map[string]int{}, routineAt: map[string]int{},
-		layerOf: map[layer]int{}, lightOf: map[light]int{}, loudnessOf: map[string]int{}, followerOf: map[string]int{},
+		ordersOf: map[int]int{}, layerOf: map[layer]int{}, lightOf: map[light]int{}, loudnessOf: map[string]int{}, followerOf: map[string]int{},
 	}
 	var ok bool
 	if b.board, ok = board.ByName(d.Prop.Board); !ok {

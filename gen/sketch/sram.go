@@ -80,6 +80,7 @@ func (f *firmware) variables() (vs []variable) {
 	add(f.Stacked && len(f.Layers) > 0, variable{"order", len(f.Layers)})
 	add(len(f.Follows) > 0, variable{"followers", 5 * f.Followers})
 	add(len(f.Pulses) > 0, variable{"pulses", 3 * len(f.Pulses)})
+	add(f.TogglesSwitch, variable{"switches", len(f.Switches)})
 	add(f.Stops > 0, variable{"sounding", f.Stops})
 	add(len(f.Messages) > 0, variable{"outbox", f.Outbox}, variable{"outbox_first", 1}, variable{"outbox_count", 1},
 		variable{"outbox_byte", 2}, variable{"sending", 1})

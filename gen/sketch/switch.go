@@ -10,7 +10,10 @@ var switchKind = outputKind{
 	},
 	cue: func(b *builder, o *model.Output, a model.Action, c *cue) bool {
 		c.What, c.Output = "PW_CUE_SET", b.numberOf[o.Name]
-		if a.Set {
+		switch {
+		case a.Toggle:
+			c.What, b.TogglesSwitch = "PW_CUE_TOGGLE", true
+		case a.Set:
 			c.Value = 1
 		}
 		return true

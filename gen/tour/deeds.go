@@ -62,6 +62,10 @@ func (w *walker) move(d deed, m *machine.Move) []deed {
 	d.step.Moves = append(slices.Clone(d.step.Moves), m.Transition)
 	switch {
 	case m.Ignore:
+	case m.Do:
+		if d.step.Kind == Silent {
+			d.step.Kind = Does
+		}
 	case m.Defer:
 		if w.plays(d.to) {
 			d.to.deferred, d.to.next = 1+m.Transition, m.Target
@@ -126,8 +130,12 @@ func (w *walker) presses(at place, b int) []deed {
 		if on.Kind == model.Hold && on.Name == name {
 			holds = append(holds, on.For)
 		}
+		if on.Kind == model.Repeated && on.Name == name {
+			holds = append(holds, time.Second)
+		}
 	}
 	slices.Sort(holds)
+	holds = slices.Compact(holds)
 	var ds, shorter []deed
 	for _, h := range holds {
 		ways, ok := w.press(at, name, h, holds[1:])
@@ -138,7 +146,7 @@ func (w *walker) presses(at place, b int) []deed {
 			for i := range ways {
 				ways[i].step.Short = shorter[0].step.Among
 			}
-			if slices.EqualFunc(ways, shorter, func(a, b deed) bool { return a.to == b.to && a.step.Kind == b.step.Kind }) {
+			if slices.EqualFunc(ways, shorter, func(a, b deed) bool { return a.to == b.to && a.step.Kind == b.step.Kind && w.orders(a) == w.orders(b) }) {
 				hold := model.Trigger{Kind: model.Hold, Name: name, For: h}.String()
 				for _, g := range ways[0].new {
 					w.alike[g] = g.what == hold // nobody sees whether it was heard
@@ -152,6 +160,14 @@ func (w *walker) presses(at place, b int) []deed {
 		}
 	}
 	return ds
+}
+
+// orders is how many times a deed has orders carried out.
+func (w *walker) orders(d deed) (n int) {
+	for _, m := range d.step.Moves {
+		n += min(len(w.d.Transitions[m].Do), 1)
+	}
+	return n
 }
 
 // press is a press that lasts for a time, once for each end that it can have by
@@ -183,6 +199,15 @@ func (w *walker) press(at place, name string, h time.Duration, holds []time.Dura
 			moments = append(moments, moment{model.Trigger{Kind: model.Hold, Name: name, For: t}, frameAt(t)})
 		}
 	}
+	if h > 0 { // the other repeats do the same as one of these
+		again := model.Trigger{Kind: model.Repeated, Name: name}
+		first := frameAt(0)
+		moments = slices.Insert(moments, 1, moment{again, first})
+		if frame > first {
+			moments = append(moments, moment{again, frame})
+		}
+		slices.SortStableFunc(moments, func(a, b moment) int { return cmp.Compare(a.at, b.at) })
+	}
 	moments = append(moments, moment{model.Trigger{Kind: model.Release, Name: name}, frame + release})
 	acts := []machine.Act{{Kind: machine.ActPress, Name: name}}
 	if h > 0 {
@@ -209,7 +234,7 @@ func (w *walker) press(at place, name string, h time.Duration, holds []time.Dura
 			}
 			x.new = append(slices.Clone(x.new), goal{x.to.state, m.on.String()})
 			move := w.p.Move(x.to.state, e)
-			if move != nil && !move.Ignore && !move.Defer {
+			if move != nil && !move.Stays() && !move.Defer {
 				x.entered = m.at
 			}
 			for _, d := range w.move(x.deed, move) {
@@ -243,7 +268,7 @@ func (w *walker) calm(at place, d time.Duration) bool {
 		return false
 	}
 	for i, t := range w.p.Timers(at.state) {
-		if !at.isSpent(i) && int64(t.Lo) < ms {
+		if !t.Do && !at.isSpent(i) && int64(t.Lo) < ms {
 			return false
 		}
 	}
@@ -351,7 +376,7 @@ func (w *walker) wait(at place) ([]deed, bool) {
 	}
 	timers := w.p.Timers(at.state)
 	for i, t := range timers {
-		if at.isSpent(i) || t.Defer && (i >= 64 || !w.plays(at)) {
+		if t.Do || at.isSpent(i) || t.Defer && (i >= 64 || !w.plays(at)) {
 			continue
 		}
 		switch {
@@ -362,8 +387,15 @@ func (w *walker) wait(at place) ([]deed, bool) {
 		}
 	}
 	if hi < 0 {
-		return nil, false
+		return w.orderedByItself(at)
 	}
+	meanwhile := int64(0) // timers that order something; each may delay another
+	for _, t := range timers {
+		if t.Do {
+			meanwhile++
+		}
+	}
+	hi += meanwhile
 	d := deed{to: at, step: Step{From: at.state, Kind: Silent}}
 	d.step.Acts = []machine.Act{{Kind: machine.ActWait, For: time.Duration(hi+1) * time.Millisecond}}
 	d.step.Ends = first == end
@@ -373,7 +405,7 @@ func (w *walker) wait(at place) ([]deed, bool) {
 	var ds []deed
 	switch {
 	case first != end:
-		d.new = []goal{{at.state, w.p.Trigger(&timers[first].Move).String()}}
+		d.new = append(w.ordered(at, lo), goal{at.state, w.p.Trigger(&timers[first].Move).String()})
 		ds = w.move(d, &timers[first].Move)
 		if x := &ds[0]; x.step.Kind == Waits {
 			x.to.spent |= 1 << first
@@ -388,6 +420,37 @@ func (w *walker) wait(at place) ([]deed, bool) {
 		d.to.ended, d.to.late = true, false
 		ds = w.move(d, w.p.Done(at.state))
 	}
+	w.lands(ds)
+	return ds, true
+}
+
+// ordered are the timers of a state that order something before a time, or at any
+// where that is less than 0.
+func (w *walker) ordered(at place, before int64) (gs []goal) {
+	for _, t := range w.p.Timers(at.state) {
+		if t.Do && (before < 0 || int64(t.Hi) < before) {
+			gs = append(gs, goal{at.state, w.p.Trigger(&t.Move).String()})
+		}
+	}
+	return gs
+}
+
+// orderedByItself waits for all that timers order in a state where nothing else happens
+// by itself.
+func (w *walker) orderedByItself(at place) ([]deed, bool) {
+	d := deed{to: at, step: Step{From: at.state, To: at.state, Kind: Does}, new: w.ordered(at, -1)}
+	if d.new == nil {
+		return nil, false
+	}
+	last := time.Duration(0)
+	for _, t := range w.p.Timers(at.state) {
+		if t.Do {
+			last = max(last, time.Duration(t.Hi)*time.Millisecond)
+			d.step.Moves = append(d.step.Moves, t.Transition)
+		}
+	}
+	d.step.Acts = []machine.Act{{Kind: machine.ActWait, For: last + time.Duration(1+len(d.new))*time.Millisecond}}
+	ds := []deed{d}
 	w.lands(ds)
 	return ds, true
 }

@@ -150,6 +150,8 @@ func (t *teller) sees(s *Step) (lines []string) {
 		lines = append(lines, "→ "+t.state(s.To)+anew)
 	case Waits:
 		lines = append(lines, fmt.Sprintf("→ goes on; %s will follow when it ends", s.Then))
+	case Does:
+		lines = append(lines, "→ "+t.does(s)+"; the rest goes on")
 	case Silent:
 		if s.Ends {
 			lines = append(lines, "→ the routine ends, and nothing follows")
@@ -173,6 +175,17 @@ func (t *teller) sees(s *Step) (lines []string) {
 		}
 	}
 	return lines
+}
+
+// does says what is ordered in a step.
+func (t *teller) does(s *Step) string {
+	var all []string
+	for _, m := range s.Moves {
+		if does := t.d.Does(&t.d.Transitions[m]); does != "" && !slices.Contains(all, does) {
+			all = append(all, does)
+		}
+	}
+	return strings.Join(all, ", then ")
 }
 
 // button names a button so that it does not read as a word of the sentence.
@@ -269,6 +282,10 @@ func (t *teller) state(id machine.StateID) string {
 func (t *teller) byItself(id machine.StateID) string {
 	text := ""
 	for _, timer := range t.p.Timers(id) {
+		if timer.Do {
+			text += fmt.Sprintf("; %s by itself %s", t.p.Trigger(&timer.Move), t.d.Does(&t.d.Transitions[timer.Transition]))
+			continue
+		}
 		text += fmt.Sprintf("; %s by itself to %s", t.p.Trigger(&timer.Move), t.p.To(&timer.Move))
 	}
 	return text

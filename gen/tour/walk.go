@@ -50,6 +50,7 @@ const (
 	Enters   StepKind = iota + 1 // a state is entered, perhaps the same anew
 	Waits                        // a transition waits for the routine's end
 	Silent                       // nothing changes
+	Does                         // the orders of transitions are carried out, and the state goes on
 	Restarts                     // the prop is switched off and on again
 )
 
@@ -230,7 +231,7 @@ func (w *walker) classes() {
 
 func answer(m *machine.Move) string {
 	switch {
-	case m == nil || m.Ignore:
+	case m == nil || m.Stays():
 		return "-"
 	case m.Defer:
 		return fmt.Sprintf("%d later", m.Target)
@@ -363,10 +364,10 @@ func (w *walker) race(s machine.StateID) string {
 		return ""
 	}
 	where := func(m *machine.Move) string {
-		if m == nil || m.Ignore {
+		if m == nil {
 			return "nothing"
 		}
-		return w.p.To(m)
+		return w.d.Leads(&w.d.Transitions[m.Transition])
 	}
 	var ways []string
 	if l := w.p.Length[s]; l >= 0 {

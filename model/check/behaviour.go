@@ -153,7 +153,7 @@ func (p *Pass) unfinished(id machine.StateID, waits *model.Transition) (f Findin
 		}
 		f.Message = fmt.Sprintf("a transition waits for the end of the routine, but state %q %s", s.Name, what)
 		f.Advice = "play a routine without loop = true, or use an after in place of the end"
-	case endless && s.Plays != "" && !timed && p.Program.Done(id) != nil && !p.Program.Done(id).Ignore && !p.endedByHand(id):
+	case endless && s.Plays != "" && !timed && p.Program.Done(id) != nil && !p.Program.Done(id).Stays() && !p.endedByHand(id):
 		f.Pos = s.At("plays")
 		f.Message = fmt.Sprintf("state %q plays %q, which repeats: the end that %q waits for never comes", s.Name, s.Plays, p.doneFrom(id))
 		f.Advice = "play a routine without loop = true, or add a transition that ends it, on after or on a button"
@@ -180,7 +180,7 @@ func (p *Pass) passedOnly(id machine.StateID) bool {
 // is handled before a timer that is due in the same millisecond.
 func (p *Pass) endedByTimer(id machine.StateID) bool {
 	return slices.ContainsFunc(p.Program.Timers(id), func(t machine.Timer) bool {
-		return !t.Defer || int64(t.Hi) < p.Program.Length[id]
+		return !t.Do && (!t.Defer || int64(t.Hi) < p.Program.Length[id])
 	})
 }
 
@@ -189,7 +189,7 @@ func (p *Pass) endedByTimer(id machine.StateID) bool {
 func (p *Pass) endedByHand(id machine.StateID) bool {
 	for e, on := range p.Program.Events {
 		m := p.Program.Move(id, machine.EventID(e))
-		if m != nil && !m.Ignore && !m.Defer && m.Target != id && on.Name != p.Design.Remote.Stop {
+		if m != nil && !m.Stays() && !m.Defer && m.Target != id && on.Name != p.Design.Remote.Stop {
 			return true
 		}
 	}
@@ -212,7 +212,7 @@ func (p *Pass) waitingForEnd() []*model.Transition {
 	for i := range p.Design.Transitions {
 		t := &p.Design.Transitions[i]
 		done := func(on model.Trigger) bool { return on.Kind == model.Done }
-		if t.Ignore || !t.Defer && !slices.ContainsFunc(t.On, done) {
+		if t.Ignore || len(t.Do) > 0 || !t.Defer && !slices.ContainsFunc(t.On, done) {
 			continue
 		}
 		for _, from := range t.From {
@@ -376,11 +376,16 @@ func unusedOutput(p *Pass) {
 			used[drift.Output] = true
 		}
 	}
+	for i := range p.Design.Transitions {
+		for _, or := range p.Design.Transitions[i].Do {
+			used[or.Output] = true
+		}
+	}
 	for i := range p.Design.Outputs {
 		if o := &p.Design.Outputs[i]; !used[o.Name] {
 			p.Report(Finding{
 				Pos:     o.Pos,
-				Message: fmt.Sprintf("no cue, pose or drift uses the output %q", o.Name),
+				Message: fmt.Sprintf("no cue, pose, drift or order uses the output %q", o.Name),
 				Advice:  "use it in a routine or a state, or remove it",
 			})
 		}
@@ -414,6 +419,11 @@ func unusedMessage(p *Pass) {
 	for i := range p.Design.Routines {
 		for _, c := range p.Design.Routines[i].Cues {
 			used[model.Play{Output: c.Output, Value: c.Send}] = true
+		}
+	}
+	for i := range p.Design.Transitions {
+		for _, or := range p.Design.Transitions[i].Do {
+			used[model.Play{Output: or.Output, Value: or.Send}] = true
 		}
 	}
 	for i := range p.Design.Outputs {

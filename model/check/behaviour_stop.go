@@ -63,7 +63,7 @@ func (s *Study) unheeded(in machine.StateID, r timed.Response) bool {
 func (s *Study) answersStop(in machine.StateID, live bool) bool {
 	for _, kind := range []model.TriggerKind{model.Press, model.Release} {
 		m := s.move(in, s.pressStop(kind))
-		if m != nil && !m.Ignore && (!m.Defer || live && s.Program.Length[in] >= 0) {
+		if m != nil && !m.Stays() && (!m.Defer || live && s.Program.Length[in] >= 0) {
 			return true
 		}
 	}
@@ -171,7 +171,7 @@ func (p *Pass) stopAdvice(state machine.StateID) string {
 		return on
 	}
 	press, lands := p.move(state, p.pressStop(model.Press)), state
-	if press != nil && !press.Ignore && !press.Defer {
+	if press != nil && !press.Stays() && !press.Defer {
 		for _, to := range p.Program.Targets(press) {
 			if lands = to; !p.rests(to) {
 				break
@@ -191,6 +191,8 @@ func (p *Pass) stopAdvice(state machine.StateID) string {
 		return fmt.Sprintf("add a transition from \"any\", or from %q, on \"press %s\" to a dormant state", p.Program.Name(state), button)
 	case press.Ignore:
 		return named(model.Press, press) + " ignores it: let it lead to a dormant state, or remove it"
+	case press.Do:
+		return named(model.Press, press) + " leads nowhere, and what it orders stops nothing: let it lead to a dormant state"
 	case press.Defer:
 		return "let " + named(model.Press, press) + " lead to a dormant state at once, without defer"
 	}
@@ -207,7 +209,7 @@ func (p *Pass) wakingRelease(first machine.StateID) *machine.Move {
 	for i := range p.Design.States {
 		s := machine.StateID(i)
 		m := p.move(s, p.pressStop(model.Release))
-		if m == nil || m.Ignore || !p.rests(s) || !slices.ContainsFunc(p.Program.Targets(m), func(to machine.StateID) bool { return !p.rests(to) }) {
+		if m == nil || m.Stays() || !p.rests(s) || !slices.ContainsFunc(p.Program.Targets(m), func(to machine.StateID) bool { return !p.rests(to) }) {
 			continue
 		}
 		if s == first {

@@ -41,9 +41,11 @@ func restTimesOf(p *machine.Program, settle func(machine.StateID) int64) []int64
 		}
 		left := timed.Never // at the earliest, by itself
 		for _, t := range p.Timers(s) {
-			left = min(left, int64(t.Lo))
+			if !t.Do {
+				left = min(left, int64(t.Lo))
+			}
 		}
-		if done := p.Done(s); done != nil && !done.Ignore && p.Length[s] >= 0 {
+		if done := p.Done(s); done != nil && !done.Stays() && p.Length[s] >= 0 {
 			left = min(left, p.Length[s])
 		}
 		if need := settle(s); need < left {
@@ -85,7 +87,7 @@ func lingering(p *machine.Program) []linger {
 	}
 	leave := func(s machine.StateID, sounds []sound) {
 		by := func(m *machine.Move, least, most int64) {
-			if m == nil || m.Ignore {
+			if m == nil || m.Stays() {
 				return
 			}
 			if m.Defer {

@@ -489,7 +489,7 @@ func TestUnusedOutput(t *testing.T) {
 	for _, f := range findingsOf(t, "unused-output", "watch:ambient!") {
 		got = append(got, f.Message)
 	}
-	assert.Equal(t, []string{`no cue, pose or drift uses the output "lamp"`, `no cue, pose or drift uses the output "neck"`}, got)
+	assert.Equal(t, []string{`no cue, pose, drift or order uses the output "lamp"`, `no cue, pose, drift or order uses the output "neck"`}, got)
 }
 
 // A routine and a drift may go on together, each with outputs of its own.

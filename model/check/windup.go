@@ -347,12 +347,16 @@ func (p *Pass) firstWinding(order []int, net func(machine.StateID) float64, turn
 
 // ends reports whether a timer, if it is one, ends its state when it goes off.
 func (p *Pass) ends(s machine.StateID, timer int) bool {
-	return timer >= 0 && !p.Program.Timers(s)[timer].Defer
+	if timer < 0 {
+		return false
+	}
+	t := &p.Program.Timers(s)[timer]
+	return !t.Defer && !t.Do
 }
 
 // returns reports whether a transition can lead from a state to itself.
 func (p *Pass) returns(s machine.StateID) bool {
-	back := func(m *machine.Move) bool { return m != nil && !m.Ignore && slices.Contains(p.Program.Targets(m), s) }
+	back := func(m *machine.Move) bool { return m != nil && !m.Stays() && slices.Contains(p.Program.Targets(m), s) }
 	for e := range p.Program.Events {
 		if back(p.Program.Move(s, machine.EventID(e))) {
 			return true

@@ -56,6 +56,9 @@ func effectsOf(p *machine.Program, s machine.StateID) effects {
 // leads says where a move leads: of an any_of the order does not count. Of one in
 // turn it says what else takes the turns.
 func leads(p *machine.Program, m *machine.Move) string {
+	if m.Do {
+		return "do " + p.Design.Value(model.SortTransition.At(0, m.Transition), "do")
+	}
 	text := p.To(m)
 	c, ok := model.ParseChoice(text)
 	if !ok {

@@ -269,6 +269,8 @@ func outcome(p *machine.Program, c *machine.Change) string {
 			return "back"
 		}
 		return p.Name(c.To)
+	case machine.Acted:
+		return leads(p, c.Move)
 	case machine.Deferred:
 		return moveText(p, c.Move)
 	}

@@ -58,11 +58,13 @@ func alter(t *rapid.T, d *model.Design) {
 	case 0:
 		d.Transitions = slices.Delete(d.Transitions, i, i+1)
 	case 1:
-		tr.To, tr.Ignore = rapid.SampledFrom(d.States).Draw(t, "to").Name, false
+		tr.To, tr.Do, tr.Ignore = rapid.SampledFrom(d.States).Draw(t, "to").Name, nil, false
+		tr.Unstate("do")
 	case 2:
-		tr.To, tr.Ignore, tr.Defer = "", true, false
+		tr.To, tr.Do, tr.Ignore, tr.Defer = "", nil, true, false
+		tr.Unstate("do")
 	case 3:
-		tr.Defer = !tr.Defer && !tr.Ignore
+		tr.Defer = !tr.Defer && tr.To != ""
 	case 4:
 		tr.From = []model.From{{State: rapid.SampledFrom(d.States).Draw(t, "from").Name}}
 	case 5:

@@ -48,7 +48,7 @@ func with(d *model.Design, at model.Elem, keys []Key) (*model.Design, error) {
 	if at.Sort == model.SortCue && given["output"] == "" && given["track"] == "" {
 		return nil, fmt.Errorf("the new cue needs an output or a track")
 	}
-	if at.Sort == model.SortTransition && given["to"] == "" && given["ignore"] != "true" {
+	if at.Sort == model.SortTransition && given["to"] == "" && given["do"] == "" && given["ignore"] != "true" {
 		return nil, fmt.Errorf("the new transition needs a state to go to; write ignore where silence is meant")
 	}
 	blank, err := begin(d, at, given)

@@ -8,10 +8,11 @@ import (
 )
 
 // An Outcome is what one cell of the state–event matrix says of its own: go To
-// where model.Transition.To says, at once or (Defer) when the routine ends; Ignore; or, as
-// the zero value, nothing.
+// where model.Transition.To says, at once or (Defer) when the routine ends; Do what
+// model.Design.OrdersText has; Ignore; or, as the zero value, nothing.
 type Outcome struct {
 	To     string
+	Do     string
 	Ignore bool
 	Defer  bool
 }
@@ -22,6 +23,8 @@ func (o Outcome) String() string {
 		return "ignore"
 	case o.Defer:
 		return o.To + ", deferred"
+	case o.Do != "":
+		return o.Do
 	case o.To == "":
 		return "nothing"
 	}
@@ -48,9 +51,9 @@ func (f *Draft) Fill(row model.From, on model.Trigger, o Outcome) error {
 	if err := fits(d, row, on, o); err != nil {
 		return err
 	}
-	ts, placed := cleared(d.Transitions, row, on, o)
+	ts, placed := cleared(d, row, on, o)
 	if o != (Outcome{}) && !placed {
-		ts = placedIn(ts, row, on, o)
+		ts = placedIn(d, ts, row, on, o)
 	}
 	c := *d
 	c.Transitions = ts
@@ -63,15 +66,18 @@ func (f *Draft) Fill(row model.From, on model.Trigger, o Outcome) error {
 func OutcomeOf(d *model.Design, row model.From, on model.Trigger) Outcome {
 	for i := range d.Transitions {
 		if t := &d.Transitions[i]; stands(t, row, on) {
-			return outcome(t)
+			return outcome(d, t)
 		}
 	}
 	return Outcome{}
 }
 
-func outcome(t *model.Transition) Outcome {
-	if t.Ignore {
+func outcome(d *model.Design, t *model.Transition) Outcome {
+	switch {
+	case t.Ignore:
 		return Outcome{Ignore: true}
+	case len(t.Do) > 0:
+		return Outcome{Do: d.OrdersText(t)}
 	}
 	return Outcome{To: t.To, Defer: t.Defer}
 }
@@ -97,7 +103,16 @@ func fits(d *model.Design, row model.From, on model.Trigger, o Outcome) error {
 			return missing(d, sort, on.Name)
 		}
 	}
+	if o.Do != "" {
+		if o.To != "" || o.Ignore || o.Defer {
+			return fmt.Errorf("what is asked of outputs leads nowhere and waits for nothing; choose it alone")
+		}
+		_, err := d.ParseOrders(o.Do)
+		return err
+	}
 	switch {
+	case on.Kind == model.Repeated && o.To != "":
+		return fmt.Errorf("%s comes again and again, and leads nowhere; wait for a hold, or ask something of outputs", on)
 	case o.Ignore && (o.To != "" || o.Defer):
 		return fmt.Errorf("what is ignored leads nowhere; choose a target or ignore")
 	case o.Defer && o.To == "":
@@ -129,7 +144,8 @@ func missing(d *model.Design, s model.Sort, name string) error {
 
 // cleared takes the cell out of every transition; the first that stands for
 // it alone is given the outcome instead, and then placed is true.
-func cleared(all []model.Transition, row model.From, on model.Trigger, o Outcome) (out []model.Transition, placed bool) {
+func cleared(d *model.Design, row model.From, on model.Trigger, o Outcome) (out []model.Transition, placed bool) {
+	all := d.Transitions
 	out = make([]model.Transition, 0, len(all)+1)
 	for i := range all {
 		t := all[i]
@@ -138,12 +154,12 @@ func cleared(all []model.Transition, row model.From, on model.Trigger, o Outcome
 			continue
 		}
 		switch {
-		case !placed && outcome(&t) == o: // it says so already
+		case !placed && outcome(d, &t) == o: // it says so already
 			out = append(out, t)
 			placed = true
 		case len(t.From) == 1 && len(t.On) == 1:
 			if o != (Outcome{}) && !placed {
-				out = append(out, saying(t, o))
+				out = append(out, saying(d, t, o))
 				placed = true
 			}
 		default:
@@ -176,9 +192,10 @@ func split1(t model.Transition, row model.From, on model.Trigger) []model.Transi
 }
 
 // saying gives a transition another outcome; comments stay.
-func saying(t model.Transition, o Outcome) model.Transition {
+func saying(d *model.Design, t model.Transition, o Outcome) model.Transition {
 	t.To, t.Ignore, t.Defer = o.To, o.Ignore, o.Defer
-	for key, holds := range map[string]bool{"to": o.To != "", "ignore": o.Ignore, "defer": o.Defer} {
+	t.Do, _ = d.ParseOrders(o.Do) // see fits
+	for key, holds := range map[string]bool{"to": o.To != "", "do": o.Do != "", "ignore": o.Ignore, "defer": o.Defer} {
 		if !holds {
 			t.Unstate(key)
 		}
@@ -187,10 +204,10 @@ func saying(t model.Transition, o Outcome) model.Transition {
 }
 
 // placedIn adds a cell: to a transition that says the same, or as one.
-func placedIn(all []model.Transition, row model.From, on model.Trigger, o Outcome) []model.Transition {
+func placedIn(d *model.Design, all []model.Transition, row model.From, on model.Trigger, o Outcome) []model.Transition {
 	for i := range all {
 		t := all[i]
-		if c, _ := model.ParseChoice(o.To); t.Note != "" || outcome(&t) != o || c.InTurn {
+		if c, _ := model.ParseChoice(o.To); t.Note != "" || outcome(d, &t) != o || c.InTurn {
 			continue
 		}
 		switch {
@@ -211,9 +228,8 @@ func placedIn(all []model.Transition, row model.From, on model.Trigger, o Outcom
 			at = i + 1
 		}
 	}
-	return slices.Insert(slices.Clone(all), at, model.Transition{
-		From: []model.From{row}, On: []model.Trigger{on}, To: o.To, Ignore: o.Ignore, Defer: o.Defer,
-	})
+	t := saying(d, model.Transition{From: []model.From{row}, On: []model.Trigger{on}}, o)
+	return slices.Insert(slices.Clone(all), at, t)
 }
 
 func stands(t *model.Transition, row model.From, on model.Trigger) bool {

@@ -20,10 +20,7 @@ func rules(t require.TestingT, d *model.Design) map[string]string {
 	p := machine.Compile(d)
 	cells := map[string]string{}
 	say := func(row string, on model.Trigger, m *machine.Move) {
-		target := ""
-		if !m.Ignore {
-			target = p.To(m)
-		}
+		target := d.Leads(&d.Transitions[m.Transition])
 		cells[row+" on "+on.String()] = fmt.Sprint(m.Rank, " ", target, m.Ignore, m.Defer)
 	}
 	row := func(name string, rules []machine.Rule) {
@@ -115,7 +112,7 @@ func said(d *model.Design, row model.From, on model.Trigger) map[string][]string
 			for _, x := range t.On {
 				if f.String() != row.String() || x.String() != on.String() {
 					name := f.String() + " on " + x.String()
-					cells[name] = append(cells[name], fmt.Sprint(t.To, t.Ignore, t.Defer, t.Note))
+					cells[name] = append(cells[name], fmt.Sprint(d.OrdersText(&t), t.To, t.Ignore, t.Defer, t.Note))
 				}
 			}
 		}

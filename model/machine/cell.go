@@ -11,10 +11,11 @@ import (
 // is made of any design, also of one that is not finished and does not
 // compile; names that lead nowhere stay what they are.
 type Matrix struct {
-	design *model.Design
-	cells  map[cellKey][]Said
-	timers map[rowKey][]model.Trigger
-	kinds  map[string]model.StateKind
+	design  *model.Design
+	written *model.Design // with its sound boards, for people
+	cells   map[cellKey][]Said
+	timers  map[rowKey][]model.Trigger
+	kinds   map[string]model.StateKind
 }
 
 // Said is one transition that speaks for a cell.
@@ -30,10 +31,14 @@ type Cell struct {
 	Rank Rank   // of those; lower than the row's own where it is inherited
 	Own  bool   // the row itself says it
 
-	To     string // the target as written; "" with Ignore
+	To     string // the target as written; "" with Do and Ignore
+	Do     string // what is asked of outputs, see model.Design.Does
 	Ignore bool
 	Defer  bool
 }
+
+// Stays reports whether the state goes on: what is said leads nowhere.
+func (c Cell) Stays() bool { return c.Unsaid() || c.Ignore || c.Do != "" }
 
 // Unsaid reports whether no transition speaks for the cell.
 func (c Cell) Unsaid() bool { return len(c.Said) == 0 }
@@ -58,10 +63,10 @@ func cellOf(row rowKey, t model.Trigger) cellKey { return cellKey{row, keyOf(t)}
 func rowOf(f model.From) rowKey { return rowKey{f.State, f.Kind} }
 
 // NewMatrix makes the matrix of a design.
-func NewMatrix(d *model.Design) *Matrix {
-	d = d.Wired()
+func NewMatrix(written *model.Design) *Matrix {
+	d := written.Wired()
 	m := &Matrix{
-		design: d,
+		design: d, written: written,
 		cells:  map[cellKey][]Said{},
 		timers: map[rowKey][]model.Trigger{},
 		kinds:  make(map[string]model.StateKind, len(d.States)),
@@ -99,7 +104,7 @@ func (m *Matrix) Cell(row model.From, on model.Trigger) Cell {
 		t := &m.design.Transitions[said[0].Transition]
 		c := Cell{Said: said, Rank: rankOf(r), Own: i == 0, Ignore: t.Ignore}
 		if !t.Ignore {
-			c.To, c.Defer = t.To, t.Defer
+			c.To, c.Do, c.Defer = t.To, m.written.Does(&m.written.Transitions[said[0].Transition]), t.Defer
 		}
 		return c
 	}
@@ -147,7 +152,7 @@ func (m *Matrix) Timers(row model.From) []model.Trigger {
 }
 
 // Columns lists the triggers of the matrix: for each button its press,
-// and its holds and its release as far as a transition names them, the shorter time
+// and its holds, repeats and its release as far as a transition names them, the shorter time
 // first; for each input its rise and its fall; done; and every `after` that a
 // transition names, the shorter time first. Further triggers are taken as
 // named too.
@@ -181,6 +186,7 @@ func (m *Matrix) Columns(further ...model.Trigger) []model.Trigger {
 		name := d.Remote.Buttons[i].Name
 		columns = append(columns, model.Trigger{Kind: model.Press, Name: name})
 		take(model.Hold, name)
+		take(model.Repeated, name)
 		take(model.Release, name)
 	}
 	for i := range d.Inputs {

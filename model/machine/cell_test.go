@@ -57,8 +57,9 @@ func TestMatrixAgreesWithCompile(t *testing.T) {
 				require.Equal(t, move.Ignore, c.Ignore)
 				require.Equal(t, move.Defer, c.Defer)
 				switch {
-				case move.Ignore:
+				case move.Stays():
 					require.Empty(t, c.To)
+					require.Equal(t, move.Do, c.Do != "")
 				case move.Target == machine.BackTarget:
 					require.Equal(t, model.Back, c.To)
 				default:

@@ -27,9 +27,11 @@ func (c *Choice) Candidates(chosen StateID) []StateID {
 }
 
 // Targets are the states that a move can lead to, some perhaps twice; none for
-// BackTarget.
+// BackTarget and for a move that stays.
 func (p *Program) Targets(m *Move) []StateID {
 	switch c, _ := p.Choice(m.Target); {
+	case m.Stays():
+		return nil
 	case c != nil:
 		return c.States
 	case m.Target == BackTarget:

@@ -128,10 +128,11 @@ func start(d *model.Design) StateID {
 // transition enters one transition into the rows of its sources.
 func (c *compiler) transition(i int) {
 	t := &c.p.Design.Transitions[i]
-	m := Move{Transition: i, Ignore: t.Ignore, Defer: t.Defer && !t.Ignore}
+	m := Move{Transition: i, Ignore: t.Ignore, Do: len(t.Do) > 0 && !t.Ignore}
+	m.Defer = t.Defer && !m.Stays()
 	choice, isChoice := model.ParseChoice(t.To)
 	switch {
-	case t.Ignore:
+	case m.Stays():
 	case t.To == model.Back:
 		m.Target = BackTarget
 	case isChoice:

@@ -22,11 +22,12 @@
 //  3. Without a candidate, or where the candidate says ignore, nothing happens.
 //  4. A deferred transition (out of a performing state only) is remembered, the
 //     latest one wins, and it is taken when the routine ends, in place of done.
-//  5. Any other transition is taken at once. Leaving a state that does not
-//     perform makes that state back; the memory of a deferred transition is
-//     cleared; the target is entered, also where it is the current state; of
-//     several targets one is chosen, see Choices. Only a performing state can
-//     lead back.
+//  5. Any other transition is taken at once. One with `do` in place of `to` has
+//     its orders carried out, and the state goes on, see Orders. Else leaving a
+//     state that does not perform makes that state back; the memory of a deferred
+//     transition is cleared; the target is entered, also where it is the current
+//     state; of several targets one is chosen, see Choices. Only a performing
+//     state can lead back.
 //  6. Entering a state starts its routine or its drift, moves its outputs to
 //     its pose, and draws the deadline of each `after`, uniform over its range
 //     in whole milliseconds.
@@ -37,10 +38,10 @@
 //     event runs to completion. The queue holds 8 events; one more is dropped
 //     and counted.
 //  9. A press happens at the first frame of a button, also where a hold of the
-//     button is waiting. Repeat frames lengthen it. A hold fires once, when the
-//     press has lasted that long; a release comes 3.5 repeat periods after the
-//     last frame, so that two lost repeats end no press, or sooner where a
-//     repeat looks like a new press.
+//     button is waiting. Repeat frames lengthen it, and each is a repeat. A hold
+//     fires once, when the press has lasted that long; a release comes 3.5 repeat
+//     periods after the last frame, so that two lost repeats end no press, or
+//     sooner where a repeat looks like a new press.
 //  10. Random numbers come from xorshift32 with the shifts 13, 17 and 5
 //     (G. Marsaglia, "Xorshift RNGs", Journal of Statistical Software 8(14),
 //     2003).
@@ -86,6 +87,28 @@
 // number of states in all lists together, and not the product over the lists:
 // that is why there is one memory and not one for each transition. Every
 // requirement, the stop button and rest hold for every outcome.
+//
+// # Orders
+//
+// A transition with `do` is an internal one (OMG, "Unified Modeling Language" 2.5.1,
+// 2017, section 14.2.3.8): no state is left or entered, so rule 6 does nothing, the
+// routine, the drift, the timers and the clock of the state go on, back and what is
+// deferred stay. It is a candidate like any other (rule 2), on any trigger: on done
+// it is carried out as the routine ends; a timer that fires is spent. It cannot be
+// deferred. Its orders are carried out in the order of their list, in the same step.
+//
+// The newest order, cue, pose or idle move of an output counts: a routine or a drift
+// that moves the output too does so again with its next cue or move, and entering a
+// state applies its pose as ever. What a state does not name keeps what an order has
+// made of it (model/motion). By how much an order moves a servo counts from where the
+// servo was sent last, not from where it is, so that each of several is as large
+// as the others; the servo stays within its travel and its limits. A toggle looks at
+// what is so now: whether the switch is on; or whether there is a newest light over the
+// first of the pixels named and its colour, of a fade the colour2, is not black.
+//
+// `repeat B` comes with each frame that lengthens a press of B, after the holds that
+// the frame makes fire. Only orders may wait for it, so that how many frames come
+// cannot change the state.
 //
 // # Routines, presses, inputs
 //

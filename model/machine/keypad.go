@@ -17,7 +17,8 @@ type Keypad struct {
 	releaseAfter []uint32 // [button], milliseconds from the last frame
 	press        []EventID
 	holds        [][]hold  // [button], the shorter time first
-	release      []EventID // [button], -1: no transition names it
+	repeat       []EventID // [button], -1: no transition names it
+	release      []EventID // likewise
 
 	down        bool // a press is going on
 	button      int
@@ -80,11 +81,14 @@ func NewKeypad(p *Program, repeatPeriod uint32) *Keypad {
 		name := p.Design.Remote.Buttons[i].Name
 		k.press = append(k.press, EventID(i))
 		k.holds = append(k.holds, p.holds(name))
-		release, ok := p.Event(model.Trigger{Kind: model.Release, Name: name})
-		if !ok {
-			release = -1
+		named := func(kind model.TriggerKind) EventID {
+			if e, ok := p.Event(model.Trigger{Kind: kind, Name: name}); ok {
+				return e
+			}
+			return -1
 		}
-		k.release = append(k.release, release)
+		k.repeat = append(k.repeat, named(model.Repeated))
+		k.release = append(k.release, named(model.Release))
 	}
 	return k
 }
@@ -121,6 +125,9 @@ func (k *Keypad) Frame(button int, repeat bool, now uint32) []EventID {
 	k.last = now
 	for hs := k.holds[button]; k.held < len(hs) && now-k.first >= hs[k.held].time; k.held++ {
 		events = append(events, hs[k.held].event)
+	}
+	if r := k.repeat[button]; r >= 0 {
+		events = append(events, r)
 	}
 	return events
 }

@@ -62,6 +62,7 @@ const (
 	Entered    Outcome = iota + 1 // a state was entered, perhaps the same one anew
 	Deferred                      // the move waits for the routine's end
 	Ignored                       // a transition says ignore
+	Acted                         // the orders of a transition were carried out, and the state goes on
 	Unanswered                    // no transition says anything
 )
 
@@ -73,6 +74,8 @@ func (o Outcome) String() string {
 		return "deferred"
 	case Ignored:
 		return "ignored"
+	case Acted:
+		return "acted"
 	case Unanswered:
 		return "unanswered"
 	}
@@ -210,6 +213,8 @@ func (m *Machine) handle(move *Move, c Change) {
 		c.Outcome = Unanswered
 	case move.Ignore:
 		c.Outcome = Ignored
+	case move.Do:
+		c.Outcome = Acted
 	case move.Defer:
 		m.deferred = move
 		c.Outcome = Deferred

@@ -38,6 +38,9 @@ func TestMachineKeepsTheRules(t *testing.T) {
 			if c.Outcome == machine.Entered {
 				log = append(log, entered{int64(c.At), p.Name(c.To)})
 			}
+			if c.Outcome == machine.Acted {
+				log = append(log, entered{int64(c.At), "do: " + d.Does(&d.Transitions[c.Move.Transition])})
+			}
 		}
 		for range rapid.IntRange(0, 12).Draw(t, "moments") {
 			for range rapid.IntRange(0, 3).Draw(t, "events") {

@@ -31,7 +31,7 @@ type naiveTimer struct {
 	fired    bool
 }
 
-// entered is a state entered at a time.
+// entered is a state entered, or orders carried out, at a time.
 type entered struct {
 	at    int64
 	state string
@@ -162,6 +162,8 @@ func (n *naive) settled(t *model.Transition) string {
 func (n *naive) do(t *model.Transition) {
 	switch {
 	case t == nil || t.Ignore:
+	case len(t.Do) > 0:
+		n.log = append(n.log, entered{n.now, "do: " + n.d.Does(t)})
 	case t.Defer:
 		n.waiting = t
 	default:

@@ -27,10 +27,14 @@ type Move struct {
 	Transition int     // index in Design.Transitions
 	Trigger    int     // index in that transition's On
 	Rank       Rank    // of the `from` that matched
-	Target     StateID // or BackTarget or a choice, see Program.Choice; meaningless with Ignore
+	Target     StateID // or BackTarget or a choice, see Program.Choice; meaningless where it stays
 	Ignore     bool
+	Do         bool // the orders of the transition are carried out
 	Defer      bool
 }
+
+// Stays reports whether a move leads nowhere: the state goes on.
+func (m *Move) Stays() bool { return m.Ignore || m.Do }
 
 // Timer is one `after` trigger that is armed on entering a state.
 type Timer struct {
@@ -42,7 +46,7 @@ type Timer struct {
 //
 // Events holds every outside event of the design, each once: first a press of
 // every button of the remote, in file order, whether used or not; then the
-// hold, release, rise and fall triggers that transitions name, in order of
+// hold, repeat, release, rise and fall triggers that transitions name, in order of
 // their first appearance. Two hold triggers are one event when button and
 // time are the same. Done and after are not outside events.
 //
@@ -121,7 +125,7 @@ func (p *Program) Kind(s StateID) model.StateKind { return p.Design.States[s].Ki
 // Name is a state's name.
 func (p *Program) Name(s StateID) string { return p.Design.States[s].Name }
 
-// To is where a move leads, as model.Transition.To has it.
+// To is where a move leads, as model.Transition.To has it, "" where it stays.
 func (p *Program) To(m *Move) string { return p.Design.Transitions[m.Transition].To }
 
 // Trigger is what brings a move about.

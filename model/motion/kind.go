@@ -45,7 +45,14 @@ var behaviours = map[model.OutputKind]*behaviour{
 		settles: func(o *model.Output, a model.Action, reach Range) time.Duration {
 			return Settle(o, a.To, a.Over, a.Ease, reach)
 		},
-		form: OnScale, start: func(p *played) { p.path = newServo(p.Output) }, perform: addMove,
+		form: OnScale, start: func(p *played) { p.path = newServo(p.Output) },
+		perform: func(p *played, a model.Action, m moment) {
+			if a.By != 0 {
+				p.path.(*servo).nudge(Nudge(p.Output, a.By), a.Over, a.Ease, m)
+				return
+			}
+			addMove(p, a, m)
+		},
 		follow: func(p *played, c Call, m moment) { p.path.(*servo).follow(c.Voice, c.Action.To, m) },
 		target: func(a model.Action) (float64, model.Ease) { return float64(a.To), a.Ease },
 		reading: func(o *model.Output, value Range) string {
@@ -72,9 +79,14 @@ var behaviours = map[model.OutputKind]*behaviour{
 			}
 			return ""
 		},
-		form:    InLights,
-		perform: func(p *played, a model.Action, m moment) { p.strip.put(p.Output, a, m.time) },
-		follow:  func(p *played, c Call, m moment) { p.strip.follow(p.Output, c, m) },
+		form: InLights,
+		perform: func(p *played, a model.Action, m moment) {
+			if a.Toggle && p.strip.lit(a.First) {
+				a.Effect, a.Colour = model.EffectSolid, model.Colour{}
+			}
+			p.strip.put(p.Output, a, m.time)
+		},
+		follow: func(p *played, c Call, m moment) { p.strip.follow(p.Output, c, m) },
 	},
 	model.KindPulse: {
 		settles: func(o *model.Output, _ model.Action, _ Range) time.Duration { return pulseTime(o) },
@@ -96,10 +108,12 @@ var behaviours = map[model.OutputKind]*behaviour{
 	},
 	model.KindSwitch: {
 		perform: func(p *played, a model.Action, m moment) {
+			on := false
 			if n := len(p.active); n > 0 {
+				on = p.active[n-1].to == never
 				p.active[n-1].to = min(p.active[n-1].to, m.time)
 			}
-			if a.Set {
+			if a.Set || a.Toggle && !on {
 				p.active = append(p.active, stretch{m.time, never})
 			}
 		},

@@ -46,6 +46,19 @@ func (s *strip) put(o *model.Output, a model.Action, at time.Duration) {
 	})
 }
 
+// lit reports whether a toggle takes the newest light over a pixel to be on.
+func (s strip) lit(pixel int) bool {
+	for i := len(s) - 1; i >= 0; i-- {
+		if l := &s[i]; l.first <= pixel && pixel <= l.last {
+			if l.effect == model.EffectFade {
+				return l.colour2 != Light{}
+			}
+			return l.colour != Light{}
+		}
+	}
+	return false
+}
+
 // at is what a pixel shows: its topmost layer.
 func (s strip) at(pixel int, t time.Duration) Light {
 	for i := len(s) - 1; i >= 0; i-- {

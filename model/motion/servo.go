@@ -18,11 +18,12 @@ type path interface {
 }
 
 // A moment is when something is asked of an output. The firmware plays cues just
-// before a frame of the same time is made, but enters a state just after it has
-// begun: then the frame is made without any of the move's time gone by.
+// before a frame of the same time is made, but enters a state, and carries out
+// a transition's orders, just after it has begun: then the frame is made without any of
+// the move's time gone by.
 type moment struct {
 	time    time.Duration
-	entered bool
+	entered bool // or ordered
 }
 
 // frame is the first frame that is made after a moment, counted from power-up.
@@ -66,6 +67,15 @@ func newServo(o *model.Output) *servo {
 func Pulse(o *model.Output, value float64) uint16 {
 	l := LimitsOf(o)
 	return clamp(Ticks(Width(o, exactly(value)).Lo), l.Lowest, l.Highest)
+}
+
+// Nudge is by how much a pulse is wider for a servo that is sent further by an angle,
+// in half microseconds; at the most its whole travel.
+func Nudge(o *model.Output, by model.Degrees) int {
+	l := LimitsOf(o)
+	travel := float64(l.Highest - l.Lowest)
+	slope := 2 * float64(o.UsAtMax-o.UsAtMin) / float64(o.Max-o.Min)
+	return int(math.Round(min(max(slope*float64(by), -travel), travel)))
 }
 
 func (s *servo) at(t time.Duration) Range {
@@ -130,8 +140,40 @@ func (s *servo) begin(m moment) leg {
 }
 
 func (s *servo) move(to float64, over time.Duration, e model.Ease, m moment) {
+	s.send(Pulse(s.output, to), over, e, m)
+}
+
+// nudge sends the servo further, by so many half microseconds, than where it was sent
+// last. Where chance has sent it that is known no better than where it is.
+func (s *servo) nudge(by int, over time.Duration, e model.Ease, m moment) {
+	further := func(width uint16) uint16 {
+		return uint16(clamp(int32(width)+int32(by), int32(s.motor.Lowest), int32(s.motor.Highest)))
+	}
+	if before := s.last(m.time); !before.vague || before.settled < math.MaxInt {
+		s.send(further(before.target(m)), over, e, m)
+		return
+	}
 	l := s.begin(m)
-	width := Pulse(s.output, to)
+	l.settled = math.MaxInt
+	l.lo, l.hi = min(l.lo, further(l.lo)), max(l.hi, further(l.hi))
+	s.legs = append(s.legs, l)
+}
+
+// target is where a leg has sent the servo by a moment.
+func (l *leg) target(m moment) uint16 {
+	made := m.frame() - 1 - l.frame() // the last frame that has begun
+	if m.held() {
+		made++
+	}
+	if made = min(made, len(l.widths)-1); made < 0 {
+		return l.motor.to
+	}
+	return l.widths[made]
+}
+
+// send moves the servo to a pulse width.
+func (s *servo) send(width uint16, over time.Duration, e model.Ease, m moment) {
+	l := s.begin(m)
 	l.motor.Move(width, int(Frames(over)/Frame), e)
 	l.lo, l.hi = min(l.lo, width), max(l.hi, width)
 	if l.vague {

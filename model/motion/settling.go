@@ -66,7 +66,28 @@ func NewRest(d *model.Design) *Rest {
 			r.plays(routine)
 		}
 	}
+	for i := range d.Transitions {
+		r.orders(d.Transitions[i].Do)
+	}
 	return r
+}
+
+// orders notes what a transition orders, some time. Its messages may all wait for the
+// line.
+func (r *Rest) orders(orders []model.Order) {
+	line := r.over
+	for i := range orders {
+		or := &orders[i]
+		r.asks(or.Output, or.Action)
+		switch o := r.design.Output(or.Output); {
+		case o == nil:
+		case o.Kind == model.KindPulse:
+			r.over = max(r.over, pulseTime(o))
+		case len(Stops(r.design)) > 0:
+			line += sending(o, or.Send)
+		}
+	}
+	r.over = max(r.over, line)
 }
 
 func (r *Rest) plays(routine *model.Routine) {
@@ -106,6 +127,10 @@ func (r *Rest) asks(output string, a model.Action) {
 
 // target is the value on an output's scale that an action asks for, 1 where it has none.
 func target(o *model.Output, a model.Action) Range {
+	if a.By != 0 {
+		lo, hi := o.Scale()
+		return Range{lo, hi}
+	}
 	if b := behaviours[o.Kind]; b != nil && b.target != nil {
 		to, _ := b.target(a)
 		return within(o, exactly(to))

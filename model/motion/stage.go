@@ -121,6 +121,19 @@ func (s *Stage) Enter(state string, at time.Duration) error {
 	return nil
 }
 
+// Order tells the stage that a transition's orders are carried out. The error is as
+// with Enter.
+func (s *Stage) Order(orders []model.Order, at time.Duration) error {
+	if at < s.now {
+		return fmt.Errorf("an order is given at %v, but the stage is at %v already", at, s.now)
+	}
+	s.advance(at)
+	for i := range orders {
+		s.performAt(Call{Output: orders[i].Output, Action: orders[i].Action}, moment{at, true})
+	}
+	return nil
+}
+
 // hush ends the sounds that a stop silences.
 func (s *Stage) hush(stop model.Play, at time.Duration) {
 	for i := range s.heard {
@@ -152,17 +165,19 @@ func (s *Stage) state(name string) *model.State {
 }
 
 // perform makes an output do something from a time on.
-func (s *Stage) perform(c Call, at time.Duration) {
+func (s *Stage) perform(c Call, at time.Duration) { s.performAt(c, s.moment(at)) }
+
+func (s *Stage) performAt(c Call, m moment) {
 	p := s.outputs[c.Output]
 	if p == nil {
 		return
 	}
-	p.asked = append(p.asked, Asked{at, c.Action})
+	p.asked = append(p.asked, Asked{m.time, c.Action})
 	switch {
 	case c.Voice != nil && p.follow != nil:
-		p.follow(p, c, s.moment(at))
+		p.follow(p, c, m)
 	case p.behaviour.perform != nil:
-		p.behaviour.perform(p, c.Action, s.moment(at))
+		p.behaviour.perform(p, c.Action, m)
 	}
 }
 

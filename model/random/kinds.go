@@ -12,6 +12,7 @@ type drawing struct {
 	action func(g *drawer, o *model.Output) model.Action
 	bare   func(g *drawer, o *model.Output, a *model.Action) // nil: it holds nothing in a pose
 	drift  func(g *drawer, o *model.Output, what string) float64
+	order  func(g *drawer, o *model.Output, a *model.Action) // from action's; nil: the same
 }
 
 var drawings = map[model.OutputKind]drawing{
@@ -38,6 +39,11 @@ var drawings = map[model.OutputKind]drawing{
 		},
 		bare:  func(g *drawer, o *model.Output, a *model.Action) { a.To = g.within(o, "pose") },
 		drift: func(g *drawer, o *model.Output, what string) float64 { return float64(g.within(o, what)) },
+		order: func(g *drawer, o *model.Output, a *model.Action) {
+			if g.flip("by") {
+				a.To, a.By = 0, model.Degrees(rapid.SampledFrom([]int{-200, -11, -1, 1, 7, 30}).Draw(g.T, "by half degrees"))/2
+			}
+		},
 	},
 	model.KindSpinner: {
 		output: func(g *drawer, o *model.Output) {
@@ -79,6 +85,10 @@ var drawings = map[model.OutputKind]drawing{
 			return a
 		},
 		bare: func(g *drawer, _ *model.Output, a *model.Action) { a.Colour = g.colour("pose") },
+		order: func(g *drawer, _ *model.Output, a *model.Action) {
+			a.Toggle = g.flip("toggle")
+			a.Colour.R, a.Colour2.R = a.Colour.R|1, a.Colour2.R|1
+		},
 	},
 	model.KindPulse: {
 		output: func(g *drawer, o *model.Output) {
@@ -104,6 +114,11 @@ var drawings = map[model.OutputKind]drawing{
 		},
 	},
 	model.KindSound: {
+		order: func(g *drawer, _ *model.Output, a *model.Action) {
+			if g.flip("louder or softer") {
+				*a = model.Action{Louder: rapid.SampledFrom([]int{-3, -1, 1, 2}).Draw(g.T, "louder")}
+			}
+		},
 		output: func(g *drawer, o *model.Output) {
 			o.Chip = rapid.SampledFrom(model.SoundChips).Draw(g.T, "chip")
 			switch o.Chip {
@@ -128,6 +143,11 @@ var drawings = map[model.OutputKind]drawing{
 		},
 	},
 	model.KindSwitch: {
+		order: func(g *drawer, _ *model.Output, a *model.Action) {
+			if g.flip("toggle") {
+				*a = model.Action{Toggle: true}
+			}
+		},
 		output: func(g *drawer, o *model.Output) { o.Active = g.level() },
 		action: func(g *drawer, _ *model.Output) model.Action { return model.Action{Set: g.flip("set")} },
 		bare:   func(g *drawer, _ *model.Output, a *model.Action) { a.Set = g.flip("pose") },

@@ -115,9 +115,13 @@ func (g *drawer) transitions() {
 		for _, f := range tr.From {
 			performing = performing && g.performing(f)
 		}
+		orders := rapid.IntRange(0, 3).Draw(g.T, "orders if 0") == 0
+		if orders {
+			tr.Do = g.orders()
+		}
 		seen := map[event]bool{}
 		for range rapid.IntRange(1, 2).Draw(g.T, "triggers") {
-			on := g.trigger()
+			on := g.trigger(len(tr.Do) > 0)
 			if seen[eventOf(on)] || !g.size.Ambiguous && g.clashes(taken, tr.From, on) {
 				continue
 			}
@@ -135,6 +139,7 @@ func (g *drawer) transitions() {
 			}
 		}
 		switch {
+		case len(tr.Do) > 0:
 		case rapid.IntRange(0, 5).Draw(g.T, "ignore if 0") == 0:
 			tr.Ignore = true
 		case performing && g.flip("back"):
@@ -142,9 +147,32 @@ func (g *drawer) transitions() {
 		default:
 			tr.To = g.target()
 		}
-		tr.Defer = !tr.Ignore && performing && !done && g.flip("defer")
+		tr.Defer = tr.To != "" && performing && !done && g.flip("defer")
 		d.Transitions = append(d.Transitions, tr)
 	}
+}
+
+// orders draws what a transition asks of outputs: nothing where there is none that
+// takes orders.
+func (g *drawer) orders() (orders []model.Order) {
+	var able []*model.Output
+	for i := range g.design.Outputs {
+		if o := &g.design.Outputs[i]; o.Kind != model.KindSpinner && o.Chip != model.Triggers {
+			able = append(able, o)
+		}
+	}
+	if len(able) == 0 {
+		return nil
+	}
+	for range rapid.IntRange(1, 2).Draw(g.T, "orders") {
+		o := rapid.SampledFrom(able).Draw(g.T, "ordered")
+		or := model.Order{Output: o.Name, Action: g.action(o)}
+		if order := drawings[o.Kind].order; order != nil {
+			order(g, o, &or.Action)
+		}
+		orders = append(orders, or)
+	}
+	return orders
 }
 
 // target draws where a transition leads.
@@ -205,7 +233,8 @@ func (g *drawer) performing(f model.From) bool {
 	return false
 }
 
-func (g *drawer) trigger() model.Trigger {
+// trigger draws what a transition waits for, with or without orders.
+func (g *drawer) trigger(orders bool) model.Trigger {
 	d := g.design
 	kinds := []model.TriggerKind{model.Press, model.Press, model.Hold, model.Release, model.After, model.After, model.Done}
 	inputs := d.Names(model.SortInput)
@@ -219,6 +248,9 @@ func (g *drawer) trigger() model.Trigger {
 	}
 	if len(d.Events) > 0 {
 		kinds = append(kinds, model.Posted)
+	}
+	if orders {
+		kinds = append(kinds, model.Repeated, model.Repeated)
 	}
 	on := model.Trigger{Kind: rapid.SampledFrom(kinds).Draw(g.T, "on")}
 	switch on.Kind.Of() {

@@ -89,8 +89,13 @@ func (p *Player) observe(c machine.Change) {
 	default:
 		e.Cause = c.Cause.String()
 	}
-	if c.Outcome == machine.Entered {
+	switch c.Outcome {
+	case machine.Entered:
 		p.enter(e.State, e.At)
+	case machine.Acted:
+		if err := p.stage.Order(p.design.Transitions[e.Transition].Do, e.At); err != nil {
+			panic(err) // the stage is asked for the present only
+		}
 	}
 	p.log = append(p.log, e)
 }

@@ -10,7 +10,8 @@
 // flat charts of others; what it cannot take over it names with its line.
 //
 // It refuses to know motion, light, sound and codes: they have no place in a
-// state chart. Only the names of routines go along, and how long they take.
+// state chart. Only the names of routines go along, and how long they take; what a
+// transition orders is logged, and read back as silence with a note.
 //
 // # Decisions
 //

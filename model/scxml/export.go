@@ -268,6 +268,11 @@ func (w *exporter) row(from model.From) {
 			switch {
 			case t.Ignore:
 				w.empty("transition", "event", event)
+			case len(t.Do) > 0:
+				does := w.d.Does(t)
+				w.open("transition", "event", event, "prop:do", does)
+				w.empty("log", "label", "do", "expr", "'"+does+"'")
+				w.close("transition")
 			case t.Defer:
 				w.open("transition", append([]string{"event", event, "prop:waits", w.target(i)}, marks...)...)
 				w.empty("assign", "location", deferName, "expr", "'"+w.target(i)+"'")

@@ -301,9 +301,9 @@ func (r *importer) transition(row rowOf, e *element) {
 		r.fault(e.pos, `wait with a timer, or join the states`, "a transition without an event cannot be taken over")
 		return
 	}
-	waits := e.prop("waits")
+	waits, does := e.prop("waits"), e.prop("do")
 	for _, c := range e.children {
-		if waits == "" && !chooses || c.name != "assign" {
+		if (waits == "" && !chooses || c.name != "assign") && (does == "" || c.name != "log") {
 			r.unsupported(c, "a transition leads to a state and does nothing else")
 			return
 		}
@@ -328,6 +328,9 @@ func (r *importer) transition(row rowOf, e *element) {
 		t.To, t.Defer = choice.String(), waits != ""
 	case target == "":
 		t.Ignore = true
+		if does != "" {
+			t.Note = "was to do, with outputs that are no part of a chart: " + model.Visible(does)
+		}
 	case target == backID:
 		t.To, t.Defer = model.Back, waits != ""
 	case r.names[target] == "":
@@ -406,7 +409,7 @@ func (r *importer) join() {
 	var joined []transition
 	for _, t := range r.transitions {
 		if n := len(joined); n > 0 {
-			if last := &joined[n-1]; t.turn == "" && last.From[0].String() == t.From[0].String() && last.To == t.To && last.Ignore == t.Ignore && last.Defer == t.Defer {
+			if last := &joined[n-1]; t.turn == "" && last.From[0].String() == t.From[0].String() && last.To == t.To && last.Note == t.Note && last.Ignore == t.Ignore && last.Defer == t.Defer {
 				last.On = append(last.On, t.On...)
 				continue
 			}

@@ -64,7 +64,7 @@ func triggerOf(event string) (model.Trigger, bool) {
 	}
 	switch {
 	case len(words) == 2 && model.IsPrintedName(words[1]):
-		for _, k := range []model.TriggerKind{model.Press, model.Release, model.Rise, model.Fall, model.Posted} {
+		for _, k := range []model.TriggerKind{model.Press, model.Repeated, model.Release, model.Rise, model.Fall, model.Posted} {
 			// The name of an input and an event begins with a letter.
 			if words[0] == k.String() && (k.Of() == model.SortButton || model.IsName(words[1])) {
 				return model.Trigger{Kind: k, Name: words[1]}, true

@@ -126,6 +126,9 @@ func sameBehaviour(t require.TestingT, name string, d *model.Design) {
 	for _, x := range c.Changes {
 		switch x.Area {
 		case compare.AreaBehaviour:
+			if strings.HasPrefix(x.Was, "do ") && x.Is == "" {
+				continue // a chart has no outputs
+			}
 			require.Fail(t, "differs", "%s: %s\n%s", name, x, text)
 		case compare.AreaTiming:
 			require.Contains(t, x.Name, "what routine", "%s: %s", name, x)

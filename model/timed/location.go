@@ -94,11 +94,11 @@ func modes(p *machine.Program, rest []int64) []mode {
 		r := &rs[i]
 		*r = mode{kind: p.Kind(s), length: p.Length[i], timers: p.Timers(s), done: p.Done(s), rest: rest[i]}
 		for e := range p.Events {
-			if m := p.Move(s, machine.EventID(e)); m != nil && !m.Ignore {
+			if m := p.Move(s, machine.EventID(e)); m != nil && !m.Stays() {
 				r.acts = append(r.acts, act{machine.EventID(e), m})
 			}
 		}
-		if r.done != nil && r.done.Ignore {
+		if r.done != nil && r.done.Stays() {
 			r.done = nil
 		}
 		r.instant = r.length == 0 // even where its end makes no difference: Delays may be asked for it

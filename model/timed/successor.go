@@ -64,7 +64,7 @@ func (g *graph) outside(n *configuration, lead func(o *outcome, instant bool)) {
 		}
 	}
 	for _, e := range x.inputs { // that say nothing, but change their level
-		if m := x.program.Move(n.state, e.event); ok && e.to != 0 && (m == nil || m.Ignore) {
+		if m := x.program.Move(n.state, e.event); ok && e.to != 0 && (m == nil || m.Stays()) {
 			act(e.event, when)
 		}
 	}
@@ -181,7 +181,7 @@ func (x *Space) meanwhile(c location, via step, lead func(location, step)) {
 		x.chances.each(func() bool {
 			c, via := c, via
 			m := x.program.Move(c.state, e.event)
-			if !c.levels.takes(e) || e.to == 0 && (m == nil || m.Ignore) {
+			if !c.levels.takes(e) || e.to == 0 && (m == nil || m.Stays()) {
 				return false
 			}
 			via.input = e.event
@@ -241,7 +241,7 @@ func (x *Space) event(c *location, e machine.EventID) (enters bool) {
 	m := x.program.Move(c.state, e)
 	x.stepOn(c)
 	switch {
-	case m == nil || m.Ignore:
+	case m == nil || m.Stays():
 		return false
 	case m.Defer:
 		x.remember(c, m)

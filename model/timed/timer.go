@@ -95,7 +95,7 @@ func (x *Space) goOff(n *configuration, within guard, yield func(location, step)
 func (x *Space) goesOff(n *location, timer int, via step, yield func(location, step) bool) bool {
 	r := &x.modes[n.state]
 	c, m := *n, &r.timers[timer].Move
-	if !m.Defer {
+	if !m.Defer && !m.Do {
 		return x.chances.each(func() bool {
 			c, via := c, via
 			x.enter(&c, m.Target, byAfter)
@@ -104,7 +104,9 @@ func (x *Space) goesOff(n *location, timer int, via step, yield func(location, s
 		})
 	}
 	via.state = c.state
-	x.remember(&c, m)
+	if m.Defer {
+		x.remember(&c, m)
+	}
 	if timer < 64 {
 		c.spent |= 1 << timer
 	}

@@ -104,7 +104,7 @@ func waysOf(d *model.Design, m *grid) [][]way {
 		}
 		for c := range m.columns {
 			cl := m.at(r, c)
-			if cl.transition == nil || cl.transition.Ignore {
+			if cl.transition == nil || cl.transition.To == "" {
 				continue
 			}
 			label := shortTrigger(m.columns[c].trigger)
@@ -206,7 +206,7 @@ func (g *drawing) general(d *model.Design) int {
 	y := 0
 	for i := range d.Transitions {
 		t := &d.Transitions[i]
-		if t.Ignore || !slices.ContainsFunc(t.From, func(f model.From) bool { return f.State == model.Any && f.Kind == "" }) {
+		if t.To == "" || !slices.ContainsFunc(t.From, func(f model.From) bool { return f.State == model.Any && f.Kind == "" }) {
 			continue
 		}
 		words := make([]string, len(t.On))

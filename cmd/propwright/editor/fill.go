@@ -63,7 +63,7 @@ func (m *cellEdits) empty() {
 // deferCell turns a target into one for when the routine has ended, or back.
 func (m *cellEdits) deferCell() {
 	c := m.cell()
-	if c.transition == nil || c.transition.Ignore {
+	if c.transition == nil || c.transition.To == "" {
 		m.say("first say where it leads: type a few letters of a state")
 		return
 	}
@@ -99,7 +99,7 @@ func (m *cellEdits) askTarget(text string) {
 		c.Offer("several in turn", "the next one each time", func() error { m.askChoice(true); return nil })
 	}
 	add("ignore", "nothing happens, on purpose", edit.Outcome{Ignore: true})
-	if t := m.cell().transition; t != nil && !t.Ignore && m.row().kind == model.Performing {
+	if t := m.cell().transition; t != nil && t.To != "" && m.row().kind == model.Performing {
 		c.Offer("when ended", "only after the routine, or at once again", func() error { m.deferCell(); return nil })
 	}
 	c.Offer("say nothing", "empty the cell", func() error { m.empty(); return nil })

@@ -40,6 +40,7 @@ type cell struct {
 	inherited  bool              // said by any KIND or any
 	by         model.From        // the row that says it; none where nobody does
 	twice      bool              // by two transitions: ambiguous
+	does       string            // what is asked of outputs
 }
 
 const (
@@ -118,7 +119,7 @@ func (g *grid) measure() {
 	}
 	for i := range g.design.Transitions {
 		t := &g.design.Transitions[i]
-		w := pane.Width(t.To) + 2
+		w := pane.Width(g.design.Leads(t)) + 2
 		for _, on := range t.On {
 			col := &g.columns[g.column[on.String()]]
 			col.width = max(col.width, w)
@@ -138,7 +139,7 @@ func (g *grid) at(r, c int) cell {
 	}
 	first := said.Said[0]
 	t := &g.design.Transitions[first.Transition]
-	return cell{t, first.Transition, !said.Own, t.From[first.From], said.Ambiguous()}
+	return cell{t, first.Transition, !said.Own, t.From[first.From], said.Ambiguous(), said.Do}
 }
 
 // byAny reports whether the cell is said for any state.
@@ -164,6 +165,8 @@ func (c cell) text() string {
 		return ""
 	case t.Ignore:
 		s = "·"
+	case c.does != "":
+		s = "/" + c.does
 	case t.Defer:
 		s = "»" + t.To
 	default:

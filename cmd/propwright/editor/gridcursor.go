@@ -57,6 +57,8 @@ func (k *gridCursor) where() string {
 		return s + "nothing is said; type a state's name, or . to ignore it"
 	case t.Ignore:
 		s += "ignored on purpose"
+	case c.does != "":
+		s += c.does + "; the state goes on"
 	case t.Defer:
 		s += "to " + t.To + " when the routine has ended"
 	case t.To == model.Back:

@@ -58,7 +58,7 @@ func linesOf(d *model.Design, g *grid, at model.Elem) []panelLine {
 		}
 	case model.SortTransition:
 		head("meaning")
-		lines = append(lines, panelLine{text: meaning(&d.Transitions[at.Index])})
+		lines = append(lines, panelLine{text: meaning(d, &d.Transitions[at.Index])})
 	}
 	return lines
 }
@@ -71,6 +71,10 @@ func partsOf(d *model.Design, at model.Elem) []model.Sort {
 		return []model.Sort{model.SortPose, model.SortDrift}
 	case model.SortRoutine:
 		return []model.Sort{model.SortCue}
+	case model.SortTransition:
+		if len(d.Transitions[at.Index].Do) > 0 {
+			return []model.Sort{model.SortOrder}
+		}
 	case model.SortOutput:
 		if d.Outputs[at.Index].Kind.HasMessages() {
 			return []model.Sort{model.SortMessage}
@@ -93,7 +97,7 @@ func stateWays(d *model.Design, g *grid, state string) []panelLine {
 	lines := []panelLine{{text: "ways out", head: true}}
 	for c := range g.columns {
 		if cl := g.at(r, c); cl.transition != nil && !cl.transition.Ignore {
-			lines = append(lines, way(cl.index, wayOut(g.columns[c].trigger, cl)))
+			lines = append(lines, way(cl.index, wayOut(d, g.columns[c].trigger, cl)))
 		}
 	}
 	lines = append(lines, panelLine{text: "ways in", head: true})
@@ -106,8 +110,11 @@ func stateWays(d *model.Design, g *grid, state string) []panelLine {
 }
 
 // wayOut is a cell's transition on one line.
-func wayOut(on model.Trigger, c cell) string {
+func wayOut(d *model.Design, on model.Trigger, c cell) string {
 	text := on.String() + " → " + c.transition.To
+	if does := d.Does(c.transition); does != "" {
+		text = on.String() + " / " + does
+	}
 	if c.transition.Defer {
 		text += " when the routine ends"
 	}
@@ -181,7 +188,7 @@ func partText(d *model.Design, part model.Elem) string {
 }
 
 // meaning says a transition in a sentence.
-func meaning(t *model.Transition) string {
+func meaning(d *model.Design, t *model.Transition) string {
 	s := "In " + list(t.From) + ", on " + list(t.On) + ", "
 	to := t.To
 	if c, ok := model.ParseChoice(to); ok && c.InTurn {
@@ -192,6 +199,8 @@ func meaning(t *model.Transition) string {
 	switch {
 	case t.Ignore:
 		return s + "nothing happens, and that is meant."
+	case len(t.Do) > 0:
+		return s + "the prop does this, and its state goes on: " + d.Does(t) + "."
 	case t.Defer && t.To == model.Back:
 		return s + "the prop goes back when the routine has ended."
 	case t.Defer:

@@ -59,6 +59,9 @@ func (v *remote) does(button string) string {
 				continue
 			}
 			s := list(t.From) + " → " + t.To
+			if does := d.Does(t); does != "" {
+				s = list(t.From) + " / " + does
+			}
 			if on.Kind != model.Press {
 				s = on.Kind.String() + ": " + s
 			}
