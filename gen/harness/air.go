@@ -13,9 +13,10 @@ const irStep = 8
 // pause is longer than any silence that a frame needs, microseconds.
 const pause = 100_000
 
-// heard is what frames, each between two pauses, are understood as.
-func heard(frames ...[]int) (all []ir.Frame) {
-	d := ir.Decoder{Raw: true}
+// heard is what frames, each between two pauses, are understood as by a firmware that
+// knows one protocol, or all with "".
+func heard(protocol string, frames ...[]int) (all []ir.Frame) {
+	d := ir.Decoder{Raw: true, Protocol: protocol}
 	feed := func(mark bool, us int) {
 		if f, ok := d.Feed(mark, us); ok {
 			all = append(all, f)
@@ -32,7 +33,11 @@ func heard(frames ...[]int) (all []ir.Frame) {
 }
 
 func isHeard(times []int, code ir.Code) bool {
-	return slices.ContainsFunc(heard(times), func(f ir.Frame) bool {
+	protocol := code.Protocol
+	if protocol == "raw" {
+		protocol = "" // its frames are none of the others
+	}
+	return slices.ContainsFunc(heard(protocol, times), func(f ir.Frame) bool {
 		return f.Code == code || f.Code.Protocol == "raw" && code.Protocol == "raw" && f.Code.Command == code.Command
 	})
 }

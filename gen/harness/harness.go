@@ -302,7 +302,7 @@ func newButton(p *machine.Program, b *model.Button) (buttonView, error) {
 	v.Least, v.Most = tolerance(v.Frame, func(times []int) bool { return isHeard(times, code) })
 	if !slices.Equal(v.Again, v.Frame) {
 		v.AgainLeast, v.AgainMost = tolerance(v.Again, func(times []int) bool {
-			all := heard(v.Frame, times)
+			all := heard("", v.Frame, times)
 			return len(all) > 1 && all[len(all)-1].Repeat
 		})
 	}

@@ -30,7 +30,7 @@ func ties(p *machine.Program, s machine.StateID) map[tie]string {
 	for i := range timers {
 		for j := i + 1; j < len(timers); j++ {
 			a, b := &timers[i], &timers[j]
-			if a.Lo > b.Hi || b.Lo > a.Hi || a.Target == b.Target && a.Defer == b.Defer {
+			if a.Lo > b.Hi || b.Lo > a.Hi || a.Target == b.Target && a.Defer == b.Defer && a.Do == b.Do && (!a.Do || leads(p, &a.Move) == leads(p, &b.Move)) {
 				continue
 			}
 			first := p.Trigger(&a.Move).String()

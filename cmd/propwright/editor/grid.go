@@ -119,7 +119,7 @@ func (g *grid) measure() {
 	}
 	for i := range g.design.Transitions {
 		t := &g.design.Transitions[i]
-		w := pane.Width(g.design.Leads(t)) + 2
+		w := max(pane.Width(t.To)+2, min(pane.Width(g.design.Does(t)), mostColumn))
 		for _, on := range t.On {
 			col := &g.columns[g.column[on.String()]]
 			col.width = max(col.width, w)
