@@ -117,9 +117,6 @@ func (t *trimming) say(format string, args ...any) { fmt.Fprintf(t.out, format+"
 
 // number is the trim sketch's number of an output.
 func (t *trimming) number(d *model.Design, output string) (int, error) {
-	if o := d.Output(output); o != nil && o.Bus != 0 {
-		return 0, fmt.Errorf("%q is on an expander, which the trim sketch does not drive; change its pulses in the design in small steps, from the middle", output)
-	}
 	var names []string
 	for i, o := range sketch.Trimmed(d) {
 		if o.Name == output {
@@ -127,7 +124,7 @@ func (t *trimming) number(d *model.Design, output string) (int, error) {
 		}
 		names = append(names, o.Name)
 	}
-	return 0, fmt.Errorf("no servo and no spinner %q is on a pin; those that are: %s", output, strings.Join(names, ", "))
+	return 0, fmt.Errorf("there is no servo and no spinner %q; there are: %s", output, strings.Join(names, ", "))
 }
 
 // take turns to an output.

@@ -18,6 +18,7 @@ import (
 	"propwright/gen/bench"
 	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/board"
 	"propwright/model/designs"
 )
 
@@ -67,7 +68,7 @@ func TestTrim(t *testing.T) {
 		"beak us_at_min = 1212, was 1200\n  beak min = -3deg, was 0deg\n",
 		"beak rest = -3deg, was 0deg\n",
 		"beak rest = 0deg again\n",
-		`no servo and no spinner "who" is on a pin; those that are: neck, beak`,
+		`there is no servo and no spinner "who"; there are: neck, beak`,
 	} {
 		assert.Contains(t, out.String(), said)
 	}
@@ -96,4 +97,56 @@ func TestTrim(t *testing.T) {
 	}
 	assert.InDelta(t, 1230, widest, 8)
 	assert.InDelta(t, 1212, last, 8)
+}
+
+// A servo on an expander is moved as slowly; where the expander does not answer, that
+// is told, and nothing has moved when it does.
+func TestTrimOnAnExpander(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	const address, channel = 0x40, 3
+	d, err := model.Read("heron.prop.toml", bytes.Replace(designs.HarbourHeron, []byte("pin = 10\n"), []byte("bus = \"i2c:0x40\"\nchannel = 3\n"), 1))
+	require.NoError(t, err)
+	require.NotZero(t, d.Output("beak").Bus)
+	files, err := sketch.Trim(d)
+	require.NoError(t, err)
+	folder := filepath.Join(t.TempDir(), sketch.TrimFolder)
+	_, err = gen.Write(folder, files)
+	require.NoError(t, err)
+	chip := bench.Start(t, bench.Compile(t, folder, d.Prop.Board), bench.Options{Step: 1600})
+	after := func(line string, ms uint64) (said string) {
+		for i, b := range []byte(line) {
+			chip.Send(b, chip.Now()+uint64(i+1)*2*bench.Millisecond)
+		}
+		from := len(chip.UART())
+		chip.RunTo(chip.Now() + ms*bench.Millisecond)
+		for _, b := range chip.UART()[from:] {
+			said += string(rune(b.Value))
+		}
+		return said
+	}
+	sent := func() (off []int) {
+		for _, x := range chip.Transfers() {
+			if x.Acknowledged && x.Bytes[0] == 8+4*channel {
+				off = append(off, int(x.Bytes[1])|int(x.Bytes[2])<<8)
+			}
+		}
+		return off
+	}
+	chip.SetDevice(address, bench.Absent, 0)
+	assert.Contains(t, after("?\n", 100), "trim harbour-heron\r\n")
+	assert.Equal(t, "lost 1\r\n", after("1 1500 1501\n", 200))
+	assert.Empty(t, sent())
+	chip.SetDevice(address, bench.Answers, chip.Now())
+	assert.Equal(t, "at 1 1500\r\n", after("1 1500 1501\n", 200))
+	assert.Equal(t, "at 1 1540\r\n", after("1 1540 1541\n", 400))
+	off := sent()
+	assert.Equal(t, []int{board.ExpanderCounts(2 * 1500), board.ExpanderCounts(2 * 1540)}, []int{off[0], off[len(off)-1]})
+	for i := 1; i < len(off); i++ {
+		assert.LessOrEqual(t, off[i]-off[i-1], 1, "a step of 4 us")
+	}
+	assert.Empty(t, after("", 2200))
+	off = sent()
+	assert.Equal(t, 0x1000, off[len(off)-1], "it is free")
 }

@@ -3,6 +3,7 @@ package sketch
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"sync"
 	"text/template"
 
@@ -16,15 +17,16 @@ import (
 const TrimFolder = "trim"
 
 var trimText = sync.OnceValue(func() *template.Template {
-	return template.Must(template.ParseFS(templates.Trim, "trim/*.tmpl"))
+	t := template.Must(template.ParseFS(templates.Trim, "trim/*.tmpl"))
+	return template.Must(t.ParseFS(templates.Sketch, "sketch/board_expander.cpp.tmpl"))
 })
 
 // Trimmed gives the outputs that the trim sketch moves, by the number that it knows them by:
-// servos and spinners on pins.
+// servos and spinners.
 func Trimmed(d *model.Design) []*model.Output {
 	var all []*model.Output
 	for i := range d.Outputs {
-		if o := &d.Outputs[i]; o.Bus == 0 && (o.Kind == model.KindServo || o.Kind == model.KindSpinner) {
+		if o := &d.Outputs[i]; o.Kind == model.KindServo || o.Kind == model.KindSpinner {
 			all = append(all, o)
 		}
 	}
@@ -39,14 +41,26 @@ func Trim(d *model.Design) ([]gen.File, error) {
 	case !ok || b.Portable:
 		return nil, fmt.Errorf("there is no trim sketch for a %s; set the ends with an 8-bit board on the same servos", d.Prop.Board)
 	case len(Trimmed(d)) == 0:
-		return nil, fmt.Errorf("the design has no servo and no spinner on a pin to set ends of; add one")
+		return nil, fmt.Errorf("the design has no servo and no spinner to set ends of; add one")
+	}
+	t := struct {
+		Prop, Board           string
+		Least, Most, Prescale int
+		Servos                []string // as C initialisers
+		Expanders             []int    // their addresses
+	}{Prop: d.Prop.Name, Board: b.Name, Least: model.LeastPulse, Most: model.MostPulse, Prescale: board.ExpanderPrescale}
+	for _, o := range Trimmed(d) {
+		if o.Bus == 0 {
+			t.Servos = append(t.Servos, fmt.Sprintf("{%d, ON_PIN}, /* %s */", o.Pin, o.Name))
+			continue
+		}
+		if !slices.Contains(t.Expanders, int(o.Bus)) {
+			t.Expanders = append(t.Expanders, int(o.Bus))
+		}
+		t.Servos = append(t.Servos, fmt.Sprintf("{%d, %d}, /* %s: %s */", o.Channel, slices.Index(t.Expanders, int(o.Bus)), o.Name, o.Terminal()))
 	}
 	var text bytes.Buffer
-	err := trimText().ExecuteTemplate(&text, TrimFolder+".ino.tmpl", struct {
-		Prop, Board string
-		Least, Most int
-		Servos      []*model.Output
-	}{d.Prop.Name, b.Name, model.LeastPulse, model.MostPulse, Trimmed(d)})
+	err := trimText().ExecuteTemplate(&text, TrimFolder+".ino.tmpl", t)
 	if err != nil {
 		panic(err) // the template names a field that it is not given
 	}

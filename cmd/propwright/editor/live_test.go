@@ -8,6 +8,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -32,14 +33,24 @@ func livePort(t testing.TB) (port string) {
 	require.NoError(t, err)
 	mark := uint32(sketch.LiveMark(machine.Compile(d))) << 16
 	master, port := pty.Open(t)
-	tell := func(what byte, which int, value uint32, at time.Duration) {
-		_, _ = io.WriteString(master, live.Told{What: what, Which: which, Value: value, At: at}.String()+"\n")
+	tell := func(what byte, which int, value uint32, at time.Duration) bool {
+		_, err := io.WriteString(master, live.Told{What: what, Which: which, Value: value, At: at}.String()+"\n")
+		return err == nil
 	}
+	var mu sync.Mutex // of what follows
+	state, beat := 0, time.Duration(0)
 	go func() {
 		pty.AwaitRaw(master)
 		_, _ = io.WriteString(master, "\x00noise")
 		tell('H', 1, mark, 0)
 		tell('S', 0, 0, 0)
+		go func() { // it beats, as long as it is plugged in
+			for there := true; there; time.Sleep(500 * time.Millisecond) {
+				mu.Lock()
+				there = tell('B', state, mark, beat)
+				mu.Unlock()
+			}
+		}()
 		for in := bufio.NewReader(master); ; {
 			var half [6]byte
 			if _, err := io.ReadFull(in, half[:]); err != nil {
@@ -50,10 +61,13 @@ func livePort(t testing.TB) (port string) {
 				_ = master.Close()
 				return
 			}
+			mu.Lock()
 			tell('K', button, 1, time.Second)
 			tell('E', button, 0, time.Second)
 			tell('S', 1, 0, time.Second)
-			tell('B', 1, mark, 2*time.Second)
+			state, beat = 1, 2*time.Second
+			tell('B', state, mark, beat)
+			mu.Unlock()
 		}
 	}()
 	return port

@@ -157,9 +157,14 @@ func (l *Line) lost() error {
 // Move turns a servo, by its number in the sketch, to a pulse width in microseconds and
 // waits until it has been told to be there.
 func (l *Line) Move(servo, us int) error {
-	there := fmt.Sprintf("at %d %d", servo, us)
-	ok, gone := l.ask(fmt.Sprintf("%d %d %d", servo, us, servo+us), moved, func(answer string) bool { return answer == there })
+	there, lost := fmt.Sprintf("at %d %d", servo, us), false
+	ok, gone := l.ask(fmt.Sprintf("%d %d %d", servo, us, servo+us), moved, func(answer string) bool {
+		lost = answer == fmt.Sprintf("lost %d", servo)
+		return lost || answer == there
+	})
 	switch {
+	case lost:
+		return errors.New("its expander does not answer: look at the expander's supply, its address and its two wires")
 	case ok:
 		return nil
 	case gone:

@@ -276,7 +276,8 @@ static avr_cycle_count_t on_twi_done(struct avr_t *a, avr_cycle_count_t when, vo
     return 0;
 }
 
-/* The status is set before the interrupt is raised, which then has to wait. */
+/* The status is set before the interrupt is raised, which then has to wait. A program
+ * without the interrupt, which looks at TWINT itself, has simavr's times. */
 static void on_twi_status(struct avr_irq_t *irq, uint32_t value, void *param)
 {
     unsigned bit = 16 + 2 * avr->data[twi->r_twbr]; /* the prescaler is 1 */
@@ -284,7 +285,7 @@ static void on_twi_status(struct avr_irq_t *irq, uint32_t value, void *param)
     unsigned passed = bits == 9 ? 9 * 16 : 0;
     (void)irq;
     (void)param;
-    if (value == 0xF8) { /* nothing is to be told */
+    if (value == 0xF8 || !avr_regbit_get(avr, twi->twi.enable)) { /* nothing is to be told */
         return;
     }
     avr_regbit_clear(avr, twi->twi.enable);
