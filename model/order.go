@@ -16,6 +16,7 @@ type Order struct {
 	Source
 	Output string
 	Action
+	Said string // in a wired design, what the written one asks of a sound board, in words
 }
 
 // fields are the output and the keys that an order of its kind has.
@@ -134,7 +135,7 @@ func (d *Design) Does(t *Transition) string {
 		or := &t.Do[i]
 		words[i] = or.Output
 		if o := d.Output(or.Output); o != nil {
-			words[i] = strings.TrimSpace(or.Output + " " + o.Says(or.Action))
+			words[i] = strings.TrimSpace(or.Output + " " + cmp.Or(or.Said, o.Says(or.Action)))
 		}
 	}
 	return strings.Join(words, ", ")

@@ -45,7 +45,8 @@ func (d *Design) Wired() *Design {
 		t.Do = slices.Clone(t.Do)
 		for j := range t.Do {
 			if or := &t.Do[j]; d.hasLine(or.Output) {
-				or.Action = Action{Send: d.Output(or.Output).asks(&or.Action).Name}
+				o := d.Output(or.Output)
+				or.Said, or.Action = o.Says(or.Action), Action{Send: o.asks(&or.Action).Name}
 			}
 		}
 	}

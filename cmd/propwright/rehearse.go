@@ -109,11 +109,16 @@ func traceForm(file string) (chartForm, error) {
 	return chartForm{}, fmt.Errorf("%s does not say how to write the trace: let it end in .csv, .svg, .png or .pdf", file)
 }
 
-// printStops prints a line for each state: when, which, why.
+// printStops prints a line for each state, and for what was asked for in it: when,
+// which, why.
 func printStops(w io.Writer, stops []rehearsal.Stop) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	for _, s := range stops {
-		fmt.Fprintf(t, "%d.%03d s\t%s\t%s\n", s.AtMS/1000, s.AtMS%1000, s.State, s.Cause)
+		cause := s.Cause
+		if s.Does != "" {
+			cause += ": " + s.Does
+		}
+		fmt.Fprintf(t, "%d.%03d s\t%s\t%s\n", s.AtMS/1000, s.AtMS%1000, s.State, cause)
 	}
 	return t.Flush()
 }

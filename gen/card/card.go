@@ -354,6 +354,8 @@ func ordered(d *model.Design, t *model.Transition) string {
 			}
 		case o.Kind == model.KindPulse:
 			verb = "triggers %s"
+		case or.Said != "":
+			verb = "sets %s to " + or.Said
 		case o.Kind == model.KindMessage:
 			verb = "has %s do “" + or.Send + "”"
 		}

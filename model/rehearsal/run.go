@@ -7,11 +7,12 @@ import (
 	"propwright/model/machine"
 )
 
-// A Stop is one state that a prop went through.
+// A Stop is one state that a prop went through, or what outputs were asked for in it.
 type Stop struct {
-	AtMS  uint32 `json:"at_ms"` // when it was entered, since power-up
+	AtMS  uint32 `json:"at_ms"` // when it was entered, or asked for, since power-up
 	State string `json:"state"`
-	Cause string `json:"cause"` // see Event
+	Cause string `json:"cause"`          // see Event
+	Does  string `json:"does,omitempty"` // what was asked for; "": the state was entered
 }
 
 // A Miss is an expectation that was not met.
@@ -47,13 +48,20 @@ func Run(prog *machine.Program, s *Script) (*Player, []Miss, error) {
 	return p, misses, nil
 }
 
-// Stops are the states that the prop has gone through, the start state first.
+// Stops are the states that the prop has gone through, the start state first, and
+// what outputs were asked for meanwhile.
 func (p *Player) Stops() []Stop {
 	var stops []Stop
 	for _, e := range p.log {
-		if e.Outcome == machine.Entered {
-			stops = append(stops, Stop{uint32(e.At.Milliseconds()), e.State, e.Cause})
+		s := Stop{AtMS: uint32(e.At.Milliseconds()), State: e.State, Cause: e.Cause}
+		switch e.Outcome {
+		case machine.Entered:
+		case machine.Acted:
+			s.Does = p.design.Does(&p.design.Transitions[e.Transition])
+		default:
+			continue
 		}
+		stops = append(stops, s)
 	}
 	return stops
 }

@@ -240,6 +240,8 @@ func (v *play) drawLog(p pane.Pen) {
 		switch ev.Outcome {
 		case machine.Entered:
 			what = "→ " + ev.State
+		case machine.Acted:
+			what = v.player.Design().Does(&v.player.Design().Transitions[ev.Transition])
 		case machine.Deferred:
 			what = "waits for the routine's end"
 		case machine.Ignored:
