@@ -55,7 +55,7 @@ func FormatDuration(d time.Duration) string {
 	case d%time.Minute == 0:
 		return strconv.FormatInt(int64(d/time.Minute), 10) + "m"
 	case a >= time.Second:
-		return decimal(d.Seconds()) + "s"
+		return decimal(float64(d)/float64(time.Second)) + "s"
 	case a >= time.Millisecond:
 		return decimal(float64(d)/float64(time.Millisecond)) + "ms"
 	}

@@ -144,7 +144,11 @@ func (t *Trace) lanes() (all []lane, still []string) {
 		}
 		all = append(all, lane{name: heard[0].Track, unit: "sound", height: 20, draw: func(d *drawing, top, bottom float64) {
 			for _, h := range heard {
-				d.bar(h.From, h.To, top+2, bottom-2, h.Track)
+				if levels := t.loudness(heard[0].Track); levels != nil {
+					d.loudness(h, levels, top, bottom)
+				} else {
+					d.bar(h.From, h.To, top+2, bottom-2, h.Track)
+				}
 			}
 		}})
 	}
@@ -323,7 +327,11 @@ func (d *drawing) curve(top, bottom, lo, hi float64, value func(frame int) motio
 func (d *drawing) light(o *model.Output, top, bottom float64) {
 	var m marks
 	for _, a := range d.stage.Asked(o.Name, d.end()) {
-		m = append(m, mark{a.At, lightWords(a.Action)})
+		words := lightWords(a.Action)
+		if a.Voice != nil {
+			words += ", as loud as " + a.Voice.Follow.Track
+		}
+		m = append(m, mark{a.At, words})
 	}
 	d.marks(m, top, top+11)
 	top += 11
@@ -392,6 +400,34 @@ func (d *drawing) bar(from, to time.Duration, top, bottom float64, word string) 
 	if w := d.faces.Width(word, false, size) + 5; word != "" && w <= r-l {
 		d.words(l+3, (top+bottom)/2+3, "", "", ink, size, word)
 	}
+}
+
+// loudness draws how loud a sound is.
+func (d *drawing) loudness(h motion.Heard, levels []uint8, top, bottom float64) {
+	line := []float64{d.x(h.From), bottom - 2}
+	for i, level := range levels {
+		from, to := h.From+time.Duration(i)*model.LevelTime, h.From+time.Duration(i+1)*model.LevelTime
+		if to > min(h.To, d.end()) {
+			break
+		}
+		y := bottom - 2 - (bottom-top-4)*float64(level)/model.MostLevel
+		line = append(line, d.x(from), y, d.x(to), y)
+	}
+	line = append(line, line[len(line)-2], bottom-2)
+	d.add(picture.Path{D: picture.Polygon(line...), Fill: shade, Stroke: soft, Width: 0.5})
+}
+
+// loudness is a track's, nil where nothing that has been asked for follows it: its file
+// is not decoded for a picture alone.
+func (t *Trace) loudness(track string) []uint8 {
+	for i := range t.design.Outputs {
+		for _, a := range t.stage.Asked(t.design.Outputs[i].Name, t.end()) {
+			if a.Voice != nil && a.Voice.Follow.Track == track {
+				return a.Voice.Levels
+			}
+		}
+	}
+	return nil
 }
 
 // states draws the states, and below them what the prop heard.

@@ -331,3 +331,29 @@ func requireOnPage(t *testing.T, p *picture.Picture, shape any, where string) {
 		}
 	}
 }
+
+// The picture of a routine with a voice shows how loud that is, and what the light follows.
+func TestVoiceIsDrawn(t *testing.T) {
+	d := odd.Whole(t)["voices"]
+	tr, err := OfRoutine(d, "speaks")
+	require.NoError(t, err)
+	svg, err := tr.SVG()
+	require.NoError(t, err)
+	assert.Contains(t, string(svg), ">#ff8000, as loud as line<")
+	silent := *d
+	silent.Tracks = slices.Clone(d.Tracks)
+	for i := range silent.Tracks {
+		silent.Tracks[i].Loudness = "0000000000"
+	}
+	other, err := OfRoutine(&silent, "speaks")
+	require.NoError(t, err)
+	quiet, err := other.SVG()
+	require.NoError(t, err)
+	lane := func(svg []byte) string {
+		_, rest, _ := strings.Cut(string(svg), "<title>line sound</title>")
+		before, _, _ := strings.Cut(rest, "</g>")
+		return before
+	}
+	assert.NotEmpty(t, lane(svg))
+	assert.NotEqual(t, lane(svg), lane(quiet), "a flat line")
+}

@@ -48,6 +48,7 @@ type played struct {
 type Asked struct {
 	At     time.Duration
 	Action model.Action
+	Voice  *Voice // that it is to follow; nil: none
 }
 
 // Heard is a track's sound, from its first moment to its last.
@@ -172,7 +173,7 @@ func (s *Stage) performAt(c Call, m moment) {
 	if p == nil {
 		return
 	}
-	p.asked = append(p.asked, Asked{m.time, c.Action})
+	p.asked = append(p.asked, Asked{m.time, c.Action, c.Voice})
 	switch {
 	case c.Voice != nil && p.follow != nil:
 		p.follow(p, c, m)

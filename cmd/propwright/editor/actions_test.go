@@ -366,6 +366,7 @@ var effects = map[string]effect{
 	"cue-paste":    {keys("F5", "Down", "c", "Up"), shows("paste 9 into greet, the first at", "3.4s")},
 	"cue-field":    {keys("F5", "Down"), shows("set what in 9 cues?")},
 	"cue-mirror":   {keys("F5", "Down"), shows("neck           20deg")},
+	"cue-voice":    {keys("F5", "Down"), shows("nothing here follows a track")},
 	"routine-picture": {keys("F5"), func(s *scene) {
 		name := s.design().Routines[0].Name
 		text, err := os.ReadFile(strings.TrimSuffix(s.file(), designSuffix) + "." + name + ".svg")

@@ -3,6 +3,7 @@ package editor
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -144,6 +145,45 @@ func (v *routines) stretchCues(cues []model.Elem) {
 
 func (v *routines) mirrorCues(cues []model.Elem) { v.try(v.desk.draft.Mirror(cues)) }
 
+// writeVoice asks how near cues are to come to what follows a track, and writes them.
+func (v *routines) writeVoice(cues []model.Elem) {
+	d := v.desk.design()
+	hint := ""
+	for _, at := range cues {
+		c := &d.Routines[at.Index].Cues[at.Part]
+		o := d.Output(c.Output)
+		switch {
+		case c.Follow.Track == "" || o == nil || hint != "":
+		case o.Kind == model.KindServo:
+			way := model.Degrees(math.Abs(float64(c.To - c.Follow.Quiet)))
+			hint = fmt.Sprintf("percent of the way from silence to the loudest: 10%% of %s are %v", c.Output, way/10)
+		default:
+			hint = "percent of the way from silence to the loudest"
+		}
+	}
+	if hint == "" {
+		v.say("nothing here follows a track; follow in a cue's details has it do so")
+		return
+	}
+	v.over.Write(&pane.Dialog{
+		Title: "write what follows as cues, within", Hint: hint,
+		Accept: func(s string) error {
+			percent, err := strconv.ParseFloat(strings.TrimSuffix(s, "%"), 64)
+			if err != nil || !(percent >= 0 && percent <= 100) {
+				return fmt.Errorf("%q is no tolerance; write percent from 0%% to 100%%, for example 10%%", s)
+			}
+			written, err := v.desk.draft.WriteOut(cues, percent/100)
+			if err != nil {
+				return err
+			}
+			v.changed()
+			v.markCues(written)
+			v.say(countCues(written) + " written; Ctrl-Z has it follow again")
+			return nil
+		},
+	}, "10%")
+}
+
 func (v *routines) copyCues(cues []model.Elem) {
 	v.copied = edit.Copied(v.desk.design(), cues)
 	v.say(countCues(cues) + " copied; v pastes, also into another routine")
@@ -281,6 +321,7 @@ func routineActions() []viewAction {
 		{"cue-paste", []string{"v"}, "paste the copied cues, here or in another routine", "", inView((*routines).pasteCues)},
 		{"cue-field", []string{"f"}, "set one field of the cues to the same value", "", onChosen((*routines).setField)},
 		{"cue-mirror", []string{"m"}, "mirror the servos' moves to the other side of the middle", "", onChosen((*routines).mirrorCues)},
+		{"cue-voice", []string{"w"}, "write what follows a track as cues, to change them", "", onChosen((*routines).writeVoice)},
 		{"cue-teach", []string{"e"}, "teach a pose: move the servos by hand, and have it as cues", "", inView((*routines).askTeach)},
 		{"routine-picture", []string{"p"}, "write a picture of the routine in time beside the design, to be printed", "picture", inView((*routines).draws)},
 	}

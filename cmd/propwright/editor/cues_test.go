@@ -8,6 +8,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
+	"propwright/model/designs/odd"
 )
 
 // presses is how many keys names stand for.
@@ -148,4 +149,25 @@ func TestEscAfterAddingACue(t *testing.T) {
 	s.do(func() {
 		assert.Equal(t, model.Elem{Sort: model.SortCue, Index: s.e.panel.elem.Index, Part: n}, *s.e.panel.line().open)
 	})
+}
+
+// What follows a track is drawn, written as cues that are marked, and follows again after
+// one step back.
+func TestVoiceAsCues(t *testing.T) {
+	t.Parallel()
+	text, err := odd.FS.ReadFile("voices.prop.toml")
+	require.NoError(t, err)
+	s := openScene(t, 100, 30, 16, text).keys("F5")
+	s.sees("follow line  quiet 0deg").sees("♪ line")
+	before := len(s.design().Routines[0].Cues)
+	s.keys("w").sees("10% of beak are").keys("Enter")
+	r := &s.design().Routines[0]
+	assert.Greater(t, len(r.Cues), before)
+	for _, c := range r.Cues {
+		assert.Empty(t, c.Follow.Track)
+	}
+	s.sees("cues written").sees("• ")
+	s.keys("Ctrl-Z")
+	assert.Len(t, s.design().Routines[0].Cues, before)
+	assert.Equal(t, "line", s.design().Routines[0].Cues[1].Follow.Track)
 }

@@ -29,6 +29,7 @@ type lane struct {
 	track  *model.Track
 	at     []time.Duration // when its cues come
 	words  []string        // and in short what they say
+	levels []uint8         // of a track, where its loudness is drawn
 }
 
 // newLanes lays a routine out.
@@ -60,10 +61,28 @@ func newLanes(d *model.Design, r *model.Routine) lanes {
 			}
 		}
 		if ln.at != nil {
+			ln.levels = drawnLevels(d, r, t)
 			l.lanes = append(l.lanes, ln)
 		}
 	}
 	return l
+}
+
+// longestDrawn is for how long a track may last whose loudness is drawn though nothing
+// follows it: its file is decoded for that.
+const longestDrawn = time.Minute
+
+// drawnLevels is a track's loudness, where it is known and soon found.
+func drawnLevels(d *model.Design, r *model.Routine, t *model.Track) []uint8 {
+	followed := slices.ContainsFunc(r.Cues, func(c model.Cue) bool { return c.Follow.Track == t.Name })
+	if t.Length > longestDrawn && !followed {
+		return nil
+	}
+	levels, err := d.Levels(t)
+	if err != nil {
+		return nil // check tells of it
+	}
+	return levels
 }
 
 const laneNames = 13
@@ -137,18 +156,22 @@ func (l *lanes) drawLane(p pane.Pen, t theme, ln *lane) {
 // drawCurve draws a value on its scale as columns of eighths.
 func (l *lanes) drawCurve(p pane.Pen, t theme, ln *lane) {
 	lo, hi := ln.output.Scale()
-	eighths := []rune(" ▁▂▃▄▅▆▇█")
 	for x := range p.W {
 		v := l.stage.Value(ln.output.Name, l.time(x, p.W))
 		part := 0.0
 		if hi > lo {
 			part = (v.Lo - lo) / (hi - lo)
 		}
-		n := int(part*float64(8*p.H-1) + 1.5)
-		for y := range p.H {
-			k := max(min(n-8*(p.H-1-y), 8), 0)
-			p.Set(x, y, eighths[k], t.Good)
-		}
+		l.drawColumn(p, x, part, t.Good)
+	}
+}
+
+// drawColumn draws a part of the height, an eighth of a line at the least.
+func (l *lanes) drawColumn(p pane.Pen, x int, part float64, style tcell.Style) {
+	eighths := []rune(" ▁▂▃▄▅▆▇█")
+	n := int(part*float64(8*p.H-1) + 1.5)
+	for y := range p.H {
+		p.Set(x, y, eighths[max(min(n-8*(p.H-1-y), 8), 0)], style)
 	}
 }
 
@@ -185,7 +208,24 @@ func (l *lanes) drawTrack(p pane.Pen, t theme, ln *lane) {
 		for x := from; x < max(to, from+1); x++ {
 			p.Set(x, p.H-1, '▬', t.Notes)
 		}
+		if ln.levels != nil {
+			l.drawLoudness(p, t, ln.levels, at+ln.track.Latency)
+			continue
+		}
 		p.Within(from+1, p.H-1, to-from-1, t.Notes.Reverse(true), ln.track.Name)
+	}
+}
+
+// drawLoudness draws the loudness of a sound that begins at a time: in each column the
+// loudest there.
+func (l *lanes) drawLoudness(p pane.Pen, t theme, levels []uint8, begins time.Duration) {
+	for x := range p.W {
+		from := int((l.length*time.Duration(x)/time.Duration(p.W) - begins) / model.LevelTime)
+		to := int((l.length*time.Duration(x+1)/time.Duration(p.W) - begins) / model.LevelTime)
+		if from = max(from, 0); to >= 0 && from < len(levels) {
+			loud := slices.Max(levels[from:min(max(to, from+1), len(levels))])
+			l.drawColumn(p, x, float64(loud)/model.MostLevel, t.Notes)
+		}
 	}
 }
 
