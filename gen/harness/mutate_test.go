@@ -11,127 +11,16 @@ import (
 	"regexp"
 	"runtime"
 	"slices"
-	"strconv"
 	"strings"
 	"sync"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"propwright/gen/mutate"
 	"propwright/gen/sketch"
 	"propwright/model"
 )
-
-// A mutant is one of a sketch's files with one thing changed.
-type mutant struct {
-	file, text string
-	line       int
-	was, is    string
-	marked     string // the line, what is changed between angle quotes; in tables.c the comment above it comes first
-}
-
-func (m *mutant) String() string {
-	return fmt.Sprintf("%s:%d: %s for %s", m.file, m.line, m.is, m.was)
-}
-
-// swaps are what a token of C may be taken for.
-var swaps = map[string][]string{
-	"<": {"<=", ">="}, "<=": {"<", ">"}, ">": {">=", "<="}, ">=": {">", "<"}, "==": {"!="}, "!=": {"=="},
-	"&&": {"||"}, "||": {"&&"}, "+": {"-"}, "-": {"+"}, "*": {"/"}, "/": {"*"}, "%": {"*"},
-	"<<": {">>"}, ">>": {"<<"}, "&": {"|"}, "|": {"&"}, "^": {"|"}, "++": {"--"}, "--": {"++"},
-	"+=": {"-="}, "-=": {"+="}, "^=": {"|="}, "|=": {"&="}, ">>=": {"<<="},
-	"true": {"false"}, "false": {"true"}, "break": {"continue"},
-}
-
-var (
-	ctoken   = regexp.MustCompile(`(?s)/\*.*?\*/|//[^\n]*|"[^"\n]*"|#[^\n]*|[A-Za-z_]\w*|0[xX][0-9A-Fa-f]+[UL]*|\d+[UL]*|<<=|>>=|[-+*/%&|^<>=!]=|&&|\|\||<<|>>|\+\+|--|->|[-+*/%&|^<>=!~?:;,.(){}\[\]]`)
-	cnumber  = regexp.MustCompile(`^(0[xX][0-9A-Fa-f]+|\d+)([UL]*)$`)
-	cname    = regexp.MustCompile(`^PW_(STATE|EVENT|CUE|WAVE)_\w+$`)
-	cfamily  = regexp.MustCompile(`^PW_(GO|DEFER|IGNORE|DORMANT|AMBIENT|PERFORMING|DARK|SOLID|FADE|BREATHE|CHASE|FLICKER|BACK|NOWHERE|NEVER|NO_CUE)$`)
-	cheading = regexp.MustCompile(`(?m)^ */\*.*\*/$`)
-	crow     = regexp.MustCompile(`^    \{?[-\w{].*,( /\*.*)?$`)
-	csimple  = regexp.MustCompile(`^ +[^#/*{}\s][^{}]*;( /\*.*\*/)?$`)
-	cdeclare = regexp.MustCompile(`^ +(const |static |extern |volatile )*(u?int\w*|bool|void|pw_\w+|move|place|layer|pulse)\b \*?\w+`)
-	ccond    = regexp.MustCompile(`^( *(?:\} else )?(?:if|while) )\((.*)\) \{( /\*.*\*/)?$`)
-)
-
-// mutants are all of a file's, in the order of its text.
-func mutants(file, text string) []mutant {
-	var all []mutant
-	add := func(from, to int, is string) {
-		begin := strings.LastIndex(text[:from], "\n") + 1
-		heading := ""
-		if all := cheading.FindAllString(text[:begin], -1); file == "tables.c" && all != nil {
-			heading = strings.TrimSpace(all[len(all)-1]) + " "
-		}
-		rest, _, _ := strings.Cut(text[to:], "\n")
-		all = append(all, mutant{
-			file: file, text: text[:from] + is + text[to:], line: 1 + strings.Count(text[:from], "\n"),
-			was: text[from:to], is: is, marked: heading + text[begin:from] + "«" + text[from:to] + "»" + rest,
-		})
-	}
-	names := map[string][]string{} // constants of a kind
-	kindOf := func(token string) string {
-		if m := cname.FindStringSubmatch(token); m != nil {
-			return m[1]
-		}
-		if cfamily.MatchString(token) {
-			return "other"
-		}
-		return ""
-	}
-	tokens := ctoken.FindAllStringIndex(text, -1)
-	for _, at := range tokens {
-		if token := text[at[0]:at[1]]; kindOf(token) != "" && !slices.Contains(names[kindOf(token)], token) {
-			names[kindOf(token)] = append(names[kindOf(token)], token)
-		}
-	}
-	before := ""
-	for _, at := range tokens {
-		token := text[at[0]:at[1]]
-		switch n := cnumber.FindStringSubmatch(token); {
-		case n != nil:
-			v, _ := strconv.ParseUint(n[1], 0, 64)
-			add(at[0], at[1], fmt.Sprint(v+1)+n[2])
-			if v > 0 {
-				add(at[0], at[1], fmt.Sprint(v-1)+n[2])
-			}
-			if v > 1 {
-				add(at[0], at[1], "0"+n[2])
-			}
-		case kindOf(token) != "":
-			others := names[kindOf(token)]
-			if is := others[(slices.Index(others, token)+1)%len(others)]; is != token {
-				add(at[0], at[1], is)
-			}
-		case strings.Contains("*&-+", token) && (strings.HasSuffix(before, "(") || strings.Contains("=,return{;)", before)):
-			// unary, or a pointer's
-		default:
-			for _, is := range swaps[token] {
-				add(at[0], at[1], is)
-			}
-		}
-		if !strings.HasPrefix(token, "/*") && !strings.HasPrefix(token, "//") {
-			before = token
-		}
-	}
-	lines := strings.SplitAfter(text, "\n")
-	at := 0
-	for i, l := range lines {
-		bare := strings.TrimSuffix(l, "\n")
-		if csimple.MatchString(bare) && !cdeclare.MatchString(bare) && !strings.Contains(bare, "return ") && !strings.HasPrefix(strings.TrimSpace(bare), "PW_") {
-			add(at, at+len(bare), ";")
-		}
-		if m := ccond.FindStringSubmatch(bare); m != nil {
-			add(at, at+len(bare), m[1]+"(!("+m[2]+")) {")
-		}
-		if i+1 < len(lines) && crow.MatchString(bare) && crow.MatchString(strings.TrimSuffix(lines[i+1], "\n")) && bare+"\n" != lines[i+1] {
-			add(at, at+len(l)+len(lines[i+1]), lines[i+1]+l)
-		}
-		at += len(l)
-	}
-	return all
-}
 
 // A laboratory is a design's harness, compiled once, that runs with the firmware's
 // C as a library of its own, made anew for each mutant.
@@ -278,8 +167,8 @@ func (lab *laboratory) spoilt(file, text string) (dir string, err error) {
 }
 
 // try runs the harness on a mutant.
-func (lab *laboratory) try(m *mutant) (fate, error) {
-	dir, err := lab.spoilt(m.file, m.text)
+func (lab *laboratory) try(m *mutate.Mutant) (fate, error) {
+	dir, err := lab.spoilt(m.File, m.Text)
 	defer os.RemoveAll(dir)
 	if err != nil {
 		return 0, err
@@ -290,13 +179,13 @@ func (lab *laboratory) try(m *mutant) (fate, error) {
 	if lab.run(dir) != nil {
 		return killed, nil
 	}
-	unit := unitOf(m.file)
+	unit := unitOf(m.File)
 	switch object, err := lab.optimized(dir, unit); {
 	case err != nil:
 		return stillborn, nil
 	case bytes.Equal(object, lab.objects[unit]):
 		return same, nil
-	case m.why(filepath.Base(lab.dir)) != "":
+	case why(m, filepath.Base(lab.dir)) != "":
 		return equal, nil
 	case lab.sound() != nil:
 		return 0, lab.sound()
@@ -379,9 +268,9 @@ var argued = []struct {
 }
 
 // why is the argument for a mutant that survives, or "".
-func (m *mutant) why(design string) string {
+func why(m *mutate.Mutant, design string) string {
 	for _, a := range argued {
-		if a.file == m.file && (a.design == "" || a.design == design) && regexp.MustCompile(a.mutant).MatchString(m.marked+" => "+m.is) {
+		if a.file == m.File && (a.design == "" || a.design == design) && regexp.MustCompile(a.mutant).MatchString(m.Marked+" => "+m.Is) {
 			return a.why
 		}
 	}
@@ -397,10 +286,10 @@ func (s score) String() string {
 }
 
 // tryAll runs the harness on mutants and tells of those that it does not see.
-func (lab *laboratory) tryAll(t *testing.T, all []mutant) (s score) {
+func (lab *laboratory) tryAll(t *testing.T, all []mutate.Mutant) (s score) {
 	var lock sync.Mutex
 	var workers sync.WaitGroup
-	next := make(chan *mutant)
+	next := make(chan *mutate.Mutant)
 	for range runtime.GOMAXPROCS(0) {
 		workers.Go(func() {
 			for m := range next {
@@ -409,7 +298,7 @@ func (lab *laboratory) tryAll(t *testing.T, all []mutant) (s score) {
 				if err != nil {
 					t.Error(err)
 				} else if s[f]++; f == open {
-					t.Errorf("%s, %s: the harness does not see %s", filepath.Base(lab.dir), m, m.marked)
+					t.Errorf("%s, %s: the harness does not see %s", filepath.Base(lab.dir), m, m.Marked)
 				}
 				lock.Unlock()
 			}
@@ -434,7 +323,7 @@ func TestMutants(t *testing.T) {
 		t.Skip("compiles much; the whole run does it")
 	}
 	s := map[string]score{}
-	mutate(t, s, demo(t), cmp.Or(os.Getenv("MUTANTS"), "4"))
+	mutateDesign(t, s, demo(t), cmp.Or(os.Getenv("MUTANTS"), "4"))
 	show(t, s)
 }
 
@@ -448,13 +337,13 @@ func TestMutantsOfRandomDesigns(t *testing.T) {
 	}
 	s := map[string]score{}
 	for _, d := range randomDesigns(t, 20) {
-		mutate(t, s, d, which)
+		mutateDesign(t, s, d, which)
 	}
 	show(t, s)
 }
 
-// mutate tries mutants of each of a design's files, and adds to the scores by file.
-func mutate(t *testing.T, scores map[string]score, d *model.Design, which string) {
+// mutateDesign tries mutants of each of a design's files, and adds to the scores by file.
+func mutateDesign(t *testing.T, scores map[string]score, d *model.Design, which string) {
 	dir := write(t, d, nil)
 	lab := newLaboratory(t, dir)
 	for _, file := range []string{"ir.c", "machine.c", sketch.Folder(d) + ".ino", "player.c", "tables.c"} {
@@ -465,29 +354,13 @@ func mutate(t *testing.T, scores map[string]score, d *model.Design, which string
 			name = "the .ino"
 		}
 		sum := scores[name]
-		for f, n := range lab.tryAll(t, choose(t, mutants(file, string(text)), which)) {
+		some, err := mutate.Choose(mutate.Mutants(file, string(text)), which)
+		require.NoError(t, err, "MUTANTS")
+		for f, n := range lab.tryAll(t, some) {
 			sum[f] += n
 		}
 		scores[name] = sum
 	}
-}
-
-// choose gives the mutants that are asked for, or so many, from all over the file.
-func choose(t *testing.T, all []mutant, which string) (some []mutant) {
-	if which == "all" {
-		return all
-	}
-	most, err := strconv.Atoi(which)
-	if err != nil {
-		wanted, err := regexp.Compile(which)
-		require.NoError(t, err, "MUTANTS is a number, all or a regular expression")
-		return slices.DeleteFunc(all, func(m mutant) bool { return !wanted.MatchString(m.String()) })
-	}
-	n := min(most, len(all))
-	for i := range n {
-		some = append(some, all[i*len(all)/n])
-	}
-	return some
 }
 
 func show(t *testing.T, scores map[string]score) {

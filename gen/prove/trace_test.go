@@ -122,6 +122,7 @@ func record(t *testing.T, d *model.Design) *recording {
 		}
 	}
 	require.Len(t, visited, len(d.States), "every state is seen")
+	require.Greater(t, r.chip.Slept(), r.end/4, "cycles of sleep")
 	r.compare()
 	return r
 }
