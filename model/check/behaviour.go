@@ -27,6 +27,8 @@ var behaviourRules = []*Rule{
 	{"unused-track", "no cue plays a track", Warning, unusedTrack, reads},
 	{"unused-message", "nothing sends a message", Warning, unusedMessage, reads},
 	{"silent-state", "a state that is not dormant does nothing", Warning, silentState, reads},
+	{"order-at-rest", "an order sets something in motion in a dormant state", Error, ordersAtRest, explores},
+	{"unheeded-order", "what is ordered on a trigger is never carried out", Warning, unheededOrders, reads},
 	{"restless-rest", "something moves, turns or changes its light in a dormant state", Error, restlessRest, explores},
 }
 

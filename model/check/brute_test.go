@@ -153,7 +153,7 @@ func play(p *machine.Program, f *check.Finding) (turns []turn, err error) {
 	n := 0
 	m.Observe = func(c machine.Change) {
 		if k := len(turns) - 1; k < 0 || turns[k].changes[0].At != c.At || turns[k].changes[0].Cause != c.Cause {
-			if c.Cause != machine.CauseDone || c.Move != nil && !c.Move.Ignore || defers(p, c.From) {
+			if c.Cause != machine.CauseDone || c.Move != nil && !c.Move.Ignore && !c.Move.Do || defers(p, c.From) {
 				n++
 			}
 			turns = append(turns, turn{steps: n})

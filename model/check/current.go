@@ -108,6 +108,10 @@ func newDraw(d *model.Design, s *model.State, kept []*lit) *draw {
 		}
 	}
 	entries := motion.Entry(d, s)
+	ordered := map[string]bool{}
+	for _, or := range ordersIn(d, s) {
+		ordered[or.Output] = true
+	}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
 		var own []motion.Call
@@ -122,6 +126,12 @@ func newDraw(d *model.Design, s *model.State, kept []*lit) *draw {
 		}
 		if kept[i] != nil {
 			w.lit[i] = kept[i].clone()
+		}
+		if ordered[o.Name] { // at any time: a servo moves, and a strip is as bright as it ever is
+			if o.Kind == model.KindServo {
+				w.moving[i] = 1
+			}
+			continue
 		}
 		if draws := drawings[o.Kind]; draws != nil {
 			e := slices.IndexFunc(entries, func(c motion.Call) bool { return c.Output == o.Name })
@@ -276,6 +286,11 @@ func newLit(d *model.Design, o *model.Output) *lit {
 		for j := range d.Routines[i].Cues {
 			c := &d.Routines[i].Cues[j]
 			see(c.Output, shown(c.Action, c.Follow.Track != ""))
+		}
+	}
+	for i := range d.Transitions {
+		for j := range d.Transitions[i].Do {
+			see(d.Transitions[i].Do[j].Output, d.Transitions[i].Do[j].Action)
 		}
 	}
 	for i := range d.States {

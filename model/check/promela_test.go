@@ -94,7 +94,7 @@ func choice(branches []branch, otherwise string) string {
 // does says what a move does: act is 1 for taking it and 2 for deferring it,
 // tg its target.
 func does(m *machine.Move) string {
-	if m == nil || m.Ignore {
+	if m == nil || m.Ignore || m.Do {
 		return "act=0"
 	}
 	act, target := 1, int(m.Target)
@@ -180,9 +180,9 @@ func (s *scribe) kind(k model.StateKind) string {
 func (s *scribe) resting(variable string) string {
 	return strings.ReplaceAll(s.in(func(id machine.StateID) bool {
 		done := s.p.Done(id)
-		left := s.p.Length[id] == 0 && done != nil && !done.Ignore
+		left := s.p.Length[id] == 0 && done != nil && !done.Ignore && !done.Do
 		for _, t := range s.p.Timers(id) {
-			left = left || t.Lo == 0
+			left = left || t.Lo == 0 && !t.Do
 		}
 		return s.p.Kind(id) == model.Dormant && !left
 	}), "st==", variable+"==")
@@ -318,7 +318,7 @@ func (s *scribe) step() {
 		s.byState(func(id machine.StateID) string {
 			var bs []branch
 			for e := range p.Events {
-				if m := p.Move(id, machine.EventID(e)); m != nil && !m.Ignore {
+				if m := p.Move(id, machine.EventID(e)); m != nil && !m.Ignore && !m.Do {
 					bs = append(bs, branch{fmt.Sprintf("q[qi]==%d", e), does(m)})
 				}
 			}

@@ -12,7 +12,7 @@ import (
 var remoteRules = []*Rule{
 	{"code-clash", "two buttons send the same code", Error, codeClash, reads},
 	{"alias-clash", "two buttons' codes may be taken for each other", Error, aliasClash, reads},
-	{"hold-without-repeat", "a hold of a button whose remote sends its code only once", Error, holdWithoutRepeat, reads},
+	{"hold-without-repeat", "a hold, or repeats, of a button whose remote sends its code only once", Error, holdWithoutRepeat, reads},
 	{"code-not-learned", "buttons whose codes are made up", Note, codeNotLearned, reads},
 	{"toggle-press", "presses of a code with a toggle bit, which some remotes do not toggle", Note, togglePress, reads},
 }

@@ -293,7 +293,7 @@ func answers(p *machine.Program, s machine.StateID, kind model.TriggerKind, live
 		return false
 	}
 	m := p.Move(s, e)
-	return m != nil && !m.Ignore && (!m.Defer || live && p.Length[s] >= 0)
+	return m != nil && !m.Ignore && !m.Do && (!m.Defer || live && p.Length[s] >= 0)
 }
 
 // numbers reads the numbers of a line.
@@ -317,6 +317,7 @@ func spinnable(t *rapid.T) *model.Design {
 		Buttons:     random.Range{Lo: 1, Hi: 2},
 		Inputs:      random.Range{Lo: 0, Hi: 1},
 		Events:      random.Range{Lo: 0, Hi: 1},
+		Outputs:     random.Range{Lo: 0, Hi: 1},
 		Routines:    random.Range{Lo: 0, Hi: 2},
 		Transitions: random.Range{Lo: 1, Hi: 9},
 	}.Design(t)
@@ -348,6 +349,14 @@ func spinnable(t *rapid.T) *model.Design {
 func still(d *model.Design) {
 	for i := range d.States {
 		d.States[i].Pose, d.States[i].Drift = nil, nil
+	}
+	for i := range d.Outputs {
+		d.Outputs[i] = model.Output{Name: d.Outputs[i].Name, Kind: model.KindSwitch, Pin: 9, Active: model.High}
+	}
+	for i := range d.Transitions {
+		for j := range d.Transitions[i].Do {
+			d.Transitions[i].Do[j].Action = model.Action{Toggle: true}
+		}
 	}
 	for i := range d.Routines {
 		r := &d.Routines[i]

@@ -21,6 +21,7 @@ func overTravel(p *Pass) {
 			}
 		}
 	}
+	p.orderTravel()
 	for i := range d.States {
 		s := &d.States[i]
 		for j := range s.Pose {
@@ -230,6 +231,7 @@ const slack = time.Microsecond
 
 func tooFast(p *Pass) {
 	d := p.Design
+	p.orderTooFast()
 	for i := range d.Routines {
 		r := &d.Routines[i]
 		for j := range d.Outputs {

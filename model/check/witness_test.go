@@ -20,6 +20,7 @@ var behaving = random.Size{
 	Buttons:     random.Range{Lo: 1, Hi: 4},
 	Inputs:      random.Range{Lo: 0, Hi: 2},
 	Events:      random.Range{Lo: 0, Hi: 1},
+	Outputs:     random.Range{Lo: 0, Hi: 1},
 	Routines:    random.Range{Lo: 0, Hi: 4},
 	Transitions: random.Range{Lo: 0, Hi: 25},
 	Ambiguous:   true,

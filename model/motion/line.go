@@ -17,7 +17,7 @@ func Waiting(d *model.Design, r *model.Routine) (messages int, line time.Duratio
 	var over []time.Duration // when the messages that wait are sent
 	for round := range rounds {
 		for _, call := range Sheet(d, r) {
-			takes := sending(d.Output(call.Output), call.Action.Send)
+			takes := Sending(d.Output(call.Output), call.Action.Send)
 			if takes == 0 {
 				continue
 			}
@@ -33,9 +33,9 @@ func Waiting(d *model.Design, r *model.Routine) (messages int, line time.Duratio
 	return messages, line
 }
 
-// sending is how long an output's line takes for a message, 0 where it has none of
+// Sending is how long an output's line takes for a message, 0 where it has none of
 // the name.
-func sending(o *model.Output, message string) time.Duration {
+func Sending(o *model.Output, message string) time.Duration {
 	for _, m := range o.Messages {
 		if m.Name == message && o.Baud > 0 { // 10 bits a byte: start, 8, stop
 			return time.Duration(10*len(m.Bytes)) * time.Second / time.Duration(o.Baud)

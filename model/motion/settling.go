@@ -1,6 +1,7 @@
 package motion
 
 import (
+	"fmt"
 	"slices"
 	"time"
 
@@ -84,10 +85,33 @@ func (r *Rest) orders(orders []model.Order) {
 		case o.Kind == model.KindPulse:
 			r.over = max(r.over, pulseTime(o))
 		case len(Stops(r.design)) > 0:
-			line += sending(o, or.Send)
+			line += Sending(o, or.Send)
 		}
 	}
 	r.over = max(r.over, line)
+}
+
+// Unsettles says what an order sets in motion, "" where the prop is at rest after it as
+// before: a switch is set, a steady light comes on or goes out at once, or a message is
+// sent that plays no track.
+func Unsettles(d *model.Design, or *model.Order) string {
+	o := d.Output(or.Output)
+	switch {
+	case o == nil:
+	case o.Kind == model.KindServo:
+		return fmt.Sprintf("turns %q", o.Name)
+	case o.Kind == model.KindPulse:
+		return fmt.Sprintf("gives a pulse on %q", o.Name)
+	case o.Kind == model.KindMessage:
+		for i := range d.Tracks {
+			if t := &d.Tracks[i]; t.Play.Output == or.Output && t.Play.Value == or.Send {
+				return fmt.Sprintf("plays the track %q", t.Name)
+			}
+		}
+	case o.Kind == model.KindPixels && (or.Effect.Cycles() || or.Over > 0):
+		return fmt.Sprintf("has the light of %q change", o.Name)
+	}
+	return ""
 }
 
 func (r *Rest) plays(routine *model.Routine) {
@@ -108,7 +132,7 @@ func (r *Rest) plays(routine *model.Routine) {
 		if o := r.design.Output(c.Sound.Stop.Output); o.Kind == model.KindPulse {
 			r.over = max(r.over, pulseTime(o))
 		} else {
-			line += sending(o, c.Sound.Stop.Value)
+			line += Sending(o, c.Sound.Stop.Value)
 			r.over = max(r.over, line)
 		}
 	}

@@ -174,7 +174,7 @@ func (c *course) enter(o *oracle, target int) {
 
 func (c *course) do(o *oracle, m *machine.Move) {
 	switch {
-	case m == nil || m.Ignore:
+	case m == nil || m.Ignore || m.Do:
 	case m.Defer:
 		c.deferred = int(m.Target)
 	default:
@@ -544,11 +544,11 @@ func (o *oracle) goesOn(from spot, c course) bool {
 // in the step in which it was entered.
 func (o *oracle) rests(state int) bool {
 	s := machine.StateID(state)
-	if done := o.p.Done(s); o.p.Length[s] == 0 && done != nil && !done.Ignore {
+	if done := o.p.Done(s); o.p.Length[s] == 0 && done != nil && !done.Ignore && !done.Do {
 		return false
 	}
 	for _, t := range o.p.Timers(s) {
-		if t.Lo == 0 {
+		if t.Lo == 0 && !t.Do {
 			return false
 		}
 	}
@@ -562,7 +562,7 @@ func (o *oracle) waits(button int) bool { return button >= 0 && o.rel[button] >=
 // rest.
 func (o *oracle) wakes(s spot, c course) bool {
 	m := o.p.Move(machine.StateID(s.state), o.rel[s.button])
-	return m != nil && !m.Ignore && !o.rests(c.entered[0][0])
+	return m != nil && !m.Ignore && !m.Do && !o.rests(c.entered[0][0])
 }
 
 // brief turns a design into one that counts in few milliseconds.
@@ -597,6 +597,7 @@ func TestExplorationAgainstOracle(t *testing.T) {
 		Buttons:     random.Range{Lo: 1, Hi: 3},
 		Inputs:      random.Range{Lo: 0, Hi: 1},
 		Events:      random.Range{Lo: 0, Hi: 1},
+		Outputs:     random.Range{Lo: 0, Hi: 1},
 		Routines:    random.Range{Lo: 0, Hi: 3},
 		Transitions: random.Range{Lo: 0, Hi: 10},
 	}

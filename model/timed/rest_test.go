@@ -73,6 +73,7 @@ func TestRestAgainstStopwatch(t *testing.T) {
 		Buttons:     random.Range{Lo: 1, Hi: 2},
 		Inputs:      random.Range{Lo: 0, Hi: 1},
 		Events:      random.Range{Lo: 0, Hi: 1},
+		Outputs:     random.Range{Lo: 0, Hi: 1},
 		Routines:    random.Range{Lo: 0, Hi: 3},
 		Transitions: random.Range{Lo: 1, Hi: 9},
 	}

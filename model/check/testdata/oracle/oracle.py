@@ -32,7 +32,7 @@ BACK = -1  # as a target: the state that back holds
 NEVER = float("inf")
 OUTSIDE = ("press", "hold", "release", "rise", "fall", "event")  # kinds of events that a step takes first
 
-Move = collections.namedtuple("Move", "act target")  # act: go, defer or ignore
+Move = collections.namedtuple("Move", "act target")  # act: go, defer, do or ignore
 NOTHING = Move("ignore", None)
 Choice = collections.namedtuple("Choice", "number in_turn states")  # as a target
 Timer = collections.namedtuple("Timer", "lo hi move event")
@@ -136,7 +136,7 @@ class Design:
         ]
         # A dormant state is rest where it is not left in the step in which it was entered.
         self.rests = [
-            self.kind[s] == "dormant" and all(t.lo > 0 for t in self.timers[s])
+            self.kind[s] == "dormant" and all(t.lo > 0 or t.move.act == "do" for t in self.timers[s])
             and not (self.length[s] == 0 and self.moves[s].get(("done",), NOTHING).act == "go")
             for s in range(len(self.names))
         ]
@@ -163,6 +163,8 @@ class Design:
     def _move(self, transition):
         if transition.get("ignore"):
             return Move("ignore", None)
+        if transition.get("do"):  # outputs are asked for something, and the state goes on
+            return Move("do", None)
         to = transition["to"]
         if isinstance(to, dict):
             (kind, names), = to.items()
@@ -250,7 +252,7 @@ class Machine:
 
     def _handle(self, s, event, move, log):
         """Rules 3 to 5: the ways in which an event can be handled, each with the log that goes on."""
-        if move is None or move.act == "ignore":
+        if move is None or move.act in ("ignore", "do"):
             return [(log + (Happening(event, s.state, s.state, False),), s)]
         if move.act == "defer":
             return [(log + (Happening(event, s.state, s.state, False),), s._replace(deferred=move.target))]
@@ -317,7 +319,7 @@ class Machine:
         if kind == "release":
             return h.event[1] in self.d.releases
         if kind == "done":
-            return any(m.act == "defer" for m in moves.values()) or moves.get(h.event, NOTHING).act != "ignore"
+            return any(m.act == "defer" for m in moves.values()) or moves.get(h.event, NOTHING).act not in ("ignore", "do")
         return True
 
     def steps(self, log):
