@@ -17,6 +17,7 @@ import (
 	"propwright/cmd/propwright/editor/pane"
 	"propwright/cmd/propwright/ports"
 	"propwright/gen/avr"
+	"propwright/gen/bench"
 	"propwright/model/board"
 )
 
@@ -35,6 +36,7 @@ var probes = []probe{
 	{"uploader", avr.FindUploader, "flash cannot upload; a board's usual IDE can"},
 	{"Go", tool("go", "the package golang"), "the harness of a build cannot be run"},
 	{"C compiler", tool("gcc", "the package gcc"), "the harness of a build cannot be run"},
+	{"simulated chip", func() (string, error) { return "libsimavr", bench.Ready() }, "prove tries the firmware's C only, not the firmware on a chip"},
 	{"git", tool("git", "the package git"), "diff cannot read a revision, as in diff HEAD:heron.prop.toml heron.prop.toml"},
 	{"keymaps", keymaps, "learn --keymap needs a keymap file from elsewhere"},
 	{"boards", boards, "flash, and learn --port, need one"},

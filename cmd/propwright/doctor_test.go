@@ -21,6 +21,7 @@ func TestDoctorWithoutTools(t *testing.T) {
 		"avr-gcc, avr-g++, avr-gcc-ar not found; install the packages gcc-avr, avr-libc and arduino-core-avr",
 		"avrdude not found; install the package avrdude",
 		"go not found; install the package golang",
+		"gcc not found; install the package gcc",
 		"git not found; install the package git",
 	} {
 		assert.Contains(t, out, said)

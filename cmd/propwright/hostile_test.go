@@ -93,10 +93,10 @@ func TestNothingPrintedActsOnTheTerminal(t *testing.T) {
 				{"chart", plain, "--state", text}, {"chart", plain, "--button", text}, {"chart", plain, "--as", text}, {"chart", plain, "-o", text},
 				{"chart", plain, "--routine", text}, {"rehearse", plain, "--script", script, "--trace", text},
 				{"card", plain, "-o", text}, {"tour", plain, "-o", text + "/x"}, {"build", plain, "-o", text + "\x00"},
-				{"flash", plain, "--port", text}, {"trim", plain, text, "--port", text}, {"trim", plain, "--port", text}, {"live", plain, "--port", text}, {"doctor", text}, {"version", text}, {"licences", text},
+				{"prove", plain, "--hex", text}, {"prove", plain, "--hex", script}, {"prove", plain, "-o", text + "/x"}, {"flash", plain, "--port", text}, {"trim", plain, text, "--port", text}, {"trim", plain, "--port", text}, {"live", plain, "--port", text}, {"doctor", text}, {"version", text}, {"licences", text},
 			}
 			for _, file := range broken {
-				for _, command := range []string{"check", "build", "fmt", "chart", "card", "tour", "wiring", "export", "edit", "flash", "live", "trim"} {
+				for _, command := range []string{"check", "build", "fmt", "chart", "card", "tour", "wiring", "export", "edit", "prove", "flash", "live", "trim"} {
 					calls = append(calls, []string{command, file})
 				}
 				calls = append(calls,

@@ -40,6 +40,7 @@ var commands = []func() *cobra.Command{
 	checkCommand,
 	buildCommand,
 	rehearseCommand,
+	proveCommand,
 	flashCommand,
 	liveCommand,
 	learnCommand,

@@ -11,7 +11,6 @@ import (
 	"propwright/gen/bench"
 	"propwright/model"
 	"propwright/model/designs"
-	"propwright/model/ir"
 	"propwright/model/machine"
 )
 
@@ -105,66 +104,10 @@ func (s *stand) configuration() []uint8 {
 	return []uint8{uint8(s.chip.Value("pw_state")), uint8(s.chip.Value("back")), uint8(s.chip.Value("deferred"))}
 }
 
-// inputs tells which inputs are active, a bit each.
-func (s *stand) inputs() uint32 {
-	var bits uint32
-	for i, active := range s.active {
-		if active {
-			bits |= 1 << i
-		}
-	}
-	return bits
-}
-
-// run does an errand. A press is let go before the next one begins.
-func (s *stand) run(e errand) {
-	switch {
-	case e.button >= 0:
-		if s.codes[e.button].Repeats() == ir.RepeatFrame {
-			s.to(s.now() + 250) // or the same button would be taken for still held
-		}
-		s.press(e.button, e.hold)
-		if due, ok := s.keypad.ReleaseDue(); ok && s.releases(e.button) {
-			s.to(due + margin)
-		}
-	case e.input >= 0:
-		s.toggle(e.input)
-	default:
-		require.True(s.t, s.wait(), "nothing happens by itself in %q", s.program.Name(s.machine.State()))
-	}
-}
-
-func (s *stand) releases(button int) bool {
-	_, ok := s.program.Event(model.Trigger{Kind: model.Release, Name: s.design.Remote.Buttons[button].Name})
-	return ok
-}
-
-// compare holds the chip's changes of state against the machine's, one by
-// one, and returns by how many milliseconds their times differ at most.
+// compare holds the chip's changes of state against the machine's, and returns by how
+// many milliseconds their times differ at most.
 func (s *stand) compare() float64 {
-	type change struct {
-		to uint64
-		at float64
-	}
-	var want, got []change
-	state := s.program.Start
-	for _, c := range s.handled {
-		if c.To != state { // a state entered anew does not show in pw_state
-			state = c.To
-			want = append(want, change{uint64(c.To), float64(c.At)})
-		}
-	}
-	for _, c := range s.chip.Watched("pw_state") {
-		if at := float64(c.At) / bench.Millisecond; at > 5 { // the start state shows at once
-			got = append(got, change{c.Value, at})
-		}
-	}
-	greatest := 0.0
-	for i := range min(len(want), len(got)) {
-		require.Equal(s.t, want[i].to, got[i].to, "change %d at %.1f ms, the machine's at %.0f ms", i, got[i].at, want[i].at)
-		greatest = max(greatest, math.Abs(got[i].at-want[i].at))
-		require.InDelta(s.t, want[i].at, got[i].at, 2, "change %d", i)
-	}
-	require.Len(s.t, got, len(want))
+	greatest, err := s.changes()
+	require.NoError(s.t, err)
 	return greatest
 }

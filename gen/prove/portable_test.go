@@ -19,16 +19,6 @@ import (
 // asks the core for the right things is shown, not that a chip does them.
 const portable = "portable32"
 
-// mosi is the pin that the design has its strip on, which is where the
-// stand-in's SPI port sends.
-func mosi(d *model.Design) int {
-	i := slices.IndexFunc(d.Outputs, func(o model.Output) bool { return o.Kind == model.KindPixels })
-	if i < 0 {
-		return 53
-	}
-	return d.Outputs[i].Pin
-}
-
 // onPortable is an example design for the portable board, with no strip but
 // its first.
 func onPortable(t testing.TB, file string) *model.Design {

@@ -1,8 +1,11 @@
 package prove
 
 import (
+	"fmt"
+	"math"
 	"math/rand/v2"
 	"slices"
+	"time"
 
 	"propwright/gen/bench"
 	"propwright/gen/sketch"
@@ -10,6 +13,7 @@ import (
 	"propwright/model/board"
 	"propwright/model/ir"
 	"propwright/model/machine"
+	"propwright/model/motion"
 )
 
 // A stand runs the firmware of a design on a chip and the reference machine
@@ -30,6 +34,17 @@ type stand struct {
 	jitter  *rand.Rand
 	coming  []arrival
 	handled []handled // by the machine
+
+	want    *motion.Stage // what the outputs do
+	entered []time.Duration
+	courses map[string][]motion.Range // see us
+	done    []done
+}
+
+// done is an act, and when the machine heard of it.
+type done struct {
+	machine.Act
+	at ms
 }
 
 // ms is in milliseconds since power-up.
@@ -55,7 +70,7 @@ func powerUp(t bench.TB, program string, d *model.Design, o bench.Options) *stan
 		o.MCU = bench.Host
 	}
 	p := machine.Compile(d)
-	s := &stand{t: t, design: d, program: p, jitter: rand.New(rand.NewPCG(1, 1))}
+	s := &stand{t: t, design: d, program: p, jitter: rand.New(rand.NewPCG(1, 1)), courses: map[string][]motion.Range{}}
 	for i := range d.Remote.Buttons {
 		c, err := d.Remote.Sends(&d.Remote.Buttons[i])
 		if err != nil {
@@ -70,9 +85,39 @@ func powerUp(t bench.TB, program string, d *model.Design, o bench.Options) *stan
 		s.drive(i, 0)
 	}
 	s.machine = machine.New(p, d.Prop.Seed)
-	s.machine.Observe = func(c machine.Change) { s.handled = append(s.handled, handled{c, s.place()}) }
+	s.machine.Observe = s.observe
+	s.want = motion.New(d, nil)
+	s.enter(p.Start, 0)
 	s.keypad = machine.NewKeypad(p, machine.RepeatPeriodNEC)
 	return s
+}
+
+func (s *stand) observe(c machine.Change) {
+	s.handled = append(s.handled, handled{c, s.place()})
+	if c.Outcome == machine.Entered {
+		s.enter(c.To, time.Duration(c.At)*time.Millisecond)
+	}
+}
+
+func (s *stand) enter(state machine.StateID, at time.Duration) {
+	if err := s.want.Enter(s.program.Name(state), at); err != nil {
+		panic(err) // it is the program's own, and the stage is asked for what is past
+	}
+	if at > 0 {
+		s.entered = append(s.entered, at)
+	}
+}
+
+// us is how wide an output's pulses are to be, in whole milliseconds that are past.
+func (s *stand) us(o *model.Output) func(time.Duration) motion.Range {
+	return func(t time.Duration) motion.Range {
+		all := s.courses[o.Name]
+		for n := time.Duration(len(all)); n <= t/time.Millisecond; n++ {
+			all = append(all, s.want.Us(o.Name, n*time.Millisecond))
+		}
+		s.courses[o.Name] = all
+		return all[t/time.Millisecond]
+	}
 }
 
 // place is where the machine is.
@@ -170,6 +215,11 @@ func (s *stand) press(button int, hold ms) {
 	first := s.frame(c, frame, at)
 	last := first
 	s.coming = append(s.coming, arrival{first, func(now ms) []machine.EventID { return s.keypad.Frame(button, false, now) }})
+	act := machine.Act{Kind: machine.ActPress, Name: s.design.Remote.Buttons[button].Name}
+	if hold > 0 {
+		act.Kind, act.For = machine.ActHold, time.Duration(hold)*time.Millisecond
+	}
+	s.done = append(s.done, done{act, first})
 	lost := 0
 	for period := uint64(c.RepeatPeriod().Microseconds()) * bench.Microsecond; last-first < hold; {
 		at += period
@@ -194,11 +244,12 @@ func (s *stand) toggle(input int) {
 	}
 	s.active[input] = !s.active[input]
 	s.drive(input, s.chip.Now())
-	trigger := model.Trigger{Kind: model.Fall, Name: in.Name}
+	trigger, act := model.Trigger{Kind: model.Fall, Name: in.Name}, machine.Act{Kind: machine.ActFall, Name: in.Name}
 	if s.active[input] {
-		trigger.Kind = model.Rise
+		trigger.Kind, act.Kind = model.Rise, machine.ActRise
 	}
 	settled := s.now() + max(debounce, 1)
+	s.done = append(s.done, done{act, settled})
 	s.coming = append(s.coming, arrival{settled, func(ms) []machine.EventID {
 		if e, ok := s.program.Event(trigger); ok {
 			return []machine.EventID{e}
@@ -208,12 +259,91 @@ func (s *stand) toggle(input int) {
 	s.to(settled + margin)
 }
 
-// wait lets time pass until the machine has done something by itself; false
-// where it never will.
-func (s *stand) wait() bool {
-	next, ok := s.machine.Next()
-	if ok {
+// run does an errand. A press is let go before the next one begins.
+func (s *stand) run(e errand) {
+	switch {
+	case e.button >= 0:
+		if s.codes[e.button].Repeats() == ir.RepeatFrame {
+			s.to(s.now() + 250) // or the same button would be taken for still held
+		}
+		s.press(e.button, e.hold)
+		if due, ok := s.keypad.ReleaseDue(); ok && s.releases(e.button) {
+			s.to(due + margin)
+		}
+	case e.input >= 0:
+		s.toggle(e.input)
+	default:
+		next, ok := s.machine.Next()
+		if !ok || e.hold > 0 {
+			next = s.now() + max(e.hold, 1)
+		}
 		s.to(next + margin)
 	}
+}
+
+func (s *stand) releases(button int) bool {
+	_, ok := s.program.Event(model.Trigger{Kind: model.Release, Name: s.design.Remote.Buttons[button].Name})
 	return ok
+}
+
+// inputs tells which inputs are active, a bit each.
+func (s *stand) inputs() uint32 {
+	var bits uint32
+	for i, active := range s.active {
+		if active {
+			bits |= 1 << i
+		}
+	}
+	return bits
+}
+
+// changes holds the chip's changes of pw_state against the machine's, one by one, and
+// gives by how many milliseconds their times differ at most. It is an error where they
+// differ by more than 2.
+func (s *stand) changes() (greatest float64, err error) {
+	type change struct {
+		to machine.StateID
+		at float64
+	}
+	var want, got []change
+	state := s.program.Start
+	for _, c := range s.handled {
+		if c.To != state { // a state entered anew does not show in pw_state
+			state = c.To
+			want = append(want, change{c.To, float64(c.At)})
+		}
+	}
+	for _, c := range s.chip.Watched("pw_state") {
+		if at := float64(c.At) / bench.Millisecond; at > 5 { // the start state shows at once
+			got = append(got, change{machine.StateID(c.Value), at})
+		}
+	}
+	tell := func(all []change, i int) string {
+		if i < len(all) {
+			return fmt.Sprintf("enters %s %.3f s after power-up", s.name(all[i].to), all[i].at/1000)
+		}
+		if i == 0 {
+			return "stays in " + s.name(s.program.Start)
+		}
+		return "stays in " + s.name(all[i-1].to)
+	}
+	for i := range max(len(want), len(got)) {
+		off := math.Inf(1)
+		if i < len(want) && i < len(got) && want[i].to == got[i].to {
+			off = math.Abs(got[i].at - want[i].at)
+		}
+		if off > 2 {
+			return greatest, fmt.Errorf("the firmware %s; the design %s", tell(got, i), tell(want, i))
+		}
+		greatest = max(greatest, off)
+	}
+	return greatest, nil
+}
+
+// name is a state's, whatever the firmware takes for one.
+func (s *stand) name(state machine.StateID) string {
+	if int(state) >= len(s.design.States) {
+		return fmt.Sprintf("state %d, which there is not", state)
+	}
+	return s.program.Name(state)
 }

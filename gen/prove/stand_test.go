@@ -44,8 +44,5 @@ func newStandWith(t testing.TB, d *model.Design, hooks string, o bench.Options) 
 	if hooks != "" {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(hooks), 0o644))
 	}
-	if d.Prop.Board == portable {
-		return powerUp(t, bench.CompileForHost(t, dir, mosi(d)), d, o)
-	}
-	return powerUp(t, bench.Compile(t, dir, d.Prop.Board), d, o)
+	return powerUp(t, compile(t, dir, d), d, o)
 }

@@ -1,9 +1,10 @@
-/* A simulated chip on a leash: runs an ELF file on libsimavr, puts levels on
+/* A simulated chip on a leash: runs a program on libsimavr, puts levels on
  * pins and bytes on the UART at given cycles, and reports what the program
  * does, each with its cycle.
  *
- *   runner ELF MCU HZ STEP PINS WATCHES
+ *   runner PROGRAM MCU HZ STEP PINS WATCHES
  *
+ * PROGRAM an ELF file, or an Intel HEX file
  * PINS    ports and bits, such as D2,B5: their edges are reported, in this
  *         order from 0; "-" for none
  * WATCHES data addresses and sizes, such as 256:1,300:4: their values are
@@ -35,6 +36,7 @@
 #include <simavr/avr_uart.h>
 #include <simavr/sim_avr.h>
 #include <simavr/sim_elf.h>
+#include <simavr/sim_hex.h>
 #include <inttypes.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -536,23 +538,49 @@ static void serve(void)
     }
 }
 
-int main(int argc, char **argv)
+/* Puts the file's program into the chip. */
+static void load(const char *file)
 {
     elf_firmware_t firmware = {0};
+    ihex_chunk_p chunks = NULL;
+    FILE *f = fopen(file, "r");
+    int first = f != NULL ? fgetc(f) : EOF;
+    if (f != NULL) {
+        fclose(f);
+    }
+    if (first != ':') {
+        if (elf_read_firmware(file, &firmware) != 0) {
+            die("cannot read", file);
+        }
+        avr_load_firmware(avr, &firmware);
+        return;
+    }
+    int count = read_ihex_chunks(file, &chunks);
+    if (count <= 0) {
+        die("cannot read", file);
+    }
+    for (int i = 0; i < count; i++) {
+        if (chunks[i].baseaddr + chunks[i].size > avr->flashend + 1) {
+            die("more than the chip's flash holds", file);
+        }
+        avr_loadcode(avr, chunks[i].data, chunks[i].size, chunks[i].baseaddr);
+    }
+    avr->codeend = avr->flashend;
+}
+
+int main(int argc, char **argv)
+{
     if (argc != 7) {
-        die("usage", "runner ELF MCU HZ STEP PINS WATCHES");
+        die("usage", "runner PROGRAM MCU HZ STEP PINS WATCHES");
     }
     avr_global_logger_set(complain);
-    if (elf_read_firmware(argv[1], &firmware) != 0) {
-        die("cannot read", argv[1]);
-    }
     avr_t *made = avr_make_mcu_by_name(argv[2]);
     if (made == NULL) {
         die("no such chip", argv[2]);
     }
     avr_init(made);
     avr = made;
-    avr_load_firmware(avr, &firmware);
+    load(argv[1]);
     avr->frequency = (uint32_t)strtoul(argv[3], NULL, 10);
     avr->run_cycle_limit = (avr_cycle_count_t)strtoul(argv[4], NULL, 10);
     avr->sleep = no_sleep;

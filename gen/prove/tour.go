@@ -1,0 +1,94 @@
+package prove
+
+import (
+	"fmt"
+	"time"
+
+	"propwright/gen/bench"
+	"propwright/gen/tour"
+	"propwright/model/machine"
+)
+
+// Tour takes the firmware on the bench walk of its design (gen/tour), which seconds it has
+// come to being told to progress, and looks at every output on the way: each pulse's width,
+// a strip's colours five times a second, each edge of a level, each byte of a message.
+func (f *Firmware) Tour(progress func(steps, of int)) (r *Result, err error) {
+	walk := tour.Find(f.Study)
+	r = &Result{Left: walk.Left}
+	err = bench.Try(func(t bench.TB) {
+		x := f.begin(t, true)
+		for i := range f.Study.Outputs {
+			if o := &f.Study.Outputs[i]; o.Bus != 0 {
+				r.Left = append(r.Left, o.Name+": what is on an expander is not looked at")
+			}
+		}
+		done, why := 0, ""
+		for ; done < len(walk.Steps) && why == "" && r.Against == nil; done++ {
+			progress(done, len(walk.Steps))
+			why = x.step(&walk.Steps[done])
+			r.Against = x.differs()
+		}
+		if r.Against == nil && why != "" {
+			r.Left = append(r.Left, fmt.Sprintf("the steps from %d on: %s", done, why))
+		}
+		s := x.watch.seen
+		r.Shown = fmt.Sprintf("%d of %d steps, %d s; %d pulses, %d refreshes, %d levels and %d messages looked at",
+			done, len(walk.Steps), x.now()/1000, s.Pulses, s.Refreshes, s.Levels, s.Messages)
+	})
+	return r, err
+}
+
+// mostTries is how often a step is done at most until chance leads where the walk goes on.
+const mostTries = 100
+
+// step does a step of a walk; why says why it did not lead where the walk goes on.
+func (x *attempt) step(s *tour.Step) (why string) {
+	if s.Kind == tour.Restarts {
+		return "the prop is switched off and on again"
+	}
+	for range mostTries {
+		for _, a := range s.Acts {
+			if why := x.act(a); why != "" {
+				return why
+			}
+		}
+		x.settle()
+		x.to(x.now() + ms(2*settled/time.Millisecond))
+		x.settle()
+		if x.machine.State() == s.To {
+			return ""
+		}
+		if len(s.Among) < 2 || x.machine.State() != s.From {
+			break
+		}
+	}
+	return fmt.Sprintf("chance, or an act that took long, has led to %s, not to %s", x.name(x.machine.State()), x.name(s.To))
+}
+
+// act does an act; why says why it cannot.
+func (x *attempt) act(a machine.Act) (why string) {
+	switch a.Kind {
+	case machine.ActPress, machine.ActHold:
+		b, _ := x.program.Button(a.Name)
+		x.run(errand{button: b, input: -1, hold: machine.Millis(a.For)})
+	case machine.ActRise, machine.ActFall:
+		for i := range x.design.Inputs {
+			if x.design.Inputs[i].Name == a.Name && x.active[i] == (a.Kind == machine.ActFall) {
+				x.toggle(i)
+			}
+		}
+	case machine.ActWait:
+		// Somebody who waits goes on when it happens.
+		end, seen := x.now()+machine.Millis(a.For), len(x.handled)
+		for x.now() < end && len(x.handled) == seen {
+			next, ok := x.machine.Next()
+			if !ok {
+				next = end
+			}
+			x.to(min(next, end) + margin)
+		}
+	default:
+		return "only the maker's own code can do: " + a.String()
+	}
+	return ""
+}

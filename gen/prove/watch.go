@@ -1,0 +1,228 @@
+package prove
+
+import (
+	"bytes"
+	"fmt"
+	"time"
+
+	"propwright/gen/bench"
+	"propwright/model"
+)
+
+// A watch compares what the chip does at the pins of its outputs with what the design asks
+// for, as far as that is settled.
+type watch struct {
+	*stand
+	lines []*line
+	until time.Duration // all before was looked at
+	taken int           // bytes of the UART
+	sent  int           // messages that were seen
+	free  time.Duration // when the last of them was done
+	seen  sights
+}
+
+// sights count what was seen.
+type sights struct{ Pulses, Refreshes, Levels, Messages int }
+
+// A line is an output on a pin.
+type line struct {
+	*model.Output
+	taken     int // edges
+	gauge     gauge
+	refreshes int
+	refreshed time.Duration // the last time
+	active    bool          // as the design asks
+	due       []level
+}
+
+type level struct {
+	at     time.Duration
+	active bool
+}
+
+// newWatch watches a stand whose chip records the outputs' pins.
+func newWatch(s *stand) *watch {
+	w := &watch{stand: s}
+	for i := range s.design.Outputs {
+		o := &s.design.Outputs[i]
+		w.lines = append(w.lines, &line{Output: o, gauge: gauge{sight: &onPin, Output: o, s: s}})
+	}
+	return w
+}
+
+// pinsOf are those of a design's outputs that are watched.
+func pinsOf(d *model.Design) (pins []int) {
+	for i := range d.Outputs {
+		if o := &d.Outputs[i]; o.Bus == 0 && o.Kind != model.KindMessage {
+			pins = append(pins, o.Pin)
+		}
+	}
+	return pins
+}
+
+// settled is how long ago something is of which it is known what it is to be.
+const settled = 50 * time.Millisecond
+
+// look says what is wrong at the pins since it was called last.
+func (w *watch) look() (wrong string) {
+	to := time.Duration(w.now())*time.Millisecond - settled
+	if to <= w.until {
+		return ""
+	}
+	for _, l := range w.lines {
+		if l.Bus != 0 {
+			continue
+		}
+		var about string
+		var when time.Duration
+		switch l.Kind {
+		case model.KindServo, model.KindSpinner:
+			when, about = w.pulses(l, to)
+		case model.KindPixels:
+			when, about = w.refreshesOf(l, to)
+		case model.KindPulse, model.KindSwitch:
+			when, about = w.levels(l, to)
+		case model.KindMessage:
+			when, about = w.messages(l, to)
+		}
+		if about != "" {
+			return fmt.Sprintf("%s, %.3f s after power-up: %s", l.Name, when.Seconds(), about)
+		}
+	}
+	w.until = to
+	return ""
+}
+
+// pulses looks at the pulses whose next one has begun.
+func (w *watch) pulses(l *line, to time.Duration) (time.Duration, string) {
+	edges := w.chip.Edges(l.Pin)
+	began := l.taken
+	for ; l.taken+2 < len(edges); l.taken += 2 {
+		up := edges[l.taken]
+		if !up.High { // the level was up at power-on
+			l.taken--
+			continue
+		}
+		if at(edges[l.taken+2].At) >= to {
+			break
+		}
+		p := bench.Pulse{At: up.At, Width: edges[l.taken+1].At - up.At, Period: edges[l.taken+2].At - up.At}
+		if _, wrong := l.gauge.pulse(p); wrong != "" {
+			return at(p.At), wrong
+		}
+		w.seen.Pulses++
+	}
+	if l.taken == began && to-w.until > 5*frame {
+		return to, "no pulses"
+	}
+	return 0, ""
+}
+
+// refreshesOf looks at every tenth refresh of a strip.
+//
+// A bit that is high for 0.8 µs is a one, for 0.4 a zero; a pause of 50 or more ends a
+// refresh (Worldsemi, "WS2812B Intelligent control LED integrated light source", data
+// transfer time).
+func (w *watch) refreshesOf(l *line, to time.Duration) (time.Duration, string) {
+	edges := w.chip.Edges(l.Pin)
+	began := l.taken
+	for {
+		end := l.taken
+		for end+2 < len(edges) && edges[end+2].At-edges[end+1].At < 50*bench.Microsecond {
+			end += 2
+		}
+		if end+2 >= len(edges) || at(edges[end+1].At) >= to {
+			break
+		}
+		if l.refreshes++; l.refreshes%10 == 1 {
+			var pixels [][3]float64
+			var wire [3]uint8
+			bits := 0
+			for i := l.taken; i <= end; i += 2 {
+				wire[bits/8%3] <<= 1
+				if edges[i+1].At-edges[i].At > 6*bench.Microsecond/10 {
+					wire[bits/8%3] |= 1
+				}
+				if bits++; bits%24 == 0 {
+					pixels = append(pixels, channels(l.Output, wire))
+				}
+			}
+			now := at(edges[l.taken].At)
+			if _, wrong := w.refresh(l.Output, l.refreshed, now, pixels); wrong != "" {
+				return now, wrong
+			}
+			w.seen.Refreshes++
+		}
+		l.refreshed = at(edges[l.taken].At)
+		l.taken = end + 2
+	}
+	if l.taken == began && to-w.until > 5*frame {
+		return to, "nothing is sent to the strip"
+	}
+	return 0, ""
+}
+
+// levels looks at the edges of a pulse output or a switch.
+func (w *watch) levels(l *line, to time.Duration) (time.Duration, string) {
+	for t := w.until; t < to; t += time.Millisecond {
+		if a := w.want.Active(l.Name, t); a != l.active {
+			l.active = a
+			l.due = append(l.due, level{t, a})
+		}
+	}
+	edges := w.chip.Edges(l.Pin)
+	for ; l.taken < len(edges) && at(edges[l.taken].At) < to+late; l.taken++ {
+		e := level{at(edges[l.taken].At), edges[l.taken].High == (l.Active == model.High)}
+		if e.at <= late {
+			continue // an active-low pin goes high when the program begins
+		}
+		if len(l.due) == 0 || l.due[0].active != e.active || l.due[0].at-late > e.at {
+			return e.at, "it is turned " + onOff(e.active) + ", which nothing asks for"
+		}
+		if l.due[0].at+late < e.at {
+			break
+		}
+		l.due = l.due[1:]
+		w.seen.Levels++
+	}
+	if len(l.due) > 0 && l.due[0].at+late < to {
+		return l.due[0].at, "it is not turned " + onOff(l.due[0].active)
+	}
+	return 0, ""
+}
+
+func onOff(active bool) string {
+	if active {
+		return "on"
+	}
+	return "off"
+}
+
+// messages looks at the bytes on the line and when each message begins.
+func (w *watch) messages(l *line, to time.Duration) (time.Duration, string) {
+	all := w.chip.UART()
+	for _, m := range w.want.Sent(l.Name, to-late)[w.sent:] {
+		var got []byte
+		for _, b := range all[w.taken:min(len(all), w.taken+len(m.Bytes))] {
+			got = append(got, b.Value)
+		}
+		if !bytes.Equal(got, m.Bytes) {
+			return m.At, fmt.Sprintf("the bytes % X are sent, want % X, the message %s", got, m.Bytes, m.Message)
+		}
+		if len(got) > 0 {
+			first := at(all[w.taken].At)
+			if first < m.At-late || first > max(m.At, w.free)+late {
+				return first, fmt.Sprintf("the message %s is sent, want it at %.3f s", m.Message, m.At.Seconds())
+			}
+			last := all[w.taken+len(got)-1]
+			w.free = at(last.At + 30*last.BitCycles) // two bytes may wait
+		}
+		w.taken += len(got)
+		w.sent++
+		w.seen.Messages++
+	}
+	if w.taken < len(all) && at(all[w.taken].At) < to-2*late && len(w.want.Sent(l.Name, to)) == w.sent {
+		return at(all[w.taken].At), fmt.Sprintf("the byte %02X is sent, which nothing asks for", all[w.taken].Value)
+	}
+	return 0, ""
+}
