@@ -157,12 +157,12 @@ func (s *stand) refresh(o *model.Output, before, now time.Duration, pixels [][3]
 // as much more.
 func (s *stand) cutShort(now time.Duration, shows func(time.Duration) motion.Range) float64 {
 	off := 0.0
-	for _, entered := range slices.Backward(s.entered) {
-		if now >= entered+time.Second {
+	for _, asked := range slices.Backward(s.asked) {
+		if now >= asked+time.Second {
 			break
 		}
-		if entered <= now+frame {
-			was, before := shows(entered-1), shows(entered-1-frame)
+		if asked <= now+frame {
+			was, before := shows(asked-1), shows(asked-1-frame)
 			off += max(math.Abs(was.Lo-before.Lo), math.Abs(was.Hi-before.Hi))
 		}
 	}

@@ -35,8 +35,8 @@ type stand struct {
 	coming  []arrival
 	handled []handled // by the machine
 
-	want    *motion.Stage // what the outputs do
-	entered []time.Duration
+	want    *motion.Stage             // what the outputs do
+	asked   []time.Duration           // when states or orders asked something of them
 	courses map[string][]motion.Range // see us
 	done    []done
 }
@@ -94,8 +94,15 @@ func powerUp(t bench.TB, program string, d *model.Design, o bench.Options) *stan
 
 func (s *stand) observe(c machine.Change) {
 	s.handled = append(s.handled, handled{c, s.place()})
-	if c.Outcome == machine.Entered {
-		s.enter(c.To, time.Duration(c.At)*time.Millisecond)
+	at := time.Duration(c.At) * time.Millisecond
+	switch c.Outcome {
+	case machine.Entered:
+		s.enter(c.To, at)
+	case machine.Acted:
+		if err := s.want.Order(s.design.Transitions[c.Move.Transition].Do, at); err != nil {
+			panic(err) // the stage is asked for what is past
+		}
+		s.asked = append(s.asked, at)
 	}
 }
 
@@ -104,7 +111,7 @@ func (s *stand) enter(state machine.StateID, at time.Duration) {
 		panic(err) // it is the program's own, and the stage is asked for what is past
 	}
 	if at > 0 {
-		s.entered = append(s.entered, at)
+		s.asked = append(s.asked, at)
 	}
 }
 
@@ -273,11 +280,17 @@ func (s *stand) run(e errand) {
 	case e.input >= 0:
 		s.toggle(e.input)
 	default:
-		next, ok := s.machine.Next()
-		if !ok || e.hold > 0 {
-			next = s.now() + max(e.hold, 1)
+		end, from, seen := s.now()+e.hold, s.place(), len(s.handled)
+		for {
+			next, ok := s.machine.Next()
+			if !ok || e.hold > 0 && next > end {
+				next = max(end, s.now())
+			}
+			s.to(next + margin)
+			if e.hold == 0 || s.now() >= end || s.place() != from || len(s.handled) > seen && s.handled[len(s.handled)-1].Outcome == machine.Entered {
+				break
+			}
 		}
-		s.to(next + margin)
 	}
 }
 

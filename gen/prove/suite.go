@@ -2,6 +2,7 @@ package prove
 
 import (
 	"fmt"
+	"math"
 	"runtime"
 	"slices"
 	"sync"
@@ -109,7 +110,7 @@ func (w *walk) calm(s machine.StateID, d ms) bool {
 		return false
 	}
 	for _, t := range w.p.Timers(s) {
-		if t.Lo < d {
+		if !t.Do && t.Lo < d {
 			return false
 		}
 	}
@@ -117,29 +118,35 @@ func (w *walk) calm(s machine.StateID, d ms) bool {
 }
 
 // surely is what comes of a spot that is left alone; false where chance decides. Where
-// nothing does, a while later it is still there.
+// nothing does that leads anywhere, it is still there when all timers have fired.
 func (w *walk) surely(at spot, can []leg) (wait leg, ok bool) {
-	if len(can) == 0 {
-		return leg{errand: errand{button: -1, input: -1, hold: hand}, cost: hand, to: at}, true
-	}
-	type span struct{ lo, hi int64 }
-	var spans []span // as the legs are in order
+	type span struct{ lo, hi ms }
+	var spans []span // as the legs are in order; of what leads nowhere the last
+	last := hand
 	if l := w.p.Length[at.state]; l >= 0 {
-		spans = append(spans, span{l, l})
+		spans = append(spans, span{ms(l), ms(l)})
 	}
 	for _, t := range w.p.Timers(at.state) {
-		spans = append(spans, span{int64(t.Lo), int64(t.Hi)})
-	}
-	for i, a := range spans {
-		ok = true
-		for j, b := range spans {
-			ok = ok && (i == j || a.hi < b.lo)
+		if t.Do {
+			spans = append(spans, span{math.MaxUint32, math.MaxUint32})
+			last = max(last, t.Hi)
+		} else {
+			spans = append(spans, span{t.Lo, t.Hi})
 		}
-		if ok {
+	}
+	wait = leg{errand: errand{button: -1, input: -1, hold: last}, cost: last, to: at}
+	leads := func(a span) bool { return a.lo < math.MaxUint32 }
+	for i, a := range spans {
+		first := leads(a)
+		for j, b := range spans {
+			first = first && (i == j || a.hi < b.lo)
+		}
+		if first {
+			can[i].hold = max(last, a.hi)
 			return can[i], true
 		}
 	}
-	return leg{}, false
+	return wait, !slices.ContainsFunc(spans, leads)
 }
 
 // Conformance gives the firmware, each from power-up on, sequences of what a hand can do,

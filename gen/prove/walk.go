@@ -1,9 +1,9 @@
 package prove
 
 import (
-	"cmp"
 	"math"
 	"slices"
+	"time"
 
 	"propwright/model"
 	"propwright/model/machine"
@@ -87,9 +87,18 @@ func (w *walk) legs(at spot) []leg {
 		held.trials = slices.Clone(pressed.trials)
 		pressed.finish(w, end, name)
 		legs = append(legs, pressed)
-		for _, e := range w.holds(name) {
-			end = w.event(&held, end, e)
-			held.hold = machine.Millis(w.p.Events[e].For)
+		again, repeats := w.p.Event(model.Trigger{Kind: model.Repeated, Name: name})
+		for _, h := range w.holds(name) {
+			if repeats { // before and after; further ones do the same as one of these
+				end = w.event(&held, end, again)
+			}
+			if e, ok := w.p.Event(model.Trigger{Kind: model.Hold, Name: name, For: h}); ok {
+				end = w.event(&held, end, e)
+				if repeats {
+					end = w.event(&held, end, again)
+				}
+			}
+			held.hold = machine.Millis(h)
 			l := held
 			l.trials = slices.Clone(held.trials)
 			l.cost += l.hold
@@ -114,16 +123,20 @@ func (w *walk) legs(at spot) []leg {
 	return append(legs, w.alone(at)...)
 }
 
-// holds are the hold events of a button, the shorter time first.
-func (w *walk) holds(button string) []machine.EventID {
-	var holds []machine.EventID
-	for e, t := range w.p.Events {
-		if t.Kind == model.Hold && t.Name == button {
-			holds = append(holds, machine.EventID(e))
+// holds are how long a button is worth being held, the shorter time first.
+func (w *walk) holds(button string) []time.Duration {
+	var holds []time.Duration
+	for _, t := range w.p.Events {
+		switch {
+		case t.Name != button:
+		case t.Kind == model.Hold:
+			holds = append(holds, t.For)
+		case t.Kind == model.Repeated:
+			holds = append(holds, time.Second)
 		}
 	}
-	slices.SortFunc(holds, func(a, b machine.EventID) int { return cmp.Compare(w.p.Events[a].For, w.p.Events[b].For) })
-	return holds
+	slices.Sort(holds)
+	return slices.Compact(holds)
 }
 
 // finish lets the button go, which may be an event of its own.
@@ -178,7 +191,7 @@ func (w *walk) event(l *leg, at spot, e machine.EventID) spot {
 // after is where a move leads (rules 3 to 5).
 func (w *walk) after(at spot, m *machine.Move) spot {
 	switch {
-	case m == nil || m.Ignore:
+	case m == nil || m.Stays():
 		return at
 	case m.Defer:
 		at.deferred = m.Target
