@@ -14,6 +14,7 @@ import (
 	"propwright/gen/sketch"
 	"propwright/model"
 	"propwright/model/check"
+	"propwright/model/motion"
 )
 
 // A maker's hooks: setting up may take longer than the watchdog allows the
@@ -113,4 +114,86 @@ void hook_loop(void) {}
 		want += s.Name + "\r\n"
 	}
 	assert.Equal(t, want+"\r\n"+"dozing\r\n", said.String())
+}
+
+// A hook reads where a servo is and sends it elsewhere, within its limits, but not out
+// of a dormant state.
+func TestSteering(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	d, err := model.Load("../../model/designs/lock-keeper.prop.toml")
+	require.NoError(t, err)
+	files, err := sketch.Files(check.NewStudy(d))
+	require.NoError(t, err)
+	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
+	_, err = gen.Write(dir, files)
+	require.NoError(t, err)
+	out, err := exec.Command("avr-nm", Compile(t, dir, d.Prop.Board)).Output()
+	require.NoError(t, err)
+	assert.NotContains(t, string(out), "pw_steer", "it takes no room where it is not called")
+	assert.NotContains(t, string(out), "backwards")
+
+	// From 4 s on it is sent from end to end, in the dormant state too.
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(`#include "hooks.h"
+#include <Arduino.h>
+#include "machine.h"
+#include "tables.h"
+extern "C" { uint16_t position; uint8_t steered; }
+void hook_setup(void) {}
+void hook_enter(uint8_t) {}
+void hook_leave(uint8_t) {}
+void hook_event(uint8_t) {}
+void hook_loop(void)
+{
+    static uint8_t seconds;
+    position = pw_position(PW_SERVO_ARM);
+    if (millis() / 1000 != seconds) {
+        seconds = millis() / 1000;
+        if (seconds >= 4) {
+            steered = pw_steer(PW_SERVO_ARM, seconds % 2 ? 0 : 2000);
+        }
+        if (seconds == 8) {
+            pw_post(PW_EVENT_PRESS_CALL);
+        }
+    }
+}
+`), 0o644))
+	arm := d.Output("arm")
+	c := Start(t, Compile(t, dir, d.Prop.Board), Options{Pins: []int{arm.Pin}, Watch: []string{"pw_state", "position", "steered"}, Step: 320})
+	c.SetPin(d.Remote.Pin, High, 0)
+	c.RunTo(7900 * Millisecond)
+	require.EqualValues(t, 1, c.Value("pw_state"), "it rests")
+	assert.EqualValues(t, 0, c.Value("steered"))
+	first := c.Watched("position")
+	c.RunTo(14_000 * Millisecond)
+	assert.EqualValues(t, 1, c.Value("steered"))
+	assert.Equal(t, first, c.Watched("position")[:len(first)], "nothing has moved it")
+	var least, most uint64 = 1000, 0
+	for _, p := range c.Watched("position")[len(first):] {
+		least, most = min(least, p.Value), max(most, p.Value)
+	}
+	assert.EqualValues(t, 0, least)
+	assert.EqualValues(t, 1000, most)
+
+	limits := motion.LimitsOf(arm)
+	was := -1.0
+	for _, w := range widths(c.Edges(arm.Pin)) { // half microseconds
+		assert.GreaterOrEqual(t, w, float64(limits.Lowest)-1)
+		assert.LessOrEqual(t, w, float64(limits.Highest)+1)
+		if was >= 0 {
+			assert.LessOrEqual(t, max(w-was, was-w), float64(limits.Fastest)/32+2)
+		}
+		was = w
+	}
+}
+
+// widths are the lengths of the pulses that edges make, in half microseconds.
+func widths(edges []Edge) (all []float64) {
+	for i := 1; i < len(edges); i++ {
+		if !edges[i].High && edges[i-1].High {
+			all = append(all, float64(edges[i].At-edges[i-1].At)/float64(Millisecond)*2000)
+		}
+	}
+	return all
 }

@@ -41,6 +41,8 @@ var spinnerKind = outputKind{
 
 type servo struct {
 	Name   string
+	Upper  string
+	Back   bool // its least value is its widest pulse
 	P      place
 	Rest   int
 	Slow   int32
@@ -63,7 +65,9 @@ var moveNames = map[model.Ease]string{
 func widthAt(o *model.Output, value float64) int { return int(motion.Pulse(o, value)) }
 
 func (b *builder) servo(o *model.Output, p place, s servo) {
-	s.Name, s.P, s.Limits, s.Slow = o.Name, p, motion.LimitsOf(o), motion.Slow(o)
+	s.Name, s.Upper, s.P, s.Limits, s.Slow = o.Name, upper(o.Name), p, motion.LimitsOf(o), motion.Slow(o)
+	lo, hi := o.Scale()
+	s.Back = widthAt(o, lo) > widthAt(o, hi)
 	if least := motion.LeastSpeed(o); 0 < o.MaxSpeed && o.MaxSpeed < least {
 		b.fault(o.At("max_speed"), fmt.Sprintf("choose at least %v", least), "the firmware cannot move %s as slowly as %v", o.Name, o.MaxSpeed)
 	}

@@ -3,6 +3,8 @@
  * the standard output, and WORKED after each order. */
 #include "player.c"
 
+uint8_t pw_state; /* of the machine, which has no part in this */
+
 #include <stdio.h>
 
 #define WORKED 0xFFFFU
