@@ -1,6 +1,8 @@
 package conform
 
 import (
+	"fmt"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -98,4 +100,107 @@ func TestSuitesOfMinimalMachines(t *testing.T) {
 		require.Equal(t, small.Suite(0), m.Suite(0))
 		require.Equal(t, len(small.Next), len(small.minimal().Next))
 	})
+}
+
+// The worked example of the W method in A. P. Mathur, "Foundations of Software Testing",
+// 2008, the chapter on finite state models, from memory: five states, W = {a, aa, aaa,
+// baaa}, a transition cover of eleven sequences. Each followed by each of W is what Chow
+// gives for a machine of as many states; the suite here is no longer. Both tell the
+// machine from all that differ in one transition's target or output.
+func TestWorkedExample(t *testing.T) {
+	const a, b = 0, 1
+	m := &Machine{
+		Next:   [][]int{{0, 3}, {0, 4}, {4, 0}, {2, 3}, {1, 4}},
+		Output: [][]int{{0, 1}, {0, 1}, {0, 1}, {1, 1}, {1, 1}},
+	}
+	w := [][]int{{a}, {a, a}, {a, a, a}, {b, a, a, a}}
+	from := func(state int, with [][]int) (answers [][]int) {
+		for _, sequence := range with {
+			var answer []int
+			at := state
+			for _, i := range sequence {
+				answer, at = append(answer, m.Output[at][i]), m.Next[at][i]
+			}
+			answers = append(answers, answer)
+		}
+		return answers
+	}
+	for s := range 5 {
+		for other := range s {
+			require.NotEqual(t, from(s, w), from(other, w))
+		}
+	}
+	require.Equal(t, from(0, w[:3]), from(1, w[:3]), "baaa is needed")
+	require.Equal(t, []int{b, a, a, a}, m.apart(m.classes(), 0, 1))
+
+	cover := [][]int{{}}
+	for _, way := range m.ways() {
+		cover = append(cover, append(slices.Clone(way), a), append(slices.Clone(way), b))
+	}
+	require.Len(t, cover, 11)
+	var chow [][]int
+	for _, p := range cover {
+		for _, s := range w {
+			chow = append(chow, slices.Concat(p, s))
+		}
+	}
+	length := func(suite [][]int) (n int) {
+		for _, s := range longest(suite) {
+			n += len(s)
+		}
+		return n
+	}
+	suite := m.Suite(0)
+	require.LessOrEqual(t, length(suite), length(chow))
+	t.Logf("%d inputs, by the W method %d", length(suite), length(chow))
+	killed := 0
+	for s := range 5 {
+		for i := range 2 {
+			for to := range 5 {
+				other := &Machine{slices.Clone(m.Next), slices.Clone(m.Output)}
+				if to == m.Next[s][i] { // the output's turn
+					other.Output[s] = slices.Clone(m.Output[s])
+					other.Output[s][i] = 1 - m.Output[s][i]
+				} else {
+					other.Next[s] = slices.Clone(m.Next[s])
+					other.Next[s][i] = to
+				}
+				if m.equivalent(other) {
+					continue
+				}
+				killed++
+				require.False(t, other.passes(suite, m), "%d, %d to %d", s, i, to)
+				require.False(t, other.passes(chow, m), "%d, %d to %d", s, i, to)
+			}
+		}
+	}
+	require.Equal(t, 50, killed)
+}
+
+// BenchmarkSuite makes suites for machines of so many states with eight inputs and three
+// outputs, and says how many sequences they have and how many inputs in all.
+func BenchmarkSuite(b *testing.B) {
+	for _, states := range []int{10, 50, 200} {
+		b.Run(fmt.Sprint(states), func(b *testing.B) {
+			r := rand.New(rand.NewPCG(1, uint64(states)))
+			m := &Machine{}
+			for s := range states {
+				next, output := make([]int, 8), make([]int, 8)
+				for i := range next {
+					next[i], output[i] = r.IntN(states), r.IntN(3)
+				}
+				next[0] = (s + 1) % states // each can be reached
+				m.Next, m.Output = append(m.Next, next), append(m.Output, output)
+			}
+			for b.Loop() {
+				suite := m.Suite(0)
+				inputs := 0
+				for _, s := range suite {
+					inputs += len(s)
+				}
+				b.ReportMetric(float64(len(suite)), "sequences")
+				b.ReportMetric(float64(inputs), "inputs")
+			}
+		})
+	}
 }

@@ -9,9 +9,9 @@ import (
 	"propwright/model/machine"
 )
 
-// Tour takes the firmware on the bench walk of its design (gen/tour), which seconds it has
-// come to being told to progress, and looks at every output on the way: each pulse's width,
-// a strip's colours five times a second, each edge of a level, each byte of a message.
+// Tour takes the firmware on the bench walk of its design (gen/tour), and looks at every
+// output on the way: each pulse's width, a strip's colours five times a second, each edge
+// of a level, each byte of a message. Progress is called before each step.
 func (f *Firmware) Tour(progress func(steps, of int)) (r *Result, err error) {
 	walk := tour.Find(f.Study)
 	r = &Result{Left: walk.Left}
@@ -22,18 +22,34 @@ func (f *Firmware) Tour(progress func(steps, of int)) (r *Result, err error) {
 				r.Left = append(r.Left, o.Name+": what is on an expander is not looked at")
 			}
 		}
+		var seen sights
+		var lasted ms
+		finish := func() {
+			if r.Against == nil {
+				x.to(x.now() + ms(2*settled/time.Millisecond))
+				r.Against = x.differs()
+			}
+			seen.add(x.watch.seen)
+			lasted += x.now()
+		}
 		done, why := 0, ""
 		for ; done < len(walk.Steps) && why == "" && r.Against == nil; done++ {
 			progress(done, len(walk.Steps))
+			if walk.Steps[done].Kind == tour.Restarts {
+				if finish(); r.Against == nil {
+					x = f.begin(t, true)
+				}
+				continue
+			}
 			why = x.step(&walk.Steps[done])
 			r.Against = x.differs()
 		}
+		finish()
 		if r.Against == nil && why != "" {
 			r.Left = append(r.Left, fmt.Sprintf("the steps from %d on: %s", done, why))
 		}
-		s := x.watch.seen
 		r.Shown = fmt.Sprintf("%d of %d steps, %d s; %d pulses, %d refreshes, %d levels and %d messages looked at",
-			done, len(walk.Steps), x.now()/1000, s.Pulses, s.Refreshes, s.Levels, s.Messages)
+			done, len(walk.Steps), lasted/1000, seen.Pulses, seen.Refreshes, seen.Levels, seen.Messages)
 	})
 	return r, err
 }
@@ -43,17 +59,12 @@ const mostTries = 100
 
 // step does a step of a walk; why says why it did not lead where the walk goes on.
 func (x *attempt) step(s *tour.Step) (why string) {
-	if s.Kind == tour.Restarts {
-		return "the prop is switched off and on again"
-	}
 	for range mostTries {
 		for _, a := range s.Acts {
-			if why := x.act(a); why != "" {
+			if why := x.act(s, a); why != "" {
 				return why
 			}
 		}
-		x.settle()
-		x.to(x.now() + ms(2*settled/time.Millisecond))
 		x.settle()
 		if x.machine.State() == s.To {
 			return ""
@@ -65,8 +76,8 @@ func (x *attempt) step(s *tour.Step) (why string) {
 	return fmt.Sprintf("chance, or an act that took long, has led to %s, not to %s", x.name(x.machine.State()), x.name(s.To))
 }
 
-// act does an act; why says why it cannot.
-func (x *attempt) act(a machine.Act) (why string) {
+// act does an act of a step; why says why it cannot.
+func (x *attempt) act(s *tour.Step, a machine.Act) (why string) {
 	switch a.Kind {
 	case machine.ActPress, machine.ActHold:
 		b, _ := x.program.Button(a.Name)
@@ -80,7 +91,10 @@ func (x *attempt) act(a machine.Act) (why string) {
 	case machine.ActWait:
 		// Somebody who waits goes on when it happens.
 		end, seen := x.now()+machine.Millis(a.For), len(x.handled)
-		for x.now() < end && len(x.handled) == seen {
+		happened := func() bool {
+			return s.Kind != tour.Does && len(x.handled) > seen && (s.Kind != tour.Enters || x.handled[len(x.handled)-1].Outcome == machine.Entered)
+		}
+		for x.now() < end && !happened() {
 			next, ok := x.machine.Next()
 			if !ok {
 				next = end

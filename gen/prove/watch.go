@@ -24,6 +24,13 @@ type watch struct {
 // sights count what was seen.
 type sights struct{ Pulses, Refreshes, Levels, Messages int }
 
+func (s *sights) add(more sights) {
+	s.Pulses += more.Pulses
+	s.Refreshes += more.Refreshes
+	s.Levels += more.Levels
+	s.Messages += more.Messages
+}
+
 // A line is an output on a pin.
 type line struct {
 	*model.Output
