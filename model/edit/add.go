@@ -12,7 +12,7 @@ import (
 type Key struct{ Key, Value string }
 
 // Add adds an element at a place of its list (its length: at the end) with
-// the keys given; an output, a cue, a pose and a drift begin with values that
+// the keys given; an output, a cue, a pose, a drift and an order begin with values that
 // a maker can go on from. It returns the element's place.
 func (f *Draft) Add(at model.Elem, keys ...Key) (model.Elem, error) {
 	n, err := with(f.design, at, keys)
@@ -90,7 +90,7 @@ func begin(d *model.Design, at model.Elem, given map[string]string) (any, error)
 			return nil, fmt.Errorf("output %s sends no messages; only an output of kind message does", o.Name)
 		}
 	}
-	if at.Sort != model.SortPose && at.Sort != model.SortDrift {
+	if at.Sort != model.SortPose && at.Sort != model.SortDrift && at.Sort != model.SortOrder {
 		return nil, nil
 	}
 	o := d.Output(given["output"])
@@ -100,6 +100,12 @@ func begin(d *model.Design, at model.Elem, given map[string]string) (any, error)
 			advice = fmt.Sprintf("write %q", near)
 		}
 		return nil, fmt.Errorf("there is no output %q; %s", given["output"], advice)
+	}
+	if at.Sort == model.SortOrder {
+		if !o.TakesOrders() {
+			return nil, fmt.Errorf("output %s takes no orders; let a state turn it or play it", o.Name)
+		}
+		return model.FirstOrder(o), nil
 	}
 	s := &d.States[at.Index]
 	if at.Sort == model.SortDrift {

@@ -69,7 +69,8 @@ func TestFillChangesOneCell(t *testing.T) {
 			} else {
 				require.True(t, cell.Own)
 				require.Len(t, cell.Said, 1, "one transition is left")
-				require.Equal(t, want, edit.Outcome{To: cell.To, Ignore: cell.Ignore, Defer: cell.Defer})
+				do := n.OrdersText(&n.Transitions[cell.Said[0].Transition])
+				require.Equal(t, want, edit.Outcome{To: cell.To, Do: do, Ignore: cell.Ignore, Defer: cell.Defer})
 			}
 			require.Equal(t, want, edit.OutcomeOf(n, row, on))
 

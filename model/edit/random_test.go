@@ -79,6 +79,11 @@ func drawOutcome(t *rapid.T, d *model.Design) edit.Outcome {
 	case 2:
 		return edit.Outcome{To: model.Back, Defer: rapid.Bool().Draw(t, "defer")}
 	}
+	for i := range d.Outputs {
+		if o := &d.Outputs[i]; o.TakesOrders() && rapid.IntRange(0, 3).Draw(t, "orders if 0") == 0 {
+			return edit.Outcome{Do: d.OrdersText(&model.Transition{Do: []model.Order{model.FirstOrder(o)}})}
+		}
+	}
 	if len(d.States) == 0 {
 		return edit.Outcome{To: "nowhere"}
 	}

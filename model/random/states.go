@@ -157,7 +157,7 @@ func (g *drawer) transitions() {
 func (g *drawer) orders() (orders []model.Order) {
 	var able []*model.Output
 	for i := range g.design.Outputs {
-		if o := &g.design.Outputs[i]; o.Kind != model.KindSpinner && o.Chip != model.Triggers {
+		if o := &g.design.Outputs[i]; o.TakesOrders() {
 			able = append(able, o)
 		}
 	}

@@ -10,7 +10,7 @@ const commentKey = "comment"
 // not written by itself has none: the parts of a state, and a supply that
 // nothing is said of.
 func commentOf(d *model.Design, at model.Elem) (*model.KeyValue, bool) {
-	if at.Sort == model.SortPose || at.Sort == model.SortDrift || at.Sort == model.SortSupply && len(d.Supply.Keys) == 0 {
+	if at.Sort == model.SortPose || at.Sort == model.SortDrift || at.Sort == model.SortOrder || at.Sort == model.SortSupply && len(d.Supply.Keys) == 0 {
 		return nil, false
 	}
 	return &model.KeyValue{

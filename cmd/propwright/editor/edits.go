@@ -39,7 +39,7 @@ func (w *workspace) went(step func() (label string, ok bool), said, none string)
 // rename asks for another name.
 func (w *workspace) rename(at model.Elem) {
 	d := w.desk.design()
-	if d.Name(at) == "" || at.Sort == model.SortPose || at.Sort == model.SortDrift {
+	if d.Name(at) == "" || at.Sort == model.SortPose || at.Sort == model.SortDrift || at.Sort == model.SortOrder {
 		w.say(d.Title(at) + " has no name")
 		return
 	}

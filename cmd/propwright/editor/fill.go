@@ -98,6 +98,12 @@ func (m *cellEdits) askTarget(text string) {
 		c.Offer("one of several", "at random", func() error { m.askChoice(false); return nil })
 		c.Offer("several in turn", "the next one each time", func() error { m.askChoice(true); return nil })
 	}
+	for i := range d.Outputs {
+		if o := &d.Outputs[i]; o.TakesOrders() {
+			t := model.Transition{Do: []model.Order{model.FirstOrder(o)}}
+			add("do "+d.Does(&t), "the state goes on", edit.Outcome{Do: d.OrdersText(&t)})
+		}
+	}
 	add("ignore", "nothing happens, on purpose", edit.Outcome{Ignore: true})
 	if t := m.cell().transition; t != nil && t.To != "" && m.row().kind == model.Performing {
 		c.Offer("when ended", "only after the routine, or at once again", func() error { m.deferCell(); return nil })

@@ -46,7 +46,7 @@ func linesOf(d *model.Design, g *grid, at model.Elem) []panelLine {
 			part := s.At(at.Index, j)
 			open(part, partText(d, part))
 		}
-		lines = append(lines, panelLine{add: s, text: "add a " + s.Noun()})
+		lines = append(lines, panelLine{add: s, text: "add " + one(s.Noun())})
 	}
 	switch at.Sort {
 	case model.SortState:
@@ -107,6 +107,14 @@ func stateWays(d *model.Design, g *grid, state string) []panelLine {
 		}
 	}
 	return lines
+}
+
+// one is a noun with its article.
+func one(noun string) string {
+	if strings.ContainsRune("aeiou", rune(noun[0])) {
+		return "an " + noun
+	}
+	return "a " + noun
 }
 
 // wayOut is a cell's transition on one line.
@@ -177,7 +185,7 @@ func partText(d *model.Design, part model.Elem) string {
 	}
 	for _, kv := range d.Keys(part) {
 		switch {
-		case kv.Value == "" || kv.Key == "name" || kv.Key == "note" || part.Sort == model.SortDrift && kv.Key == "output":
+		case kv.Value == "" || kv.Key == "name" || kv.Key == "note" || (part.Sort == model.SortDrift || part.Sort == model.SortOrder) && kv.Key == "output":
 		case kv.Key == "at" || kv.Key == "output" || kv.Key == "track" || kv.Key == "to" || kv.Key == "colour" || kv.Key == "that":
 			words = append(words, kv.Value)
 		default:

@@ -24,7 +24,7 @@ func (p *panel) addHere() {
 	default:
 		c := &pane.Dialog{Title: "add to " + d.Title(to)}
 		for _, s := range sorts {
-			c.Offer("a "+s.Noun(), "", func() error { p.addPart(to, s); return nil })
+			c.Offer(one(s.Noun()), "", func() error { p.addPart(to, s); return nil })
 		}
 		p.over.Choose(c, "")
 	}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -515,4 +516,17 @@ func TestCaptureSketch(t *testing.T) {
 	require.NoError(t, err)
 	assert.Contains(t, string(text), "2")
 	noOverlay(s)
+}
+
+// A cell can ask something of an output; its details show how, and say it in a sentence.
+func TestCellWithOrders(t *testing.T) {
+	s := newScene(t, 120, 40, 16).at("watch", "press wander").keys("'do neck", "Enter")
+	cellSays("watch", "press wander", "/neck by 5deg")(s)
+	s.at("watch", "press wander").keys("Enter").sees("its state goes on: neck by 5deg", "add an order")
+	tr := s.design().Transitions
+	i := slices.IndexFunc(tr, func(t model.Transition) bool { return len(t.Do) > 0 })
+	require.GreaterOrEqual(t, i, 0)
+	assert.Equal(t, model.Degrees(5), tr[i].Do[0].By)
+	s.at("watch", "press wander").keys(".")
+	cellSays("watch", "press wander", "·")(s)
 }
