@@ -28,6 +28,9 @@ func at(cycle uint64) time.Duration {
 	return time.Duration(cycle) * time.Microsecond / bench.Microsecond
 }
 
+// cycle is a time's.
+func cycle(t time.Duration) uint64 { return uint64(t/time.Microsecond) * bench.Microsecond }
+
 // around gives what a value can be in a stretch of time, by looking every
 // millisecond.
 func around(from, to time.Duration, value func(time.Duration) motion.Range) motion.Range {

@@ -225,3 +225,28 @@ func TestRefutes(t *testing.T) {
 		})
 	}
 }
+
+// What is on an expander is looked at on its bus.
+func TestLooksAtAnExpander(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	t.Parallel()
+	onBus := strings.NewReplacer("pin = 9\n", "bus = \"i2c:0x40\"\nchannel = 3\n", "pin = 10\n", "bus = \"i2c:0x40\"\nchannel = 4\n").Replace(latch)
+	f := firmware(t, onBus, onBus)
+	r, err := f.Tour(quiet)
+	require.NoError(t, err)
+	assert.Nil(t, r.Against)
+	assert.Regexp(t, `[1-9]\d{2,} pulses, 0 refreshes, [1-9]\d* levels`, r.Shown)
+
+	for _, m := range []struct{ old, new, wrong string }{
+		{"us_at_max = 1900", "us_at_max = 1950", "bolt, .*: a pulse is .* µs wide"},
+		{"lamp = true", "lamp = false", "lamp, .*: it is turned on, which nothing asks for"},
+	} {
+		f.Study = firmware(t, onBus, strings.Replace(onBus, m.old, m.new, 1)).Study
+		r, err := f.Tour(quiet)
+		require.NoError(t, err)
+		require.NotNil(t, r.Against)
+		assert.Regexp(t, m.wrong, r.Against.Wrong)
+	}
+}

@@ -18,6 +18,7 @@ type watch struct {
 	taken int           // bytes of the UART
 	sent  int           // messages that were seen
 	free  time.Duration // when the last of them was done
+	buses map[int]*bus  // by address
 	seen  sights
 }
 
@@ -42,6 +43,12 @@ type line struct {
 	due       []level
 }
 
+// A bus is an expander and how much of what it was sent it has taken.
+type bus struct {
+	*pca9685
+	taken int
+}
+
 type level struct {
 	at     time.Duration
 	active bool
@@ -49,10 +56,15 @@ type level struct {
 
 // newWatch watches a stand whose chip records the outputs' pins.
 func newWatch(s *stand) *watch {
-	w := &watch{stand: s}
+	w := &watch{stand: s, buses: map[int]*bus{}}
 	for i := range s.design.Outputs {
 		o := &s.design.Outputs[i]
-		w.lines = append(w.lines, &line{Output: o, gauge: gauge{sight: &onPin, Output: o, s: s}})
+		l := &line{Output: o, gauge: gauge{sight: &onPin, Output: o, s: s}}
+		if o.Bus != 0 {
+			l.gauge.sight = &onExpander
+			w.buses[int(o.Bus)] = &bus{pca9685: newPCA9685(s.t)}
+		}
+		w.lines = append(w.lines, l)
 	}
 	return w
 }
@@ -76,10 +88,19 @@ func (w *watch) look() (wrong string) {
 	if to <= w.until {
 		return ""
 	}
-	for _, l := range w.lines {
-		if l.Bus != 0 {
-			continue
+	for address, b := range w.buses {
+		n := 0
+		for _, x := range w.chip.Transfers() {
+			if x.Address != address || x.End == 0 {
+				continue
+			}
+			if n++; n > b.taken {
+				b.takes(x)
+			}
 		}
+		b.taken = n
+	}
+	for _, l := range w.lines {
 		var about string
 		var when time.Duration
 		switch l.Kind {
@@ -102,8 +123,18 @@ func (w *watch) look() (wrong string) {
 
 // pulses looks at the pulses whose next one has begun.
 func (w *watch) pulses(l *line, to time.Duration) (time.Duration, string) {
-	edges := w.chip.Edges(l.Pin)
 	began := l.taken
+	if l.Bus != 0 {
+		all, _ := w.buses[int(l.Bus)].pulses(l.Channel, cycle(to))
+		for ; l.taken < len(all); l.taken++ {
+			if _, wrong := l.gauge.pulse(all[l.taken]); wrong != "" {
+				return at(all[l.taken].At), wrong
+			}
+			w.seen.Pulses++
+		}
+		return to, w.none(l, began, to)
+	}
+	edges := w.chip.Edges(l.Pin)
 	for ; l.taken+2 < len(edges); l.taken += 2 {
 		up := edges[l.taken]
 		if !up.High { // the level was up at power-on
@@ -119,10 +150,15 @@ func (w *watch) pulses(l *line, to time.Duration) (time.Duration, string) {
 		}
 		w.seen.Pulses++
 	}
+	return to, w.none(l, began, to)
+}
+
+// none says that there were no pulses where there were to be some.
+func (w *watch) none(l *line, began int, to time.Duration) string {
 	if l.taken == began && to-w.until > 5*frame {
-		return to, "no pulses"
+		return "no pulses"
 	}
-	return 0, ""
+	return ""
 }
 
 // refreshesOf looks at every tenth refresh of a strip.
@@ -177,7 +213,13 @@ func (w *watch) levels(l *line, to time.Duration) (time.Duration, string) {
 			l.due = append(l.due, level{t, a})
 		}
 	}
-	edges := w.chip.Edges(l.Pin)
+	edges, late := []bench.Edge(nil), late
+	if l.Bus != 0 {
+		_, edges = w.buses[int(l.Bus)].pulses(l.Channel, cycle(to))
+		late += frame
+	} else {
+		edges = w.chip.Edges(l.Pin)
+	}
 	for ; l.taken < len(edges) && at(edges[l.taken].At) < to+late; l.taken++ {
 		e := level{at(edges[l.taken].At), edges[l.taken].High == (l.Active == model.High)}
 		if e.at <= late {
