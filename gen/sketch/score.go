@@ -109,6 +109,7 @@ func (b *builder) routine(r *model.Routine) int {
 	end := cue{What: "PW_CUE_END"}
 	if r.Loop {
 		length := b.d.RoutineLength(r).Round(time.Millisecond)
+		b.Loops = true
 		end = cue{What: "PW_CUE_LOOP", Value: first, Wait: b.wait(length - now)}
 	}
 	b.Cues = append(b.Cues, end)

@@ -99,6 +99,7 @@ type firmware struct {
 	Drifts    []drift
 	MaxDrifts int
 
+	Loops                       bool // a routine
 	UsesSmooth, UsesIn, UsesOut bool // eases
 	UsesNudge                   bool // an order sends a servo further
 
