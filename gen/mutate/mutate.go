@@ -139,7 +139,12 @@ func Choose(all []Mutant, which string) (some []Mutant, err error) {
 		if err != nil {
 			return nil, fmt.Errorf("%q is neither a number, nor all, nor a regular expression: %w", which, err)
 		}
-		return slices.DeleteFunc(all, func(m Mutant) bool { return !wanted.MatchString(m.String()) }), nil
+		for _, m := range all {
+			if wanted.MatchString(m.String()) {
+				some = append(some, m)
+			}
+		}
+		return some, nil
 	}
 	n := min(most, len(all))
 	for i := range n {
