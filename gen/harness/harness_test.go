@@ -259,6 +259,29 @@ func TestHarnessSeesWrongVoices(t *testing.T) {
 	}
 }
 
+// The same for what transitions order.
+func TestHarnessSeesWrongOrders(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
+	lab := newLaboratory(t, write(t, odd.Whole(t)["orders"].Wired(), nil))
+	for _, c := range []struct{ file, old, new, test string }{
+		{"machine.c", "        player_order(target);\n", "", "TestEveryPair"},
+		{"ir.c", "    post_press_events(PW_ON_REPEAT - 1U, PW_ON_REPEAT);\n", "", "TestButtons"},
+		{"player.c", "i < end; i++", "i + 1U < end; i++", "TestRandomEvents"},
+		{"player.c", "(int32_t)moves[servo].to + by", "(int32_t)moves[servo].to - by", "TestRandomEvents"},
+		{"player.c", "(int32_t)moves[servo].to + by", "(int32_t)moves[servo].from + by", "TestRandomEvents"},
+		{"player.c", "    if (to < lowest) {\n        return lowest;", "    if (to < lowest) {\n        return highest;", "TestRandomEvents"},
+		{"player.c", "to > highest ? highest", "to > highest ? lowest", "TestRandomEvents"},
+		{"player.c", "what - PW_CUE_BY_LINEAR + PW_CUE_LINEAR", "what - PW_CUE_BY_LINEAR + PW_CUE_SMOOTH", "TestRandomEvents"},
+		{"player.c", "!switches[output]", "switches[output]", "TestRandomEvents"},
+		{"player.c", "    switches[output] = on;\n", "", "TestRandomEvents"},
+		{"player.c", "lit(output) ? OFF : (uint8_t)value", "(uint8_t)value", "TestRandomEvents"},
+	} {
+		lab.fails(t, c.file, c.old, c.new, c.test)
+	}
+}
+
 // fails expects that a test sees a change, which must be possible exactly once.
 func (lab *laboratory) fails(t *testing.T, file, old, new, test string) {
 	t.Run(file+"/"+strings.TrimSpace(new+" for "+old), func(t *testing.T) {
