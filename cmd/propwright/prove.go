@@ -1,10 +1,12 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"os"
 	"os/exec"
+	"os/signal"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -92,7 +94,9 @@ The exit code is 0 only if every part was tried and held.`,
 				return err
 			}
 			defer os.RemoveAll(dir)
-			p := &proving{cmd: cmd, firmware: &prove.Firmware{Study: study, Program: hex, Bare: hex != ""}, held: true}
+			ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt)
+			defer stop()
+			p := &proving{cmd: cmd, ctx: ctx, firmware: &prove.Firmware{Study: study, Program: hex, Bare: hex != ""}, held: true}
 			if hex == "" {
 				sources := filepath.Join(dir, sketch.Folder(d))
 				scripts, err := scriptsOf(args)
@@ -107,6 +111,9 @@ The exit code is 0 only if every part was tried and held.`,
 				if err == nil {
 					p.firmware.Program, err = prove.Compile(sources, dir, d)
 				}
+				if p.ctx.Err() != nil {
+					err = errInterrupted
+				}
 				if err != nil {
 					p.left("conformance", err)
 					p.left("tour", err)
@@ -117,8 +124,8 @@ The exit code is 0 only if every part was tried and held.`,
 				p.left("tour", err)
 				return p.verdict(out)
 			}
-			p.part("conformance", func(progress func(done, of int)) (*prove.Result, error) {
-				return p.firmware.Conformance(extra, progress)
+			p.part("conformance", func(ctx context.Context, progress func(done, of int)) (*prove.Result, error) {
+				return p.firmware.Conformance(ctx, extra, progress)
 			})
 			p.part("tour", p.firmware.Tour)
 			return p.verdict(out)
@@ -130,6 +137,8 @@ The exit code is 0 only if every part was tried and held.`,
 	cmd.Flags().StringVarP(&out, "out", "o", "", "write a difference as a rehearsal to `FILE`")
 	return cmd
 }
+
+var errInterrupted = errors.New("interrupted")
 
 // onChip says what is missing to compile a design's firmware and to run it.
 func onChip(d *model.Design) error {
@@ -148,6 +157,7 @@ func missing(look func() (string, error)) error {
 // proving is one run of the command.
 type proving struct {
 	cmd      *cobra.Command
+	ctx      context.Context // until the user interrupts
 	firmware *prove.Firmware
 	held     bool // all so far
 	against  *prove.Difference
@@ -170,10 +180,14 @@ func (p *proving) harness(dir string, extra int) {
 		p.left("harness", err)
 		return
 	}
-	test := exec.CommandContext(p.cmd.Context(), "go", "test", "-extra", strconv.Itoa(extra))
+	test := exec.CommandContext(p.ctx, "go", "test", "-extra", strconv.Itoa(extra))
 	test.Dir = dir
 	test.Env = append(os.Environ(), "CGO_ENABLED=1", "GOFLAGS=", "GOWORK=off")
 	said, err := test.CombinedOutput()
+	if p.ctx.Err() != nil {
+		p.left("harness", errInterrupted)
+		return
+	}
 	if err != nil {
 		p.held = false
 		p.say("harness", "does not hold: %v\n%s", err, said)
@@ -183,16 +197,18 @@ func (p *proving) harness(dir string, extra int) {
 }
 
 // part tries a part on the chip.
-func (p *proving) part(name string, try func(progress func(done, of int)) (*prove.Result, error)) {
+func (p *proving) part(name string, try func(ctx context.Context, progress func(done, of int)) (*prove.Result, error)) {
 	const pause = 5 * time.Second
 	said := time.Now()
-	r, err := try(func(done, of int) {
+	r, err := try(p.ctx, func(done, of int) {
 		if time.Since(said) > pause {
 			fmt.Fprintf(p.cmd.ErrOrStderr(), "%s: %d of %d\n", name, done, of)
 			said = time.Now()
 		}
 	})
 	switch {
+	case p.ctx.Err() != nil:
+		p.left(name, errInterrupted)
 	case err != nil:
 		p.held = false
 		p.say(name, "does not hold: %v", err)

@@ -1,6 +1,7 @@
 package prove
 
 import (
+	"context"
 	"os/exec"
 	"path/filepath"
 	"strings"
@@ -128,12 +129,12 @@ func TestHolds(t *testing.T) {
 	}
 	t.Parallel()
 	f := firmware(t, latch, latch)
-	r, err := f.Conformance(0, quiet)
+	r, err := f.Conformance(t.Context(), 0, quiet)
 	require.NoError(t, err)
 	assert.Nil(t, r.Against)
 	assert.Empty(t, r.Left)
 	assert.Regexp(t, `^(\d+) of (\d+) sequences, of \d+ acts in all, through 8 states`, r.Shown)
-	r, err = f.Tour(quiet)
+	r, err = f.Tour(t.Context(), quiet)
 	require.NoError(t, err)
 	assert.Nil(t, r.Against)
 	assert.Empty(t, r.Left)
@@ -161,7 +162,7 @@ func TestDemoHoldsByItsPins(t *testing.T) {
 	for i := range 8 {
 		some = append(some, suite[(2*i+1)*len(suite)/16])
 	}
-	r, err := f.play(pl, some, quiet)
+	r, err := f.play(t.Context(), pl, some, quiet)
 	require.NoError(t, err)
 	assert.Nil(t, r.Against)
 	assert.Empty(t, r.Left)
@@ -212,9 +213,9 @@ func TestRefutes(t *testing.T) {
 				bare  bool
 				try   func() (*Result, error)
 			}{
-				{m.conformance, false, func() (*Result, error) { return f.Conformance(0, quiet) }},
-				{m.walk, false, func() (*Result, error) { return f.Tour(quiet) }},
-				{m.bare, true, func() (*Result, error) { return f.Conformance(0, quiet) }},
+				{m.conformance, false, func() (*Result, error) { return f.Conformance(t.Context(), 0, quiet) }},
+				{m.walk, false, func() (*Result, error) { return f.Tour(t.Context(), quiet) }},
+				{m.bare, true, func() (*Result, error) { return f.Conformance(t.Context(), 0, quiet) }},
 			} {
 				if f.Bare = part.bare; part.wrong != "" {
 					r, err := part.try()
@@ -234,7 +235,7 @@ func TestLooksAtAnExpander(t *testing.T) {
 	t.Parallel()
 	onBus := strings.NewReplacer("pin = 9\n", "bus = \"i2c:0x40\"\nchannel = 3\n", "pin = 10\n", "bus = \"i2c:0x40\"\nchannel = 4\n").Replace(latch)
 	f := firmware(t, onBus, onBus)
-	r, err := f.Tour(quiet)
+	r, err := f.Tour(t.Context(), quiet)
 	require.NoError(t, err)
 	assert.Nil(t, r.Against)
 	assert.Regexp(t, `[1-9]\d{2,} pulses, 0 refreshes, [1-9]\d* levels`, r.Shown)
@@ -244,9 +245,21 @@ func TestLooksAtAnExpander(t *testing.T) {
 		{"lamp = true", "lamp = false", "lamp, .*: it is turned on, which nothing asks for"},
 	} {
 		f.Study = firmware(t, onBus, strings.Replace(onBus, m.old, m.new, 1)).Study
-		r, err := f.Tour(quiet)
+		r, err := f.Tour(t.Context(), quiet)
 		require.NoError(t, err)
 		require.NotNil(t, r.Against)
 		assert.Regexp(t, m.wrong, r.Against.Wrong)
 	}
+}
+
+// Who is interrupted has proven nothing.
+func TestInterrupted(t *testing.T) {
+	d, err := model.Read("latch.prop.toml", []byte(latch))
+	require.NoError(t, err)
+	f := &Firmware{Study: check.NewStudy(d), Program: "nothing"}
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	r, err := f.Conformance(ctx, 0, quiet)
+	assert.Nil(t, r)
+	assert.ErrorIs(t, err, context.Canceled)
 }

@@ -1,6 +1,7 @@
 package prove
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"runtime"
@@ -156,7 +157,7 @@ func (w *walk) surely(at spot, can []leg) (wait leg, ok bool) {
 //
 // A sequence that chance or its own length leads elsewhere is judged as far as it goes.
 // Progress is called after each.
-func (f *Firmware) Conformance(extra int, progress func(done, of int)) (*Result, error) {
+func (f *Firmware) Conformance(ctx context.Context, extra int, progress func(done, of int)) (*Result, error) {
 	p := f.Study.Program
 	looks := p.Name
 	if f.Bare {
@@ -166,7 +167,7 @@ func (f *Firmware) Conformance(extra int, progress func(done, of int)) (*Result,
 	if err != nil {
 		return &Result{Left: []string{err.Error()}}, nil
 	}
-	return f.play(pl, pl.machine.Suite(extra), progress)
+	return f.play(ctx, pl, pl.machine.Suite(extra), progress)
 }
 
 // looks is what there is to be seen of a state.
@@ -176,7 +177,7 @@ func (f *Firmware) looks(s machine.StateID) string {
 }
 
 // play gives the firmware sequences, as many at once as there are processors.
-func (f *Firmware) play(pl *plan, suite [][]int, progress func(done, of int)) (*Result, error) {
+func (f *Firmware) play(ctx context.Context, pl *plan, suite [][]int, progress func(done, of int)) (*Result, error) {
 	type outcome struct {
 		*Difference
 		left string
@@ -198,6 +199,9 @@ func (f *Firmware) play(pl *plan, suite [][]int, progress func(done, of int)) (*
 	go func() {
 		defer func() { close(next); all.Wait(); close(outcomes) }()
 		for _, sequence := range suite {
+			if ctx.Err() != nil {
+				return
+			}
 			select {
 			case next <- sequence:
 			case <-stop:
@@ -224,6 +228,9 @@ func (f *Firmware) play(pl *plan, suite [][]int, progress func(done, of int)) (*
 	}
 	r.Shown = fmt.Sprintf("%d of %d sequences, of %d acts in all, through %d states with what they remember", tried, len(suite), inputs, len(pl.spots))
 	slices.Sort(r.Left)
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
 	return r, failed
 }
 

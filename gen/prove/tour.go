@@ -1,6 +1,7 @@
 package prove
 
 import (
+	"context"
 	"fmt"
 	"time"
 
@@ -12,7 +13,7 @@ import (
 // Tour takes the firmware on the bench walk of its design (gen/tour), and looks at every
 // output on the way: each pulse's width, a strip's colours five times a second, each edge
 // of a level, each byte of a message. Progress is called before each step.
-func (f *Firmware) Tour(progress func(steps, of int)) (r *Result, err error) {
+func (f *Firmware) Tour(ctx context.Context, progress func(steps, of int)) (r *Result, err error) {
 	walk := tour.Find(f.Study)
 	r = &Result{Left: walk.Left}
 	err = bench.Try(func(t bench.TB) {
@@ -28,7 +29,7 @@ func (f *Firmware) Tour(progress func(steps, of int)) (r *Result, err error) {
 			lasted += x.now()
 		}
 		done, why := 0, ""
-		for ; done < len(walk.Steps) && why == "" && r.Against == nil; done++ {
+		for ; done < len(walk.Steps) && why == "" && r.Against == nil && ctx.Err() == nil; done++ {
 			progress(done, len(walk.Steps))
 			if walk.Steps[done].Kind == tour.Restarts {
 				if finish(); r.Against == nil {
@@ -46,6 +47,9 @@ func (f *Firmware) Tour(progress func(steps, of int)) (r *Result, err error) {
 		r.Shown = fmt.Sprintf("%d of %d steps, %d s; %d pulses, %d refreshes, %d levels and %d messages looked at",
 			done, len(walk.Steps), lasted/1000, seen.Pulses, seen.Refreshes, seen.Levels, seen.Messages)
 	})
+	if ctx.Err() != nil {
+		return nil, ctx.Err()
+	}
 	return r, err
 }
 
