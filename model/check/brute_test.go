@@ -36,7 +36,7 @@ import (
 func TestBruteForce(t *testing.T) {
 	designs := *bruteDesigns
 	if testing.Short() {
-		designs = 24
+		designs = 12
 	}
 	needsPython(t)
 	dir := t.TempDir()

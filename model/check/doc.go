@@ -141,7 +141,7 @@
 // # Independent witnesses
 //
 //   - SPIN (spin_test.go). promela_test.go writes a design from the ten rules,
-//     millisecond by millisecond, for 500 random designs with times of a few
+//     millisecond by millisecond, for 200 random designs with times of a few
 //     milliseconds; states reached, dead ends, traps, states that stop fails in and
 //     instant loops are the same, design by design. That a dormant state stays within
 //     reach is not a formula of linear time, so for traps SPIN gives the steps and gonum's

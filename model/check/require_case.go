@@ -52,6 +52,9 @@ func (s *Study) Cases() ([]Case, error) {
 			cases = append(cases, Case{Requirement: q, Acts: w.Acts, Draws: w.Draws, State: s.Program.Name(run.State())})
 		}
 	}
+	if err := tooLarge(s.Program, x, nil); err != nil {
+		return nil, err
+	}
 	return cases, nil
 }
 

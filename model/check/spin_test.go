@@ -32,9 +32,9 @@ const spinPeriod = 2 // from frame to frame, milliseconds
 // TestAgainstSpin compares the rules' verdicts with SPIN's, one by one.
 func TestAgainstSpin(t *testing.T) {
 	needs(t, "spin", "tcc")
-	designs := 500
+	designs := 200
 	if testing.Short() {
-		designs = 50
+		designs = 12
 	}
 	const batch = 25 // designs that are compiled together
 	var ps []*machine.Program

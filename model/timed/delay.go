@@ -272,7 +272,7 @@ const mostSteps = 2000
 
 // slowest is the way of latest to the goal or, where that need not come, until more
 // than a time has passed or nothing happens any more; passed is how long it takes at
-// the least. False where there are too many steps.
+// the least. False where there are too many steps, or no memory is left.
 func (d *Delays) slowest(root int, longer int64) (steps []step, passed int64, ok bool) {
 	endless := d.latest(root).time == Never
 	for i := root; !endless || len(steps) < mostSteps; {
@@ -283,7 +283,11 @@ func (d *Delays) slowest(root int, longer int64) (steps []step, passed int64, ok
 			}
 			return steps, passed, true
 		}
-		w := &d.ways(i)[k]
+		ways := d.ways(i)
+		if ways == nil {
+			break // there is no memory left
+		}
+		w := &ways[k]
 		steps = append(steps, w.via)
 		_, most := d.passes(w)
 		_, end := d.isEnd(w)
@@ -349,10 +353,14 @@ func (d *Delays) findLeast() {
 	}
 }
 
-// quickest is the way of findLeast to the goal; nil where there are too many steps.
+// quickest is the way of findLeast to the goal; nil where there are too many steps, or no memory is left.
 func (d *Delays) quickest(root int) (steps []step) {
 	for i := root; len(steps) < mostSteps; {
-		w := &d.ways(i)[d.least[i].way]
+		ways := d.ways(i)
+		if ways == nil {
+			break // there is no memory left
+		}
+		w := &ways[d.least[i].way]
 		steps = append(steps, w.via)
 		if _, end := d.isEnd(w); end {
 			return steps

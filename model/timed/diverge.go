@@ -70,10 +70,14 @@ func (r *reach) lap(from int, through func(int) bool) (steps []step) {
 	return steps
 }
 
-// via is what leads from a configuration to the next.
-func (d *Delays) via(from, to int) step {
-	ways := d.ways(from)
-	return ways[slices.IndexFunc(ways, func(w way) bool { return w.to == to })].via
+// via is what leads from a configuration to the next; nothing where no memory is left.
+func (d *Delays) via(from, to int) (via step) {
+	for _, w := range d.ways(from) {
+		if w.to == to {
+			return w.via
+		}
+	}
+	return via
 }
 
 // loop is the shortest way from a configuration back to it through some others,
