@@ -34,7 +34,7 @@ func TestTraceShowsWhatTheDesignAsks(t *testing.T) {
 			showsWhatTheDesignAsks(t, read(t, file))
 		})
 	}
-	for _, name := range []string{"sound-boards", "voices"} {
+	for _, name := range []string{"sound-boards", "voices", "tide-teller"} {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
 			showsWhatTheDesignAsks(t, odd.Whole(t)[name].Wired())
@@ -82,11 +82,15 @@ func record(t *testing.T, d *model.Design) *recording {
 		r.chip.SetDevice(expanderAddress, bench.Answers, 0)
 	}
 	r.to(200)
+	longest := ms(4700)
+	for i := range d.Routines {
+		longest = max(longest, 200+ms(d.RoutineLength(&d.Routines[i]).Milliseconds()))
+	}
 	stop := slices.IndexFunc(d.Remote.Buttons, func(b model.Button) bool { return b.Name == d.Remote.Stop })
 	for b := range d.Remote.Buttons {
 		if b != stop {
 			r.press(b, 0)
-			r.to(r.now() + 4700) // the longest routine takes 4.5 s
+			r.to(r.now() + longest)
 		}
 	}
 	for b := range d.Remote.Buttons {

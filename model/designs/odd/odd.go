@@ -1,6 +1,6 @@
 // Package odd holds designs that are out of the ordinary, as tests want them:
 // every kind of output, letters of all sorts, names that are words of other
-// languages, nothing but a stop button, sixty states.
+// languages, nothing but a stop button, sixty states, a spoken routine.
 package odd
 
 import (
