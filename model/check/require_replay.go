@@ -47,9 +47,7 @@ func (f *Finding) replayBreach(p *machine.Program, rest []int64) error {
 	came := seen[k].Outcome != machine.Entered && asked(seen[k].To) && q.Form == model.Within // is there
 	watch := newRestWatch(p, rest)
 	for i, c := range seen {
-		if c.At <= end {
-			watch.observe(c)
-		}
+		watch.observe(c) // a release after the end takes back a rest before it
 		if i == k {
 			watch.begin(int64(c.At))
 		}
@@ -61,7 +59,7 @@ func (f *Finding) replayBreach(p *machine.Program, rest []int64) error {
 		came = came || c.Outcome == machine.Entered && asked(c.To) && c.At <= end
 	}
 	if q.Form == model.Within && q.Kind == model.Dormant {
-		came = watch.rested(int64(end))
+		came = watch.when() <= int64(end)
 	}
 	switch {
 	case q.Form == model.Never && !came:

@@ -325,3 +325,13 @@ func TestRequirementBetweenTwoHoldsOfAFrame(t *testing.T) {
 		assert.Len(t, of(replay(t, d), "requirement"), want, that)
 	}
 }
+
+// A release after the time is over takes back the rest that there was before it.
+func TestRequirementOfRestThatAReleaseEnds(t *testing.T) {
+	d := lampPost(t, "watch:ambient",
+		`any | release one | to = "watch"`,
+		`any | press sleep | to = "rest"`,
+	)
+	d.Requires = []model.Require{{That: "dormant within 0s after press one"}}
+	assert.Len(t, of(replay(t, d), "requirement"), 1)
+}

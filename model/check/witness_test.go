@@ -23,7 +23,7 @@ var behaving = random.Size{
 	Events:      random.Range{Lo: 0, Hi: 1},
 	Outputs:     random.Range{Lo: 0, Hi: 1},
 	Routines:    random.Range{Lo: 0, Hi: 4},
-	Transitions: random.Range{Lo: 0, Hi: 25},
+	Transitions: random.Range{Lo: 0, Hi: 12},
 	Ambiguous:   true,
 }
 
@@ -46,12 +46,9 @@ func TestWitnessesOfRandomDesignsReplay(t *testing.T) {
 // come about: one in a hundred takes longer than all others together. They are no
 // more than half.
 func checkBehaving(t *testing.T, holds func(t *rapid.T, s *check.Study)) {
-	size, drawn, large := behaving, 0, 0
-	if testing.Short() {
-		size.Transitions.Hi = 12
-	}
+	drawn, large := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
-		d := size.Design(t)
+		d := behaving.Design(t)
 		requirements(t, d, 100*time.Millisecond, 600)
 		s := check.Limited(d, 4<<20)
 		_, err := s.Check(check.Rules())
