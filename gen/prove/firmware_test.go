@@ -111,3 +111,71 @@ func (s *stand) compare() float64 {
 	require.NoError(s.t, err)
 	return greatest
 }
+
+// note records what the machine has handled as tried.
+func (w *walk) note(h handled) {
+	switch h.Cause {
+	case machine.CauseEvent:
+		w.tried[trial{w.at, h.Event}] = true
+	case machine.CauseDone, machine.CauseDeferred, machine.CauseAfter:
+		w.tried[trial{w.at, alone}] = true
+	}
+	w.at = h.after
+}
+
+// has reports whether an event was tried in a state, in whatever configuration.
+func (w *walk) has(state machine.StateID, event machine.EventID) bool {
+	for t := range w.tried {
+		if t.state == state && t.event == event {
+			return true
+		}
+	}
+	return false
+}
+
+// next is the first errand on the cheapest way from where the machine is to
+// something that has not been tried, the goal; false where nothing is left.
+func (w *walk) next(inputs uint32) (e errand, goal trial, ok bool) {
+	type way struct {
+		cost  ms
+		first *leg
+	}
+	from := spot{w.at, inputs}
+	ways := map[spot]way{from: {}}
+	open := []spot{from}
+	var best *way
+	for len(open) > 0 {
+		nearest := 0
+		for i := range open {
+			if ways[open[i]].cost < ways[open[nearest]].cost {
+				nearest = i
+			}
+		}
+		at := open[nearest]
+		open = append(open[:nearest], open[nearest+1:]...)
+		so := ways[at]
+		if best != nil && so.cost >= best.cost {
+			break
+		}
+		for _, l := range w.legs(at) {
+			first := so.first
+			if first == nil {
+				first = &l
+			}
+			reached := way{so.cost + l.cost, first}
+			for _, t := range l.trials {
+				if !w.tried[t] && (best == nil || reached.cost < best.cost) {
+					best, goal = &reached, t
+				}
+			}
+			if old, seen := ways[l.to]; !seen || reached.cost < old.cost {
+				ways[l.to] = reached
+				open = append(open, l.to)
+			}
+		}
+	}
+	if best == nil {
+		return errand{}, trial{}, false
+	}
+	return best.first.errand, goal, true
+}
