@@ -264,7 +264,8 @@ var argued = []struct {
 	{"harbour_heron", "player.c", `^        return «true»; => false$`, "after the one strip nothing is left to do; elsewhere the harness sees it"},
 	{"harbour_heron", "player.c", `^    if \(next_cue != «PW_NO_CUE»\) \{ => PW_DARK$`, "without a routine the wait is counted for nothing; cue 0 is in a pose"},
 	{"", "player.c", `m->frame «<» m->frames`, "a move whose time is up is no less so a frame later"},
-	{"harbour_heron", "player.c", `moves\[i\]\.to = «?width`, "the start state's pose sends every servo somewhere before the first frame"},
+	{"harbour_heron", "player.c", `PW_WAY «-» part`, "none of its servos has its least angle at its widest pulse"},
+	{"harbour_heron", "player.c", `m->to = «?width`, "the start state's pose sends every servo somewhere before the first frame"},
 }
 
 // why is the argument for a mutant that survives, or "".
