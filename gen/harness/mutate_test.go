@@ -232,7 +232,7 @@ var argued = []struct {
 	{"harbour_heron", "machine.c", `PW_TIMERS_MOST; i«\+\+»`, "no state has a second timer"},
 	{"", "machine.c", `uint8_t i = «1»; i < PW_TIMERS_MOST.* => 0$`, "no timer is earlier than itself"},
 	{"harbour_heron", "machine.c", `due\[first\] = «?PW_NEVER|here\.length = «?PW_NEVER`, "all timers, and all ends of routines, lead out of the state"},
-	{"", "machine.c", `sizeof state_names - «1»`, "a state that is not there has an empty name either way"},
+	{"", "tables.c", `sizeof state_names - «1»`, "a state that is not there has an empty name either way"},
 	{"", "machine.c", `time_here«--»;`, "all timers are spent by then: it only must not be PW_NEVER"},
 	{"", "player.c", `width «<» s->lowest|width «>» s->highest`, "on the limit it is the limit either way"},
 	{"", "player.c", `late = t >= «0x8000U».* => 32767U$`, "only in a move of 32768 frames, eleven minutes, is there such a t"},
