@@ -10,11 +10,11 @@ import (
 	"propwright/model/motion"
 )
 
-// answers lists the transitions whose orders a state carries out, each once.
-func (p *Pass) answers(s machine.StateID) (transitions []int) {
+// ordering lists the moves by which a state carries out orders.
+func (p *Pass) ordering(s machine.StateID) (moves []*machine.Move) {
 	add := func(m *machine.Move) {
-		if m != nil && m.Do && !slices.Contains(transitions, m.Transition) {
-			transitions = append(transitions, m.Transition)
+		if m != nil && m.Do {
+			moves = append(moves, m)
 		}
 	}
 	for e := range p.Program.Events {
@@ -23,8 +23,19 @@ func (p *Pass) answers(s machine.StateID) (transitions []int) {
 	if p.Program.Length[s] >= 0 {
 		add(p.Program.Done(s))
 	}
-	for _, t := range p.Program.Timers(s) {
-		add(&t.Move)
+	timers := p.Program.Timers(s)
+	for i := range timers {
+		add(&timers[i].Move)
+	}
+	return moves
+}
+
+// answers lists the transitions whose orders a state carries out, each once.
+func (p *Pass) answers(s machine.StateID) (transitions []int) {
+	for _, m := range p.ordering(s) {
+		if !slices.Contains(transitions, m.Transition) {
+			transitions = append(transitions, m.Transition)
+		}
 	}
 	return transitions
 }
@@ -136,21 +147,9 @@ func (p *Pass) orderTooFast() {
 // unheededOrders reports triggers on which a transition's orders are never carried out.
 func unheededOrders(p *Pass) {
 	heeded := map[[2]int]bool{} // transition and trigger
-	add := func(m *machine.Move) {
-		if m != nil && m.Do {
-			heeded[[2]int{m.Transition, m.Trigger}] = true
-		}
-	}
 	for i := range p.Design.States {
-		s := machine.StateID(i)
-		for e := range p.Program.Events {
-			add(p.Program.Move(s, machine.EventID(e)))
-		}
-		if p.Program.Length[s] >= 0 {
-			add(p.Program.Done(s))
-		}
-		for _, t := range p.Program.Timers(s) {
-			add(&t.Move)
+		for _, m := range p.ordering(machine.StateID(i)) {
+			heeded[[2]int{m.Transition, m.Trigger}] = true
 		}
 	}
 	for i := range p.Design.Transitions {
