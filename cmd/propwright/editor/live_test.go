@@ -71,6 +71,7 @@ func livePort(t testing.TB) (port string) {
 			tell('S', 1, 0, time.Second)
 			state, beat = 1, 2*time.Second
 			tell('B', state, mark, beat)
+			tell('L', 0, 300, beat) // seen on the screen once the beat is taken too
 			mu.Unlock()
 		}
 	}()
@@ -85,7 +86,7 @@ func TestListenToTheProp(t *testing.T) {
 	s := openScene(t, 80, 24, 0, liveHeron)
 	s.keys("F8", "l").sees("listen to the prop", "the prop may move: stay clear")
 	s.keys("'"+port, "Enter").awaits("the prop itself, at "+port).awaits("state roost").sees("bytes came that are not the prop's", "powered up")
-	s.keys("2").awaits("state watch").sees("heard press wake", "watch ")
+	s.keys("2").awaits("held up for 300 ms").sees("heard press wake", "state watch", "watch ")
 	s.keys("Space").sees("this is the prop itself; l goes back to the rehearsal")
 	s.keys("F2").sees("watch ●")
 	s.keys("F8", "s", "'bench", "Enter").sees("is saved")
