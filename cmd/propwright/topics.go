@@ -51,17 +51,36 @@ func addTopics(root *cobra.Command) {
 	}
 }
 
-// plain is a text for the terminal: a heading without its mark, code indented
-// in place of its fences.
+// plain is a text for the terminal: a heading without its mark; code indented
+// in place of its fences, below a line that says what it is; commands behind a $.
 func plain(markdown string) string {
 	var out strings.Builder
-	code := false
+	code, mark := false, ""
 	for line := range strings.Lines(markdown) {
+		fence, opens := strings.CutPrefix(line, "```")
 		switch {
-		case strings.HasPrefix(line, "```"):
-			code = !code
+		case opens && code:
+			code = false
+		case opens:
+			code, mark = true, ""
+			switch language, file, _ := strings.Cut(strings.TrimSpace(fence), " "); {
+			case language == "sh":
+				mark = "$ "
+			case file != "":
+				fmt.Fprintf(&out, "In %s:\n\n", file)
+			case language == "toml":
+				out.WriteString("In blue-jay.prop.toml:\n\n")
+			default:
+				out.WriteString("Among what that shows:\n\n")
+			}
 		case code && line != "\n":
-			out.WriteString("    " + line)
+			out.WriteString("    " + mark + line)
+			if mark != "" {
+				mark = "$ "
+				if strings.HasSuffix(line, "\\\n") {
+					mark = "  " // the command goes on
+				}
+			}
 		case code:
 			out.WriteString(line)
 		default:
