@@ -292,7 +292,7 @@ func (lab *laboratory) fails(t *testing.T, file, old, new, test string) {
 		defer os.RemoveAll(dir)
 		require.NoError(t, err)
 		require.NoError(t, lab.link(dir))
-		require.ErrorContains(t, lab.run(dir, "-test.run", "^("+test+")$"), "--- FAIL: ")
+		require.ErrorContains(t, lab.run(dir, 10, "-test.run", "^("+test+")$"), "--- FAIL: ")
 	})
 }
 

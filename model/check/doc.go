@@ -70,6 +70,11 @@
 // a timer's output, so no design can want a timer that is taken. (Code of the maker's
 // own in hooks.cpp can: analogWrite on timer 1's pins is not for a sketch like this.)
 //
+// No rule warns of a servo on an expander, which stops dead while the maker's own code
+// holds up the loop. Whether there is such code, and how long it takes, the design does
+// not say; it is mended in hooks.cpp, so every design with such a servo would carry the
+// finding for ever. hooks.h, which that code includes, says it.
+//
 // # Requirements
 //
 // A [[require]] has one of four forms (model.ParseRequirement). They are checked over

@@ -32,6 +32,7 @@
  */
 #include <simavr/avr_extint.h>
 #include <simavr/avr_ioport.h>
+#include <simavr/avr_timer.h>
 #include <simavr/avr_twi.h>
 #include <simavr/avr_uart.h>
 #include <simavr/sim_avr.h>
@@ -303,6 +304,33 @@ static void record_twi(void)
             twi = (avr_twi_t *)io;
             avr_irq_register_notify(io->irq + TWI_IRQ_OUTPUT, on_twi, NULL);
             avr_irq_register_notify(io->irq + TWI_IRQ_STATUS, on_twi_status, NULL);
+        }
+    }
+}
+
+/* What happens while its interrupt is off is remembered until that is on ("ATmega328P
+ * data sheet", DS40002061B, section Reset and Interrupt Handling); simavr 1.6 forgets
+ * it. The firmware turns those of timer 1 off and on. */
+static avr_timer_t *timer1;
+
+static void on_mask(struct avr_t *a, avr_io_addr_t address, uint8_t value, void *param)
+{
+    (void)param;
+    a->data[address] = value;
+    for (int i = 0; i < AVR_TIMER_COMP_COUNT; i++) {
+        avr_int_vector_t *v = &timer1->comp[i].interrupt;
+        if (v->vector != 0 && avr_regbit_get(a, v->enable) && avr_regbit_get(a, v->raised)) {
+            avr_raise_interrupt(a, v);
+        }
+    }
+}
+
+static void record_timer(void)
+{
+    for (avr_io_t *io = avr->io_port; io != NULL; io = io->next) {
+        if (strcmp(io->kind, "timer") == 0 && ((avr_timer_t *)io)->name == '1') {
+            timer1 = (avr_timer_t *)io;
+            avr_register_io_write(avr, timer1->comp[0].interrupt.enable.reg, on_mask, NULL);
         }
     }
 }
@@ -592,6 +620,7 @@ int main(int argc, char **argv)
     record_watches(argv[6]);
     record_uart(argv[2]);
     record_twi();
+    record_timer();
     serve();
     return 0;
 }
