@@ -115,19 +115,31 @@ func (m *Remote) fields(*reader) []field {
 }
 
 func (b *Button) fields(*reader) []field {
+	code := word(&b.Code, "", func(v *value) (string, error) {
+		if v.Kind != tomltree.Text {
+			return "", wrongKind(v, "a code", `write it in quotes, for example "nec:0x04:0x18"`)
+		}
+		_, err := ir.ParseCode(v.Text)
+		return v.Text, err
+	}, tomltree.Quote).hold(text("a code as PROTOCOL:ADDRESS:COMMAND"))
+	code.forms = codeForms
 	return []field{
 		name(printed(&b.Name), `"wake"`),
-		need("code", word(&b.Code, "", func(v *value) (string, error) {
-			if v.Kind != tomltree.Text {
-				return "", wrongKind(v, "a code", `write it in quotes, for example "nec:0x04:0x18"`)
-			}
-			_, err := ir.ParseCode(v.Text)
-			return v.Text, err
-		}, tomltree.Quote).hold(text("a code as PROTOCOL:ADDRESS:COMMAND")), `"nec:0x04:0x18"`, "what the button sends, as nec:0x04:0x18; F3 and l learn it"),
+		need("code", code, `"nec:0x04:0x18"`, "what the button sends, as nec:0x04:0x18; F3 and l learn it"),
 		may("learned", noYes(&b.Unlearned), "false", "false: the code is made up, until the remote's own is learned"),
 		note(&b.Note),
 	}
 }
+
+// codeForms gives the least and the greatest code of each protocol.
+var codeForms = func() []string {
+	var forms []string
+	for _, p := range ir.Protocols() {
+		least, greatest := p.Codes()
+		forms = append(forms, fmt.Sprintf("%s to %s", least, greatest))
+	}
+	return forms
+}()
 
 func (s *Supply) fields(*reader) []field {
 	return []field{

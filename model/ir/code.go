@@ -45,13 +45,17 @@ func (e *CodeError) Error() string { return e.Wrong + "; " + e.Advice }
 // error is a *CodeError.
 func ParseCode(s string) (Code, error) {
 	parts := strings.Split(s, ":")
+	p := find(parts[0])
 	if len(parts) != 3 {
+		example := Code{Protocol: "nec", Address: 0x04, Command: 0x18}
+		if p != nil {
+			example.Protocol = p.Name
+		}
 		return Code{}, &CodeError{
 			fmt.Sprintf("code %q is not of the form protocol:address:command", s),
-			`write for example "nec:0x04:0x18"`,
+			fmt.Sprintf("write for example %q", example),
 		}
 	}
-	p := find(parts[0])
 	if p == nil {
 		return Code{}, &CodeError{fmt.Sprintf("protocol %q is not known", parts[0]), adviseProtocol(parts)}
 	}

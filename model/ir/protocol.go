@@ -70,6 +70,11 @@ func (p *Protocol) Bits() int {
 	return n
 }
 
+// Codes gives the codes with the least and with the greatest numbers.
+func (p *Protocol) Codes() (least, greatest Code) {
+	return Code{Protocol: p.Name}, Code{Protocol: p.Name, Address: uint32(mask(p.AddressBits)), Command: uint32(mask(p.CommandBits))}
+}
+
 // HasCheck reports whether a frame has bits that say nothing new, so that a
 // disturbed one is noticed.
 func (p *Protocol) HasCheck() bool {
