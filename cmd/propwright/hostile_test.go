@@ -15,7 +15,6 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
-	"propwright/model/designs"
 )
 
 // hostile are texts that act on a terminal, or show what they are not.
@@ -48,7 +47,8 @@ func raw(text []byte) (acting []string) {
 // Every command is driven with every hostile text in every place where a user, a
 // file or git can put one. Nothing that is printed acts on a terminal.
 func TestNothingPrintedActsOnTheTerminal(t *testing.T) {
-	heron := string(designs.HarbourHeron)
+	// Little is worked out of it, and what is printed comes from the same places.
+	design := strings.Replace(lamp, `name = "lamp"`, "name = \"lamp\"\nlabel = \"Lamp\"", 1)
 	git, noGit := exec.LookPath("git")
 	for what, text := range hostile {
 		t.Run(what, func(t *testing.T) {
@@ -64,17 +64,17 @@ func TestNothingPrintedActsOnTheTerminal(t *testing.T) {
 				}
 				return name
 			}
-			plain := write("heron.prop.toml", heron)
+			plain := write("lamp.prop.toml", design)
 			escaped := strings.Trim(strings.TrimSpace(quoteTOML(text)), `"`)
 			broken := []string{
-				write("name.prop.toml", strings.Replace(heron, `name = "watch"`, `name = "`+escaped+`"`, 1)),
-				write("label.prop.toml", strings.Replace(heron, `label = "Harbour Heron"`, `label = "`+escaped+`"`, 1)),
-				write("key.prop.toml", strings.Replace(heron, "[prop]", "[prop]\n\""+escaped+"\" = 1", 1)),
-				write("value.prop.toml", strings.Replace(heron, "[prop]", "[prop]\nnote = \""+text+"\"", 1)),
-				write("comment.prop.toml", "# "+text+"\n"+heron),
+				write("name.prop.toml", strings.Replace(design, `name = "lit"`, `name = "`+escaped+`"`, 1)),
+				write("label.prop.toml", strings.Replace(design, `label = "Lamp"`, `label = "`+escaped+`"`, 1)),
+				write("key.prop.toml", strings.Replace(design, "[prop]", "[prop]\n\""+escaped+"\" = 1", 1)),
+				write("value.prop.toml", strings.Replace(design, "[prop]", "[prop]\nnote = \""+text+"\"", 1)),
+				write("comment.prop.toml", "# "+text+"\n"+design),
 				write("text.prop.toml", text),
 				write(strings.ReplaceAll(text, "\x00", "")+".prop.toml", "format = 2"),
-				write(strings.ReplaceAll(text, "\x00", "")+"2.prop.toml", heron),
+				write(strings.ReplaceAll(text, "\x00", "")+"2.prop.toml", design),
 				text,
 			}
 			keymap := write("keys.toml", "[[protocols]]\nname = \"x\"\nprotocol = \"nec\"\n[protocols.scancodes]\n0x1 = \"KEY_"+escaped+"\"\n")
@@ -87,9 +87,9 @@ func TestNothingPrintedActsOnTheTerminal(t *testing.T) {
 				{"learn", plain, text, "--from", times}, {"learn", plain, "--from", text},
 				{"rehearse", plain, "--script", script}, {"rehearse", plain, "--script", script, "--json"}, {"rehearse", plain, "--script", text},
 				{"import", scxml}, {"import", text}, {"import", scxml, "-o", text + "/x"},
-				{"add", "routine", plain, text, "--on", "press one"}, {"add", "routine", plain, "x", "--on", text},
-				{"add", "routine", plain, "x", "--on", "press one", "--from", text}, {"add", "routine", plain, "x", "--on", "press one", "--like", text},
-				{"add", "routine", plain, "x", "--on", "press nine", "--code", text}, {"add", "routine", plain, "x", "--on", "press one", "--length", text},
+				{"add", "routine", plain, text, "--on", "press go"}, {"add", "routine", plain, "x", "--on", text},
+				{"add", "routine", plain, "x", "--on", "press go", "--from", text}, {"add", "routine", plain, "x", "--on", "press go", "--like", text},
+				{"add", "routine", plain, "x", "--on", "press nine", "--code", text}, {"add", "routine", plain, "x", "--on", "press go", "--length", text},
 				{"chart", plain, "--state", text}, {"chart", plain, "--button", text}, {"chart", plain, "--as", text}, {"chart", plain, "-o", text},
 				{"chart", plain, "--routine", text}, {"rehearse", plain, "--script", script, "--trace", text},
 				{"card", plain, "-o", text}, {"tour", plain, "-o", text + "/x"}, {"build", plain, "-o", text + "\x00"},
@@ -126,7 +126,7 @@ func TestNothingPrintedActsOnTheTerminal(t *testing.T) {
 			// An edit by hand of a generated file is shown.
 			var out bytes.Buffer
 			require.Equal(t, exitFine, run([]string{"build", plain}, &out, &out), out.String())
-			edited := filepath.Join("out", "harbour_heron", "player.c")
+			edited := filepath.Join("out", "lamp", "player.c")
 			source, err := os.ReadFile(edited)
 			require.NoError(t, err)
 			require.NoError(t, os.WriteFile(edited, append([]byte("// "+text+"\n"), source...), 0o666))

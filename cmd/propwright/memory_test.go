@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"os"
+	"sort"
 	"strings"
 	"testing"
 
@@ -57,13 +58,11 @@ func TestBuildAgreesAboutMemory(t *testing.T) {
 		t.Skip(err)
 	}
 	t.Chdir(t.TempDir())
-	most := 220
-	for ; ; most++ {
-		reeds(t, most+1)
-		if code, _, _ := call("check", "heron.prop.toml"); code != exitFine {
-			break
-		}
-	}
+	most := 220 + sort.Search(100, func(more int) bool {
+		reeds(t, 220+more+1)
+		code, _, _ := call("check", "heron.prop.toml")
+		return code != exitFine
+	})
 	reeds(t, most)
 	code, out, errs := call("build", "heron.prop.toml")
 	assert.Equal(t, exitFine, code, out, errs)

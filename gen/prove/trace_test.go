@@ -68,7 +68,8 @@ func showsWhatTheDesignAsks(t *testing.T, d *model.Design) {
 // A recording is a trace and what the design asks for in its time.
 type recording struct {
 	*stand
-	end uint64 // cycle
+	end     uint64           // cycle
+	written []bench.Transfer // on the bus; nil where nobody has asked
 }
 
 func record(t *testing.T, d *model.Design) *recording {
