@@ -236,6 +236,7 @@ var argued = []struct {
 		"with one protocol the button of a repeat is the one that is down, or none is; then only counters change that the next press sets"},
 	{"", "ir.c", `quiet_ms «<» QUIET_MS.* => <=$`, "no matter how far beyond QUIET_MS it counts"},
 	{"harbour_heron", "ir.c", `«        post_press_events\(PW_ON_RELEASE|PW_ON_RELEASE.*»|«PW_ON_RELEASE`, "no event is a button's release"},
+	{"", "ir.c", `_frame & «0x\w+».* => (4094|131070|1048574)UL$`, "the one before the bits stands above the lowest place when there is no room for another"},
 	{"harbour_heron", "machine.c", `PW_TIMERS_MOST; i«\+\+»`, "no state has a second timer"},
 	{"", "machine.c", `uint8_t i = «1»; i < PW_TIMERS_MOST.* => 0$`, "no timer is earlier than itself"},
 	{"harbour_heron", "machine.c", `due\[first\] = «?PW_NEVER|here\.length = «?PW_NEVER`, "all timers, and all ends of routines, lead out of the state"},

@@ -33,7 +33,8 @@ var examination = []string{
 // line with what is changed between angle quotes, and what it is then.
 var arguedOfTheBoard = []struct{ mutant, why string }{
 	{`ir_high = \(bytes\[count «-» 1U\]`, "no frame comes in while a strip is sent, and a wrong level is put right by what is noted next"},
-	{`overflows «>» 1U.* => >=$`, "it is the core's own clock, which nothing of the demo reads"},
+	{`left «>» FRAME.* => >=$`, "nothing is shown in the very tick in which a frame begins: its pulses do"},
+	{`left «<» needed.* => <=$`, "there are ticks to spare"},
 	{`^«    sei\(\);»`, "board_rest, at the end of the pass at the latest, lets interrupts in"},
 }
 
