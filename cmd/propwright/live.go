@@ -2,6 +2,7 @@ package main
 
 import (
 	"bufio"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -97,46 +98,29 @@ that the prop is in.`,
 type listening struct {
 	*live.Prop
 	out io.Writer
-	at  time.Duration // of the prop, when it told something last
 }
 
-func (l *listening) say(text string) { fmt.Fprintf(l.out, "%10.3f s  %s\n", l.at.Seconds(), text) }
-
-// heard is what came over the line.
-type heard struct {
-	live.Told
-	strange int
-	err     error
-}
+func (l *listening) say(text string) { fmt.Fprintf(l.out, "%10.3f s  %s\n", l.At.Seconds(), text) }
 
 // listen shows what the prop tells and sends the presses that are typed, until the
 // line ends, the time is over or the user interrupts.
 func (l *listening) listen(line io.Reader, typed io.Reader, lasts time.Duration) error {
-	told := make(chan heard)
 	done := make(chan struct{})
 	defer close(done)
-	go func() {
-		for r := live.NewReader(line); ; {
-			var h heard
-			h.Told, h.strange, h.err = r.Next()
-			select {
-			case told <- h:
-			case <-done:
-				return
-			}
-			if h.err != nil {
-				return
-			}
+	queued := make(chan func())
+	queue := func(f func()) {
+		select {
+		case queued <- f:
+		case <-done:
 		}
-	}()
-	lines := make(chan string)
+	}
+	var ended error
+	defer l.Listen(line, queue, l.say, func(err error) { ended = err })()
+	var presses []string // typed and not sent yet: one at a time
 	go func() {
-		defer close(lines)
 		for in := bufio.NewScanner(typed); in.Scan(); {
-			select {
-			case lines <- in.Text():
-			case <-done:
-				return
+			if name := strings.TrimSpace(in.Text()); name != "" {
+				queue(func() { presses = append(presses, name) })
 			}
 		}
 	}()
@@ -147,11 +131,7 @@ func (l *listening) listen(line io.Reader, typed io.Reader, lasts time.Duration)
 	if lasts > 0 {
 		over = time.After(lasts)
 	}
-	tick := time.NewTicker(100 * time.Millisecond)
-	defer tick.Stop()
-
-	var presses []string // typed and not sent yet: one at a time
-	for {
+	for ended == nil {
 		if len(presses) > 0 && l.There && !l.Waiting() {
 			name := presses[0]
 			presses = presses[1:]
@@ -160,41 +140,19 @@ func (l *listening) listen(line io.Reader, typed io.Reader, lasts time.Duration)
 			}
 		}
 		select {
-		case h := <-told:
-			if h.What != 0 {
-				l.at = h.At
-			}
-			said, err := l.Take(h.Told, h.strange, time.Now())
-			for _, s := range said {
-				l.say(s)
-			}
-			if err != nil {
-				return err
-			}
-			if h.err != nil {
-				l.say("the line is closed: was the board unplugged?")
-				return nil
-			}
-		case name, ok := <-lines:
-			if !ok {
-				lines = nil // go on listening
-			} else if name = strings.TrimSpace(name); name != "" {
-				presses = append(presses, name)
-			}
-		case now := <-tick.C:
-			said, err := l.Tick(now)
-			if err != nil {
-				return fmt.Errorf("a press could not be sent: %w", err)
-			}
-			if said != "" {
-				l.say(said)
-			}
+		case f := <-queued:
+			f()
 		case <-over:
 			return nil
 		case <-interrupted:
 			return nil
 		}
 	}
+	if errors.Is(ended, live.ErrClosed) {
+		l.say(live.ErrClosed.Error())
+		return nil
+	}
+	return ended
 }
 
 // save keeps what was heard as a rehearsal.

@@ -206,9 +206,9 @@ func do(t testing.TB, p *rehearsal.Player, acts ...string) {
 func TestPlayerShowsTheOutputs(t *testing.T) {
 	p := rehearsal.New(machine.Compile(read(t, lark)))
 	do(t, p, "press wake")
-	require.Equal(t, 255.0, p.Pixel("eyes", 3)[2].Lo)
+	require.Equal(t, 255.0, p.Stage().Pixel("eyes", 3, p.Now())[2].Lo)
 	p.Advance(10 * time.Second)
-	beak := p.Value("beak")
+	beak := p.Stage().Value("beak", p.Now())
 	require.True(t, beak.Exact() && beak.Lo >= -20 && beak.Lo <= 20, "%v", beak)
 	do(t, p, "hold wake")
 	p.Advance(808 * time.Millisecond)
@@ -217,17 +217,17 @@ func TestPlayerShowsTheOutputs(t *testing.T) {
 	down, ok := p.Down()
 	require.True(t, ok)
 	require.Equal(t, "wake", down)
-	from := p.Value("beak").Lo
+	from := p.Stage().Value("beak", p.Now()).Lo
 	do(t, p, "let go wake", "press sleep")
 	require.Equal(t, "roost", p.Deferred())
-	p.Advance(199 * time.Millisecond)                         // half of the move: a smooth one is half way
-	require.InDelta(t, (from+40)/2, p.Value("beak").Lo, 0.05) // half a microsecond
-	require.False(t, p.Active("lamp"))
-	require.Empty(t, p.Sent("voice"))
+	p.Advance(199 * time.Millisecond)                                          // half of the move: a smooth one is half way
+	require.InDelta(t, (from+40)/2, p.Stage().Value("beak", p.Now()).Lo, 0.05) // half a microsecond
+	require.False(t, p.Stage().Active("lamp", p.Now()))
+	require.Empty(t, p.Stage().Sent("voice", p.Now()))
 	p.Advance(300 * time.Millisecond)
-	require.InDelta(t, 40, p.Value("beak").Lo, 1e-9)
-	require.InDelta(t, 1900, p.Us("beak").Lo, 1e-6) // us_at_max
-	require.Equal(t, []byte{0x7e, 1}, p.Sent("voice")[0].Bytes)
+	require.InDelta(t, 40, p.Stage().Value("beak", p.Now()).Lo, 1e-9)
+	require.InDelta(t, 1900, p.Stage().Us("beak", p.Now()).Lo, 1e-6) // us_at_max
+	require.Equal(t, []byte{0x7e, 1}, p.Stage().Sent("voice", p.Now())[0].Bytes)
 	for p.State() == "sing" {
 		require.True(t, p.Step()) // the release of wake, then the routine's end
 	}

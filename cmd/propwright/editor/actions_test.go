@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -367,6 +368,14 @@ var effects = map[string]effect{
 	"cue-field":    {keys("F5", "Down"), shows("set what in 9 cues?")},
 	"cue-mirror":   {keys("F5", "Down"), shows("neck           20deg")},
 	"cue-voice":    {keys("F5", "Down"), shows("nothing here follows a track")},
+	"routine-run": {keys("F5"), func(s *scene) {
+		s.byHand(0).passes(600*time.Millisecond).sees("playing 0.600 s", "neck 30deg")
+	}},
+	"routine-loop":     {keys("F5"), func(s *scene) { s.byHand(0).sees("looping 0.000 s") }},
+	"routine-back":     {keys("F5", ">"), shows("move the time: 0.480 s")},
+	"routine-on":       {keys("F5"), shows("move the time: 0.020 s")},
+	"routine-far-back": {keys("F5", ">", "."), shows("move the time: 0.020 s")},
+	"routine-far-on":   {keys("F5"), shows("move the time: 0.500 s")},
 	"routine-picture": {keys("F5"), func(s *scene) {
 		name := s.design().Routines[0].Name
 		text, err := os.ReadFile(strings.TrimSuffix(s.file(), designSuffix) + "." + name + ".svg")

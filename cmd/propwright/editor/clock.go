@@ -8,16 +8,16 @@ var speeds = []int{10, 25, 50, 100, 200, 500, 1000, 5000}
 // beat is how often a running clock moves the screen.
 const beat = 50 * time.Millisecond
 
-// A clock drives the rehearsal. It belongs to the screen's goroutine.
+// A clock drives what is played. It belongs to the screen's goroutine.
 type clock struct {
 	running bool
 	speed   int // index in speeds, counted from that of 100
 	quit    chan struct{}
 }
 
-// start calls tick, on another goroutine, with the time that has passed on
-// the rehearsal's clock since the last call.
-func (c *clock) start(tick func(time.Duration)) {
+// start calls tick again and again by queue, which runs a function on the screen's
+// goroutine, with the time that has passed on the clock since the last call.
+func (c *clock) start(queue func(func()), tick func(time.Duration)) {
 	c.running = true
 	c.quit = make(chan struct{})
 	quit, hundredths := c.quit, c.hundredths()
@@ -29,7 +29,12 @@ func (c *clock) start(tick func(time.Duration)) {
 			case <-quit:
 				return
 			case now := <-t.C:
-				tick(now.Sub(last) * time.Duration(hundredths) / 100)
+				passed := now.Sub(last) * time.Duration(hundredths) / 100
+				queue(func() {
+					if c.running && c.quit == quit { // not stopped meanwhile
+						tick(passed)
+					}
+				})
 				last = now
 			}
 		}

@@ -310,7 +310,14 @@ func (v *routines) setField(cues []model.Elem) {
 
 // routineActions are the keys of the routines.
 func routineActions() []viewAction {
+	by := func(d time.Duration) func(view) { return inView(func(v *routines) { v.scrub(d) }) }
 	return []viewAction{
+		{"routine-run", []string{"g"}, "play the routine by itself, from the cue on or from where it was stopped; or stop it", "", inView((*routines).run)},
+		{"routine-loop", []string{"l"}, "loop the stretch of the marked cues, else of the one under the cursor, else the whole; or stop it", "", onChosen((*routines).loop)},
+		{"routine-back", []string{","}, "back 20 ms in the routine: what the outputs do there is shown", "", by(-scrub)},
+		{"routine-on", []string{"."}, "on 20 ms", "", by(scrub)},
+		{"routine-far-back", []string{"<"}, "back half a second", "", by(-scrubFar)},
+		{"routine-far-on", []string{">"}, "on half a second", "", by(scrubFar)},
 		{"cue-mark", []string{"Space"}, "mark the cue, or unmark it; what follows is for the marked cues, else for the one under the cursor, else for the routine", "", inView((*routines).markHere)},
 		{"cue-mark-all", []string{"a"}, "all cues marked, or none", "", inView((*routines).markAll)},
 		{"cue-value", []string{"0…9"}, "write a number: where the move goes, how fast it turns; # begins a colour", "", inView(func(v *routines) { v.say("write the number on a cue") })},
@@ -327,9 +334,9 @@ func routineActions() []viewAction {
 	}
 }
 
-// cueKeyText lists the routines' keys for which the key line has no room, each with
-// the first word of what it does, on two lines.
-func cueKeyText() []string {
+// cueKeys lists the routines' keys for which the key line has no room, each with
+// the first word of what it does.
+func cueKeys() []string {
 	var words []string
 	for _, a := range routineActions() {
 		if a.line == "" {
@@ -337,6 +344,5 @@ func cueKeyText() []string {
 			words = append(words, a.keys[0]+" "+first)
 		}
 	}
-	half := len(words) / 2
-	return []string{strings.Join(words[:half], "  "), strings.Join(words[half:], "  ")}
+	return words
 }

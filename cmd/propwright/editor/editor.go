@@ -97,7 +97,7 @@ func (e *Editor) judged() {
 
 // sit changes to another desk.
 func (e *Editor) sit(d *desk) {
-	e.playView().clock.stop()
+	e.stopClocks()
 	e.desk, e.further, e.views = d, nil, newViews(e.workspace)
 	e.show(inMatrix)
 	e.changed()
@@ -110,6 +110,12 @@ func (e *Editor) current() view { return e.views[e.view] }
 // playView is the rehearsal.
 func (e *Editor) playView() *play { return e.views[inPlay].(*play) }
 
+// stopClocks stops what is being played.
+func (e *Editor) stopClocks() {
+	e.playView().clock.stop()
+	e.views[inRoutines].(*routines).through.clock.stop()
+}
+
 // matrixView is the matrix, with the cursor's row and column.
 func (e *Editor) matrixView() *matrix { return e.views[inMatrix].(*matrix) }
 
@@ -118,8 +124,8 @@ func (e *Editor) show(id viewID) {
 	if h, ok := e.views[id].(*help); ok && e.view != inHelp {
 		e.before, h.about = e.view, e.root.heard()[0]
 	}
-	if id != inPlay { // nobody would see what happens
-		e.playView().clock.stop()
+	if id != e.view { // nobody would see what happens
+		e.stopClocks()
 	}
 	e.view, e.inPanel, e.panelOnly = id, false, false
 	e.follow()

@@ -15,7 +15,8 @@ import (
 // lanes are a routine in time: a lane for each output and each sound that it
 // uses, as the prop would play it from rest.
 type lanes struct {
-	d      *model.Design
+	of     *model.Design // as it is written
+	d      *model.Design // as it is wired
 	r      *model.Routine
 	stage  *motion.Stage
 	length time.Duration
@@ -33,10 +34,10 @@ type lane struct {
 }
 
 // newLanes lays a routine out.
-func newLanes(d *model.Design, r *model.Routine) lanes {
-	d = d.Wired()
+func newLanes(of *model.Design, r *model.Routine) lanes {
+	d := of.Wired()
 	r = d.Routine(r.Name)
-	l := lanes{d: d, r: r, stage: motion.Alone(d, r), length: max(d.RoutineLength(r), time.Second)}
+	l := lanes{of: of, d: d, r: r, stage: motion.Alone(d, r), length: max(d.RoutineLength(r), time.Second)}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
 		ln := lane{name: o.Name, output: o}
@@ -87,16 +88,15 @@ func drawnLevels(d *model.Design, r *model.Routine, t *model.Track) []uint8 {
 
 const laneNames = 13
 
-// draw draws the lanes under a line of times. The time of a cue is marked, and
-// its lane is among those shown; the cue may be nil.
-func (l *lanes) draw(p pane.Pen, t theme, cue *model.Cue) {
+// draw draws the lanes under a line of times, on which a time is marked, where it is
+// not negative. The lane of a cue is among those shown; the cue may be nil.
+func (l *lanes) draw(p pane.Pen, t theme, now time.Duration, cue *model.Cue) {
 	w := p.W - laneNames - 1
 	if w < 8 || p.H < 2 {
 		return
 	}
-	now, at := time.Duration(-1), 0
+	at := 0
 	if cue != nil {
-		now = cue.At
 		at = max(slices.IndexFunc(l.lanes, func(ln lane) bool { return ln.plays(cue) }), 0)
 	}
 	l.ruler(p.Part(laneNames, 0, w, 1), t, now)

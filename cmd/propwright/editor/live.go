@@ -20,8 +20,7 @@ type listening struct {
 	port string
 	line io.Closer
 	log  []string
-	at   time.Duration // of the prop, when it told something last
-	over chan struct{} // closed when it is left
+	stop func() // what it tells is not taken in any more
 }
 
 // askProp asks for the port of the board that the prop runs on, or leaves the prop.
@@ -45,70 +44,19 @@ func (v *play) askProp() {
 		if err != nil {
 			return err
 		}
-		l := &listening{Prop: live.NewProp(study, line, time.Now()), port: port, line: line, over: make(chan struct{})}
+		l := &listening{Prop: live.NewProp(study, line, time.Now()), port: port, line: line}
 		v.clock.stop()
 		v.prop = l
-		go v.listen(l, line)
-		go v.tick(l)
+		l.stop = l.Listen(line, v.queue, func(s string) { v.heard(l, s) }, v.leaveProp)
 		return nil
 	})
 	v.over.Choose(c, "")
 }
 
-// listen takes in what the prop tells, until the line ends.
-func (v *play) listen(l *listening, line io.Reader) {
-	r := live.NewReader(line)
-	for {
-		told, strange, ended := r.Next()
-		v.queue(func() {
-			if told.What != 0 {
-				l.at = told.At
-			}
-			said, err := l.Take(told, strange, time.Now())
-			v.heard(l, said...)
-			if ended != nil {
-				err = errors.New("the line is closed: was the board unplugged?")
-			}
-			if err != nil && v.prop == l {
-				v.leaveProp(err)
-			}
-		})
-		if ended != nil {
-			return
-		}
-	}
-}
-
-// tick looks several times a second whether the prop has answered.
-func (v *play) tick(l *listening) {
-	t := time.NewTicker(100 * time.Millisecond)
-	defer t.Stop()
-	for {
-		select {
-		case <-l.over:
-			return
-		case now := <-t.C:
-			v.queue(func() {
-				said, err := l.Tick(now)
-				if said != "" {
-					v.heard(l, said)
-				}
-				if err != nil && v.prop == l {
-					v.leaveProp(fmt.Errorf("a press could not be sent: %w", err))
-				}
-			})
-		}
-	}
-}
-
 // heard logs what the prop has told, and says it wherever the user is.
-func (v *play) heard(l *listening, said ...string) {
-	for _, s := range said {
-		l.log = append(l.log, fmt.Sprintf("%14s  %s", clockText(l.at), s))
-		if v.prop == l {
-			v.say("the prop: " + s)
-		}
-	}
+func (v *play) heard(l *listening, said string) {
+	l.log = append(l.log, fmt.Sprintf("%14s  %s", clockText(l.At), said))
+	v.say("the prop: " + said)
 	v.follow()
 }
 
@@ -116,7 +64,7 @@ func (v *play) heard(l *listening, said ...string) {
 func (v *play) leaveProp(why error) {
 	l := v.prop
 	v.prop = nil
-	close(l.over)
+	l.stop()
 	v.complain(fmt.Errorf("the prop is no longer listened to: %w", errors.Join(why, l.line.Close())))
 }
 

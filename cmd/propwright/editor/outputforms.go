@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"time"
 
 	"github.com/gdamore/tcell/v2"
 
@@ -15,44 +16,44 @@ import (
 // An outputForm is how outputs of one motion.Form are drawn.
 type outputForm struct {
 	lane  func(l *lanes, p pane.Pen, t theme, ln *lane)
-	word  func(o *model.Output, a model.Action) string // of a cue, on its lane
-	gauge func(v *play, o *model.Output, w int, line *outputLine)
+	word  func(o *model.Output, a model.Action) string                                        // of a cue, on its lane
+	gauge func(t theme, s *motion.Stage, at time.Duration, o *model.Output, w int) outputLine // at a time, w columns wide
 }
 
 var outputForms = map[motion.Form]outputForm{
 	motion.OnScale: {
 		lane: (*lanes).drawCurve,
 		word: func(*model.Output, model.Action) string { return "" }, // the curve says it
-		gauge: func(v *play, o *model.Output, w int, line *outputLine) {
-			at := v.player.Value(o.Name)
-			line.gauge, line.text = gauge(o, at, w), motion.Reading(o, at)
+		gauge: func(_ theme, s *motion.Stage, at time.Duration, o *model.Output, w int) outputLine {
+			v := s.Value(o.Name, at)
+			return outputLine{gauge: gauge(o, v, w), text: motion.Reading(o, v)}
 		},
 	},
 	motion.InLights: {
 		lane:  (*lanes).drawLight,
 		word:  func(_ *model.Output, a model.Action) string { return string(a.Effect) }, // the colour is seen
-		gauge: (*play).lights,
+		gauge: lights,
 	},
 	motion.OnOff: {
 		lane: (*lanes).drawOnOff,
 		word: (*model.Output).Says,
-		gauge: func(v *play, o *model.Output, _ int, line *outputLine) {
-			line.gauge, line.text = "○", "off"
-			if v.player.Active(o.Name) {
-				line.gauge, line.text = "●", "ON"
+		gauge: func(_ theme, s *motion.Stage, at time.Duration, o *model.Output, _ int) outputLine {
+			if s.Active(o.Name, at) {
+				return outputLine{gauge: "●", text: "ON"}
 			}
-			line.text += v.sound(o)
+			return outputLine{gauge: "○", text: "off"}
 		},
 	},
 	motion.InMessages: {
 		lane: (*lanes).drawOnOff,
 		word: (*model.Output).Says,
-		gauge: func(v *play, o *model.Output, _ int, line *outputLine) {
-			line.text = "nothing sent yet"
-			if sent := v.player.Sent(o.Name); len(sent) > 0 {
-				last := sent[len(sent)-1]
-				line.text = fmt.Sprintf("%s at %s: % X", last.Message, clockText(last.At), last.Bytes)
+		gauge: func(_ theme, s *motion.Stage, at time.Duration, o *model.Output, _ int) outputLine {
+			sent := s.Sent(o.Name, at)
+			if len(sent) == 0 {
+				return outputLine{text: "nothing sent yet"}
 			}
+			last := sent[len(sent)-1]
+			return outputLine{text: fmt.Sprintf("%s at %s: % X", last.Message, clockText(last.At), last.Bytes)}
 		},
 	},
 }
@@ -78,16 +79,15 @@ func gauge(o *model.Output, at motion.Range, w int) string {
 
 // lights shows a strip: a character for each pixel, or for some where there
 // is no room for all.
-func (v *play) lights(o *model.Output, w int, line *outputLine) {
+func lights(t theme, s *motion.Stage, at time.Duration, o *model.Output, w int) outputLine {
 	n := min(o.Count, w)
-	var b strings.Builder
+	line := outputLine{text: colourOf(s.Pixel(o.Name, 0, at)).String()}
 	for i := range n {
-		l := v.player.Pixel(o.Name, i*o.Count/n)
-		r, style := v.theme.light(colourOf(l))
-		b.WriteRune(r)
+		r, style := t.light(colourOf(s.Pixel(o.Name, i*o.Count/n, at)))
+		line.gauge += string(r)
 		line.lights = append(line.lights, style)
 	}
-	line.gauge, line.text = b.String(), colourOf(v.player.Pixel(o.Name, 0)).String()
+	return line
 }
 
 func colourOf(l motion.Light) model.Colour {

@@ -105,13 +105,11 @@ func (p *performance) run() {
 		p.clock.stop()
 		return
 	}
-	p.clock.start(func(passed time.Duration) {
-		p.queue(func() {
-			if p.clock.running && p.over.Top() == nil && p.ready() {
-				p.player.Advance(passed)
-				p.follow()
-			}
-		})
+	p.clock.start(p.queue, func(passed time.Duration) {
+		if p.over.Top() == nil && p.ready() {
+			p.player.Advance(passed)
+			p.follow()
+		}
 	})
 }
 

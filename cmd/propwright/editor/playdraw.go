@@ -197,8 +197,8 @@ func (v *play) outputs(w int, movedFirst bool) []outputLine {
 	}
 	var lines []outputLine
 	for _, o := range all {
-		l := outputLine{name: o.Name}
-		outputForms[motion.FormOf(o)].gauge(v, o, room, &l)
+		l := outputForms[motion.FormOf(o)].gauge(v.theme, v.player.Stage(), v.player.Now(), o, room)
+		l.name, l.text = o.Name, l.text+v.sound(o)
 		lines = append(lines, l)
 	}
 	return lines

@@ -7,6 +7,7 @@ import (
 	"os"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/google/renameio/v2/maybe"
 
@@ -31,7 +32,9 @@ type routines struct {
 	among  int              // how many cues it had when they were marked
 	copied []edit.CopiedCue // to paste
 
-	posing *posing // going on, or nil
+	lanes   lanes // see laid
+	through runThrough
+	posing  *posing // going on, or nil
 }
 
 const (
@@ -66,6 +69,7 @@ func (v *routines) listCues() {
 	r := &d.Routines[at.Index]
 	if at.Index != v.of {
 		v.cues.At = 0
+		v.rest()
 	}
 	if at.Index != v.of || len(r.Cues) != v.among { // the indices may mean others now
 		v.marked = nil
@@ -133,10 +137,13 @@ func (v *routines) draw(p pane.Pen, here bool) {
 		return
 	}
 	r := &d.Routines[at.Index]
-	lanes := newLanes(d, r)
-	keys := cueKeyText()
-	right.Lines(1, right.H-len(keys), t.Dim, keys)
-	right = right.Part(0, 0, right.W, right.H-len(keys))
+	lanes := v.laid(r)
+	below, style := inLines(cueKeys(), "  ", right.W-2), t.Dim
+	if v.through.shown {
+		below, style = v.moment(lanes, right.W-2), t.Strong
+	}
+	right.Lines(1, right.H-len(below), style, below)
+	right = right.Part(0, 0, right.W, right.H-len(below))
 	n := min(len(r.Cues)+1, max(mostCues, right.H-len(lanes.lanes)-4))
 	v.cueY = 0
 	v.cues.draw(right.Part(0, 0, right.W, n), v.workspace, here && v.inCue, 8, 14)
@@ -144,10 +151,15 @@ func (v *routines) draw(p pane.Pen, here bool) {
 		right.Text(1, 1, t.Plain, "no cue yet: Right adds the first")
 	}
 	var cue *model.Cue
+	now := time.Duration(-1)
 	if at, ok := v.cues.elem(); ok && v.inCue {
 		cue = &r.Cues[at.Part]
+		now = cue.At
 	}
-	lanes.draw(right.Part(0, n+1, right.W, right.H-n-1), v.theme, cue)
+	if v.through.shown {
+		now = v.through.at % (lanes.length + 1)
+	}
+	lanes.draw(right.Part(0, n+1, right.W, right.H-n-1), v.theme, now, cue)
 }
 
 // sheetHere is the list that the cursor is in.
@@ -164,16 +176,23 @@ func (v *routines) Move(dx, dy int) {
 		v.addCue()
 		return
 	case dx != 0:
+		v.leaveTime()
 		v.inCue = dx > 0
 		return
 	}
 	v.sheetHere().Move(0, dy)
-	v.listCues()
+	v.moved()
 }
 
-func (v *routines) Page(dy int) { v.sheetHere().Page(dy); v.listCues() }
-func (v *routines) End(dx int)  { v.inCue = dx > 0 && len(v.cues.lines) > 1 }
-func (v *routines) Far(dy int)  { v.sheetHere().Far(dy); v.listCues() }
+func (v *routines) Page(dy int) { v.sheetHere().Page(dy); v.moved() }
+func (v *routines) End(dx int)  { v.leaveTime(); v.inCue = dx > 0 && len(v.cues.lines) > 1 }
+func (v *routines) Far(dy int)  { v.sheetHere().Far(dy); v.moved() }
+
+// moved shows what is under the cursor now.
+func (v *routines) moved() {
+	v.leaveTime()
+	v.listCues()
+}
 
 func (v *routines) place() model.Elem {
 	return v.sheetHere().place()
@@ -183,10 +202,11 @@ func (v *routines) click(x, y int) bool {
 	if x < routineList {
 		v.inCue = false
 		ok := v.list.click(x, y)
-		v.listCues()
+		v.moved()
 		return ok
 	}
 	if v.cues.click(x, y-v.cueY) {
+		v.leaveTime()
 		v.inCue = true
 		return true
 	}

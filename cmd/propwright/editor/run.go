@@ -51,7 +51,7 @@ func Run(file string) error {
 	ended := e.endBySignal()
 	err = e.app.Run()
 	stop()
-	e.playView().clock.stop()
+	e.stopClocks()
 	if e.stopped { // else the journal stays
 		return errors.Join(err, e.desk.close())
 	}

@@ -66,7 +66,7 @@ func (s *scene) end() {
 	case <-time.After(10 * time.Second):
 		s.t.Error("the editor does not end")
 	}
-	s.e.playView().clock.stop()
+	s.e.stopClocks()
 	require.NoError(s.t, s.e.desk.close())
 }
 

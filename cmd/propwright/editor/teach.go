@@ -58,22 +58,18 @@ func (p *posing) by(us int) {
 	}
 	j, n := p.jogs[p.chosen], p.chosen
 	p.moving, p.said = j, ""
-	go func() {
-		var err error
-		if j.Us == 0 {
-			err = j.Start()
+	how := func() error { return j.By(us) }
+	if j.Us == 0 {
+		how = j.Start
+	}
+	p.beside(how, func(err error) {
+		p.moving = nil
+		if err != nil {
+			p.said = err.Error()
 		} else {
-			err = j.By(us)
+			p.moved[n] = true
 		}
-		p.queue(func() {
-			p.moving = nil
-			if err != nil {
-				p.said = err.Error()
-			} else {
-				p.moved[n] = true
-			}
-		})
-	}()
+	})
 }
 
 func (p *posing) choose(step int) {

@@ -45,20 +45,27 @@ func (w *workspace) askBoard(title string, then func(*trim.Line)) {
 	offerPorts(c, func(port string) error {
 		w.say("waiting for the trim sketch on " + port + " …")
 		prop := w.desk.design().Prop.Name
-		go func() {
-			line, err := trim.Open(port, prop)
-			w.queue(func() {
-				if err != nil {
-					w.complain(err)
-					return
-				}
-				then(line)
-			})
-		}()
+		var line *trim.Line
+		w.beside(func() (err error) { line, err = trim.Open(port, prop); return err }, func(err error) {
+			if err != nil {
+				w.complain(err)
+				return
+			}
+			then(line)
+		})
 		return nil
 	})
 	c.Offer("first write the trim sketch", "for the board to run", w.writeTrim)
 	w.over.Choose(c, "")
+}
+
+// beside does what waits for a board beside the screen, and then something with how
+// that went.
+func (w *workspace) beside(do func() error, then func(error)) {
+	go func() {
+		err := do()
+		w.queue(func() { then(err) })
+	}()
 }
 
 // writeTrim writes the trim sketch beside the design.
@@ -86,10 +93,7 @@ func (t *trimming) move(how func() error) {
 		return
 	}
 	t.moving, t.said = true, nil
-	go func() {
-		err := how()
-		t.queue(func() { t.moving, t.said = false, err })
-	}()
+	t.beside(how, func(err error) { t.moving, t.said = false, err })
 }
 
 func (t *trimming) by(us int) { t.move(func() error { return t.jog.By(us) }) }

@@ -55,7 +55,7 @@ func (b *bench) tick(after time.Duration) string {
 	b.now = b.now.Add(after)
 	said, err := b.Tick(b.now)
 	require.NoError(b.t, err)
-	return said
+	return strings.Join(said, "; ")
 }
 
 // The lines are found, whatever is between them, and what is between is counted.

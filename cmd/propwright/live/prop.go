@@ -17,9 +17,10 @@ type Prop struct {
 	mark  uint16
 	line  io.Writer
 
-	State string // "": not told yet
-	There bool   // it has told something
-	log   []Told // since the last power-up that was told
+	State string        // "": not told yet
+	There bool          // it has told something
+	At    time.Duration // since its power-up, when it told something last
+	log   []Told        // since the last power-up that was told
 
 	next      uint8 // the count that the next line should have
 	heardOf   time.Time
@@ -89,7 +90,7 @@ func (p *Prop) Take(t Told, strange int, now time.Time) ([]string, error) {
 	if t.What == 0 {
 		return said, nil
 	}
-	p.heardOf, p.silent = now, false
+	p.heardOf, p.silent, p.At = now, false, t.At
 	if t.What == 'H' || t.What == 'B' {
 		if uint16(t.Value>>16) != p.mark {
 			return nil, &MarkError{File: p.study.File}
@@ -208,29 +209,31 @@ func (p *Prop) send(now time.Time) error {
 	p.wanted.again = now.Add(patience)
 	half := press(p.number, p.wanted.button)
 	if _, err := p.line.Write(half); err != nil {
-		return err
+		return closed(err)
 	}
 	time.Sleep(pause)
-	_, err := p.line.Write(half)
-	return err
+	if _, err := p.line.Write(half); err != nil {
+		return closed(err)
+	}
+	return nil
 }
 
 // Tick says what has not come, and sends again what was not answered. It is to
 // be called some times a second.
-func (p *Prop) Tick(now time.Time) (said string, err error) {
+func (p *Prop) Tick(now time.Time) (said []string, err error) {
 	if w := p.wanted; w != nil && now.After(w.again) {
 		if w.tries < mostTry {
-			return "", p.send(now)
+			return nil, p.send(now)
 		}
 		p.wanted = nil
-		return fmt.Sprintf("the prop did not take the press of %s", p.study.Remote.Buttons[w.button].Name), nil
+		return []string{fmt.Sprintf("the prop did not take the press of %s", p.study.Remote.Buttons[w.button].Name)}, nil
 	}
 	if now.Sub(p.heardOf) > silence && !p.silent {
 		p.silent = true
 		if p.There {
-			return "the prop says nothing any more: is it still powered and connected?", nil
+			return []string{"the prop says nothing any more: is it still powered and connected?"}, nil
 		}
-		return "the prop says nothing: is its firmware built with live = true below [prop], and flashed to the board on this port?", nil
+		return []string{"the prop says nothing: is its firmware built with live = true below [prop], and flashed to the board on this port?"}, nil
 	}
-	return "", nil
+	return nil, nil
 }
