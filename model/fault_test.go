@@ -250,6 +250,7 @@ var faultCases = []struct {
 	{"do with an unknown output", "ignore = true", "do = { output = ‸\"beek\", by = \"5deg\" }", `there is no output "beek"`, `write "beak"`},
 	{"do without an output", "ignore = true", "do = ‸{ by = \"5deg\" }", "the order has no output", "output ="},
 	{"do what a servo cannot", "ignore = true", "do = { output = \"beak\", by = \"5deg\", ‸send = \"one\" }", `no key "send"`, "it belongs to a message"},
+	{"do a track", "ignore = true", "do = { ‸track = \"call\" }", "cannot play a track", `on = "done"`},
 	{"do nothing to a servo", "ignore = true", "do = ‸{ output = \"beak\" }", `nothing is asked of "beak"`, "to or by"},
 	{"do two things to a servo", "ignore = true", "do = { output = \"beak\", to = \"5deg\", by = ‸\"5deg\" }", "to and by", "keep one"},
 	{"nudge by nothing", "ignore = true", "do = { output = \"beak\", by = ‸\"0deg\" }", "moves nothing", "by = "},

@@ -12,6 +12,10 @@ import (
 // An Order is what a transition asks of one output where it leads to no state: a
 // cue without a time. In the words of UML 2.5.1, 14.2.3.8, such a transition is an
 // internal one, and its orders are its effect.
+//
+// Of a track there is none. What has been begun by an order goes on when the state is
+// left, as a lamp does that is switched on; a sound is to end with what plays it, and
+// counts to rest until then, which is what a state with a routine says.
 type Order struct {
 	Source
 	Output string
@@ -64,6 +68,10 @@ func orders(p *[]Order, outputs *reader) codec {
 			for _, item := range items {
 				if item.Kind != tomltree.TableValue {
 					r.refuse(item.Pos, wrongKind(item, "a table", `write do = { output = "OUTPUT", … }`))
+					continue
+				}
+				if e := item.Table.ByKey["track"]; e != nil {
+					r.fault(e.Pos, "an order cannot play a track", `have a state play it: write to = "STATE" in place of do, a performing state whose routine plays the track, and lead from there with on = "done" and to = "back"`)
 					continue
 				}
 				or := Order{Output: peek(item.Table, "output")}

@@ -78,23 +78,35 @@ type gauge struct {
 // frame's way off. It is no wider than the travel, and no further from the pulse before
 // than the mechanism stands.
 func (x *gauge) pulse(p bench.Pulse) (moving bool, wrong string) {
-	o, us, before := x.Output, x.s.us(x.Output), x.before
+	o, us, before, behind := x.Output, x.s.us(x.Output), x.before, x.behind
+	if o.Kind == model.KindSpinner { // the player takes a jump in steps
+		l := motion.LimitsOf(o)
+		behind += frame * time.Duration(32*int32(l.Highest-l.Lowest)/motion.NoLimit)
+	}
 	x.before = &p
 	now := at(p.At)
 	width := float64(p.Width) / bench.Microsecond
 	if period := float64(p.Period) / bench.Microsecond; math.Abs(period-x.period) > 100 {
 		return false, fmt.Sprintf("a pulse lasts until the next for %.0f µs, want %.0f", period, x.period)
 	}
-	want, slack := around(now-x.behind, now+late, us), x.exact
+	ahead := late
+	asked := x.s.want.Asked(x.Name, now)
+	if n := len(asked) - 1; asked[n].At%frame < late && now-asked[n].At < 2*frame { // by the chip's clock before the frame
+		ahead += frame
+	}
+	want, slack := around(now-behind, now+ahead, us), x.exact
+	if o.Kind == model.KindSpinner && now < behind { // it stands at power-up
+		want.Lo, want.Hi = min(want.Lo, float64(o.StopUs)), max(want.Hi, float64(o.StopUs))
+	}
 	cuts := time.Duration(1)
-	for i, a := range slices.Backward(x.s.want.Asked(x.Name, now)) {
+	for i, a := range slices.Backward(asked) {
 		if a.At < x.still || i == 0 {
 			break
 		}
 		cuts++
 	}
 	// What is off may take as much longer: it is at rest when all of that is over.
-	since := max(now-2*cuts*frame-x.behind, frame).Truncate(time.Millisecond)
+	since := max(now-2*cuts*frame-behind, frame).Truncate(time.Millisecond)
 	if moving = !around(since, now+late, us).Exact(); moving {
 		for s := since; s <= now+late; s += time.Millisecond {
 			x.way = max(x.way, math.Abs(us(s).Lo-us(s-frame).Lo), math.Abs(us(s).Hi-us(s-frame).Hi))
@@ -140,7 +152,7 @@ func (s *stand) refresh(o *model.Output, before, now time.Duration, pixels [][3]
 	for pixel, rgb := range pixels {
 		for channel, v := range rgb {
 			shows := func(t time.Duration) motion.Range { return s.want.Pixel(o.Name, pixel, t)[channel] }
-			want, slack := around(min(before, now-frame)-late, now+frame, shows), 0.0
+			want, slack := around(min(before, now-frame)-late, now+frame, shows), 1e-6
 			if !want.Exact() {
 				slack = colourSlip + s.cutShort(now, shows)
 			} else {

@@ -3,6 +3,7 @@ package prove
 import (
 	"bytes"
 	"fmt"
+	"slices"
 	"time"
 
 	"propwright/gen/bench"
@@ -20,6 +21,8 @@ type watch struct {
 	free  time.Duration // when the last of them was done
 	buses map[int]*bus  // by address
 	seen  sights
+
+	sending time.Duration // that the strips take in a frame
 }
 
 // sights count what was seen.
@@ -39,8 +42,9 @@ type line struct {
 	gauge     gauge
 	refreshes int
 	refreshed time.Duration // the last time
-	active    bool          // as the design asks
-	due       []level
+	known     time.Duration // until when it is known what the design asks
+	active    bool          // as the design asks then
+	due       []level       // what was not seen yet
 }
 
 // A bus is an expander and how much of what it was sent it has taken.
@@ -63,6 +67,9 @@ func newWatch(s *stand) *watch {
 		if o.Bus != 0 {
 			l.gauge.sight = &onExpander
 			w.buses[int(o.Bus)] = &bus{pca9685: newPCA9685(s.t)}
+		}
+		if o.Kind == model.KindPixels {
+			w.sending += time.Duration(o.Count) * 30 * time.Microsecond
 		}
 		w.lines = append(w.lines, l)
 	}
@@ -207,33 +214,69 @@ func (w *watch) refreshesOf(l *line, to time.Duration) (time.Duration, string) {
 
 // levels looks at the edges of a pulse output or a switch.
 func (w *watch) levels(l *line, to time.Duration) (time.Duration, string) {
-	for t := w.until; t < to; t += time.Millisecond {
-		if a := w.want.Active(l.Name, t); a != l.active {
-			l.active = a
-			l.due = append(l.due, level{t, a})
-		}
-	}
-	edges, late := []bench.Edge(nil), late
+	// Powered up is when what is on from power-up on is on; brief, what may not show.
+	late, poweredUp, brief := late+w.sending, late+w.sending, time.Millisecond
+	edges := []bench.Edge(nil)
 	if l.Bus != 0 {
-		_, edges = w.buses[int(l.Bus)].pulses(l.Channel, cycle(to))
-		late += frame
+		late, poweredUp, brief = late+frame, 2*frame, frame
+		_, edges = w.buses[int(l.Bus)].pulses(l.Channel, cycle(to+frame))
 	} else {
 		edges = w.chip.Edges(l.Pin)
 	}
-	for ; l.taken < len(edges) && at(edges[l.taken].At) < to+late; l.taken++ {
-		e := level{at(edges[l.taken].At), edges[l.taken].High == (l.Active == model.High)}
-		if e.at <= late {
-			continue // an active-low pin goes high when the program begins
+	if to < poweredUp {
+		return 0, ""
+	}
+	seen := func() level {
+		e := edges[l.taken]
+		return level{at(e.At), e.High == (l.Active == model.High)}
+	}
+	begins := l.known == 0
+	for ; l.known < to+late; l.known += time.Millisecond {
+		if a := w.want.Active(l.Name, l.known); a != l.active {
+			l.active = a
+			l.due = append(l.due, level{l.known, a})
 		}
+	}
+	if begins {
+		on, up := level{}, l.Bus == 0 && l.Active == model.Low // a pin is low
+		for len(l.due) > 0 && l.due[0].at < poweredUp {
+			on, l.due = l.due[0], l.due[1:]
+		}
+		for ; l.taken < len(edges) && seen().at < poweredUp; l.taken++ {
+			up = seen().active
+		}
+		switch {
+		case up == on.active:
+		case on.at > poweredUp-late: // it may be still to come
+			l.due = slices.Insert(l.due, 0, on)
+		case len(l.due) == 0 || l.due[0].at > poweredUp+late:
+			return 0, "it is not turned " + onOff(on.active)
+		}
+	}
+	missed := func(before time.Duration) {
+		for len(l.due) > 1 && l.due[0].at+late < before && l.due[1].at-l.due[0].at <= brief {
+			l.due = l.due[2:]
+		}
+	}
+	for l.taken < len(edges) && seen().at < to {
+		e := seen()
+		missed(e.at)
 		if len(l.due) == 0 || l.due[0].active != e.active || l.due[0].at-late > e.at {
+			// What is asked for twice in a millisecond shows for a moment.
+			if l.taken+1 < len(edges) && edges[l.taken+1].At-edges[l.taken].At < bench.Millisecond {
+				l.taken += 2
+				continue
+			}
 			return e.at, "it is turned " + onOff(e.active) + ", which nothing asks for"
 		}
 		if l.due[0].at+late < e.at {
 			break
 		}
 		l.due = l.due[1:]
+		l.taken++
 		w.seen.Levels++
 	}
+	missed(to)
 	if len(l.due) > 0 && l.due[0].at+late < to {
 		return l.due[0].at, "it is not turned " + onOff(l.due[0].active)
 	}

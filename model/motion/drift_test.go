@@ -43,6 +43,17 @@ func TestDriftIsARangeWhereNothingIsDrawn(t *testing.T) {
 	assert.Equal(t, exactly(-20), s.Value("beak", 23*time.Second+settled), "and known again")
 }
 
+func TestDriftGoesOnAfterAnOrder(t *testing.T) {
+	s := New(idleProp(), nil)
+	require.NoError(t, s.Enter("watch", 0))
+	order := []model.Order{{Output: "beak", Action: model.Action{To: -20, Over: 500 * ms}}}
+	require.NoError(t, s.Order(order, 500*ms))
+	assert.Equal(t, exactly(-20), s.Value("beak", 1999*ms), "it has not drifted yet")
+	assert.Equal(t, Range{-20, 30}, s.Value("beak", 2*time.Second))
+	require.NoError(t, s.Order(order, 10*time.Second))
+	assert.Equal(t, Range{-20, 30}, s.Value("beak", 20*time.Second), "nobody knows whether it has drifted since")
+}
+
 func TestDriftMovesAsDrawn(t *testing.T) {
 	// Draws in this order: every, then for each move a place, over and every.
 	draws := []float64{float64(3 * time.Second), 25, float64(time.Second), float64(2 * time.Second)}

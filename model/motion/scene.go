@@ -99,8 +99,18 @@ func (sc *scene) driftDue() (*drift, time.Duration) {
 	return first, first.due
 }
 
+// resume has an output drift on after an order, from the next frame at the earliest.
+// Drawn moves go on by themselves.
+func (sc *scene) resume(output string, at time.Duration) {
+	for i := range sc.drifts {
+		if d := &sc.drifts[i]; d.Output == output && d.due == never {
+			d.due = at.Truncate(Frame) + Frame
+		}
+	}
+}
+
 // idle makes a drift's next move. Where nothing is drawn that is the only
-// one: from then on the output is somewhere between where it was, where it
+// one before an order: from then on the output is somewhere between where it was, where it
 // was going and the ends of the drift.
 func (s *Stage) idle(d *drift) {
 	p, m := s.outputs[d.Output], s.moment(d.due)

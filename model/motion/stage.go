@@ -131,6 +131,7 @@ func (s *Stage) Order(orders []model.Order, at time.Duration) error {
 	s.advance(at)
 	for i := range orders {
 		s.performAt(Call{Output: orders[i].Output, Action: orders[i].Action}, moment{at, true})
+		s.scene.resume(orders[i].Output, at)
 	}
 	return nil
 }
