@@ -353,7 +353,7 @@ func TestMutantsOfRandomDesigns(t *testing.T) {
 
 // mutateDesign tries mutants of each of a design's files, and adds to the scores by file.
 func mutateDesign(t *testing.T, scores map[string]score, d *model.Design, which string) {
-	dir := write(t, d, nil)
+	dir := write(t, d)
 	lab := newLaboratory(t, dir)
 	for _, file := range []string{"ir.c", "machine.c", sketch.Folder(d) + ".ino", "player.c", "tables.c"} {
 		text, err := os.ReadFile(filepath.Join(dir, file))

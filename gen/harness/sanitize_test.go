@@ -23,7 +23,7 @@ func TestSanitized(t *testing.T) {
 	}
 	need(t, "gcc")
 	events := cmp.Or(os.Getenv("SANITIZED"), "2000")
-	dir := write(t, demo(t), nil)
+	dir := write(t, demo(t))
 	const flags = "-fsanitize=address,undefined"
 	cmd := exec.Command("go", "test", "-v", "-timeout", "0", "-events", events, ".")
 	cmd.Dir = filepath.Join(dir, Folder)
