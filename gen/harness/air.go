@@ -80,7 +80,9 @@ type foreignView struct {
 	Frame []int
 }
 
-// foreign gives a frame of each protocol that no button of the design sends.
+// foreign gives a frame of each protocol that no button of the design sends, and of each
+// button whose bits are marks one that has too many: what a shift register of 32 bits
+// holds at its end is what it holds after the button's own.
 func foreign(d *model.Design) (all []foreignView) {
 	var own []ir.Code
 	for i := range d.Remote.Buttons {
@@ -90,6 +92,11 @@ func foreign(d *model.Design) (all []foreignView) {
 	}
 protocols:
 	for _, p := range ir.Protocols() {
+		for _, o := range own {
+			if o.Protocol == p.Name && p.Wave.Family == ir.PulseWidth {
+				all = append(all, foreignView{o.String() + ", 32 bits", overlong(p.Wave, ir.Encode(o))})
+			}
+		}
 		// Not a code that people choose first.
 		c := ir.Code{Protocol: p.Name, Address: 0x15 & (1<<p.AddressBits - 1), Command: 0x2D & (1<<p.CommandBits - 1)}
 		if p.Wave.Family == ir.Unknown {
@@ -104,4 +111,16 @@ protocols:
 		all = append(all, foreignView{c.String(), frame})
 	}
 	return all
+}
+
+// overlong puts other bits before those of a frame, 32 together: zeros, and the one that
+// stands before the bits in a decoder.
+func overlong(w *ir.Wave, frame []int) []int {
+	const leader = 2 // times
+	bits := (len(frame) - leader + 1) / 2
+	var more []int
+	for range 31 - bits {
+		more = append(more, int(w.Zero.Mark), int(w.Zero.Space))
+	}
+	return slices.Insert(slices.Clone(frame), leader, append(more, int(w.One.Mark), int(w.One.Space))...)
 }
