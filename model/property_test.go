@@ -200,12 +200,15 @@ func TestReadOfRandomBytes(t *testing.T) {
 // Fuzzing goes on with -fuzz FuzzRead -fuzzminimizetime 10x: by default most of
 // the time is spent on making files of many lines shorter.
 func FuzzRead(f *testing.F) {
-	files, err := filepath.Glob("designs/*.prop.toml")
-	require.NoError(f, err)
-	for _, name := range files {
-		text, err := os.ReadFile(name)
+	for _, folder := range []string{"designs", "designs/odd"} {
+		files, err := filepath.Glob(folder + "/*.prop.toml")
 		require.NoError(f, err)
-		f.Add(text)
+		require.NotEmpty(f, files)
+		for _, name := range files {
+			text, err := os.ReadFile(name)
+			require.NoError(f, err)
+			f.Add(text)
+		}
 	}
 	f.Fuzz(func(t *testing.T, text []byte) { checkRead(t, text) })
 }

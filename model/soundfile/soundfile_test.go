@@ -126,6 +126,25 @@ func TestBrokenFiles(t *testing.T) {
 	})
 }
 
+// Whatever a file holds, there is an end, no panic, a length and a loudness from 0 to 1.
+func FuzzSound(f *testing.F) {
+	f.Add(false, riff(format(1, 8000, 16000), chunk("fact", 1, 0, 0, 0), chunk("data", make([]byte, 200)...)))
+	f.Add(true, append([]byte("ID3\x04\x00\x00\x00\x00\x00\x0A0123456789"), frames(5)...))
+	f.Fuzz(func(t *testing.T, mp3 bool, content []byte) {
+		form := formats[".wav"]
+		if mp3 {
+			form = formats[".mp3"]
+		}
+		length, err := form.length(bytes.NewReader(content), int64(len(content)))
+		require.True(t, err != nil || length >= 0 && length <= 1000*time.Hour, "%v", length)
+		loudness, err := form.loudness(bytes.NewReader(content), int64(len(content)))
+		require.True(t, err != nil || len(loudness) > 0)
+		for _, l := range loudness {
+			require.True(t, l >= 0 && l <= 1, "%v", l)
+		}
+	})
+}
+
 // sox makes the files and tells how many samples it decodes. Of an MP3 file it leaves the
 // last frame out, of ADPCM it decodes the rest of the last block too.
 func TestLengthBySox(t *testing.T) {

@@ -5,6 +5,7 @@ import (
 	"io"
 	"math/rand/v2"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -17,25 +18,27 @@ import (
 	"propwright/model/designs"
 )
 
-func heron(t *testing.T) *check.Study {
+var heron = sync.OnceValue(func() *check.Study {
 	d, err := model.Read("heron.prop.toml", designs.HarbourHeron)
-	require.NoError(t, err)
+	if err != nil {
+		panic(err)
+	}
 	return check.NewStudy(d)
-}
+})
 
 // a bench is a prop at a line, with a clock that the test moves.
 type bench struct {
 	*Prop
-	t     *testing.T
+	t     testing.TB
 	sent  bytes.Buffer
 	now   time.Time
 	count uint8
 	mark  uint32
 }
 
-func newBench(t *testing.T) *bench {
+func newBench(t testing.TB) *bench {
 	b := &bench{t: t, now: time.Unix(0, 0)}
-	s := heron(t)
+	s := heron()
 	b.Prop, b.mark = NewProp(s, &b.sent, b.now), uint32(sketch.LiveMark(s.Program))<<16
 	return b
 }
