@@ -25,28 +25,7 @@ func liveCommand() *cobra.Command {
 	var port, save string
 	var lasts time.Duration
 	cmd := &cobra.Command{
-		Use:   "live FILE",
-		Short: "Listen to a running prop, and press its buttons from the keyboard",
-		Long: `Show what a running prop tells over its serial line: the state it is in, the
-presses and inputs that it heard, frames of remotes that it does not know, and
-what went wrong, such as events that were dropped or a restart by the watchdog.
-Type a button's name and Enter to press it; the prop moves. Ctrl-C ends it, and
-so does the end of the time that --for says.
-
-The firmware tells only where the design says so:
-
-  [prop]
-  live = true
-
-Without that key the firmware is the same as ever. The board must have a serial
-line to the computer, as an atmega328p or an atmega2560 has; one that sends
-messages to a sound board has none to spare.
-
-With --save what was heard since power-up is kept as a rehearsal, which
-propwright rehearse plays. Most boards restart when their port is opened.
-
-In the editor, l in the rehearsal listens too; the matrix then marks the state
-that the prop is in.`,
+		Use: "live FILE",
 		Example: `  propwright live heron.prop.toml
   propwright live heron.prop.toml --port /dev/ttyACM0 --save heron.bench.rehearsal.txt
   echo wake | propwright live heron.prop.toml --for 10s`,

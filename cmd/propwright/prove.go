@@ -49,8 +49,10 @@ With --hex a firmware compiled elsewhere is tried, an Intel HEX or an ELF file.
 Nothing is known of its variables, so it is judged by its pins alone, in
 conformance and tour. What chance decides must have a seed in the design.
 
-Of your own code only that in the firmware of --hex is tried. No chip is proven by
-a simulated one, and no mechanism by a firmware: try the prop with hands clear.
+Events of the design are posted too, in the place of your own code, as far as the
+board has a free pin for each. Your own code itself is only tried in the firmware
+of --hex, and there nothing has it post its events. No chip is proven by a simulated
+one, and no mechanism by a firmware: try the prop with hands clear.
 
 The exit code is 0 only if every part was tried and held.`,
 		Example: `  propwright prove heron.prop.toml
@@ -109,7 +111,7 @@ The exit code is 0 only if every part was tried and held.`,
 				p.harness(filepath.Join(sources, harness.Folder), extra)
 				err = onChip(d)
 				if err == nil {
-					p.firmware.Program, err = prove.Compile(sources, dir, d)
+					err = p.firmware.Compile(sources, dir)
 				}
 				if p.ctx.Err() != nil {
 					err = errInterrupted

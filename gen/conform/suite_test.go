@@ -107,6 +107,10 @@ func TestSuitesOfMinimalMachines(t *testing.T) {
 // baaa}, a transition cover of eleven sequences. Each followed by each of W is what Chow
 // gives for a machine of as many states; the suite here is no longer. Both tell the
 // machine from all that differ in one transition's target or output.
+//
+// The example of Chow's own paper ("Testing Software Design Modeled by Finite-State
+// Machines", IEEE Trans. Software Engineering SE-4(3), 1978) is a figure that is not to be
+// had as text, and is not remembered exactly: it is not here.
 func TestWorkedExample(t *testing.T) {
 	const a, b = 0, 1
 	m := &Machine{

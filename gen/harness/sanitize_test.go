@@ -14,18 +14,19 @@ import (
 // where it touches memory that is not its own or does what C leaves undefined
 // (AddressSanitizer, UndefinedBehaviorSanitizer): events, edges, noise and stalls as the
 // harness sends them, against the reference machine. SANITIZED is how many random
-// events; ten million take some half an hour:
+// events; ten million take some half an hour, and can be sent in parts, by seed:
 //
 //	SANITIZED=10000000 go test -v -timeout 0 -run TestSanitized ./gen/harness
+//	SANITIZED=1000000 SEED=4 go test -v -timeout 0 -run TestSanitized ./gen/harness
 func TestSanitized(t *testing.T) {
 	if testing.Short() {
 		t.Skip("compiles much; the whole run does it")
 	}
 	need(t, "gcc")
-	events := cmp.Or(os.Getenv("SANITIZED"), "2000")
+	events, seed := cmp.Or(os.Getenv("SANITIZED"), "2000"), cmp.Or(os.Getenv("SEED"), "3")
 	dir := write(t, demo(t))
 	const flags = "-fsanitize=address,undefined"
-	cmd := exec.Command("go", "test", "-v", "-timeout", "0", "-events", events, ".")
+	cmd := exec.Command("go", "test", "-v", "-timeout", "0", "-events", events, "-seed", seed, ".")
 	cmd.Dir = filepath.Join(dir, Folder)
 	cmd.Env = append(os.Environ(), "CGO_ENABLED=1", "GOFLAGS=", "GOWORK=off",
 		"CGO_CFLAGS=-O1 -g "+flags+" -fno-sanitize-recover=undefined", "CGO_LDFLAGS="+flags,
@@ -33,7 +34,7 @@ func TestSanitized(t *testing.T) {
 	out, err := cmd.CombinedOutput()
 	require.NoError(t, err, string(out))
 	require.Contains(t, string(out), "--- PASS: TestRandomEvents")
-	t.Logf("%s random events, and all else that the harness sends", events)
+	t.Logf("%s random events of seed %s, and all else that the harness sends", events, seed)
 }
 
 // What the sanitizers are for is seen by them.

@@ -20,6 +20,8 @@ type Firmware struct {
 	Study   *check.Study
 	Program string // an ELF or, for a chip, an Intel HEX file
 	Bare    bool   // its variables are not known: it is judged by its pins alone
+
+	posts posts // where events of the maker's own are asked for
 }
 
 // A Result is what came of a part of the proof.
@@ -35,20 +37,24 @@ type Difference struct {
 	Wrong  string
 }
 
-// Compile compiles a design's sketch folder for its board and puts the program into
-// another folder.
-func Compile(sketchDir, into string, d *model.Design) (program string, err error) {
-	err = bench.Try(func(t bench.TB) {
-		made, err := os.ReadFile(compile(t, sketchDir, d))
+// Compile compiles the design's sketch folder for its board and makes the program in
+// another folder the firmware. The sketch's hooks.cpp posts the design's events, each
+// when a pin that is free goes high.
+func (f *Firmware) Compile(sketchDir, into string) error {
+	f.posts = postsOf(f.Study.Design)
+	if err := f.posts.post(sketchDir, f.Study.Program); err != nil {
+		return err
+	}
+	return bench.Try(func(t bench.TB) {
+		made, err := os.ReadFile(compile(t, sketchDir, f.Study.Design))
 		if err != nil {
 			t.Fatal(err)
 		}
-		program = filepath.Join(into, "firmware")
-		if err := os.WriteFile(program, made, 0o700); err != nil {
+		f.Program = filepath.Join(into, "firmware")
+		if err := os.WriteFile(f.Program, made, 0o700); err != nil {
 			t.Fatal(err)
 		}
 	})
-	return program, err
 }
 
 func compile(t bench.TB, sketchDir string, d *model.Design) (program string) {
@@ -101,6 +107,12 @@ func (f *Firmware) begin(t bench.TB, pins bool) *attempt {
 		o.Pins = pinsOf(f.Study.Design)
 	}
 	x := &attempt{stand: powerUp(t, f.Program, f.Study.Design, o), bare: f.Bare}
+	x.posts = f.posts
+	for _, pin := range f.posts {
+		if pin > 0 {
+			x.chip.SetPin(pin, bench.Low, 0)
+		}
+	}
 	for i := range f.Study.Outputs {
 		if out := &f.Study.Outputs[i]; out.Bus != 0 {
 			x.chip.SetDevice(int(out.Bus), bench.Answers, 0)

@@ -141,6 +141,57 @@ func TestHolds(t *testing.T) {
 	assert.Regexp(t, `[1-9]\d* pulses, 0 refreshes, [1-9]\d* levels and 0 messages`, r.Shown)
 }
 
+// Events of the maker's own code are posted on the chip, each by a pin, and what comes of
+// them is held against the design; where nothing posts them, that is said.
+func TestEventsArePosted(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	t.Parallel()
+	design := latch + `
+[[event]]
+name = "dark"
+[[event]]
+name = "bright"
+[[transition]]
+from = "open"
+on = "event dark"
+to = "closed"
+[[transition]]
+from = "closed"
+on = "event bright"
+to = "sliding"
+`
+	read := func(text string) *model.Design {
+		d, err := model.Read("latch.prop.toml", []byte(text))
+		require.NoError(t, err)
+		return d
+	}
+	d := read(design)
+	f := &Firmware{Study: check.NewStudy(d)}
+	require.NoError(t, f.Compile(build(t, d), t.TempDir()))
+	r, err := f.Conformance(t.Context(), 0, quiet)
+	require.NoError(t, err)
+	assert.Nil(t, r.Against)
+	assert.Empty(t, r.Left)
+	r, err = f.Tour(t.Context(), quiet)
+	require.NoError(t, err)
+	assert.Nil(t, r.Against)
+	assert.Empty(t, r.Left)
+
+	f.Study = check.NewStudy(read(strings.Replace(design, "on = \"event bright\"\nto = \"sliding\"", "on = \"event bright\"\nto = \"open\"", 1)))
+	r, err = f.Conformance(t.Context(), 0, quiet)
+	require.NoError(t, err)
+	require.NotNil(t, r.Against)
+	assert.Contains(t, r.Against.String(), "event bright")
+
+	f.Study, f.posts = check.NewStudy(d), nil
+	r, err = f.Conformance(t.Context(), 0, quiet)
+	require.NoError(t, err)
+	assert.Nil(t, r.Against)
+	assert.Equal(t, []string{"event bright, which only the maker's own code posts", "event dark, which only the maker's own code posts"}, r.Left)
+}
+
 // The demo's holds by its pins, from a file that has no variables, as far as some of its
 // sequences show.
 func TestDemoHoldsByItsPins(t *testing.T) {
@@ -155,7 +206,7 @@ func TestDemoHoldsByItsPins(t *testing.T) {
 	require.NoError(t, err, "%s", out)
 	f.Program, f.Bare = hex, true
 	require.NoError(t, Judgeable(f.Study.Design))
-	pl, err := newPlan(f.Study.Program, f.looks)
+	pl, err := newPlan(f.Study.Program, nil, f.looks)
 	require.NoError(t, err)
 	suite := pl.machine.Suite(0)
 	var some [][]int

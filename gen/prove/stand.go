@@ -31,6 +31,7 @@ type stand struct {
 	flipped bool   // the toggle bit of the last press
 	steady  bool   // frames are played exactly
 	active  []bool // each input's
+	posts   posts
 	jitter  *rand.Rand
 	coming  []arrival
 	handled []handled // by the machine
@@ -277,6 +278,8 @@ func (s *stand) run(e errand) {
 		if due, ok := s.keypad.ReleaseDue(); ok && s.releases(e.button) {
 			s.to(due + margin)
 		}
+	case e.input >= len(s.design.Inputs):
+		s.postEvent(e.input - len(s.design.Inputs))
 	case e.input >= 0:
 		s.toggle(e.input)
 	default:

@@ -33,8 +33,8 @@ const hand ms = 600
 const mostSpots = 1000
 
 // newPlan makes a plan; looks gives what can be told of a state by looking.
-func newPlan(p *machine.Program, looks func(machine.StateID) string) (*plan, error) {
-	w := &walk{p: p}
+func newPlan(p *machine.Program, posts posts, looks func(machine.StateID) string) (*plan, error) {
+	w := &walk{p: p, posts: posts}
 	pl := &plan{}
 	all := []spot{w.same(spot{place: place{p.Start, p.Start, nowhere}})}
 	number := map[spot]int{all[0]: 0}
@@ -102,6 +102,11 @@ func (w *walk) byHand() int {
 	for _, b := range w.p.Design.Remote.Buttons {
 		n += 1 + len(w.holds(b.Name))
 	}
+	for _, pin := range w.posts {
+		if pin > 0 {
+			n++
+		}
+	}
 	return n
 }
 
@@ -151,7 +156,8 @@ func (w *walk) surely(at spot, can []leg) (wait leg, ok bool) {
 }
 
 // Conformance gives the firmware, each from power-up on, sequences of what a hand can do,
-// at the pins of the receiver and the inputs: those that tell the design's behaviour from
+// at the pins of the receiver and the inputs, and events of the maker's code where
+// Compile has made some: those that tell the design's behaviour from
 // every other of no more states, and so many extra ones (see gen/conform). A state is told
 // by pw_state or, of a bare firmware, by what its outputs show.
 //
@@ -163,7 +169,7 @@ func (f *Firmware) Conformance(ctx context.Context, extra int, progress func(don
 	if f.Bare {
 		looks = f.looks
 	}
-	pl, err := newPlan(p, looks)
+	pl, err := newPlan(p, f.posts, looks)
 	if err != nil {
 		return &Result{Left: []string{err.Error()}}, nil
 	}
@@ -209,7 +215,7 @@ func (f *Firmware) play(ctx context.Context, pl *plan, suite [][]int, progress f
 			}
 		}
 	}()
-	r := &Result{}
+	r := &Result{Left: f.left()}
 	inputs, tried := 0, 0
 	var failed error
 	for o := range outcomes {
@@ -238,7 +244,7 @@ func (f *Firmware) play(ctx context.Context, pl *plan, suite [][]int, progress f
 func (f *Firmware) sequence(pl *plan, inputs []int) (d *Difference, left string, err error) {
 	err = bench.Try(func(t bench.TB) {
 		x := f.begin(t, f.Bare)
-		w := &walk{p: x.program}
+		w := &walk{p: x.program, posts: x.posts}
 		at := 0
 		for _, input := range inputs {
 			if input > 0 {
@@ -269,6 +275,8 @@ func (s *stand) tell(e errand) string {
 		return machine.Act{Kind: machine.ActHold, Name: s.design.Remote.Buttons[e.button].Name, For: time.Duration(e.hold) * time.Millisecond}.String()
 	case e.button >= 0:
 		return machine.Act{Kind: machine.ActPress, Name: s.design.Remote.Buttons[e.button].Name}.String()
+	case e.input >= len(s.design.Inputs):
+		return machine.Act{Kind: machine.ActEvent, Name: s.design.Events[e.input-len(s.design.Inputs)].Name}.String()
 	case e.input >= 0:
 		return "a change of " + s.design.Inputs[e.input].Name
 	}

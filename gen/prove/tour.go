@@ -15,7 +15,7 @@ import (
 // of a level, each byte of a message. Progress is called before each step.
 func (f *Firmware) Tour(ctx context.Context, progress func(steps, of int)) (r *Result, err error) {
 	walk := tour.Find(f.Study)
-	r = &Result{Left: walk.Left}
+	r = &Result{Left: append(walk.Left, f.left()...)}
 	err = bench.Try(func(t bench.TB) {
 		x := f.begin(t, true)
 		var seen sights
@@ -100,8 +100,16 @@ func (x *attempt) act(s *tour.Step, a machine.Act) (why string) {
 			}
 			x.to(min(next, end) + margin)
 		}
-	default:
+	case machine.ActEvent:
+		for i, pin := range x.posts {
+			if pin > 0 && x.design.Events[i].Name == a.Name {
+				x.postEvent(i)
+				return ""
+			}
+		}
 		return "only the maker's own code can do: " + a.String()
+	default:
+		return "nobody can do here: " + a.String()
 	}
 	return ""
 }

@@ -13,6 +13,7 @@ import (
 // configuration it can come in, and every configuration left alone.
 type walk struct {
 	p     *machine.Program
+	posts posts // of the maker's own code
 	at    place // where the machine is
 	tried map[trial]bool
 }
@@ -37,7 +38,7 @@ const nowhere machine.StateID = -2 // no state, and not machine.BackTarget
 type errand struct {
 	button int // or -1
 	hold   ms  // how long
-	input  int // or -1; neither: wait
+	input  int // or -1; from the number of inputs on an event of the maker's code; neither: wait
 }
 
 // spot is a place and which inputs are active, a bit each.
@@ -98,6 +99,13 @@ func (w *walk) legs(at spot) []leg {
 		}
 		l.to = end
 		legs = append(legs, l)
+	}
+	for i, pin := range w.posts {
+		if pin > 0 {
+			l := leg{errand: errand{button: -1, input: len(d.Inputs) + i}, cost: 2 * margin}
+			l.to = w.event(&l, at, posted(w.p, i))
+			legs = append(legs, l)
+		}
 	}
 	return append(legs, w.alone(at)...)
 }

@@ -9,6 +9,7 @@ import (
 
 	"propwright/model"
 	"propwright/model/designs"
+	"propwright/model/designs/odd"
 	"propwright/model/machine"
 	"propwright/model/random"
 )
@@ -106,4 +107,14 @@ func TestCellText(t *testing.T) {
 		assert.Equal(t, tc.want, g.at(r, c).text(), "%s on %s", tc.from, tc.on)
 	}
 	assert.Len(t, newGrid(&model.Design{}, nil).columns, 1, "without a button there is only done")
+}
+
+// The matrix says what the marks in its cells mean, in 80 columns too.
+func TestLegend(t *testing.T) {
+	t.Parallel()
+	newScene(t, 80, 24, 16).sees("»when routine ends  · ignored  (…) by any  empty: not said  ! twice  ▸ finding", "✗/order")
+	text, err := odd.FS.ReadFile("orders.prop.toml")
+	require.NoError(t, err)
+	openScene(t, 80, 24, 16, text).sees("»at routine's end  /order: stays  · ignored  (…) by any  ! twice  ▸ finding")
+	openScene(t, 220, 50, 16, text).sees("/order: does that and stays")
 }

@@ -2,6 +2,7 @@ package editor
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/gdamore/tcell/v2"
@@ -36,11 +37,23 @@ func (m *matrix) draw(p pane.Pen, here bool) {
 		m.drawRow(p, m.top+y, headLines+y, here)
 	}
 	p.Part(0, headLines, p.W, m.rows).More(t.Strong, m.top > 0, m.top+m.rows < len(g.rows))
-	legend := "name: goes there  »name: when the routine ends  · ignored  (…): said by any  empty: not said  !: two say it  ▸: finding"
-	if p.W < pane.Width(legend)+2 {
-		legend = "»when routine ends  · ignored  (…) by any  empty: not said  ! twice  ▸ finding"
+	p.Text(1, p.H-1, t.Dim, m.legend(p.W-2))
+}
+
+// legend says in w columns what the marks of cells mean, orders where there are any.
+func (m *matrix) legend(w int) string {
+	order, short := "", ""
+	if slices.ContainsFunc(m.desk.design().Transitions, func(t model.Transition) bool { return t.Do != nil }) {
+		order, short = "/order: does that and stays  ", "/order: stays  "
 	}
-	p.Text(1, p.H-1, t.Dim, legend)
+	long := "name: goes there  »name: when the routine ends  " + order + "· ignored  (…): said by any  empty: not said  !: two say it  ▸: finding"
+	if pane.Width(long) <= w {
+		return long
+	}
+	if short != "" {
+		return "»at routine's end  " + short + "· ignored  (…) by any  ! twice  ▸ finding"
+	}
+	return "»when routine ends  · ignored  (…) by any  empty: not said  ! twice  ▸ finding"
 }
 
 // scrollColumns makes the cursor's column fit into w columns of the screen.

@@ -39,7 +39,10 @@ func (p *Prop) Script() (*rehearsal.Script, error) {
 	for i, t := range p.log {
 		switch t.What {
 		case 'S':
-			state, since = p.state(t.Which), t.At
+			state, since = "", t.At
+			if t.Which < len(p.study.States) { // else it was spoilt on the way
+				state = p.state(t.Which)
+			}
 		case 'K':
 			if t.Value != 0 {
 				typed = t.Which
