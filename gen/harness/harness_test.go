@@ -248,7 +248,60 @@ func TestHarnessSeesWrongVoices(t *testing.T) {
 		{"{\n    memset(followers, PW_NO_FOLLOW, sizeof followers);\n    for", "{\n    for"},
 		{"    f->frame = 0;\n    f->level = 0;\n", "    f->frame = 0;\n"},
 	} {
-		lab.fails(t, "player.c", c[0], c[1], "TestOutputs|TestBoundaries|TestSounds|TestLoop|TestRandomEvents")
+		lab.fails(t, "player.c", c[0], c[1], voiceTests)
+	}
+	for _, c := range [][2]string{
+		{"{0, 0, 53, 3200,", "{1, 0, 53, 3200,"},                                       // another output
+		{"{0, 0, 53, 3200,", "{0, 1, 53, 3200,"},                                       // the loudness from elsewhere
+		{"{1, 18, 35, 3400,", "{1, 18, 20, 3400,"},                                       // not to its end
+		{"3200, 2500, 6554, 162, 57}", "3210, 2500, 6554, 162, 57}"},                   // in silence
+		{"3200, 2500, 6554, 162, 57}", "3200, 2510, 6554, 162, 57}"},                   // at the loudest
+		{"3200, 2500, 6554, 162, 57}", "3200, 2500, 4369, 162, 57}"},                   // gain
+		{"3200, 2500, 6554, 162, 57}", "3200, 2500, 6554, 57, 162}"},                   // attack and release
+		{"{PW_VOICE_LIGHT + 1, 0, 53, 2,", "{PW_VOICE_LIGHT + 1, 0, 53, 1,"},           // the colours
+		{"    0x10, 0x52, 0xB8,", "    0x01, 0x52, 0xB8,"},                             // the loudness itself
+		{"4369, 162, 57}, /* beak follows hum", "4369, 162, 58}, /* beak follows hum"}, // of another cue
+	} {
+		lab.fails(t, "tables.c", c[0], c[1], voiceTests)
+	}
+}
+
+const voiceTests = "TestOutputs|TestBoundaries|TestSounds|TestLoop|TestRandomEvents"
+
+// The same for choices between states.
+func TestHarnessSeesWrongChoices(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
+	d := odd.Whole(t)["choices"]
+	for i := range d.Transitions {
+		tr := &d.Transitions[i]
+		if c, ok := model.ParseChoice(tr.To); ok && c.InTurn {
+			c.States = []string{"quip", "grumble", "gossip"} // of two the other way round is the same
+			tr.To = c.String()
+		}
+	}
+	lab := newLaboratory(t, write(t, d, nil))
+	for _, c := range []struct{ file, old, new string }{
+		{"machine.c", "    if (at >= last) {\n        at++;\n    }\n", ""},                                // the same again
+		{"machine.c", "last < count ? count - 2U : count - 1U", "count - 1U"},                             // beyond the last
+		{"machine.c", "last < count ? count - 2U : count - 1U", "last < count ? count - 2U : count - 2U"}, // never the last at first
+		{"machine.c", "    chosen = pw_byte(&states[at]);\n", "    chosen = PW_START;\n"},
+		{"machine.c", "now + 1U < count ? now + 1U : 0U", "now > 0U ? now - 1U : count - 1U"}, // the other way round
+		{"machine.c", "now + 1U < count ? now + 1U : 0U", "now"},
+		{"machine.c", "now + 1U < count ? now + 1U : 0U", "now + 1U < count ? now + 1U : now"},
+		{"tables.c", "PW_STATE_QUIP, PW_STATE_GOSSIP, PW_STATE_GRUMBLE,", "PW_STATE_QUIP, PW_STATE_GRUMBLE, PW_STATE_GOSSIP,"},
+		{"tables.c", "PW_STATE_QUIP, PW_STATE_GRUMBLE, PW_STATE_GOSSIP,", "PW_STATE_GRUMBLE, PW_STATE_QUIP, PW_STATE_GOSSIP,"}, // in turn
+		{"tables.c", "{PW_AT_RANDOM, 3, 0}", "{PW_AT_RANDOM, 2, 0}"},
+		{"tables.c", "{PW_AT_RANDOM, 2, 6}", "{PW_AT_RANDOM, 2, 5}"},
+		{"tables.c", "{0, 3, 3}", "{PW_AT_RANDOM, 3, 3}"},
+		{"tables.c", "PW_GO, PW_CHOICE + 1U}", "PW_GO, PW_CHOICE + 2U}"},
+		{"tables.c", "PW_GO, PW_CHOICE + 1U}", "PW_GO, PW_STATE_QUIP}"},
+	} {
+		lab.fails(t, c.file, c.old, c.new, "TestEveryPair|TestDone|TestAfter|TestConformance")
+		if c.file == "machine.c" || !strings.Contains(c.old, "PW_AT_RANDOM") {
+			lab.fails(t, c.file, c.old, c.new, "TestConformance")
+		}
 	}
 }
 
@@ -270,6 +323,20 @@ func TestHarnessSeesWrongOrders(t *testing.T) {
 		{"player.c", "!switches[output]", "switches[output]", "TestRandomEvents"},
 		{"player.c", "    switches[output] = on;\n", "", "TestRandomEvents"},
 		{"player.c", "lit(output) ? OFF : (uint8_t)value", "(uint8_t)value", "TestRandomEvents"},
+		// Another order, none, in another state, and a state in place of an order.
+		{"tables.c", "{PW_EVENT_HOLD_BELL_600MS, PW_DO, 7}", "{PW_EVENT_HOLD_BELL_600MS, PW_DO, 6}", "TestConformance"},
+		{"tables.c", "{PW_EVENT_HOLD_BELL_600MS, PW_DO, 7}", "{PW_EVENT_HOLD_BELL_600MS, PW_IGNORE, PW_NOWHERE}", "TestConformance"},
+		{"tables.c", "{PW_EVENT_HOLD_BELL_600MS, PW_DO, 7}", "{PW_EVENT_HOLD_BELL_600MS, PW_GO, PW_STATE_WATCH}", "TestConformance"},
+		{"tables.c", "    {PW_EVENT_PRESS_LAMP, PW_DO, 5},\n", "    {PW_EVENT_PRESS_LAMP, PW_DO, 4},\n", "TestConformance"},
+		{"tables.c", "{PW_EVENT_PRESS_WAKE, PW_GO, PW_STATE_TALK}", "{PW_EVENT_PRESS_WAKE, PW_DO, 5}", "TestConformance"},
+		{"tables.c", "{PW_DO, 7, 8000UL, 12000UL}", "{PW_DO, 8, 8000UL, 12000UL}", "TestConformance"},
+		{"tables.c", "{PW_DO, 7, 8000UL, 12000UL}", "{PW_GO, PW_STATE_STARE, 8000UL, 12000UL}", "TestConformance"},
+		{"tables.c", "PW_CUE_SEND, 0, 2, 0}, /* voice louder", "PW_CUE_SEND, 0, 3, 0}, /* voice louder", "TestRandomEvents"},
+		{"tables.c", "PW_CUE_BY_SMOOTH, 0, 48, 15}", "PW_CUE_BY_SMOOTH, 0, 48, 14}", "TestRandomEvents"},
+		{"tables.c", "PW_CUE_BY_SMOOTH, 0, 48, 15}", "PW_CUE_BY_SMOOTH, 0, 47, 15}", "TestRandomEvents"},
+		{"tables.c", "PW_CUE_SET, 0, 0, 0}, /* lantern off */", "PW_CUE_SET, 0, 1, 0}, /* lantern off */", "TestRandomEvents"},
+		{"tables.c", "PW_CUE_TOGGLE, 0, 0, 0}", "PW_CUE_SET, 0, 1, 0}", "TestRandomEvents"},
+		{"tables.c", "    15,\n    17,\n", "    16,\n    17,\n", "TestRandomEvents"}, // one too many for one, one too few for the next
 	} {
 		lab.fails(t, c.file, c.old, c.new, c.test)
 	}

@@ -100,7 +100,7 @@ func (x *gauge) pulse(p bench.Pulse) (moving bool, wrong string) {
 	}
 	cuts := time.Duration(1)
 	for i, a := range slices.Backward(asked) {
-		if a.At < x.still || i == 0 {
+		if a.At < x.still-2*frame || i == 0 {
 			break
 		}
 		cuts++
@@ -178,7 +178,7 @@ func (s *stand) cutShort(now time.Duration, shows func(time.Duration) motion.Ran
 		}
 		if asked <= now+frame {
 			was, before := shows(asked-1), shows(asked-1-frame)
-			off += max(math.Abs(was.Lo-before.Lo), math.Abs(was.Hi-before.Hi))
+			off += 1 + max(math.Abs(was.Lo-before.Lo), math.Abs(was.Hi-before.Hi)) // and rounded once more
 		}
 	}
 	return off

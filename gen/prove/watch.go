@@ -294,6 +294,10 @@ func onOff(active bool) string {
 func (w *watch) messages(l *line, to time.Duration) (time.Duration, string) {
 	all := w.chip.UART()
 	for _, m := range w.want.Sent(l.Name, to-late)[w.sent:] {
+		takes := time.Duration(len(m.Bytes)) * 10 * time.Second / time.Duration(l.Baud)
+		if max(m.At, w.free)+takes+late > time.Duration(w.now())*time.Millisecond {
+			break // it is being sent, or waits for others
+		}
 		var got []byte
 		for _, b := range all[w.taken:min(len(all), w.taken+len(m.Bytes))] {
 			got = append(got, b.Value)
