@@ -262,6 +262,7 @@ var argued = []struct {
 	{"", "player.c", `late = t >= «0x8000U».* => 32767U$`, "only in a move of 32768 frames, eleven minutes, is there such a t"},
 	{"", "player.c", `return \(int32_t\)m->to .*«`, "the plan is not read once the move's time is up"},
 	{"", "player.c", `while \(way «>=» \(uint16_t\)slower\).* => >$`, "a frame more or less to stop in gives the same speed just there"},
+	{"", "player.c", `start_move\(servo, («PW_CUE_LINEAR»|.* => 1$)`, "no plan is followed in a move of no frames, nor in one whose only frame is over as it begins"},
 	{"", "player.c", `want / 32U «<» \(uint16_t\)stop`, "on the limit it is the limit either way"},
 	{"", "player.c", `\(int32_t\)want < «0».* => 1$`, "with nothing to go it stands either way"},
 	{"", "player.c", `\(was «>» s\.fastest|was «<» -s\.fastest|was «>» 0|was > «0»`, "at its fastest it is at its fastest either way; slower it does not get there"},
