@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -16,6 +17,9 @@ var crowded = wiring{14, 12, []int{4, 5, 6, 7}, 12, true}
 
 const expanderAddress = 0x40
 
+// step is how many microseconds a step of an expander's cycle lasts.
+const step = float64(board.ExpanderPrescale+1) / 25
+
 // channel holds what an expander's channel was sent against the widths that the
 // player asked for, of which it keeps the complement: every one that is another
 // number of steps is sent, in order, and none else.
@@ -26,7 +30,7 @@ func (r *realtime) channel(t testing.TB, c *Chip, channel int, wanted []Change) 
 		if i+1 < len(wanted) && wanted[i+1].At-w.At < Millisecond {
 			continue // half of a new value was seen
 		}
-		steps := board.ExpanderCounts(int(^uint16(w.Value)))
+		steps := int(math.Round(float64(^uint16(w.Value)) / 2 / step))
 		if steps == last || w.At+60*Millisecond > c.Now() {
 			continue
 		}

@@ -2,11 +2,13 @@ package bench
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -23,14 +25,39 @@ type Pulse struct {
 // It tells the pulses whose next one has begun.
 func (c *Chip) Pulses(pin int, from, to, every uint64) []Pulse {
 	c.t.Helper()
+	// The decoder looks at every sample, and a servo's line is low most of the time:
+	// of what is low for longer than this it is not given the rest.
+	const enough = 4 * Millisecond
+	edges := c.Edges(pin)
+	first := since(edges, from)
+	given := &Chip{t: c.t, options: c.options, edges: map[int][]Edge{pin: slices.Clone(edges[:first])}}
+	type cut struct{ at, gone uint64 } // a cycle that is given, and how many before it are not
+	var cuts []cut
+	gone, fell := uint64(0), from
+	for _, e := range between(edges, from, to) {
+		if !e.High {
+			fell = e.At
+		} else if e.At-fell > enough {
+			gone += (e.At - fell - enough) / every * every
+			cuts = append(cuts, cut{e.At - gone - from, gone})
+		}
+		given.edges[pin] = append(given.edges[pin], Edge{e.At - gone, e.High})
+	}
+	at := func(sample uint64) uint64 {
+		n, _ := slices.BinarySearchFunc(cuts, sample+every, func(c cut, at uint64) int { return cmp.Compare(c.at, at) })
+		if n == 0 {
+			return from + sample
+		}
+		return from + sample + cuts[n-1].gone
+	}
 	var pulses []Pulse
-	for _, a := range c.sigrok("pwm", fmt.Sprintf("data=pin%d", pin), "duty-cycle", from, to, every) {
+	for _, a := range given.sigrok("pwm", fmt.Sprintf("data=pin%d", pin), "duty-cycle", from, to-gone, every) {
 		percent, err := strconv.ParseFloat(strings.TrimSuffix(a.text, "%"), 64)
 		if err != nil {
 			c.t.Fatalf("pwm decoder: %v", err)
 		}
-		period := a.end - a.start
-		pulses = append(pulses, Pulse{from + a.start, uint64(math.Round(percent * float64(period) / 100)), period})
+		width := uint64(math.Round(percent * float64(a.end-a.start) / 100))
+		pulses = append(pulses, Pulse{at(a.start), width, at(a.end) - at(a.start)})
 	}
 	return pulses
 }

@@ -10,7 +10,6 @@ import (
 
 	"propwright/gen/bench"
 	"propwright/model"
-	"propwright/model/designs"
 	"propwright/model/random"
 )
 
@@ -47,7 +46,7 @@ func TestPortableBoardFollowsMachine(t *testing.T) {
 	if testing.Short() {
 		t.Skip("plays on the simulated chip; the whole run does it")
 	}
-	for _, file := range designs.Names() {
+	for _, file := range small(t) {
 		t.Run(file, func(t *testing.T) {
 			t.Parallel()
 			followsMachine(t, onPortable(t, file), math.MaxInt)

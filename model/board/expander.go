@@ -2,7 +2,6 @@ package board
 
 import (
 	"fmt"
-	"math"
 	"time"
 )
 
@@ -23,14 +22,6 @@ const (
 	allCall       = 0x70
 	leastReserved = 0x78
 )
-
-// ExpanderCounts is how many steps of an expander's cycle are nearest to a
-// pulse of so many half microseconds, as far as its oscillator is right. A step
-// lasts 4.88 µs.
-func ExpanderCounts(halfUs int) int {
-	step := float64(ExpanderPrescale+1) / expanderHz // seconds
-	return int(math.Round(float64(halfUs) / 2e6 / step))
-}
 
 // CannotBeExpander says why no expander can have the I²C address, as a clause; ""
 // where one can.

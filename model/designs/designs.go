@@ -44,12 +44,3 @@ func Examples() map[string][]byte {
 	}
 	return all
 }
-
-// Names lists the files of FS in alphabetical order.
-func Names() []string {
-	names, err := fs.Glob(FS, "*"+suffix)
-	if err != nil {
-		panic(err) // the pattern is malformed
-	}
-	return names
-}

@@ -61,17 +61,6 @@ func (f *Draft) Fill(row model.From, on model.Trigger, o Outcome) error {
 	return nil
 }
 
-// OutcomeOf is what a cell says of its own in the design, the first in file
-// order where it says several things.
-func OutcomeOf(d *model.Design, row model.From, on model.Trigger) Outcome {
-	for i := range d.Transitions {
-		if t := &d.Transitions[i]; stands(t, row, on) {
-			return outcome(d, t)
-		}
-	}
-	return Outcome{}
-}
-
 func outcome(d *model.Design, t *model.Transition) Outcome {
 	switch {
 	case t.Ignore:

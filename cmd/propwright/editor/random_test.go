@@ -2,6 +2,7 @@ package editor
 
 import (
 	"fmt"
+	"io/fs"
 	"math/rand/v2"
 	"path/filepath"
 	"testing"
@@ -32,7 +33,9 @@ func TestRandomKeys(t *testing.T) {
 		}
 	}
 	texts := [][]byte{designs.HarbourHeron, []byte("format = 1\n"), []byte("format = 1\n[prop]\nname = \"x\"\nboard = \"nowhere\"\n[[state]]\nname = \"a\"\n[[state]]\nname = \"a\"\nkind = \"dormant\"\n[[transition]]\nfrom = \"b\"\non = \"press q\"\nto = \"c\"\n")}
-	for _, name := range designs.Names() {
+	files, err := fs.Glob(designs.FS, "*.prop.toml")
+	require.NoError(t, err)
+	for _, name := range files {
 		text, err := designs.FS.ReadFile(name)
 		require.NoError(t, err)
 		texts = append(texts, text)
