@@ -144,7 +144,7 @@ func (v *routines) draw(p pane.Pen, here bool) {
 	}
 	right.Lines(1, right.H-len(below), style, below)
 	right = right.Part(0, 0, right.W, right.H-len(below))
-	n := min(len(r.Cues)+1, max(mostCues, right.H-len(lanes.lanes)-4))
+	n := min(len(r.Cues)+1, max(mostCues, right.H-len(lanes.lanes)-2))
 	v.cueY = 0
 	v.cues.draw(right.Part(0, 0, right.W, n), v.workspace, here && v.inCue, 8, 14)
 	if !v.inCue && len(r.Cues) == 0 {
