@@ -41,6 +41,7 @@ With --from the design is a copy of an example under the new name:
   mushroom-ring    lights, mist and a mat to step on; no servo
   lamp-tower       a joint with wires and a sound board on the serial line
   harbour-heron    the demo: four servos, a wheel, lights and sounds
+  tide-teller      a beak that speaks, twelve servos on an expander, idle gestures
   market-players   ten servos, two sensors and ten buttons, for a larger chip`,
 		Example: `  propwright new harbour-heron
   propwright new my-tower --from lamp-tower`,

@@ -39,7 +39,7 @@ func TestExamples(t *testing.T) {
 			require.NoError(t, os.Remove(made))
 		}
 	}
-	assert.Len(t, designs.Examples(), 5)
+	assert.Len(t, designs.Examples(), 6)
 	assert.Contains(t, shows(t, exitCall, "new", "gull", "--from", "lamp-towr"), `there is no example "lamp-towr"; did you mean lamp-tower?`)
 	assert.NoFileExists(t, "gull"+designSuffix)
 	assert.Contains(t, shows(t, exitFine, "__complete", "new", "gull", "--from", ""), "\nletterbox-wren\n")
