@@ -32,7 +32,7 @@ func fences(t *testing.T, language string) []string {
 	return blocks
 }
 
-const testCommand = "testdata/setup && go test -timeout 1h ./..."
+const testCommand = "testdata/setup && go test ./..."
 
 // The README's test command is the one that is run before a change goes in,
 // and no folder with tests is hidden from it.
