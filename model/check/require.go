@@ -76,7 +76,12 @@ func (r *required) known() bool {
 			return lacks("button", b)
 		}
 	}
-	if r.Form != model.Never && r.Form != model.Within || r.waited() {
+	inTime := r.Form == model.Never || r.Form == model.Within
+	if inTime && r.After.Kind == model.Repeated { // it may only lead to orders
+		r.broken(Finding{Message: fmt.Sprintf("%q leads to no state, so nothing comes of it", r.After), Advice: "name the press or the hold that it follows"})
+		return false
+	}
+	if !inTime || r.waited() {
 		return true
 	}
 	r.broken(Finding{Message: fmt.Sprintf("no transition waits for %q, so nothing comes of it", r.After), Advice: "name an event that a transition waits for"})
