@@ -7,6 +7,9 @@
 // spelling), keeps the comments a hand wrote, and writes the canonical form. It
 // knows which elements mention which.
 //
+// The file's form stands apart from its meaning, as in age's internal/format/format.go:
+// the form is model/tomltree.
+//
 // It refuses to know what the prop does in time (model/machine), whether the
 // behaviour is sound (model/check), what a chip can do (model/board) and what
 // is generated from a design (gen).

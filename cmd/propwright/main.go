@@ -2,7 +2,9 @@
 // for its microcontroller, checks the design first, and writes tests for what
 // it made.
 //
-// It knows flags, messages and exit codes; everything else is in model and gen.
+// It knows flags, messages and exit codes; everything else is in model and gen. An
+// error says what to do, as in age's cmd/age/tui.go, and scripts test the commands, as
+// in the age_test.go beside that.
 package main
 
 import (

@@ -6,6 +6,9 @@
 // will read. It refuses to know C beyond filling the templates, when a file
 // may be overwritten (gen) and how a compiler is run (gen/avr).
 //
+// What is generated is compiled and run by tests, as in x/tools'
+// cmd/stringer/endtoend_test.go; a golden text alone proves little.
+//
 // # Servos, remote and lights on one small chip
 //
 // Sending WS2812-class pixels takes every cycle of an 8-bit chip, and no break

@@ -9,7 +9,7 @@ import (
 )
 
 func TestByName(t *testing.T) {
-	assert.Equal(t, []string{"atmega328p", "atmega2560", "atmega32u4", "portable32"}, Names())
+	assert.Equal(t, "atmega328p", Names()[0], "the most usual first")
 	for _, name := range Names() {
 		b, ok := ByName(name)
 		require.True(t, ok, name)

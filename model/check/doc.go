@@ -1,6 +1,7 @@
 // Package check looks for what is wrong with a design: each Rule is a value
 // with a name, a line of documentation, a severity and a function, in the
-// manner of golang.org/x/tools/go/analysis.
+// manner of golang.org/x/tools/go/analysis: in its analysis.go a driver decides what
+// runs and how findings look, by its validate.go one test says what each rule must have.
 //
 // A Study holds a design with all that is worked out of it, each once: what
 // rules have found, what can come about (model/timed), and what packages that this

@@ -4,6 +4,9 @@
 // what to do. Reading goes on after a fault that is confined to one line. It
 // writes single texts and keys, too.
 //
+// A node knows its place and prints itself, as in text/template/parse/node.go; the
+// parse.go beside that ends at the first fault.
+//
 // The grammar is go-toml's; what that takes of a later TOML is refused here.
 //
 // It refuses to know what the keys mean.
