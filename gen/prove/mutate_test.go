@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"sync"
 	"testing"
 
@@ -34,6 +35,8 @@ var examination = []string{
 var arguedOfTheBoard = []struct{ mutant, why string }{
 	{`ir_high = \(bytes\[count «-» 1U\]`, "no frame comes in while a strip is sent, and a wrong level is put right by what is noted next"},
 	{`left «>» FRAME.* => >=$`, "nothing is shown in the very tick in which a frame begins: its pulses do"},
+	{`«128U».* => 12[79]U$`, "a round is 256 counts: one more or less makes none"},
+	{`^«        cli\(\);»`, "timer 0 would have to come round within some 40 cycles of its handler: too seldom to be seen"},
 	{`left «<» needed.* => <=$`, "there are ticks to spare"},
 	{`^«    sei\(\);»`, "board_rest, at the end of the pass at the latest, lets interrupts in"},
 }
@@ -83,6 +86,17 @@ func TestMutantsOfTheBoard(t *testing.T) {
 	t.Logf("board.cpp: %v of %d", fates, len(some))
 	if os.Getenv("MUTANTS") == "" {
 		require.Positive(t, fates["killed"])
+	}
+}
+
+// Every argument is for a mutant.
+func TestArgumentsOfTheBoard(t *testing.T) {
+	text, err := os.ReadFile(filepath.Join(build(t, read(t, "harbour-heron.prop.toml")), "board.cpp"))
+	require.NoError(t, err)
+	all := mutate.Mutants("board.cpp", string(text))
+	for _, a := range arguedOfTheBoard {
+		argument := regexp.MustCompile(a.mutant)
+		require.True(t, slices.ContainsFunc(all, func(m mutate.Mutant) bool { return argument.MatchString(m.Marked + " => " + m.Is) }), a.mutant)
 	}
 }
 
