@@ -28,9 +28,10 @@ func (p *Prop) Script() (*rehearsal.Script, error) {
 		typed  = -1 // the button of a press that came over the line and is to be handled next
 	)
 	to := func(at time.Duration) {
-		if at > now {
-			script.Lines = append(script.Lines, rehearsal.Line{Act: machine.Act{Kind: machine.ActWait, For: at - now}})
-			now = at
+		for at > now {
+			wait := min(at-now, machine.MaxTime)
+			script.Lines = append(script.Lines, rehearsal.Line{Act: machine.Act{Kind: machine.ActWait, For: wait}})
+			now += wait
 		}
 		if state != "" && since+settled <= now {
 			script.Lines = append(script.Lines, rehearsal.Line{Expect: state})
@@ -104,7 +105,7 @@ func (p *Prop) pressed(act machine.Act, log []Told) machine.Act {
 		}
 	}
 	if held > 0 {
-		act.Kind, act.For = machine.ActHold, held
+		act.Kind, act.For = machine.ActHold, min(held, machine.MaxTime)
 	}
 	return act
 }
