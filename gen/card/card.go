@@ -94,8 +94,11 @@ func newCard(d *model.Design, m *machine.Matrix, told int) *Card {
 			continue
 		}
 		row := Row{Act: act, Says: sentences(d, m, on, told)}
-		switch {
+		pressed := func(r Row) bool { return r.Act == on.Name && slices.Equal(r.Says, row.Says) }
+		switch i := slices.IndexFunc(c.Rows, pressed); {
 		case row.Says == nil:
+		case on.Kind == model.Repeated && i >= 0:
+			c.Rows[i].Act += ", also kept down"
 		case on.Kind.Of() != model.SortButton:
 			c.Inputs = append(c.Inputs, row)
 		case act == c.Stop: // first, in whatever order the file has the buttons
@@ -354,8 +357,13 @@ func ordered(d *model.Design, t *model.Transition) string {
 			}
 		case o.Kind == model.KindPulse:
 			verb = "triggers %s"
-		case or.Said != "":
+		case or.Said == "stop":
+			verb = "silences %s"
+		case strings.HasPrefix(or.Said, "volume"):
 			verb = "sets %s to " + or.Said
+		case or.Said != "": // or softer, perhaps by several steps
+			way, _, _ := strings.Cut(or.Said, "-")
+			verb = "makes %s " + way
 		case o.Kind == model.KindMessage:
 			verb = "has %s do “" + or.Send + "”"
 		}

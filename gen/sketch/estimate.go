@@ -28,7 +28,8 @@ const flashMargin = 512
 // squares; that of the USB port by compiling one design for both chips. Those of
 // servos are the means over 25 designs of what their motion generator adds; from the
 // fifth on and for expanders, over 15 designs with up to 16 servos; those of choices
-// and of what follows a voice are what they add to one design.
+// and of what follows a voice are what they add to one design; those of orders were fitted
+// to what they add to 24 drawn ones.
 func (f *firmware) code() int {
 	sum := 1793 // the core, the machine and the receiver
 	add := func(used bool, bytes int) {
@@ -57,6 +58,10 @@ func (f *firmware) code() int {
 	add(len(f.Follows) > 0, 370)
 	add(f.VoiceServos, 80)
 	add(f.VoiceLights, 65)
+	add(len(f.Orders) > 0, 68)
+	add(f.UsesNudge, 230)
+	add(f.TogglesSwitch, 88)
+	add(f.TogglesLight, 208)
 	add(len(f.Pulses) > 0, 149)
 	add(len(f.Switches) > 0, 150)
 	add(len(f.Messages) > 0, 298)
