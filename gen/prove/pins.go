@@ -91,7 +91,7 @@ func (x *gauge) pulse(p bench.Pulse) (moving bool, wrong string) {
 	}
 	ahead := late
 	asked := x.s.want.Asked(x.Name, now)
-	if n := len(asked) - 1; asked[n].At%frame < late && now-asked[n].At < 2*frame { // by the chip's clock before the frame
+	if asked[len(asked)-1].At%frame < late { // by the chip's clock before the frame
 		ahead += frame
 	}
 	want, slack := around(now-behind, now+ahead, us), x.exact
@@ -106,10 +106,11 @@ func (x *gauge) pulse(p bench.Pulse) (moving bool, wrong string) {
 		cuts++
 	}
 	// What is off may take as much longer: it is at rest when all of that is over.
-	since := max(now-2*cuts*frame-behind, frame).Truncate(time.Millisecond)
+	since := max(now-2*cuts*frame-behind, 0).Truncate(time.Millisecond)
 	if moving = !around(since, now+late, us).Exact(); moving {
 		for s := since; s <= now+late; s += time.Millisecond {
-			x.way = max(x.way, math.Abs(us(s).Lo-us(s-frame).Lo), math.Abs(us(s).Hi-us(s-frame).Hi))
+			was := us(max(s-frame, 0))
+			x.way = max(x.way, math.Abs(us(s).Lo-was.Lo), math.Abs(us(s).Hi-was.Hi))
 		}
 		slack += x.way * float64(cuts)
 	} else {

@@ -262,8 +262,8 @@ func (w *watch) levels(l *line, to time.Duration) (time.Duration, string) {
 		e := seen()
 		missed(e.at)
 		if len(l.due) == 0 || l.due[0].active != e.active || l.due[0].at-late > e.at {
-			// What is asked for twice in a millisecond shows for a moment.
-			if l.taken+1 < len(edges) && edges[l.taken+1].At-edges[l.taken].At < bench.Millisecond {
+			// What is asked for twice in a millisecond may show for two.
+			if l.taken+1 < len(edges) && edges[l.taken+1].At-edges[l.taken].At < 2*bench.Millisecond {
 				l.taken += 2
 				continue
 			}
@@ -294,8 +294,8 @@ func onOff(active bool) string {
 func (w *watch) messages(l *line, to time.Duration) (time.Duration, string) {
 	all := w.chip.UART()
 	for _, m := range w.want.Sent(l.Name, to-late)[w.sent:] {
-		takes := time.Duration(len(m.Bytes)) * 10 * time.Second / time.Duration(l.Baud)
-		if max(m.At, w.free)+takes+late > time.Duration(w.now())*time.Millisecond {
+		takes := time.Duration(len(m.Bytes)+2) * 10 * time.Second / time.Duration(l.Baud) // two may wait
+		if max(m.At, w.free)+takes+2*late > time.Duration(w.now())*time.Millisecond {
 			break // it is being sent, or waits for others
 		}
 		var got []byte

@@ -30,6 +30,7 @@ type behaviour struct {
 	reading func(o *model.Output, value Range) string
 	perform func(p *played, a model.Action, m moment)
 	follow  func(p *played, c Call, m moment) // a call with a voice; nil: it cannot
+	quit    func(p *played, m moment)         // following, where a state is left
 	// settles is how long an output needs for what it is asked for, at the most,
 	// whatever it did before within reach; nil: no time.
 	settles func(o *model.Output, a model.Action, reach Range) time.Duration
@@ -54,6 +55,7 @@ var behaviours = map[model.OutputKind]*behaviour{
 			addMove(p, a, m)
 		},
 		follow: func(p *played, c Call, m moment) { p.path.(*servo).follow(c.Voice, c.Action.To, m) },
+		quit:   func(p *played, m moment) { p.path.(*servo).quit(m) },
 		target: func(a model.Action) (float64, model.Ease) { return float64(a.To), a.Ease },
 		reading: func(o *model.Output, value Range) string {
 			return fmt.Sprintf("%v %.0fus", model.Degrees(math.Round(value.Lo)), Width(o, value).Lo)
@@ -87,6 +89,7 @@ var behaviours = map[model.OutputKind]*behaviour{
 			p.strip.put(p.Output, a, m.time)
 		},
 		follow: func(p *played, c Call, m moment) { p.strip.follow(p.Output, c, m) },
+		quit:   func(p *played, m moment) { p.strip.quit(m) },
 	},
 	model.KindPulse: {
 		settles: func(o *model.Output, _ model.Action, _ Range) time.Duration { return pulseTime(o) },

@@ -159,16 +159,22 @@ func (s *servo) nudge(by int, over time.Duration, e model.Ease, m moment) {
 	s.legs = append(s.legs, l)
 }
 
+// frames is how many frames of a leg have begun by a moment.
+func (l *leg) frames(m moment) int {
+	n := m.frame() - l.frame()
+	if m.held() {
+		n++
+	}
+	return n
+}
+
 // target is where a leg has sent the servo by a moment.
 func (l *leg) target(m moment) uint16 {
-	made := m.frame() - 1 - l.frame() // the last frame that has begun
-	if m.held() {
-		made++
-	}
-	if made = min(made, len(l.widths)-1); made < 0 {
+	made := min(l.frames(m), len(l.widths))
+	if made <= 0 {
 		return l.motor.to
 	}
-	return l.widths[made]
+	return l.widths[made-1]
 }
 
 // send moves the servo to a pulse width.

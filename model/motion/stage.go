@@ -107,6 +107,11 @@ func (s *Stage) Enter(state string, at time.Duration) error {
 		return fmt.Errorf("state %q is entered at %v, but the stage is at %v already", state, at, s.now)
 	}
 	s.advance(at)
+	for _, p := range s.outputs {
+		if p.quit != nil {
+			p.quit(p, moment{at, true})
+		}
+	}
 	for _, stop := range s.stops {
 		if s.sounding[stop] > at {
 			s.perform(Call{Output: stop.Output, Action: stop.Action()}, at)

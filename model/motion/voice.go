@@ -121,6 +121,26 @@ func (s *servo) follow(v *Voice, loud model.Degrees, m moment) {
 	s.legs = append(s.legs, l)
 }
 
+// quit leaves a servo that follows where it has been sent by a moment.
+func (s *servo) quit(m moment) {
+	if l := &s.legs[len(s.legs)-1]; l.widths != nil {
+		l.widths = l.widths[:min(max(l.frames(m), 0), len(l.widths))]
+	}
+}
+
+// quit leaves lights that follow as they are at a moment.
+func (s *strip) quit(m moment) {
+	for i := range *s {
+		if l := &(*s)[i]; l.voice != nil {
+			made := 0
+			if τ := m.time - l.start - l.waits; τ >= 0 {
+				made = int(τ/Frame) + 1
+			}
+			l.voice = l.voice[:min(made, len(l.voice))]
+		}
+	}
+}
+
 // follow puts a light that follows a voice over the pixels.
 func (s *strip) follow(o *model.Output, c Call, m moment) {
 	s.put(o, c.Action, m.time)
@@ -135,8 +155,8 @@ func (s *strip) follow(o *model.Output, c Call, m moment) {
 
 // loudness is the voice's at a time since the layer was put, from 0 to 1.
 func (l *layer) loudness(τ time.Duration) float64 {
-	if n := int((τ - l.waits) / Frame); τ >= l.waits && n < len(l.voice) {
-		return float64(l.voice[n]) / Loudest
+	if τ < l.waits || len(l.voice) == 0 {
+		return 0
 	}
-	return 0
+	return float64(l.voice[min(int((τ-l.waits)/Frame), len(l.voice)-1)]) / Loudest
 }

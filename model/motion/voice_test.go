@@ -1,6 +1,7 @@
 package motion
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -91,4 +92,30 @@ func TestServoFollows(t *testing.T) {
 			require.True(t, s.motor.Still())
 		}
 	})
+}
+
+// What follows when a state is left stays where it was sent last.
+func TestLeavingEndsFollowing(t *testing.T) {
+	d := prop()
+	d.Outputs[0].MaxSpeed, d.Tracks[0].Length = 0, time.Second
+	d.Tracks[0].Loudness = strings.Repeat("f", 10) + strings.Repeat("0", 10)
+	follow := func(output string, a model.Action) model.Cue {
+		return model.Cue{At: 120 * ms, Output: output, Action: a, Follow: model.Follow{Track: "call", Quiet: 5, Gain: 1}}
+	}
+	d.Routines = []model.Routine{{Name: "act", Cues: []model.Cue{
+		{Track: "call"}, follow("beak", model.Action{To: 40}),
+		follow("eyes", model.Action{Effect: model.EffectSolid, Colour: model.Colour{R: 255}, Last: -1}),
+	}}}
+	d.States = []model.State{{Name: "roost", Kind: model.Dormant}, {Name: "act", Kind: model.Performing, Plays: "act"}, {Name: "watch", Kind: model.Ambient}}
+	for _, leaves := range []bool{false, true} {
+		s := New(d, nil)
+		require.NoError(t, s.Enter("act", time.Second))
+		if leaves {
+			require.NoError(t, s.Enter("watch", 1250*ms))
+		}
+		loud := map[bool]float64{false: 5, true: 40}[leaves]
+		assert.InDelta(t, loud, s.Value("beak", 3*time.Second).Lo, 0.2)
+		assert.Equal(t, leaves, s.Pixel("eyes", 0, 3*time.Second)[0].Lo > 200)
+		assert.InDelta(t, 40, s.Value("beak", 1250*ms).Lo, 0.2, "what is past is as it was")
+	}
 }
