@@ -94,7 +94,7 @@ func TestHarnessPasses(t *testing.T) {
 			dir := write(t, d)
 			out, err := run(t, dir, true, "-v", ".")
 			require.NoError(t, err, out)
-			for _, test := range []string{"TestNames", "TestEveryPair", "TestDone", "TestForEver", "TestAfter", "TestTimersAreDrawn", "TestOrder", "TestQueue", "TestButtons", "TestTolerance", "TestTruncated", "TestForeign", "TestConformance", "TestHeld", "TestLostRepeats", "TestToleranceOfRepeats", "TestNotItsRepeats", "TestNoise", "TestInterrupted", "TestBusy", "TestOutputs", "TestBoundaries", "TestSounds", "TestReset", "TestMotors", "TestSteering", "TestMemory", "TestSpoilt", "TestLoop", "TestStop", "TestRandomEvents", "TestFirmwareIsTheOneBuilt"} {
+			for _, test := range []string{"TestNames", "TestEveryPair", "TestDone", "TestForEver", "TestAfter", "TestTimersAreDrawn", "TestOrder", "TestQueue", "TestButtons", "TestTolerance", "TestTruncated", "TestForeign", "TestConformance", "TestHeld", "TestLostRepeats", "TestToleranceOfRepeats", "TestNotItsRepeats", "TestNoise", "TestInterrupted", "TestBusy", "TestOutputs", "TestOrders", "TestBoundaries", "TestSounds", "TestReset", "TestMotors", "TestSteering", "TestMemory", "TestSpoilt", "TestLoop", "TestStop", "TestRandomEvents", "TestFirmwareIsTheOneBuilt"} {
 				require.Contains(t, out, "--- PASS: "+test+" ")
 			}
 			require.NotContains(t, out, "SKIP")
@@ -281,7 +281,7 @@ func TestHarnessSeesWrongChoices(t *testing.T) {
 			tr.To = c.String()
 		}
 	}
-	lab := newLaboratory(t, write(t, d, nil))
+	lab := newLaboratory(t, write(t, d))
 	for _, c := range []struct{ file, old, new string }{
 		{"machine.c", "    if (at >= last) {\n        at++;\n    }\n", ""},                                // the same again
 		{"machine.c", "last < count ? count - 2U : count - 1U", "count - 1U"},                             // beyond the last
