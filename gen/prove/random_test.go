@@ -10,6 +10,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
@@ -26,7 +27,7 @@ import (
 //	nice go test -v -timeout 0 -run TestFirmwareOfRandomDesigns ./gen/prove -args -designs 500
 var (
 	randomDesigns = flag.Int("designs", 2, "how many random designs TestFirmwareOfRandomDesigns plays on the ATmega328P")
-	randomSeed    = flag.Int("first", 0, "the seed of the first of them; the others count on")
+	randomSeed    = flag.Int("first", 21, "the seed of the first of them; the others count on")
 )
 
 // Designs that nobody thought of follow the reference machine too, on the chip and on the
@@ -42,7 +43,10 @@ func TestFirmwareOfRandomDesigns(t *testing.T) {
 	}{{"atmega328p", *randomSeed, *randomDesigns, 10}, {"atmega2560", 0, 1, 10}, {"atmega32u4", 0, 1, 10}, {portable, 0, 6, 15}} {
 		t.Run(c.board, func(t *testing.T) {
 			var all tally
-			t.Cleanup(func() { t.Logf("%s", &all) }) // when all are done
+			t.Cleanup(func() { // when all are done
+				t.Logf("%s", &all)
+				assert.Positive(t, all.designs)
+			})
 			for seed, left := c.first, c.designs; left > 0; seed++ {
 				require.Less(t, seed, c.first+100+20*c.designs, "too few of the random designs can be run")
 				d := rapid.Custom(rich(seed%2 == 1).Design).Example(seed)
@@ -78,13 +82,19 @@ func rich(expander bool) random.Size {
 type tally struct {
 	sync.Mutex
 	sights
-	designs, acts, orders, choices, follows, posted, expanders int
+	designs, acts, orders, choices, follows, posted, expanders, raced int
+}
+
+func (n *tally) leave() {
+	n.Lock()
+	defer n.Unlock()
+	n.raced++
 }
 
 func (n *tally) String() string {
-	return fmt.Sprintf("%d designs, %d of them with an expander; %d acts, of them %d events of the maker's code; "+
+	return fmt.Sprintf("%d designs, %d of them with an expander, and %d more that were left at a race; %d acts, of them %d events of the maker's code; "+
 		"%d orders carried out, %d choices made, %d voices followed; %d pulses, %d refreshes, %d levels and %d messages looked at",
-		n.designs, n.expanders, n.acts, n.posted, n.orders, n.choices, n.follows, n.Pulses, n.Refreshes, n.Levels, n.Messages)
+		n.designs, n.expanders, n.raced, n.acts, n.posted, n.orders, n.choices, n.follows, n.Pulses, n.Refreshes, n.Levels, n.Messages)
 }
 
 // add counts what a stand has done.
@@ -243,6 +253,10 @@ func play(t *testing.T, d *model.Design, seed uint64, acts int, all *tally) {
 			s.to(s.now() + ms(r.IntN(6000)))
 		}
 		s.settle()
+		if s.raced() {
+			all.leave()
+			return
+		}
 		at := s.place()
 		require.Equal(t, []uint8{uint8(at.state), uint8(at.back), uint8(at.deferred)}, s.configuration(),
 			"state, back, deferred at %d ms, after %s\n%s", s.now(), what, d.Format())
@@ -252,4 +266,27 @@ func play(t *testing.T, d *model.Design, seed uint64, acts int, all *tally) {
 	require.Empty(t, w.look(), "%s", d.Format())
 	s.compare()
 	all.add(s, w, acts, posted)
+}
+
+// raced reports whether an event, such as a button's release, came within 2 ms of what the
+// state does by itself, or an order to turn something over within as much of a cue: then
+// the chip may rightly have had the other one first.
+func (s *stand) raced() bool {
+	const near = 2
+	for i := 1; i < len(s.handled); i++ {
+		a, b := &s.handled[i-1], &s.handled[i]
+		if b.At-a.At <= near && (a.Cause == machine.CauseEvent) != (b.Cause == machine.CauseEvent) {
+			return true
+		}
+	}
+	now := time.Duration(s.now()) * time.Millisecond
+	for i := range s.design.Outputs {
+		asked := s.want.Asked(s.design.Outputs[i].Name, now)
+		for j := 1; j < len(asked); j++ {
+			if asked[j].At-asked[j-1].At <= near*time.Millisecond && asked[j].Action.Toggle != asked[j-1].Action.Toggle {
+				return true
+			}
+		}
+	}
+	return false
 }
