@@ -114,7 +114,8 @@ func TestFlashTrim(t *testing.T) {
 	for _, b := range chip.UART()[before:] {
 		said = append(said, b.Value)
 	}
-	assert.Equal(t, "trim harbour-heron\r\n", string(said))
+	// The reset may cut off that it said so before, of which a millisecond holds twelve bytes at most.
+	assert.Regexp(t, `(?s)^.{0,12}trim harbour-heron\r\n$`, string(said))
 }
 
 // flashed is a chip into which flash has uploaded, with the edges of pins recorded.
@@ -134,7 +135,7 @@ func flashed(t *testing.T, pins []int, args ...string) *bench.Chip {
 		defer close(done)
 		code, out, errs = call(append([]string{"flash", "--port", slave}, args...)...)
 	}()
-	serve(t, chip, line, done)
+	serve(t, chip, line, unanswered, done)
 	require.Equal(t, exitFine, code, out+errs)
 	assert.Contains(t, out, "stay clear", "before it moves")
 	assert.Contains(t, out, "uploaded to the atmega328p on "+slave+", and read back")
@@ -175,11 +176,16 @@ func withBootLoader(t *testing.T) (elf string) {
 	return file("elf")
 }
 
-// serve joins a chip's UART to a line until done. The first byte after a silence
-// resets the chip, as opening the port resets a board.
-func serve(t *testing.T, chip *bench.Chip, line int, done <-chan bool) {
+// unanswered are the bytes that avrdude sends first: two requests whose answers it throws
+// away (stk500_getsync in its stk500.c). On a busy computer they would come so late that
+// it took them for answers to what it asks next.
+const unanswered = 4
+
+// serve joins a chip's UART to a line until done. Of what comes after a silence so many
+// bytes are lost, and the next one resets the chip, as opening the port resets a board.
+func serve(t *testing.T, chip *bench.Chip, line, lost int, done <-chan bool) {
 	const byteTime = 10 * bench.Hz / 115200
-	sent := 0
+	sent, asked := 0, 0
 	var heard time.Time
 	buffer := make([]byte, 4096)
 	for {
@@ -190,13 +196,19 @@ func serve(t *testing.T, chip *bench.Chip, line int, done <-chan bool) {
 		at := chip.Now() + byteTime
 		if n > 0 {
 			if time.Since(heard) > 5*time.Second {
-				const fromOutside = 2 // EXTRF
-				chip.Reset(fromOutside, at)
-				at += 5 * bench.Millisecond
+				asked = 0
 			}
 			heard = time.Now()
 		}
 		for _, b := range buffer[:max(n, 0)] {
+			if asked++; asked <= lost {
+				continue
+			}
+			if asked == lost+1 {
+				const fromOutside = 2 // EXTRF
+				chip.Reset(fromOutside, at)
+				at += 5 * bench.Millisecond
+			}
 			chip.Send(b, at)
 			at += byteTime
 		}

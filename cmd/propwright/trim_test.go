@@ -56,7 +56,7 @@ func TestTrim(t *testing.T) {
 		defer close(done)
 		err = root.Execute()
 	}()
-	serve(t, chip, line, done)
+	serve(t, chip, line, 0, done)
 	require.NoError(t, err, out.String())
 	for _, said := range []string{
 		"beak 1200us, 0deg> ",
