@@ -99,7 +99,8 @@ func hookAdvice(d *model.Design, dir string, files gen.Report) []string {
 }
 
 // formerHooks says where a prop that has been renamed has its maker's hooks: in a
-// folder beside the new one, where all that they name is in this design too.
+// folder beside the new one, where at least half of what they name is in this design too. The
+// next build tells the places of the rest.
 func formerHooks(dir string, files gen.Report) []string {
 	if len(files.Unchanged)+len(files.Kept) > 0 {
 		return nil // the folder was there before
@@ -111,7 +112,7 @@ func formerHooks(dir string, files gen.Report) []string {
 	beside, _ := filepath.Glob(filepath.Join(filepath.Dir(dir), "*"))
 	var advice []string
 	for _, former := range beside {
-		if hookName.Match(ownHooks(former)) && len(staleHooks(former, tables)) == 0 {
+		if named := hookName.FindAll(ownHooks(former), -1); len(named) > 0 && 2*len(staleHooks(former, tables)) <= len(named) {
 			advice = append(advice, fmt.Sprintf("  was the prop renamed? code of yours is in %s: copy it over the new one", filepath.Join(former, hooksFile)))
 		}
 	}
