@@ -153,7 +153,7 @@ func (s *stand) refresh(o *model.Output, before, now time.Duration, pixels [][3]
 	for pixel, rgb := range pixels {
 		for channel, v := range rgb {
 			shows := func(t time.Duration) motion.Range { return s.want.Pixel(o.Name, pixel, t)[channel] }
-			want, slack := around(min(before, now-frame)-late, now+frame, shows), 1e-6
+			want, slack := around(min(before, now-frame)-late, now+frame, shows), 0.01
 			if !want.Exact() {
 				slack = colourSlip + s.cutShort(now, shows)
 			} else {

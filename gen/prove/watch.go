@@ -295,7 +295,7 @@ func (w *watch) messages(l *line, to time.Duration) (time.Duration, string) {
 	all := w.chip.UART()
 	for _, m := range w.want.Sent(l.Name, to-late)[w.sent:] {
 		takes := time.Duration(len(m.Bytes)+2) * 10 * time.Second / time.Duration(l.Baud) // two may wait
-		if max(m.At, w.free)+takes+2*late > time.Duration(w.now())*time.Millisecond {
+		if max(m.At, w.free)+takes+settled > time.Duration(w.now())*time.Millisecond {
 			break // it is being sent, or waits for others
 		}
 		var got []byte
