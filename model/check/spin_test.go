@@ -3,6 +3,7 @@ package check
 import (
 	"bufio"
 	"bytes"
+	"flag"
 	"fmt"
 	"os"
 	"os/exec"
@@ -29,10 +30,12 @@ import (
 
 const spinPeriod = 2 // from frame to frame, milliseconds
 
+var spinDesigns = flag.Int("spin", 200, "how many designs TestAgainstSpin draws")
+
 // TestAgainstSpin compares the rules' verdicts with SPIN's, one by one.
 func TestAgainstSpin(t *testing.T) {
 	needs(t, "spin", "tcc")
-	designs := 200
+	designs := *spinDesigns
 	if testing.Short() {
 		designs = 12
 	}
