@@ -193,7 +193,7 @@ func unfinished(f model.Fault) bool {
 		"no state is dormant", "are dormant and none is marked start", "is marked start", // another kind of state
 		"is not above min", "is outside of the travel", "is outside of its travel", "are both", // one end of a range at a time
 		"is shorter than the cues", "repeats but takes no time", "lasts a day or longer", // a routine's length
-		"leads nowhere", "done cannot be deferred", "what is ignored cannot be deferred", "has a target and ignores", // a key taken away
+		"leads nowhere", "cannot be deferred", "has a target and ignores", "asks something of outputs", // a key taken away
 		"has no period", "comes after last", "does not fire", "is out of range", // a strip's effect and its pixels
 		"has no message", "has no send", "does not say which message", "cannot play a track", `there is no message of`, "has no track", "has no output",
 		"has no value such as", "a switch is not set to", // how a track is stopped, which its output decides
