@@ -99,8 +99,8 @@ func hookAdvice(d *model.Design, dir string, files gen.Report) []string {
 }
 
 // formerHooks says where a prop that has been renamed has its maker's hooks: in a
-// folder beside the new one, where at least half of what they name is in this design too. The
-// next build tells the places of the rest.
+// folder beside the new one, where at least half of what they name is in this design
+// too. Once copied, the next build tells the places of the rest.
 func formerHooks(dir string, files gen.Report) []string {
 	if len(files.Unchanged)+len(files.Kept) > 0 {
 		return nil // the folder was there before

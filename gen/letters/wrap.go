@@ -12,10 +12,16 @@ func Wrap(text string, fits func(line string) bool) []string {
 	if len(words) == 0 {
 		return []string{""}
 	}
+	return Pack(words, " ", fits)
+}
+
+// Pack puts words, of which there is one at least, into lines with a gap between two of
+// them. A word that does not fit has a line of its own.
+func Pack(words []string, gap string, fits func(line string) bool) []string {
 	lines := words[:1:1]
 	for _, word := range words[1:] {
 		last := &lines[len(lines)-1]
-		if longer := *last + " " + word; fits(longer) {
+		if longer := *last + gap + word; fits(longer) {
 			*last = longer
 		} else {
 			lines = append(lines, word)

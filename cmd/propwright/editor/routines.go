@@ -12,6 +12,7 @@ import (
 	"github.com/google/renameio/v2/maybe"
 
 	"propwright/cmd/propwright/editor/pane"
+	"propwright/gen/letters"
 	"propwright/gen/trace"
 	"propwright/model"
 	"propwright/model/edit"
@@ -138,7 +139,7 @@ func (v *routines) draw(p pane.Pen, here bool) {
 	}
 	r := &d.Routines[at.Index]
 	lanes := v.laid(r)
-	below, style := inLines(cueKeys(), "  ", right.W-2), t.Dim
+	below, style := letters.Pack(cueKeys(), "  ", inColumns(right.W-2)), t.Dim
 	if v.through.shown {
 		below, style = v.moment(lanes, right.W-2), t.Strong
 	}
@@ -157,7 +158,10 @@ func (v *routines) draw(p pane.Pen, here bool) {
 		now = cue.At
 	}
 	if v.through.shown {
-		now = v.through.at % (lanes.length + 1)
+		now = v.through.at
+		if r.Loop {
+			now %= max(d.RoutineLength(r), scrub)
+		}
 	}
 	lanes.draw(right.Part(0, n+1, right.W, right.H-n-1), v.theme, now, cue)
 }

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"propwright/cmd/propwright/editor/pane"
+	"propwright/gen/letters"
 	"propwright/model"
 	"propwright/model/motion"
 )
@@ -173,20 +174,11 @@ func (v *routines) moment(l *lanes, w int) []string {
 			}
 		}
 	}
-	lines := inLines(words, "   ", w)
+	lines := letters.Pack(words, "   ", inColumns(w))
 	return lines[:min(len(lines), mostMoment)]
 }
 
-// inLines is words in lines of at most w columns, with a gap between two of them.
-func inLines(words []string, gap string, w int) []string {
-	lines := []string{words[0]}
-	for _, word := range words[1:] {
-		last := &lines[len(lines)-1]
-		if longer := *last + gap + word; pane.Width(longer) <= w {
-			*last = longer
-		} else {
-			lines = append(lines, word)
-		}
-	}
-	return lines
+// inColumns lets lines fit that take at most w columns of the screen.
+func inColumns(w int) func(line string) bool {
+	return func(line string) bool { return pane.Width(line) <= w }
 }
