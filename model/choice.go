@@ -121,6 +121,20 @@ func target(p *string) codec {
 	c.mentions = func() []mention { return targetMentions(p) }
 	c.choices = func(r *reader) []string { return append(states(r), Back) }
 	c.holds = text("the name of a state, back, or a table with any_of or in_turn and a list of states")
+	c.words = &words{
+		say: func() string { return *p },
+		toml: func(typed string) string {
+			if choice, ok := ParseChoice(typed); ok {
+				return choice.toml()
+			}
+			return ""
+		},
+		forms: []string{"STATE", Back},
+	}
+	for _, form := range choiceForms {
+		c.words.forms = append(c.words.forms, form.words+"STATE, STATE")
+		c.words.heads = append(c.words.heads, form.words)
+	}
 	c.forms = []string{`STATE`, Back, `{ any_of = ["STATE", "STATE"] }`, `{ in_turn = ["STATE", "STATE"] }`}
 	return c
 }

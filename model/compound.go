@@ -48,7 +48,7 @@ func parseBytes(s string) ([]byte, error) {
 }
 
 // play is how a track is started: { output = "voice", value = "one" }.
-func (t *Track) play() codec {
+func (t *Track) play(r *reader) codec {
 	return codec{
 		clear: func() { t.Play = Play{} },
 		unset: func() bool { return t.Play == Play{} },
@@ -63,6 +63,7 @@ func (t *Track) play() codec {
 		mentions: t.Play.mentions,
 		choices:  plays,
 		holds:    text("a table with the output and, for a sound board, the track, for a message output, the message as value"),
+		words:    &words{say: t.Play.words, toml: func(typed string) string { return wordedPlay(r, typed).String() }},
 	}
 }
 
@@ -71,15 +72,38 @@ func plays(r *reader) []string {
 	var all []string
 	for _, name := range r.namesIn(scope{sort: SortOutput}).list {
 		for _, p := range Plays(r.output(name)) {
-			all = append(all, p.String())
+			all = append(all, p.words())
 		}
 	}
 	return all
 }
 
+// words is the play as a person says it: the output, then the message or the number.
+func (p *Play) words() string {
+	switch {
+	case p.Track > 0:
+		return p.Output + " " + strconv.Itoa(p.Track)
+	case p.Value != "":
+		return p.Output + " " + p.Value
+	}
+	return p.Output
+}
+
+// wordedPlay is what words gives.
+func wordedPlay(r *reader, typed string) Play {
+	output, which, _ := strings.Cut(strings.TrimSpace(typed), " ")
+	p := Play{Output: output, Value: strings.TrimSpace(which)}
+	if o := r.output(output); o != nil && o.Kind == KindSound {
+		if n, err := strconv.Atoi(p.Value); err == nil {
+			p.Value, p.Track = "", n
+		}
+	}
+	return p
+}
+
 // stop is how a track is silenced, in the form of play; a bare value is for the
 // output that plays the track, which may come after it: see reader.checkTrack.
-func (t *Track) stop() codec {
+func (t *Track) stop(r *reader) codec {
 	c := codec{
 		clear: func() { t.Stop = Play{} },
 		unset: func() bool { return t.Stop == Play{} },
@@ -106,8 +130,21 @@ func (t *Track) stop() codec {
 		},
 		choices: t.stops,
 		holds:   text("a message of the output that plays the track, off where that is a switch, or a table as in play"),
+		words: &words{say: t.Stop.words, toml: func(typed string) string {
+			p := wordedPlay(r, typed)
+			if r.output(p.Output) == nil || r.output(t.Play.Output).hasValue(typed) {
+				return "" // a bare value
+			}
+			return p.String()
+		}},
 	}
 	return c.dropping("stops with")
+}
+
+// hasValue reports whether a bare value is one of a track's output o, which may be nil.
+func (o *Output) hasValue(s string) bool {
+	return o != nil && (o.Kind == KindSwitch && (s == "on" || s == "off") ||
+		slices.ContainsFunc(o.Messages, func(m Message) bool { return m.Name == s }))
 }
 
 // stops lists what can silence a track: the other messages of the output that plays it,
@@ -118,7 +155,7 @@ func (t *Track) stops(r *reader) []string {
 		for _, p := range Plays(r.output(name)) {
 			switch {
 			case name != t.Play.Output:
-				others = append(others, p.String())
+				others = append(others, p.words())
 			case p.Value != "" && p != t.Play:
 				own = append(own, p.Value)
 			}

@@ -20,6 +20,7 @@ type KeyValue struct {
 	// they are what each of a list can be.
 	Choices []string
 	List    bool
+	Heads   []string // words after which choices stand as in a list
 	Meaning string   // what the key is for, in a line
 	Forms   []string // how values are written, where that needs more than a word
 }
@@ -38,6 +39,9 @@ func (d *Design) Keys(e Elem) []KeyValue {
 	for i, f := range fields {
 		kv := &kvs[i]
 		kv.Key, kv.Need, kv.List, kv.Meaning, kv.Forms = f.key, f.need, f.list, f.meaning, f.forms
+		if f.words != nil {
+			kv.Forms, kv.Heads = f.words.forms, f.words.heads
+		}
 		if f.choices != nil {
 			kv.Choices = f.choices(r)
 		}

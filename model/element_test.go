@@ -222,9 +222,9 @@ func TestTrackOffersWhatStopsIt(t *testing.T) {
 		play model.Play
 		want []string
 	}{
-		{d.Tracks[0].Play, []string{"two", "hush", `{ output = "lamp" }`, `{ output = "quiet" }`}},
-		{model.Play{Output: "lamp"}, []string{"off", `{ output = "voice", value = "one" }`, `{ output = "voice", value = "two" }`, `{ output = "voice", value = "hush" }`, `{ output = "quiet" }`}},
-		{model.Play{Output: "quiet"}, []string{`{ output = "lamp" }`, `{ output = "voice", value = "one" }`, `{ output = "voice", value = "two" }`, `{ output = "voice", value = "hush" }`}},
+		{d.Tracks[0].Play, []string{"two", "hush", "lamp", "quiet"}},
+		{model.Play{Output: "lamp"}, []string{"off", "voice one", "voice two", "voice hush", "quiet"}},
+		{model.Play{Output: "quiet"}, []string{"lamp", "voice one", "voice two", "voice hush"}},
 	} {
 		d.Tracks[0].Play = c.play
 		track := model.SortTrack.At(0, 0)
@@ -236,6 +236,7 @@ func TestTrackOffersWhatStopsIt(t *testing.T) {
 			require.NoError(t, err)
 			_, err = model.Read("", []byte(with.Format()))
 			require.NoError(t, err, stop)
+			require.Equal(t, stop, with.Value(track, "stop"))
 		}
 	}
 }

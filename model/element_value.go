@@ -9,6 +9,11 @@ import (
 // shown is a field's value as a person types it.
 func shown(f field) string {
 	toml := f.write()
+	if f.words != nil && !f.unset() {
+		if said := f.words.say(); f.words.toml(said) == toml {
+			return said
+		}
+	}
 	v := tomltree.ParseValue(toml)
 	switch {
 	case v == nil:
@@ -40,7 +45,14 @@ func readValue(r *reader, f field, typed string) error {
 	plain := &value{Kind: tomltree.Text, Text: typed}
 	forms := []*value{plain}
 	told := 0 // the form whose fault is told
-	if v := tomltree.ParseValue(typed); v != nil {
+	v, worded := tomltree.ParseValue(typed), ""
+	if v == nil && f.words != nil {
+		worded = f.words.toml(typed)
+	}
+	switch {
+	case worded != "":
+		forms[0] = tomltree.ParseValue(worded)
+	case v != nil:
 		forms = []*value{v, plain}
 		if v.Kind == tomltree.Boolean {
 			told = 1 // a word like any other where true and false mean nothing

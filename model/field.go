@@ -41,6 +41,17 @@ type codec struct {
 	list    bool          // the value can be a list
 	holds   func() string // what the value can be, in words
 	forms   []string      // how values are written, where an example is not enough
+
+	words *words // in place of a table, where a person need not write one; or nil
+}
+
+// words are what a person sees and types in place of a table.
+type words struct {
+	say func() string
+	// toml is what typed words stand for, as a file has it; "" where they are none.
+	toml  func(typed string) string
+	forms []string // as codec.forms
+	heads []string // after which choices stand, with commas between
 }
 
 // anyCase is the codec that reads capitals as small letters.

@@ -196,13 +196,13 @@ func (m *Message) fields(*reader) []field {
 	}
 }
 
-func (t *Track) fields(*reader) []field {
+func (t *Track) fields(r *reader) []field {
 	return []field{
 		name(slug(&t.Name), `"call"`),
 		may("file", oneLine(&t.File), `"call.wav"`, "the sound's file, in the design's folder: check looks at it"),
 		need("length", duration(&t.Length, 0, time.Millisecond), `"3.2s"`, "how long the sound lasts"),
-		need("play", t.play(), `{ output = "OUTPUT" }`, `who starts it: { output = "voice", track = 3 }`),
-		may("stop", t.stop(), `{ output = "OUTPUT" }`, "what silences it when its routine is left before its end"),
+		need("play", t.play(r), `{ output = "OUTPUT" }`, "the output that starts it, with a message or a track number"),
+		may("stop", t.stop(r), `{ output = "OUTPUT" }`, "what silences it when its routine is left before its end"),
 		may("latency", duration(&t.Latency, 0, 0), `"120ms"`, "from the trigger to the first sound"),
 		may("loudness", loudness(&t.Loudness), `"07fb20"`, "in place of the file's: a digit from 0 to f for each 20 ms"),
 		note(&t.Note),

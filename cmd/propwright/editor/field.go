@@ -116,9 +116,9 @@ func (f *field) look() {
 	text := f.text()
 	f.choices, f.err, f.instead = nil, nil, ""
 	switch {
-	case f.key.List && text == f.was:
-	case f.key.List:
-		f.choices = completed(text, f.key.Choices)
+	case f.ofList(text) && text == f.was:
+	case f.ofList(text):
+		f.choices = completed(text, f.key)
 	case text == f.was:
 		f.choices = f.key.Choices
 	default:
@@ -223,14 +223,24 @@ func shownValue(s string) string {
 	return s
 }
 
+// ofList reports whether what is written is one of a list, or several.
+func (f *field) ofList(text string) bool {
+	return f.key.List || slices.ContainsFunc(f.key.Heads, func(head string) bool { return strings.HasPrefix(text, head) })
+}
+
 // completed is a list with each way to end its last word.
-func completed(text string, all []string) []string {
+func completed(text string, key model.KeyValue) []string {
 	head, last := "", text
+	for _, h := range key.Heads {
+		if rest, ok := strings.CutPrefix(text, h); ok {
+			head, last = h, rest
+		}
+	}
 	if i := strings.LastIndexByte(text, ','); i >= 0 {
 		head, last = text[:i+1]+" ", text[i+1:]
 	}
 	var out []string
-	for _, s := range pane.Matches(last, all) {
+	for _, s := range pane.Matches(last, key.Choices) {
 		out = append(out, head+s)
 	}
 	return out

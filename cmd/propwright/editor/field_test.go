@@ -6,11 +6,15 @@ import (
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
+
+	"propwright/model"
 )
 
 func TestCompleted(t *testing.T) {
 	t.Parallel()
-	all := []string{"watch", "wade", "any"}
+	all := model.KeyValue{Choices: []string{"watch", "wade", "any"}, Heads: []string{"one of "}}
+	assert.Equal(t, []string{"one of watch", "one of wade"}, completed("one of wa", all))
+	assert.Equal(t, []string{"one of watch, wade"}, completed("one of watch, wad", all))
 	assert.Equal(t, []string{"watch", "wade"}, completed("wa", all))
 	assert.Equal(t, []string{"any, wade"}, completed("any,wad", all))
 	assert.Equal(t, []string{"any, watch", "any, wade", "any, any"}, completed("any, ", all))

@@ -27,7 +27,23 @@ func TestNewSoundPlaysAFreeMessage(t *testing.T) {
 	s.keys("Ctrl-N", "'sound on horn", "Enter", "'gong", "Enter", "F4")
 	track := func() *model.Track { return s.design().Track("gong") }
 	assert.Equal(t, model.Play{Output: "horn", Value: "bells"}, track().Play)
-	s.sees("1s horn bells").keys("Enter", "Down", "Down", "Down").sees("play         { output").keys("Enter").sees(`{ output = "horn", value = "blast" }`, `{ output = "gull" }`)
-	s.keys("Esc", "'gull").sees(`Enter takes { output = "gull" }`).keys("Enter")
+	s.sees("1s horn bells").keys("Enter", "Down", "Down", "Down").sees("play         horn bells").keys("Enter").sees("» horn bells", "  horn blast", "  gull", "✗{")
+	s.keys("Up", "Enter").sees("play         gull  ")
 	assert.Equal(t, model.Play{Output: "gull"}, track().Play)
+
+	s.keys("'horn").sees("which message", "horn blast", "horn bells").keys("Down", "Down", "Enter").sees("play         horn blast  ")
+	assert.Equal(t, model.Play{Output: "horn", Value: "blast"}, track().Play)
+	s.keys("Down", "'horn be", "Enter").sees("no message").keys("'lls", "Enter").sees("stop         horn bells")
+	assert.Equal(t, model.Play{Output: "horn", Value: "bells"}, track().Stop)
+	s.keys("'bells", "Enter").sees("stop         bells")
+	assert.Equal(t, model.Play{Value: "bells"}, track().Stop)
+	s.sees("✗{")
+}
+
+// A target of several is written in words, too, and its states are offered.
+func TestSeveralTargetsInWords(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 80, 24, 16).at("watch", "press wander").keys("Enter", "Down", "Down", "Enter").sees("any of STATE, STATE", "✗{")
+	s.keys("Esc", "'any of gree").sees("any of greeting").keys("Down", "Enter").sees("fewer than two states")
+	s.keys("', roos", "Down", "Enter").sees("to           any of ")
 }
