@@ -114,6 +114,7 @@ func TestLive(t *testing.T) {
 	assert.Contains(t, said, "the line is closed")
 	assert.NotContains(t, said, "lost")
 	assert.NotContains(t, said, "did not take")
+	assert.NotContains(t, said, "held up") // by no step that was made ahead of its millisecond
 
 	s, err := rehearsal.Load("heron.bench.rehearsal.txt")
 	require.NoError(t, err)
