@@ -2,7 +2,6 @@ package bench
 
 import (
 	"fmt"
-	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"testing"
@@ -14,8 +13,6 @@ import (
 	"propwright/gen/sketch"
 	"propwright/model"
 	"propwright/model/check"
-	"propwright/model/ir"
-	"propwright/model/motion"
 )
 
 // stalling is a hook that holds the loop up for 0 to 900 ms, again and again.
@@ -50,84 +47,6 @@ func compileStalling(t *testing.T, d *model.Design) (elf string) {
 	require.NoError(t, err)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(stalling), 0o644))
 	return Compile(t, dir, d.Prop.Board)
-}
-
-// A loop that stalls at any time makes no servo faster than its limits, and stops or
-// turns none harder than they allow, with presses at random times: an interrupt has the
-// moves go on. What is looked at is every pulse on the pins.
-//
-// A width is rounded to a timer's tick of half a microsecond, so a speed may be one tick
-// in a frame more, and an acceleration, which is made of three widths, two.
-func TestServosKeepTheirLimitsWhenTheLoopStalls(t *testing.T) {
-	if testing.Short() {
-		t.Skip("plays on the simulated chip; the whole run does it")
-	}
-	t.Parallel()
-	w := wirings["atmega328p"]
-	d := busy(t, "atmega328p", w, 24, "nec:0x04:0x18")
-	watched := []string{"stalls"}
-	var servos []*model.Output
-	for i := range d.Outputs {
-		o := &d.Outputs[i]
-		if o.Kind != model.KindServo {
-			continue
-		}
-		o.MaxSpeed, o.MaxAccel = model.DegPerS(60+40*len(servos)), model.DegPerS2(300+200*len(servos))
-		watched = append(watched, fmt.Sprintf("moves+%d:2", 22*len(servos)+4))
-		servos = append(servos, o)
-	}
-	c := Start(t, compileStalling(t, d), Options{Pins: w.servos, Watch: watched, Step: 20 * Microsecond})
-	c.SetPin(w.receiver, High, 0)
-	code, err := ir.ParseCode("nec:0x04:0x18")
-	require.NoError(t, err)
-	rng := rand.New(rand.NewPCG(5, 6))
-	at := uint64(300 * Millisecond)
-	for range *manyPresses {
-		at = c.PlayIR(w.receiver, ir.Encode(code), at+200*Millisecond+rng.Uint64N(1500*Millisecond))
-		c.RunTo(at)
-	}
-	t.Logf("%d stalls in %d s", c.Value("stalls"), at/Hz)
-	assert.Greater(t, c.Value("stalls"), uint64(*manyPresses/2))
-	moving := 0
-	for i, o := range servos {
-		l := motion.LimitsOf(o)
-		fastest, hardest := float64(l.Fastest)/32, float64(l.Accel)/32
-		var pulses []uint64
-		for _, e := range c.Edges(o.Pin) {
-			if e.High {
-				pulses = append(pulses, e.At)
-			}
-		}
-		require.Greater(t, len(pulses), int(at/(20*Millisecond))-20, "a pulse in each frame, stalled or not")
-		speed, accel := course(pulses, c.Watched(watched[1+i]))
-		t.Logf("%s: speed %.3f of its limit (a tick is %.3f), acceleration %.3f (two are %.3f)",
-			o.Name, speed/fastest, 1/fastest, accel/hardest, 2/hardest)
-		assert.LessOrEqual(t, speed, fastest+1, o.Name)
-		assert.LessOrEqual(t, accel, hardest+2, o.Name)
-		if speed > fastest/2 {
-			moving++
-		}
-	}
-	assert.Positive(t, moving, "servos that come near their limits")
-}
-
-// course is the largest speed and change of speed, in half microseconds a frame, of what
-// a servo was asked for at one time after the other, of which the player keeps the
-// complement. The edges on its pin are within half a microsecond of that.
-func course(times []uint64, asked []Change) (speed, accel float64) {
-	n := 0
-	var widths []float64
-	for _, now := range times {
-		for n+1 < len(asked) && asked[n+1].At <= now {
-			n++
-		}
-		widths = append(widths, float64(^uint16(asked[n].Value)))
-	}
-	for n := 2; n < len(widths); n++ {
-		v, before := widths[n]-widths[n-1], widths[n-1]-widths[n-2]
-		speed, accel = max(speed, abs(v)), max(accel, abs(v-before))
-	}
-	return speed, accel
 }
 
 // What the motion generator costs: the cycles of one servo frame, in which eight servos

@@ -16,12 +16,13 @@ import (
 )
 
 // delaying is a hook that holds the loop up for less than a frame now and then, or until
-// a frame is all but over. It counts events, and by how much the core's clock and the
-// prop's have come apart.
+// a frame is all but over, and asks the board for the time and for a pulse's end without
+// a break. It counts events, by how much the core's clock and the prop's have come apart,
+// and by how much the prop's has ever leapt.
 const delaying = `#include "hooks.h"
 #include "board.h"
 #include <Arduino.h>
-uint16_t heard, apart;
+uint16_t heard, apart, leapt;
 void hook_enter(uint8_t state) { (void)state; }
 void hook_leave(uint8_t state) { (void)state; }
 void hook_event(uint8_t event) { (void)event; heard++; }
@@ -60,6 +61,13 @@ void hook_loop(void)
             }
         }
         break;
+    case 2:
+        for (uint16_t n = 0, before = board_ms(), now; n < 200; n++, before = now) {
+            now = board_ms();
+            leapt = max(leapt, (uint16_t)(now - before));
+            board_pulse(2, false);
+        }
+        break;
     }
 }
 `
@@ -81,7 +89,7 @@ func TestLightsDisturbNothing(t *testing.T) {
 	}
 	dir := build(t, d)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(delaying), 0o644))
-	c := bench.Start(t, compile(t, dir, d), bench.Options{Pins: pinsOf(d), Watch: []string{"heard", "apart"}, Step: 20 * bench.Microsecond})
+	c := bench.Start(t, compile(t, dir, d), bench.Options{Pins: pinsOf(d), Watch: []string{"heard", "apart", "leapt"}, Step: 20 * bench.Microsecond})
 	c.SetPin(d.Remote.Pin, bench.High, 0)
 	var codes []ir.Code
 	for _, b := range d.Remote.Buttons {
@@ -104,6 +112,7 @@ func TestLightsDisturbNothing(t *testing.T) {
 	end = c.Now()
 	assert.EqualValues(t, presses, c.Value("heard"), "presses that were heard")
 	assert.LessOrEqual(t, c.Value("apart"), uint64(3), "milliseconds between the core's clock and the prop's")
+	assert.LessOrEqual(t, c.Value("leapt"), uint64(1), "milliseconds between two looks at the prop's clock")
 	for i := range d.Outputs {
 		switch o := &d.Outputs[i]; o.Kind {
 		case model.KindServo:

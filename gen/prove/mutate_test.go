@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"runtime"
 	"slices"
 	"sync"
 	"testing"
@@ -17,24 +18,53 @@ import (
 
 	"propwright/gen/bench"
 	"propwright/gen/mutate"
+	"propwright/model"
+	"propwright/model/check"
 )
 
 // spoiltBoard names a board.cpp that stands in for the one that is built, where this test
 // binary is run by TestMutantsOfTheBoard.
 const spoiltBoard = "SPOILT_BOARD"
 
-// examination are the tests of the demo that a board.cpp has to pass.
-var examination = []string{
-	"^TestLightsDisturbNothing$",
-	"^TestTraceShowsWhatTheDesignAsks$/^harbour-heron",
-	"^TestStopIsAsSoonAsTheCheckSays$/^harbour-heron",
+// spoil puts a board.cpp of the demo in the place of the one in dir. Where the design has
+// a seed, that stays.
+func spoil(t testing.TB, dir, board string, d *model.Design) {
+	text, err := os.ReadFile(board)
+	require.NoError(t, err)
+	file := filepath.Join(dir, "board.cpp")
+	if d.Prop.Seed != 0 {
+		whole, err := os.ReadFile(file)
+		require.NoError(t, err)
+		text = seeding.ReplaceAllLiteral(text, seeding.Find(whole))
+	}
+	require.NoError(t, os.WriteFile(file, text, 0o600))
 }
+
+var seeding = regexp.MustCompile(`(?s)uint32_t board_seed\(void\)\n.*?\n\}\n`)
+
+// examination are the tests of the demo that a board.cpp has to pass, one after the other.
+const examination = "^(TestBoardFromPowerUp|TestLightsDisturbNothing|TestLimitsHoldWhateverHappens)$/^harbour-heron"
 
 // arguedOfTheBoard are mutants of the demo's board.cpp that the demo cannot show, by the
 // line with what is changed between angle quotes, and what it is then.
 var arguedOfTheBoard = []struct{ mutant, why string }{
+	{`, «false»\}, /\* (neck|beak|eyelid|wing|wheel|water):`, "only of triggers it is asked which level is active"},
+	{`plans\[«2»\].* => 3$`, "room for a plan that nothing makes"},
+	{`ir_high = «true»`, "board_begin sets it"},
+	{`tick\) «<» -TO_LISTEN.* => <=$`, "one more look at the remote, with 6 us to go"},
+	{`tick\) «<» 0.* => <=$|tick\) < «0».* => 1$`, "all pulses begin and end half a microsecond later"},
+	{`\(end - TCNT1\) «>» .* => >=$`, "there are ticks to spare"},
+	{`n = «0»; n < EDGES|n «<» EDGES|n«\+\+».* => --$`, "the next pass hands over what is left: the chip does not sleep before"},
+	{`end > width.* => >=$|place\[-1\].end «>» width.* => >=$`, "two pulses that are as wide may change places"},
+	{`^«        sleep_disable\(\);»`, "no other code sleeps"},
+	{`^«    set_sleep_mode\(SLEEP_MODE_IDLE\);»`, "SMCR is 0 after a reset, which is idle mode (ATmega328P data sheet, DS40002061B, section 9.11.1)"},
+	{`TCNT1 = «0»|^«    TCNT1 = 0;»`, "the core has it count to 255 and back: the first frame begins up to 128 us sooner"},
+	{`^«    TIMSK1 = _BV\(OCIE1A\);»`, "the start state's pose sends servos somewhere, and board_hold sets it"},
+	{`^«    PCIFR = _BV\(PCIF2\);»`, "an interrupt at once, of no edge"},
+	{`^«    ir_high = \(IR_PIN & IR_MASK\) != 0;»`, "what is low at power-up has no beginning: nothing comes of its end"},
+	{`n < 2000|n = «0»; n < 2000`, "a conversion is over long before"},
 	{`ir_high = \(bytes\[count «-» 1U\]`, "no frame comes in while a strip is sent, and a wrong level is put right by what is noted next"},
-	{`left «>» FRAME.* => >=$`, "nothing is shown in the very tick in which a frame begins: its pulses do"},
+	{`left «>» FRAME.* => >=`, "nothing is shown in the very tick in which a frame begins: its pulses do"},
 	{`«128U».* => 12[79]U$`, "a round is 256 counts: one more or less makes none"},
 	{`^«        cli\(\);»`, "timer 0 would have to come round within some 40 cycles of its handler: too seldom to be seen"},
 	{`left «<» needed.* => <=$`, "there are ticks to spare"},
@@ -51,23 +81,19 @@ func TestMutantsOfTheBoard(t *testing.T) {
 	if testing.Short() || os.Getenv(spoiltBoard) != "" {
 		t.Skip("plays on the simulated chip; the whole run does it")
 	}
-	d := read(t, "harbour-heron.prop.toml")
-	d.Prop.Seed = 1 // as newStand has it
-	dir := build(t, d)
-	text, err := os.ReadFile(filepath.Join(dir, "board.cpp"))
-	require.NoError(t, err)
-	some, err := mutate.Choose(mutate.Mutants("board.cpp", string(text)), cmp.Or(os.Getenv("MUTANTS"), "3"))
+	lab := newLaboratory(t)
+	require.NoError(t, bench.Try(lab.seeded.firmware.pressAll))
+	require.NoError(t, lab.examine(t, lab.plain.board))
+	some, err := mutate.Choose(mutate.Mutants("board.cpp", lab.plain.board), cmp.Or(os.Getenv("MUTANTS"), "3"))
 	require.NoError(t, err, "MUTANTS")
-	sound, err := codeOf(t, dir, d.Prop.Board)
-	require.NoError(t, err)
 	fates := map[string]int{}
 	var lock sync.Mutex
 	var workers sync.WaitGroup
 	next := make(chan *mutate.Mutant)
-	for range 2 {
+	for range runtime.GOMAXPROCS(0) {
 		workers.Go(func() {
 			for m := range next {
-				fate, err := tryBoard(t, dir, m, sound)
+				fate, err := lab.try(t, m)
 				lock.Lock()
 				if fates[fate]++; fate == "open" {
 					t.Log(err)
@@ -91,39 +117,70 @@ func TestMutantsOfTheBoard(t *testing.T) {
 
 // Every argument is for a mutant.
 func TestArgumentsOfTheBoard(t *testing.T) {
-	text, err := os.ReadFile(filepath.Join(build(t, read(t, "harbour-heron.prop.toml")), "board.cpp"))
+	board, err := os.ReadFile(filepath.Join(build(t, read(t, "harbour-heron.prop.toml")), "board.cpp"))
 	require.NoError(t, err)
-	all := mutate.Mutants("board.cpp", string(text))
+	all := mutate.Mutants("board.cpp", string(board))
 	for _, a := range arguedOfTheBoard {
 		argument := regexp.MustCompile(a.mutant)
 		require.True(t, slices.ContainsFunc(all, func(m mutate.Mutant) bool { return argument.MatchString(m.Marked + " => " + m.Is) }), a.mutant)
 	}
 }
 
-// tryBoard says what becomes of a mutant of the sketch in dir. The error is that nothing
-// sees it.
-func tryBoard(t *testing.T, dir string, m *mutate.Mutant, sound []byte) (fate string, err error) {
-	spoilt := filepath.Join(t.TempDir(), filepath.Base(dir))
-	if err := os.CopyFS(spoilt, os.DirFS(dir)); err != nil {
-		return "", err
+// A laboratory tries the demo's board.cpp, as it is and with a seed, without which nobody
+// knows what a prop does by chance.
+type laboratory struct{ plain, seeded sketched }
+
+type sketched struct {
+	dir, board string // the folder, and what is in its board.cpp
+	firmware   *Firmware
+	flash      []byte
+}
+
+func newLaboratory(t *testing.T) *laboratory {
+	made := func(seed uint32) sketched {
+		d := read(t, "harbour-heron.prop.toml")
+		d.Prop.Seed = seed
+		s := sketched{dir: build(t, d), firmware: &Firmware{Study: check.NewStudy(d)}}
+		board, err := os.ReadFile(filepath.Join(s.dir, "board.cpp"))
+		require.NoError(t, err)
+		s.board = string(board)
+		require.NoError(t, s.firmware.Compile(s.dir, t.TempDir()))
+		s.flash = flash(t, s.firmware)
+		return s
 	}
-	board := filepath.Join(spoilt, "board.cpp")
-	if err := os.WriteFile(board, []byte(m.Text), 0o600); err != nil {
-		return "", err
-	}
-	code, err := codeOf(t, spoilt, "atmega328p")
+	return &laboratory{made(0), made(1)}
+}
+
+// try says what becomes of a mutant. The error is that nothing sees it.
+func (lab *laboratory) try(t *testing.T, m *mutate.Mutant) (fate string, err error) {
+	into, err := os.MkdirTemp("", "mutant")
 	if err != nil {
+		return "", err
+	}
+	defer os.RemoveAll(into)
+	sound, board := &lab.seeded, seeding.ReplaceAllLiteralString(m.Text, seeding.FindString(lab.seeded.board))
+	if board == sound.board { // it is how the seed is made that is spoilt
+		sound, board = &lab.plain, m.Text
+	}
+	dir := filepath.Join(into, filepath.Base(sound.dir))
+	if err := os.CopyFS(dir, os.DirFS(sound.dir)); err != nil {
+		return "", err
+	}
+	if err := os.WriteFile(filepath.Join(dir, "board.cpp"), []byte(board), 0o600); err != nil {
+		return "", err
+	}
+	f := &Firmware{Study: check.NewStudy(sound.firmware.Study.Design)}
+	if f.Compile(dir, into) != nil {
 		return "not C", nil
 	}
-	if bytes.Equal(code, sound) {
+	if bytes.Equal(flash(t, f), sound.flash) {
 		return "the same code", nil
 	}
-	for _, e := range examination {
-		cmd := exec.Command(os.Args[0], "-test.failfast", "-test.timeout", "10m", "-test.run", e)
-		cmd.Env = append(os.Environ(), spoiltBoard+"="+board)
-		if cmd.Run() != nil {
-			return "killed", nil
-		}
+	if sound == &lab.seeded && bench.Try(f.pressAll) != nil {
+		return "killed", nil
+	}
+	if lab.examine(t, m.Text) != nil {
+		return "killed", nil
 	}
 	for _, a := range arguedOfTheBoard {
 		if regexp.MustCompile(a.mutant).MatchString(m.Marked + " => " + m.Is) {
@@ -133,17 +190,45 @@ func tryBoard(t *testing.T, dir string, m *mutate.Mutant, sound []byte) (fate st
 	return "open", fmt.Errorf("%s: the bench does not see %s", m, m.Marked)
 }
 
-// codeOf compiles a sketch and gives what is in the chip's flash.
-func codeOf(t *testing.T, dir, mcu string) (code []byte, err error) {
-	err = bench.Try(func(b bench.TB) {
-		f, err := elf.Open(bench.Compile(b, dir, mcu))
-		require.NoError(b, err)
-		defer f.Close()
-		for _, name := range []string{".text", ".data"} {
-			part, err := f.Section(name).Data()
-			require.NoError(b, err)
-			code = append(code, part...)
+// examine has a board.cpp pass the examination.
+func (lab *laboratory) examine(t *testing.T, board string) error {
+	file := filepath.Join(t.TempDir(), "board.cpp")
+	if err := os.WriteFile(file, []byte(board), 0o600); err != nil {
+		return err
+	}
+	cmd := exec.Command(os.Args[0], "-test.failfast", "-test.parallel", "1", "-test.timeout", "10m", "-test.run", examination)
+	cmd.Env = append(os.Environ(), spoiltBoard+"="+file)
+	if out, err := cmd.CombinedOutput(); err != nil {
+		return fmt.Errorf("%w: %s", err, out)
+	}
+	return nil
+}
+
+// pressAll presses each button, every other one for a while, and looks at the pins all the
+// time: most mutants show within a second.
+func (f *Firmware) pressAll(t bench.TB) {
+	x := f.begin(t, true)
+	for i := range f.Study.Remote.Buttons {
+		x.press(i, ms(i%2*900))
+		for range 8 {
+			x.to(x.now() + 100)
+			x.settle()
+			if wrong := x.differs(); wrong != nil {
+				t.Fatal(wrong)
+			}
 		}
-	})
-	return code, err
+	}
+}
+
+// flash is what a firmware's program puts into the chip's flash.
+func flash(t *testing.T, f *Firmware) (code []byte) {
+	program, err := elf.Open(f.Program)
+	require.NoError(t, err)
+	defer program.Close()
+	for _, name := range []string{".text", ".data"} {
+		part, err := program.Section(name).Data()
+		require.NoError(t, err)
+		code = append(code, part...)
+	}
+	return code
 }

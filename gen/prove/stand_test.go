@@ -22,9 +22,7 @@ func build(t testing.TB, d *model.Design) (dir string) {
 	_, err = gen.Write(dir, files)
 	require.NoError(t, err)
 	if spoilt := os.Getenv(spoiltBoard); spoilt != "" {
-		text, err := os.ReadFile(spoilt)
-		require.NoError(t, err)
-		require.NoError(t, os.WriteFile(filepath.Join(dir, "board.cpp"), text, 0o600))
+		spoil(t, dir, spoilt, d)
 	}
 	return dir
 }

@@ -92,7 +92,7 @@ func TestStopIsAsSoonAsTheCheckSays(t *testing.T) {
 				r.to(r.now() + ms(times.Stop.Milliseconds()) + s.held + 500)
 				for i := range d.Outputs {
 					o := &d.Outputs[i]
-					last := r.lastChange(o, uint64(stopped.Microseconds())*bench.Microsecond)
+					last := at(lastChange(r.chip, o, cycle(stopped), r.chip.Now()))
 					assert.LessOrEqual(t, last, by, "%s, stopped at %v", o.Name, stopped)
 					if last > stopped {
 						changed++
@@ -104,19 +104,31 @@ func TestStopIsAsSoonAsTheCheckSays(t *testing.T) {
 	}
 }
 
-// lastChange is when an output has changed last since a cycle, 0 where it has not.
-func (r *recording) lastChange(o *model.Output, since uint64) (last time.Duration) {
-	edges := r.chip.Edges(o.Pin)
-	n, _ := slices.BinarySearchFunc(edges, since, func(e bench.Edge, at uint64) int { return cmp.Compare(e.At, at) })
-	edges = edges[n:]
-	if o.Kind != model.KindServo && o.Kind != model.KindSpinner && o.Kind != model.KindPixels {
-		if len(edges) > 0 {
-			last = at(edges[len(edges)-1].At)
+// lastChange is the cycle in which an output has changed last in a stretch of time, 0
+// where it has not.
+func lastChange(c *bench.Chip, o *model.Output, from, to uint64) (last uint64) {
+	if o.Kind == model.KindMessage {
+		for _, b := range c.UART() {
+			if end := b.At + 20*b.BitCycles; b.At >= from && b.At < to { // another may be on the line
+				last = end
+			}
 		}
 		return last
 	}
-	const pause = bench.Millisecond // after a pulse or a refresh
-	var before, now []uint64        // how long the line was high: in a pulse, or for each bit of a refresh
+	edges := c.Edges(o.Pin)
+	search := func(at uint64) int {
+		n, _ := slices.BinarySearchFunc(edges, at, func(e bench.Edge, at uint64) int { return cmp.Compare(e.At, at) })
+		return n
+	}
+	edges = edges[search(from):search(to)]
+	if o.Kind != model.KindServo && o.Kind != model.KindSpinner && o.Kind != model.KindPixels {
+		if len(edges) > 0 {
+			last = edges[len(edges)-1].At
+		}
+		return last
+	}
+	const pause = 50 * bench.Microsecond // after a pulse or a refresh
+	var before, now []uint64             // how long the line was high: in a pulse, or for each bit of a refresh
 	for i := 1; i < len(edges); i++ {
 		switch lasted := edges[i].At - edges[i-1].At; {
 		case edges[i-1].High:
@@ -124,7 +136,7 @@ func (r *recording) lastChange(o *model.Output, since uint64) (last time.Duratio
 		case lasted > pause:
 			same := func(a, b uint64) bool { return max(a, b)-min(a, b) <= slack(o) }
 			if before != nil && !slices.EqualFunc(before, now, same) {
-				last = at(edges[i-1].At)
+				last = edges[i-1].At
 			}
 			before, now = now, nil
 		}

@@ -39,7 +39,7 @@
 // that frame, since a hook holds it up, a second compare interrupt does; twelve servos
 // take it 1 ms, with all other interrupts let in. So a servo neither stops dead nor
 // makes up for anything: on the pins speed and acceleration stay within their limits,
-// but for the rounding to half a microsecond (TestServosKeepTheirLimitsWhenTheLoopStalls).
+// but for the rounding to half a microsecond (TestLimitsHoldWhateverHappens).
 // The loop keeps that interrupt out while it changes what both use (board_hold). A strip
 // is sent only when the frame after it is worked out.
 //

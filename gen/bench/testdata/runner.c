@@ -30,6 +30,7 @@
  *   0x84        on the I2C bus: what byte (0 start and address, 1 data, 2 stop;
  *               +0x80 if acknowledged), value byte
  */
+#include <simavr/avr_adc.h>
 #include <simavr/avr_extint.h>
 #include <simavr/avr_ioport.h>
 #include <simavr/avr_timer.h>
@@ -322,6 +323,16 @@ static void on_mask(struct avr_t *a, avr_io_addr_t address, uint8_t value, void 
         if (v->vector != 0 && avr_regbit_get(a, v->enable) && avr_regbit_get(a, v->raised)) {
             avr_raise_interrupt(a, v);
         }
+    }
+}
+
+/* The chip's own thermometer, where it has one, at 25 degrees Celsius ("ATmega328P data
+ * sheet", DS40002061B, section "Temperature Measurement"). */
+static void warm(void)
+{
+    avr_irq_t *irq = avr_io_getirq(avr, AVR_IOCTL_ADC_GETIRQ, ADC_IRQ_TEMP);
+    if (irq != NULL) {
+        avr_raise_irq(irq, 314); /* mV */
     }
 }
 
@@ -621,6 +632,7 @@ int main(int argc, char **argv)
     record_uart(argv[2]);
     record_twi();
     record_timer();
+    warm();
     serve();
     return 0;
 }
