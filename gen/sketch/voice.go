@@ -22,8 +22,8 @@ type follow struct {
 // follow writes a cue that has an output follow a track.
 func (b *builder) follow(o *model.Output, c *model.Cue, call motion.Call, wait int, note string) {
 	v := call.Voice
-	if len(v.Levels) == 0 {
-		_, err := b.d.Levels(b.d.Track(v.Follow.Track))
+	levels, err := b.d.Levels(b.d.Track(v.Follow.Track))
+	if err != nil {
 		b.fault(c.Source.At("follow"), "put the track's file where the design says it is, or write the track's loudness",
 			"how loud the track %q is cannot be told: %v", v.Follow.Track, err)
 		return
@@ -32,7 +32,7 @@ func (b *builder) follow(o *model.Output, c *model.Cue, call motion.Call, wait i
 	if !ok {
 		first = 2 * len(b.Loudness)
 		b.loudnessOf[v.Follow.Track] = first
-		b.Loudness = append(b.Loudness, packed(v.Levels)...)
+		b.Loudness = append(b.Loudness, packed(levels)...)
 	}
 	f := follow{
 		First: first + v.First, Frames: len(v.Levels) - v.First,

@@ -59,7 +59,8 @@ func OfRoutine(d *model.Design, name string) (*Trace, error) {
 	}
 	for _, c := range motion.Sheet(d, r) {
 		if track := d.Track(c.Track); track != nil {
-			length = max(length, c.At+track.Latency+track.Length)
+			_, to := c.Heard(track)
+			length = max(length, to)
 		}
 	}
 	return t, t.last(length + motion.Frame - 1)

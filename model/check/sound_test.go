@@ -20,14 +20,18 @@ func TestSoundOverrun(t *testing.T) {
 	for _, c := range []struct {
 		name       string
 		at, length time.Duration
+		silenced   time.Duration // by a cue
 		want       string
 	}{
-		{"ends with the routine", 1500 * msec, 4 * time.Second, ""},
-		{"a millisecond longer", 1501 * msec, 4 * time.Second,
+		{"ends with the routine", 1500 * msec, 4 * time.Second, 0, ""},
+		{"silenced in time", 1501 * msec, 4 * time.Second, 4 * time.Second, ""},
+		{"silenced before", 1501 * msec, 4 * time.Second, 1400 * msec,
+			`the track "call", which begins at 1.501s of routine "greet", sounds until 4.001s, but the routine ends at 4s`},
+		{"a millisecond longer", 1501 * msec, 4 * time.Second, 0,
 			`the track "call", which begins at 1.501s of routine "greet", sounds until 4.001s, but the routine ends at 4s`},
 		// A trigger cannot be sent before the routine begins.
-		{"heard late", 0, 2600 * msec, ""},
-		{"heard too late", 0, 2599 * msec,
+		{"heard late", 0, 2600 * msec, 0, ""},
+		{"heard too late", 0, 2599 * msec, 0,
 			`the track "call", which begins at 100ms of routine "greet", sounds until 2.6s, but the routine ends at 2.599s`},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -35,6 +39,10 @@ func TestSoundOverrun(t *testing.T) {
 			r := &d.Routines[0]
 			r.Length = c.length
 			r.Cues = []model.Cue{{At: c.at, Track: "call"}}
+			if c.silenced > 0 {
+				stop := d.Tracks[0].Silencer()
+				r.Cues = append(r.Cues, model.Cue{At: c.silenced, Output: stop.Output, Action: stop.Action()})
+			}
 			got := said(t, "sound-overrun", d)
 			if c.want == "" {
 				assert.Empty(t, got)

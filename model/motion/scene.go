@@ -58,7 +58,8 @@ func (s *Stage) advance(to time.Duration) {
 			s.scene.next++
 			s.perform(c, call)
 			if t := s.design.Track(c.Track); t != nil {
-				s.heard = append(s.heard, Heard{t.Name, call + t.Latency, call + t.Latency + t.Length})
+				from, to := c.Heard(t)
+				s.heard = append(s.heard, Heard{t.Name, call - c.At + from, call - c.At + to})
 			}
 			if c.Sound != nil {
 				s.sounding[c.Sound.Stop] = call + c.Sound.Over

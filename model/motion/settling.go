@@ -198,7 +198,8 @@ func (r *Rest) In(st *model.State) (s Settling) {
 			if routine.Loop {
 				s.Restless = append(s.Restless, Unrest{c.Output, "goes round after round", st.At("plays")})
 			} else if t := d.Track(routine.Cues[c.Cue].Track); t != nil {
-				s.Still = max(s.Still, c.At+t.Latency+t.Length)
+				_, to := c.Heard(t)
+				s.Still = max(s.Still, to)
 			}
 		}
 	}

@@ -24,7 +24,9 @@ type Call struct {
 // A Sound is a track that can be stopped.
 type Sound struct {
 	Stop model.Play
-	Over time.Duration // how long it sounds at most, from its call, in whole milliseconds; or Endless
+	// Over is how long it sounds at most, from its call, in whole milliseconds: until it
+	// ends or the routine has it stopped; or Endless.
+	Over time.Duration
 }
 
 // Endless is said of a sound of more than two hours: it is stopped whenever its routine
@@ -70,5 +72,59 @@ func Sheet(d *model.Design, r *model.Routine) []Call {
 		}
 	}
 	slices.SortStableFunc(calls, func(a, b Call) int { return cmp.Compare(a.At, b.At) })
+	for i := range calls {
+		if s := calls[i].Sound; s != nil {
+			if over := hushed(d, r, calls, i); over < s.Over {
+				calls[i].quieten(calls, over)
+			}
+		}
+	}
 	return calls
+}
+
+// hushed is how long after a call its own routine has the board silenced, in a loop
+// perhaps in its next round, in whole milliseconds; Endless where it does not.
+func hushed(d *model.Design, r *model.Routine, calls []Call, call int) time.Duration {
+	stop, round := calls[call].Sound.Stop, time.Duration(0)
+	for n := 1; n < len(calls); n++ {
+		i := (call + n) % len(calls)
+		if i == 0 {
+			if !r.Loop {
+				break
+			}
+			round = d.RoutineLength(r).Round(time.Millisecond)
+		}
+		if stops(d, stop, calls[i].Output, calls[i].Action) {
+			return max(round+calls[i].At-calls[call].At, time.Millisecond)
+		}
+	}
+	return Endless
+}
+
+// quieten has a call's sound, and what follows it, end sooner.
+func (c *Call) quieten(calls []Call, over time.Duration) {
+	for _, f := range calls {
+		if v := f.Voice; v != nil && v.Follow.Track == c.Track && c.At <= f.At && f.At < c.At+c.Sound.Over {
+			left := int(max(0, c.At+over-f.At) / Frame)
+			v.Levels = v.Levels[:min(v.First+left, len(v.Levels))]
+		}
+	}
+	c.Sound.Over = over
+}
+
+// stops reports whether what is asked of an output is what a stop does.
+func stops(d *model.Design, stop model.Play, output string, a model.Action) bool {
+	o := d.Output(output)
+	return o != nil && output == stop.Output && o.Says(a) == o.Says(stop.Action())
+}
+
+// Heard is from when to when, in the routine's time, the track of a call sounds, if the
+// routine is not left before.
+func (c *Call) Heard(t *model.Track) (from, to time.Duration) {
+	from, to = c.At+t.Latency, c.At+t.Latency+t.Length
+	if c.Sound != nil {
+		end := c.At + c.Sound.Over
+		from, to = min(from, end), min(to, end)
+	}
+	return from, to
 }

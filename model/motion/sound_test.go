@@ -1,6 +1,7 @@
 package motion
 
 import (
+	"strings"
 	"testing"
 	"time"
 
@@ -52,6 +53,53 @@ func TestSoundIsStopped(t *testing.T) {
 			heard = append(heard, Heard{"call", from, min(from+830*ms, time.Second+c.leave)})
 		}
 		assert.Equal(t, heard, s.Heard(time.Hour), c.name)
+	}
+}
+
+// A sound is over where its own routine, or an order, has the board silenced; what follows
+// it falls silent too.
+func TestSoundIsSilenced(t *testing.T) {
+	two := model.Action{Send: "two"}
+	for _, c := range []struct {
+		name  string
+		cues  []model.Cue
+		loop  bool
+		order time.Duration // 0: none
+		over  time.Duration // from the track's trigger, at 200 ms
+	}{
+		{"by nothing", nil, false, 0, 820 * ms},
+		{"by another message", []model.Cue{{At: 500 * ms, Output: "voice", Action: model.Action{Send: "one"}}}, false, 0, 820 * ms},
+		{"by a cue", []model.Cue{{At: 500 * ms, Output: "voice", Action: two}}, false, 0, 300 * ms},
+		{"by a cue of its own time", []model.Cue{{At: 200 * ms, Output: "voice", Action: two}}, false, 0, ms},
+		{"by a cue after its end", []model.Cue{{At: 1100 * ms, Output: "voice", Action: two}}, false, 0, 820 * ms},
+		{"before it begins", []model.Cue{{At: 100 * ms, Output: "voice", Action: two}}, false, 0, 820 * ms},
+		{"in the next round", []model.Cue{{At: 100 * ms, Output: "voice", Action: two}}, true, 0, 700 * ms},
+		{"by an order", nil, false, 600 * ms, 400 * ms},
+	} {
+		d := prop()
+		d.Tracks = []model.Track{{
+			Name: "call", Length: 800 * ms, Latency: 20 * ms, Loudness: strings.Repeat("f", 40),
+			Play: model.Play{Output: "voice", Value: "one"}, Stop: model.Play{Output: "voice", Value: "two"},
+		}}
+		cues := append([]model.Cue{
+			{At: 220 * ms, Track: "call"},
+			{Output: "beak", Action: model.Action{To: 30}, Follow: model.Follow{Track: "call", Gain: 1}},
+		}, c.cues...)
+		d.Routines = []model.Routine{{Name: "act", Loop: c.loop, Length: 800 * ms, Cues: cues}}
+		if !c.loop {
+			d.Routines[0].Length = 3 * time.Second
+		}
+		s := Alone(d, &d.Routines[0])
+		if c.order > 0 {
+			require.NoError(t, s.Order([]model.Order{{Output: "voice", Action: two}}, c.order))
+		}
+		to := 200*ms + c.over
+		assert.Equal(t, []Heard{{"call", min(220*ms, to), to}}, s.Heard(min(to, time.Second-ms)), c.name)
+		for _, call := range Sheet(d, &d.Routines[0]) {
+			if call.Voice != nil && c.order == 0 {
+				assert.Len(t, call.Voice.Levels, max(0, int((c.over-20*ms)/Frame)), c.name)
+			}
+		}
 	}
 }
 

@@ -137,6 +137,11 @@ func (s *Stage) Order(orders []model.Order, at time.Duration) error {
 	for i := range orders {
 		s.performAt(Call{Output: orders[i].Output, Action: orders[i].Action}, moment{at, true})
 		s.scene.resume(orders[i].Output, at)
+		for _, stop := range s.stops {
+			if stops(s.design, stop, orders[i].Output, orders[i].Action) {
+				s.hush(stop, at)
+			}
+		}
 	}
 	return nil
 }

@@ -16,7 +16,7 @@ import (
 type Voice struct {
 	Follow  model.Follow // as the cue has it
 	First   int          // of the track's levels, where the output begins to follow in its middle
-	Levels  []uint8      // all of the track's, one a frame
+	Levels  []uint8      // the track's, one a frame, up to where the routine silences it
 	Gain    uint16       // what the level 1 is of 65535
 	Attack  uint16       // the share, of 256, by which it goes after what is louder
 	Release uint16       // and after what is less loud
