@@ -196,6 +196,10 @@ func parseWhole(v *value, unit string) (int64, error) {
 		if number, rest := splitNumber(v.Text); number != "" && !strings.Contains(number, ".") && rest == "" {
 			return 0, wrongKind(v, "a whole number", "write "+number+", without quotes")
 		}
+	case v.Kind == tomltree.Float:
+		if f, err := parseNumber(v, ""); err == nil && f == math.Trunc(f) && math.Abs(f) < math.MaxInt32 {
+			return 0, wrongKind(v, "a whole number", fmt.Sprintf("write %.0f", f))
+		}
 	}
 	return 0, wrongKind(v, "a whole number", "")
 }

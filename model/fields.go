@@ -67,6 +67,10 @@ func pinNumber(p *int, lo int64, use board.Use) codec {
 				return
 			}
 		}
+		if n, err := strconv.Atoi(strings.TrimLeft(v.Text, "dD")); err == nil && v.Kind == tomltree.Text {
+			r.refuse(v.Pos, wrongKind(v, "a whole number", fmt.Sprintf("write %d, without quotes", n)))
+			return
+		}
 		read(r, v)
 	}
 	c.choices = func(r *reader) []string {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 
@@ -83,6 +84,10 @@ func (r *reader) format(root *table) bool {
 	}
 	if n, err := parseWhole(e.Value, ""); err == nil && n == FormatVersion {
 		return true
+	}
+	if _, err := strconv.Atoi(e.Value.Text); err == nil && e.Value.Kind == tomltree.Text {
+		r.fault(e.Value.Pos, "a text stands where the format's number is wanted", fmt.Sprintf("write format = %s, without quotes", e.Value.Text))
+		return e.Value.Text == strconv.Itoa(FormatVersion)
 	}
 	r.fault(e.Value.Pos, fmt.Sprintf("format %s is not known", strings.TrimSpace(e.Value.Text)), fmt.Sprintf("this version reads format %d: write format = %d, or use the version that wrote the file", FormatVersion, FormatVersion))
 	return e.Value.Kind != tomltree.Integer

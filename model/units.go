@@ -112,6 +112,9 @@ func ofPart(err error, whole, part string) error {
 func ParseDuration(s string) (time.Duration, error) {
 	f, unit, err := quantity(s, "time", "ms", "s", "m", "us")
 	if err != nil {
+		if d, bad := time.ParseDuration(strings.ReplaceAll(s, " ", "")); bad == nil { // 1m30s
+			err = instead(err.(*ValueError).Wrong, FormatDuration(d))
+		}
 		return 0, err
 	}
 	ns := f * float64(durations[unit])
@@ -129,8 +132,11 @@ var durations = map[string]time.Duration{
 // is a *ValueError.
 func ParseSpan(s string) (Span, error) {
 	lo, hi, isRange := strings.Cut(s, "..")
-	if !isRange {
+	if !isRange || strings.HasPrefix(hi, ".") {
 		d, err := ParseDuration(s)
+		if r := asRange(s); err != nil && r != nil {
+			return Span{}, r
+		}
 		return Span{d, d}, err
 	}
 	h, err := ParseDuration(hi)
@@ -150,6 +156,26 @@ func ParseSpan(s string) (Span, error) {
 		return Span{}, instead(fmt.Sprintf("the range %s runs backwards", s), Span{h, l}.String())
 	}
 	return Span{l, h}, nil
+}
+
+// asRange is the error of a text that would be a range with two points between its
+// ends; nil where it would not.
+func asRange(s string) *ValueError {
+	for _, between := range []string{"...", "…", "–", " to ", "-"} {
+		lo, hi, ok := strings.Cut(s, between)
+		if !ok || lo == "" {
+			continue
+		}
+		right := strings.TrimSpace(lo) + ".." + strings.TrimSpace(hi)
+		_, err := ParseSpan(right)
+		if bad, ok := err.(*ValueError); ok {
+			right = bad.Instead
+		}
+		if right != "" {
+			return instead(fmt.Sprintf("a range has .. between its ends, not %q", strings.TrimSpace(between)), right)
+		}
+	}
+	return nil
 }
 
 // quantified is a number with a unit.
@@ -215,7 +241,16 @@ func quantity(s, what string, units ...string) (f float64, unit string, err erro
 	}
 	if !slices.Contains(units, unit) {
 		wrong := fmt.Sprintf("%q has no unit", s)
-		if unit != "" {
+		switch {
+		case len(unit) > 1 && unit[0] == ',' && '0' <= unit[1] && unit[1] <= '9':
+			point := strings.Replace(s, ",", ".", 1)
+			if _, _, err := quantity(point, what, units...); err != nil {
+				return 0, "", err
+			}
+			return 0, "", instead(fmt.Sprintf("%q has a comma in its number", s), point)
+		case slices.Contains(units, strings.TrimSpace(unit)):
+			wrong = fmt.Sprintf("%q has a blank before its unit", s)
+		case unit != "":
 			wrong = fmt.Sprintf("%q is not a unit of %s", strings.TrimSpace(unit), withArticle(what))
 		}
 		if l, ok := largerUnits[strings.ToLower(strings.TrimSpace(unit))]; ok && slices.Contains(units, l.unit) {

@@ -349,6 +349,10 @@ func explain(message, line string, column int) (wrong, advice string) {
 	switch {
 	case strings.ContainsRune("“”„‘’«»", r):
 		return fmt.Sprintf("the quotes %c are typographic", r), `use the plain quote "`
+	case r == '\r':
+		return "a carriage return ends no line by itself", "save the file with line ends as in Unix (LF) or Windows (CR LF)"
+	case strings.Contains(message, "control character"):
+		return message, "delete the character: some editors show it as a box or not at all"
 	case r == ';' && strings.Contains(message, "newline"):
 		return "a ; after a value", "give each key a line of its own"
 	case bare == "True" || bare == "False" || bare == "TRUE" || bare == "FALSE":
