@@ -70,6 +70,7 @@ func specimen(kind OutputKind) *Design {
 	d := &Design{
 		Remote:      Remote{Buttons: make([]Button, 1)},
 		Inputs:      make([]Input, 1),
+		Events:      make([]Event, 1),
 		Outputs:     []Output{{Name: "a", Kind: kind}},
 		Tracks:      make([]Track, 1),
 		Routines:    []Routine{{Cues: []Cue{{Output: "a"}}}},

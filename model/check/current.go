@@ -134,11 +134,8 @@ func newDraw(d *model.Design, s *model.State, kept []*lit) *draw {
 			continue
 		}
 		if draws := drawings[o.Kind]; draws != nil {
-			e := slices.IndexFunc(entries, func(c motion.Call) bool { return c.Output == o.Name })
-			if e >= 0 {
-				own = append([]motion.Call{entries[e]}, own...)
-			}
-			draws(w, i, r, own, e >= 0)
+			entry := slices.DeleteFunc(slices.Clone(entries), func(c motion.Call) bool { return c.Output != o.Name })
+			draws(w, i, r, append(entry, own...), len(entry) > 0)
 		}
 	}
 	return w

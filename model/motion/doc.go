@@ -90,7 +90,9 @@
 // An output that a new state does not name keeps its value, with two exceptions:
 // a spinner that neither pose, routine nor drift names is stopped, and a dormant
 // state sends every output that its pose does not name to rest within `over`:
-// servos to `rest`, spinners to a stop, pixels to black, switches off.
+// servos to `rest`, spinners to a stop, pixels to black, switches off. A strip of
+// which it names some pixels goes to black first: what its other pixels showed
+// could be an effect that goes on and on.
 //
 // A track's length does not lengthen its routine.
 package motion

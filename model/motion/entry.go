@@ -9,19 +9,22 @@ import (
 // Entry is what entering a state asks of the outputs, in order: first of those
 // that its pose does not name, then of those it names. On entering a dormant
 // state an output that the pose does not name goes to rest; else it keeps its
-// value, except that a spinner which nothing in the state moves is stopped.
+// value, except that a spinner which nothing in the state moves is stopped. A strip of
+// which a dormant state's pose names some lights goes to rest first, for the others.
 // The calls are of no cue: At is 0, and Cue is -1 where the pose does not name
 // the output, else its place in the pose.
 func Entry(d *model.Design, st *model.State) []Call {
 	var calls []Call
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		if slices.ContainsFunc(st.Pose, func(p model.Pose) bool { return p.Output == o.Name }) {
+		a := model.RestAction(o)
+		if slices.ContainsFunc(st.Pose, func(p model.Pose) bool {
+			return p.Output == o.Name && (st.Kind != model.Dormant || covers(o, p.Action, a))
+		}) {
 			continue
 		}
 		k := behaviours[o.Kind]
 		if st.Kind == model.Dormant && o.Kind.Poses() || k != nil && k.stops && !moved(d, st, o.Name) {
-			a := model.RestAction(o)
 			a.Over = st.Over
 			calls = append(calls, Call{Cue: -1, Output: o.Name, Action: a})
 		}

@@ -40,7 +40,9 @@ func TestRestIsStill(t *testing.T) {
 				case motion.OnScale:
 					require.Equal(t, s.Value(o.Name, still), s.Value(o.Name, still+later), "%s\n%s", o.Name, d.Format())
 				case motion.InLights:
-					require.Equal(t, s.Pixel(o.Name, 0, still), s.Pixel(o.Name, 0, still+later), "%s\n%s", o.Name, d.Format())
+					for n := range o.Count {
+						require.Equal(t, s.Pixel(o.Name, n, still), s.Pixel(o.Name, n, still+later), "%s\n%s", o.Name, d.Format())
+					}
 				case motion.OnOff:
 					require.Equal(t, s.Active(o.Name, still), s.Active(o.Name, still+later), "%s\n%s", o.Name, d.Format())
 				}
@@ -48,6 +50,28 @@ func TestRestIsStill(t *testing.T) {
 		}
 	})
 	assert.NotZero(t, stilled)
+}
+
+// What a strip showed before goes out where a dormant state's pose names other lights of it,
+// and is kept elsewhere.
+func TestLightsLeftOutOfAPose(t *testing.T) {
+	light := func(e model.Effect, last int) []model.Pose {
+		return []model.Pose{{Output: "eyes", Action: model.Action{Effect: e, Colour: model.Colour{B: 200}, Last: last, Period: time.Second}}}
+	}
+	for kind, out := range map[model.StateKind]bool{model.Dormant: true, model.Ambient: false} {
+		d := &model.Design{
+			Outputs: []model.Output{{Name: "eyes", Kind: model.KindPixels, Count: 8, Brightness: 100}},
+			States: []model.State{
+				{Name: "watch", Kind: model.Ambient, Pose: light(model.EffectBreathe, -1)},
+				{Name: "next", Kind: kind, Pose: light(model.EffectSolid, 3)},
+			},
+		}
+		s := motion.New(d, nil)
+		require.NoError(t, s.Enter("watch", 0))
+		require.NoError(t, s.Enter("next", time.Second))
+		assert.Equal(t, 200.0, s.Pixel("eyes", 3, 1500*time.Millisecond)[2].Lo, kind)
+		assert.Equal(t, out, s.Pixel("eyes", 4, 1500*time.Millisecond) == motion.Light{}, kind)
+	}
 }
 
 // A light that goes on changing beside a steady one is found, one that a steady light
