@@ -12,6 +12,9 @@ import (
 // Every key says what it is for, what it may hold and an example, which its
 // own codec reads.
 func TestEveryKeyHasAnExampleThatCanBeRead(t *testing.T) {
+	for _, row := range sorts {
+		require.True(t, slices.ContainsFunc(Schema(), func(k KeyDoc) bool { return k.Sort == row.sort }), row.sort)
+	}
 	for _, k := range Schema() {
 		what := string(k.Sort) + "." + k.Key
 		require.NotEmpty(t, k.Meaning, what)

@@ -163,7 +163,7 @@ func lit(d *model.Design) []string {
 		case len(states) > most:
 			lines[i] = fmt.Sprintf("In %d states, %s", len(states), what)
 		default:
-			lines[i] = "While " + scenes(states) + ", " + what
+			lines[i] = "While " + scenes(d, states) + ", " + what
 		}
 	}
 	return lines
@@ -291,22 +291,35 @@ func inKind(d *model.Design, m *machine.Matrix, k model.StateKind, on model.Trig
 		case len(in) > most:
 			when = fmt.Sprintf("in %d states", len(in))
 		default:
-			when = "while " + scenes(in)
+			when = "while " + scenes(d, in)
 		}
 		all = append(all, said{when, e})
 	}
 	return all
 }
 
-// scene is a state as an onlooker knows it.
+// scene is a state as an onlooker knows it: by its label, or by the routine that it
+// performs, which other states may perform too.
 func scene(s *model.State) string {
-	return "“" + cmp.Or(model.Visible(s.Label), s.Plays, s.Name) + "”"
+	label := model.Visible(s.Label)
+	if s.Kind == model.Performing {
+		label = cmp.Or(label, s.Plays)
+	}
+	return cmp.Or(label, s.Name)
 }
 
-func scenes(states []*model.State) string {
+// scenes are states as an onlooker knows them, with their names where others look the same.
+func scenes(d *model.Design, states []*model.State) string {
 	var all []string
 	for _, s := range states {
-		if x := scene(s); !slices.Contains(all, x) {
+		x := scene(s)
+		for i := range d.States {
+			if other := &d.States[i]; scene(other) == x && !slices.Contains(states, other) && x != s.Name {
+				x += " (" + s.Name + ")"
+				break
+			}
+		}
+		if x = "“" + x + "”"; !slices.Contains(all, x) {
 			all = append(all, x)
 		}
 	}
@@ -387,7 +400,7 @@ func leadsTo(d *model.Design, target string) string {
 		verb := map[model.StateKind]string{
 			model.Dormant: "comes to rest, ", model.Ambient: "changes to ", model.Performing: "performs ",
 		}[to.Kind]
-		way := scene(to)
+		way := "“" + scene(to) + "”"
 		if verb != last { // not to be said twice
 			way = verb + way
 		}
@@ -430,7 +443,7 @@ func alone(d *model.Design, m *machine.Matrix) []string {
 			lines[i] = fmt.Sprintf("In %d states, %s.", len(where), how)
 			continue
 		}
-		lines[i] = capital("while "+scenes(where)) + ", " + how + "."
+		lines[i] = capital("while "+scenes(d, where)) + ", " + how + "."
 	}
 	if len(lines) > 5 {
 		lines = append(lines[:4], fmt.Sprintf("And %d more ways.", len(lines)-4))

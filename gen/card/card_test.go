@@ -130,6 +130,25 @@ func words(c *Card) (all []picture.Words) {
 	return all
 }
 
+// States that perform one routine are told apart where they take a button differently.
+func TestOneRoutineInTwoStates(t *testing.T) {
+	d := heron(t)
+	strike := d.States[slices.IndexFunc(d.States, func(s model.State) bool { return s.Name == "striking" })]
+	strike.Name = "encore"
+	d.States = append(d.States, strike)
+	d.Transitions = append(d.Transitions,
+		model.Transition{From: []model.From{{State: "watch"}}, On: []model.Trigger{{Kind: model.Press, Name: "five"}}, To: "encore"},
+		model.Transition{From: []model.From{{State: "encore"}}, On: []model.Trigger{{Kind: model.Release, Name: "five"}}, To: "watch"},
+		model.Transition{From: []model.From{{State: "striking"}, {State: "encore"}}, On: []model.Trigger{{Kind: model.Hold, Name: "five", For: time.Second}}, To: "watch"},
+	)
+	rows := map[string][]string{}
+	for _, r := range New(check.NewStudy(d), "").Rows {
+		rows[r.Act] = r.Says
+	}
+	assert.Equal(t, []string{"While “strike (encore)”: changes to “Looking out over the harbour”."}, rows["five, let go"])
+	assert.Equal(t, []string{"While “strike”: changes to “Looking out over the harbour”."}, rows["five, held 1\u00a0s"])
+}
+
 // What a dormant state leaves on is named, so that nobody waits for it to go out.
 func TestLitAtRest(t *testing.T) {
 	assert.Empty(t, New(check.NewStudy(heron(t)), "").Lit, "the water is black")
