@@ -19,8 +19,14 @@ type listening struct {
 	*live.Prop
 	port string
 	line io.Closer
-	log  []string
+	log  []toldAt
 	stop func() // what it tells is not taken in any more
+}
+
+// A toldAt is what the prop has told, in words, and when it had it.
+type toldAt struct {
+	at   time.Duration
+	said string
 }
 
 // askProp asks for the port of the board that the prop runs on, or leaves the prop.
@@ -55,7 +61,7 @@ func (v *play) askProp() {
 
 // heard logs what the prop has told, and says it wherever the user is.
 func (v *play) heard(l *listening, said string) {
-	l.log = append(l.log, fmt.Sprintf("%14s  %s", clockText(l.At), said))
+	l.log = append(l.log, toldAt{l.At, said})
 	v.say("the prop: " + said)
 	v.follow()
 }
@@ -89,7 +95,9 @@ func (v *play) drawProp(p pane.Pen) {
 	}
 	p.Text(0, 1, t.Plain, "the prop itself, at "+l.port+"; l leaves it")
 	p.Text(0, 3, t.Head, pane.Pad("told", p.W-1))
-	for y := 4; y < p.H && y-4 < len(l.log); y++ {
-		p.Text(0, y, t.Plain, l.log[len(l.log)-1-(y-4)])
+	const clock = 14
+	for i, y := len(l.log)-1, 4; i >= 0 && y < p.H; i-- {
+		p.Text(0, y, t.Plain, fmt.Sprintf("%*s", clock, clockText(l.log[i].at)))
+		y = p.Lines(clock+2, y, t.Plain, pane.Wrap(l.log[i].said, p.W-clock-3))
 	}
 }

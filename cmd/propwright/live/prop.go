@@ -99,7 +99,11 @@ func (p *Prop) Take(t Told, strange int, now time.Time) ([]string, error) {
 	if t.What == 'H' {
 		p.next, p.log, p.dropped, p.edgesLost = t.count, nil, 0, 0
 	}
-	if lost := t.count - p.next; p.There && lost > 0 && lost < 128 {
+	switch lost := t.count - p.next; {
+	case !p.There || lost == 0 || lost >= 128:
+	case lost == 1:
+		say("1 thing that the prop told was lost on the way")
+	default:
 		say("%d things that the prop told were lost on the way", lost)
 	}
 	p.next, p.There = t.count+1, true
