@@ -40,6 +40,15 @@ func slowStop(p *Pass) {
 				if t := p.outlasting(run.State()); t != nil {
 					f.Message = fmt.Sprintf("%s, as nothing silences the track %q%s", message, t.Name, asks)
 					f.Advice = fmt.Sprintf("give the track %q a stop, or say a longer rest_within", t.Name)
+				} else if o := p.slowest(run.State(), s.took); o != nil {
+					f.Message = fmt.Sprintf("%s, as the output %q may need that long%s", message, o.Name, asks)
+					f.Advice = "say a longer rest_within"
+					if o.MaxSpeed > 0 || o.MaxAccel > 0 {
+						f.Advice = fmt.Sprintf("give %q a higher max_speed and max_accel, if its mechanism stands that, or %s", o.Name, f.Advice)
+					}
+					if to := &p.Design.States[run.State()]; to.Over > 0 {
+						f.Advice = fmt.Sprintf("shorten over in state %q, or %s", to.Name, f.Advice)
+					}
 				}
 				f.shows(run, Claim{State: p.Program.Name(run.State()), Took: ms(s.took)})
 			},
@@ -55,6 +64,15 @@ func (p *Pass) outlasting(s machine.StateID) *model.Track {
 		return l.track
 	}
 	return nil
+}
+
+// slowest is the output of which a stop takes as long as it does, as it comes to rest last
+// in the state that stop leads to at once; nil: none is.
+func (p *Pass) slowest(s machine.StateID, took int64) *model.Output {
+	if took > p.restTimes()[s] {
+		return nil // something comes before
+	}
+	return p.Design.Output(motion.NewRest(p.Design).In(&p.Design.States[s]).Last)
 }
 
 // neverRests leaves out what an error speaks of: where no dormant state can be

@@ -1,6 +1,7 @@
 package check_test
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -142,6 +143,40 @@ func TestSlowStopNamesTheSound(t *testing.T) {
 	d.States[1].Pose = nil
 	if all := slow(); assert.Len(t, all, 1) {
 		assert.NotContains(t, all[0], "silences")
+	}
+}
+
+// An output that comes to rest last is named, with what would make it faster.
+func TestSlowStopNamesTheOutput(t *testing.T) {
+	for _, c := range []struct {
+		over     time.Duration
+		maxSpeed model.DegPerS
+		want     string
+	}{
+		{0, 0, ""}, // it rests at once
+		{3 * time.Second, 0, `output "neck" may need that long; rest_within asks for 2s: shorten over in state "rest", or say a longer rest_within`},
+		{0, 5, `output "neck" may need that long; rest_within asks for 2s: give "neck" a higher max_speed and max_accel, if its mechanism stands that, or say a longer rest_within`},
+		{3 * time.Second, 5, `shorten over in state "rest", or give "neck" a higher max_speed`},
+	} {
+		d := lampPost(t, "watch:ambient", `rest | press wake | to = "watch"`, `watch | after 5m | to = "rest"`)
+		d.Prop.RestWithin = 2 * time.Second
+		neck := d.Output("neck")
+		neck.MaxSpeed, neck.MaxAccel = c.maxSpeed, 0
+		i := slices.IndexFunc(d.States, func(s model.State) bool { return s.Name == "rest" })
+		d.States[i].Over = c.over
+		d.States[slices.IndexFunc(d.States, func(s model.State) bool { return s.Name == "watch" })].Pose = []model.Pose{{Output: "neck", Action: model.Action{To: 30}}}
+		found, err := check.NewStudy(d).Check(check.Rules())
+		require.NoError(t, err)
+		told := ""
+		for _, f := range found {
+			if f.Rule == "slow-stop" {
+				told += f.Message + ": " + f.Advice
+			}
+		}
+		if c.want == "" {
+			assert.Empty(t, told)
+		}
+		assert.Contains(t, told, c.want)
 	}
 }
 

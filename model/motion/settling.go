@@ -31,6 +31,9 @@ type Settling struct {
 	// no sound plays that the state's own routine has begun. It is the most that can
 	// be, whatever the outputs did before.
 	Still time.Duration
+	// Last is the output that comes to rest last; "" where that is a pulse or a message of
+	// the state before, or a sound.
+	Last string
 	// Restless is what never comes to rest, in the order in which it is asked for.
 	Restless []Unrest
 }
@@ -178,7 +181,9 @@ func (r *Rest) In(st *model.State) (s Settling) {
 			a.Action.To = a.Voice.Follow.Quiet
 		}
 		if reach := r.reach[a.Output]; b.settles != nil && !reach.Exact() {
-			s.Still = max(s.Still, a.At+b.settles(o, a.Action, reach))
+			if still := a.At + b.settles(o, a.Action, reach); still > s.Still {
+				s.Still, s.Last = still, a.Output
+			}
 		}
 		// What covers it wholly takes the place of what was asked for before.
 		on := slices.DeleteFunc(restless[a.Output], func(before ask) bool { return covers(o, a.Action, before.Action) })
@@ -198,8 +203,9 @@ func (r *Rest) In(st *model.State) (s Settling) {
 			if routine.Loop {
 				s.Restless = append(s.Restless, Unrest{c.Output, "goes round after round", st.At("plays")})
 			} else if t := d.Track(routine.Cues[c.Cue].Track); t != nil {
-				_, to := c.Heard(t)
-				s.Still = max(s.Still, to)
+				if _, to := c.Heard(t); to > s.Still {
+					s.Still, s.Last = to, ""
+				}
 			}
 		}
 	}
