@@ -465,6 +465,14 @@ func textList[T any, P interface {
 				continue
 			}
 			x, err := parse(item.Text)
+			if all := severalIn(item.Text, parse); err != nil && all != nil {
+				advice := "write " + strings.Join(all, ", ")
+				if v.Kind != tomltree.Array {
+					advice = "write [" + strings.Join(all, ", ") + "]"
+				}
+				r.fault(item.Pos, fmt.Sprintf("%q is more than one %s", item.Text, noun), advice)
+				continue
+			}
 			r.refuse(item.Pos, err)
 			switch {
 			case x == nil:
@@ -479,6 +487,20 @@ func textList[T any, P interface {
 		r.known(v.Pos, c.mentions()...)
 	}
 	return c
+}
+
+// severalIn cuts a text at commas, and at or and and, into quoted texts that can each be
+// parsed; nil where it cannot.
+func severalIn[P any](s string, parse func(string) (P, error)) (all []string) {
+	parts := strings.Split(strings.NewReplacer(" or ", ",", " and ", ",").Replace(s), ",")
+	for _, part := range parts {
+		part = strings.TrimSpace(part)
+		if _, err := parse(part); err != nil || len(parts) < 2 {
+			return nil
+		}
+		all = append(all, tomltree.Quote(part))
+	}
+	return all
 }
 
 // froms is one source or a list of them.

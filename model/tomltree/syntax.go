@@ -353,8 +353,10 @@ func explain(message, line string, column int) (wrong, advice string) {
 		return "a carriage return ends no line by itself", "save the file with line ends as in Unix (LF) or Windows (CR LF)"
 	case strings.Contains(message, "control character"):
 		return message, "delete the character: some editors show it as a box or not at all"
-	case r == ';' && strings.Contains(message, "newline"):
-		return "a ; after a value", "give each key a line of its own"
+	case (r == ';' || r == ',') && strings.Contains(message, "newline"):
+		return fmt.Sprintf("a %c after a value", r), "give each key a line of its own, and a comment a #"
+	case r == '/':
+		return "a comment begins with #", "write # in place of // or /*, in each line of it"
 	case bare == "True" || bare == "False" || bare == "TRUE" || bare == "FALSE":
 		return fmt.Sprintf("%s is not a value", bare), fmt.Sprintf("write %s = %s", key, strings.ToLower(bare))
 	case key != "" && bare != "" && !strings.ContainsAny(bare, `"'[]{}`) && quotable(message):
@@ -367,7 +369,7 @@ func explain(message, line string, column int) (wrong, advice string) {
 		return message, "close the header: [table] or [[table]]"
 	case strings.Contains(message, "escape"):
 		return message, `write a backslash as \\, or put the text in single quotes`
-	case strings.Contains(message, "'=' after key"):
+	case strings.Contains(message, "'=' after key") || strings.Contains(message, "start of key"):
 		return message, "a line is key = value, [table], [[table]] or # comment"
 	}
 	return message, ""
