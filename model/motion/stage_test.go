@@ -215,7 +215,7 @@ func TestEnteringKeepsOrRests(t *testing.T) {
 		assert.InDelta(t, 25, s.Value("beak", 2100*ms).Lo, 4)
 		assert.InDelta(t, 5, s.Value("beak", 2220*ms).Lo, tick)
 		assert.Equal(t, exactly(0), s.Value("reel", 2100*ms))
-		assert.Equal(t, exactly(100), s.Pixel("eyes", 7, 2050*ms)[0])
+		assert.Equal(t, exactly(120), s.Pixel("eyes", 7, 2050*ms)[0], "two frames of five")
 		assert.Equal(t, Light{}, s.Pixel("eyes", 7, 2100*ms))
 		assert.False(t, s.Active("lamp", 2*time.Second))
 		assert.True(t, s.Active("lamp", 2*time.Second-1))

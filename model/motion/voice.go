@@ -132,31 +132,27 @@ func (s *servo) quit(m moment) {
 func (s *strip) quit(m moment) {
 	for i := range *s {
 		if l := &(*s)[i]; l.voice != nil {
-			made := 0
-			if τ := m.time - l.start - l.waits; τ >= 0 {
-				made = int(τ/Frame) + 1
-			}
-			l.voice = l.voice[:min(made, len(l.voice))]
+			l.voice = l.voice[:min(max(m.begun()-l.begun(), 0), len(l.voice))]
 		}
 	}
 }
 
 // follow puts a light that follows a voice over the pixels.
 func (s *strip) follow(o *model.Output, c Call, m moment) {
-	s.put(o, c.Action, m.time)
+	s.put(o, c.Action, m)
 	if n := len(*s); n > 0 && c.Voice != nil {
 		l := &(*s)[n-1]
-		l.voice, l.waits = c.Voice.Course(), time.Duration(m.after().frame())*Frame-m.time
+		l.voice = c.Voice.Course()
 		if l.voice == nil {
 			l.voice = []uint16{}
 		}
 	}
 }
 
-// loudness is the voice's at a time since the layer was put, from 0 to 1.
-func (l *layer) loudness(τ time.Duration) float64 {
-	if τ < l.waits || len(l.voice) == 0 {
+// loudness is the voice's so many frames after the layer was put, as a share.
+func (l *layer) loudness(age int) int {
+	if age == 0 || len(l.voice) == 0 {
 		return 0
 	}
-	return float64(l.voice[min(int((τ-l.waits)/Frame), len(l.voice)-1)]) / Loudest
+	return (int(l.voice[min(age, len(l.voice))-1]) + whole/2) / whole
 }
