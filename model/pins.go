@@ -48,7 +48,7 @@ func (o *Output) AllPins() []int {
 		return nil
 	}
 	pins := o.Pins
-	if o.Chip != Triggers {
+	if o.Kind != KindSound || o.Chip != Triggers { // a wired one has a pin
 		pins = []int{o.Pin}
 	}
 	if o.BusyPin > 0 {

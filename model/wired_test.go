@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
+	"propwright/model/board"
 )
 
 // soundBoards is a design with a board of each chip. Each has one track, and the
@@ -138,6 +139,7 @@ func TestWired(t *testing.T) {
 		outputs = append(outputs, fmt.Sprint(o.Name, " ", o.Kind, " ", o.Pin))
 	}
 	assert.Equal(t, []string{"voice message 1", "text message 3", "dog.1 pulse 4", "dog.2 pulse 5"}, outputs)
+	assert.Equal(t, d.FreePins(board.UseInput), w.FreePins(board.UseInput), "the same pins are taken")
 	assert.Equal(t, 200*time.Millisecond, w.Output("dog.2").Hold)
 	assert.Equal(t, model.Low, w.Output("dog.2").Active)
 	assert.Equal(t, 29, w.Output("dog.2").At("pin").Line)
