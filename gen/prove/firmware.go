@@ -97,11 +97,12 @@ func Judgeable(d *model.Design) error {
 	return nil
 }
 
-// begin powers a stand up. Pins says that the outputs' pins are watched.
-func (f *Firmware) begin(t bench.TB, pins bool) *attempt {
+// begin powers a stand up. Pins says that the outputs' pins are watched; variables are
+// further ones that are.
+func (f *Firmware) begin(t bench.TB, pins bool, variables ...string) *attempt {
 	o := bench.Options{Step: bench.Millisecond / 10}
 	if !f.Bare {
-		o.Watch = []string{"pw_state"}
+		o.Watch = append(variables, "pw_state")
 	}
 	if pins {
 		o.Pins = pinsOf(f.Study.Design)

@@ -8,6 +8,7 @@ import (
 
 	"propwright/gen/bench"
 	"propwright/model"
+	"propwright/model/machine"
 	"propwright/model/motion"
 )
 
@@ -15,13 +16,16 @@ import (
 // position out at the beginning of a frame and sends it with the next, and
 // counts a move's frames from the first one that begins after its cue. A
 // strip shows what is worked out in the same frame. The machine's clock, which
-// dates the cues, and the chip's may differ by 2 ms (see changes), and the
+// dates the cues, and the chip's may differ by 2 ms (see near), and the
 // loop may be late by as much as a strip takes to send.
 const (
-	frame      = motion.Frame
-	late       = 3 * time.Millisecond
-	colourSlip = 4 // of 255: colours are mixed in 1/256, a chase moves by 1/16 pixel
+	frame = motion.Frame
+	late  = 3 * time.Millisecond
 )
+
+// eitherSide reports whether what is asked for at a time may come before or after a
+// frame's beginning: which of them the chip had first nobody can tell.
+func eitherSide(t time.Duration) bool { return (t+late)%frame <= 2*late }
 
 // at is a cycle's time.
 func at(cycle uint64) time.Duration {
@@ -107,7 +111,18 @@ func (x *gauge) pulse(p bench.Pulse) (moving bool, wrong string) {
 	}
 	// What is off may take as much longer: it is at rest when all of that is over.
 	since := max(now-2*cuts*frame-behind, 0).Truncate(time.Millisecond)
-	if moving = !around(since, now+late, us).Exact(); moving {
+	moving = !around(since, now+late, us).Exact()
+	for i := 1; i < len(asked); i++ {
+		a, cut := &asked[i-1], asked[i].At
+		if a.At < since || cut-a.At >= frame || !eitherSide(a.At) && !eitherSide(cut) {
+			continue
+		}
+		// It is not to be seen that this moves anything, but it may have had a frame.
+		if step := x.step(a); step > 0 {
+			moving, x.way = true, max(x.way, step)
+		}
+	}
+	if moving {
 		for s := since; s <= now+late; s += time.Millisecond {
 			was := us(max(s-frame, 0))
 			x.way = max(x.way, math.Abs(us(s).Lo-was.Lo), math.Abs(us(s).Hi-was.Hi))
@@ -136,6 +151,20 @@ func (x *gauge) pulse(p bench.Pulse) (moving bool, wrong string) {
 	return moving, ""
 }
 
+// step is how far, in µs, an output may come in a frame of what it is asked for.
+func (x *gauge) step(a *motion.Asked) float64 {
+	to, ease := float64(a.Action.To), a.Action.Ease
+	if x.Kind == model.KindSpinner {
+		to, ease = float64(a.Action.Speed), model.EaseLinear
+	}
+	is, want := x.s.us(x.Output)(a.At), motion.Width(x.Output, motion.Range{Lo: to, Hi: to})
+	way := max(math.Abs(want.Lo-is.Lo), math.Abs(want.Hi-is.Hi))
+	if a.Action.By != 0 {
+		way = math.Abs(float64(motion.Nudge(x.Output, a.Action.By))) / 2
+	}
+	return way * min(1, motion.Peak(ease)*float64(frame)/float64(max(a.Action.Over, frame)))
+}
+
 func micros(r motion.Range) string {
 	if r.Exact() {
 		return fmt.Sprintf("%.1f", r.Lo)
@@ -153,11 +182,13 @@ func (s *stand) refresh(o *model.Output, before, now time.Duration, pixels [][3]
 	for pixel, rgb := range pixels {
 		for channel, v := range rgb {
 			shows := func(t time.Duration) motion.Range { return s.want.Pixel(o.Name, pixel, t)[channel] }
-			want, slack := around(min(before, now-frame)-late, now+frame, shows), 0.01
-			if !want.Exact() {
-				slack = colourSlip + s.cutShort(now, shows)
-			} else {
+			from, to, slack := min(before, now-frame)-late, now+frame, 0.0
+			want := around(from, to, shows)
+			if want.Exact() {
 				exact++
+			}
+			for t := from; t <= to && !want.Holds(v, slack); t += frame {
+				slack = max(slack, s.unsure(o, s.want.Asked(o.Name, t), pixel, channel, t))
 			}
 			if !want.Holds(v, slack) {
 				return exact, fmt.Sprintf("pixel %d has %s %.0f, want %.0f to %.0f", pixel, [...]string{"red", "green", "blue"}[channel], v, want.Lo, want.Hi)
@@ -167,22 +198,82 @@ func (s *stand) refresh(o *model.Output, before, now time.Duration, pixels [][3]
 	return exact, ""
 }
 
-// cutShort is how far off a layer of light may begin that a new state has put
-// over one that was changing: by what that one changed in a frame. It matters
-// until the layer has come up, within a second; what comes over it begins off by
-// as much more.
-func (s *stand) cutShort(now time.Duration, shows func(time.Duration) motion.Range) float64 {
-	off := 0.0
-	for _, asked := range slices.Backward(s.asked) {
-		if now >= asked+time.Second {
-			break
+// unsure is by how much a channel of a pixel may rightly be off. A layer of light begins
+// with what the first of its pixels showed. Where it was put by a frame's beginning, that
+// is what was there before or after, and if that was on its way it is off by what it
+// changed in a frame, and by what it was off itself: less and less until the layer has
+// come up, and one more for rounding. So is light that ceases to follow a voice.
+func (s *stand) unsure(o *model.Output, asked []motion.Asked, pixel, channel int, now time.Duration) float64 {
+	i := topmost(asked, pixel, now)
+	if i < 0 {
+		return 0
+	}
+	a := &asked[i]
+	if a.Voice != nil {
+		for _, h := range s.handled {
+			left := time.Duration(h.At) * time.Millisecond
+			if h.Outcome == machine.Entered && left > a.At && left <= now {
+				if eitherSide(left) {
+					return span(o, a, channel)
+				}
+				break
+			}
 		}
-		if asked <= now+frame {
-			was, before := shows(asked-1), shows(asked-1-frame)
-			off += 1 + max(math.Abs(was.Lo-before.Lo), math.Abs(was.Hi-before.Hi)) // and rounded once more
-		}
+		return 0
+	}
+	over := motion.Frames(a.Action.Over)
+	gone, before := now-a.At-frame, 0.0
+	if gone < 0 { // what was there before may still be shown
+		gone, before = 0, s.unsureAt(o, asked[:i], pixel, channel, a.At, true)
+	}
+	if gone >= over || a.Action.Effect == model.EffectFade && !a.Action.Toggle {
+		return before
+	}
+	off := s.unsureAt(o, asked[:i], max(a.Action.First, 0), channel, a.At, eitherSide(a.At))
+	if off == 0 {
+		return before
+	}
+	return max(before, off*(1-float64(gone)/float64(over))+1)
+}
+
+// unsureAt is the same of the moment at which another layer was put; more says that
+// there may have been another frame.
+func (s *stand) unsureAt(o *model.Output, asked []motion.Asked, pixel, channel int, at time.Duration, more bool) float64 {
+	off := s.unsure(o, asked, pixel, channel, at)
+	i := topmost(asked, pixel, at)
+	if i < 0 || !more && !eitherSide(asked[i].At) {
+		return off
+	}
+	shows := func(t time.Duration) motion.Range { return s.want.Pixel(o.Name, pixel, max(t, 0))[channel] }
+	was, before := shows(at-1), shows(at-1-frame)
+	off += max(math.Abs(was.Lo-before.Lo), math.Abs(was.Hi-before.Hi))
+	a := &asked[i]
+	if at < a.At+motion.Frames(a.Action.Over)+frame {
+		off++ // the next frame's way is as long, but for rounding
+	}
+	if a.Voice != nil || a.Action.Effect.Cycles() {
+		off += span(o, a, channel)
 	}
 	return off
+}
+
+// topmost is which layer a pixel shows at a time, -1 where it has none.
+func topmost(asked []motion.Asked, pixel int, now time.Duration) int {
+	for i, a := range slices.Backward(asked) {
+		if a.At <= now && a.Action.First <= pixel && (pixel <= a.Action.Last || a.Action.Last < 0) {
+			return i
+		}
+	}
+	return -1
+}
+
+// span is how far a layer's two colours are apart.
+func span(o *model.Output, a *motion.Asked, channel int) float64 {
+	pick := func(c model.Colour) float64 {
+		c = motion.Scaled(o, c)
+		return float64([3]uint8{c.R, c.G, c.B}[channel])
+	}
+	return math.Abs(pick(a.Action.Colour) - pick(a.Action.Colour2))
 }
 
 // channels gives red, green and blue of a pixel from its bytes in the wire's order.

@@ -36,8 +36,10 @@ type stand struct {
 	coming  []arrival
 	handled []handled // by the machine
 
+	due   ms   // when something would have happened by itself, were nothing posted
+	close bool // a frame came so near the end of a hold's time that the chip may take it for either
+
 	want    *motion.Stage             // what the outputs do
-	asked   []time.Duration           // when states or orders asked something of them
 	courses map[string][]motion.Range // see us
 	done    []done
 }
@@ -55,6 +57,7 @@ type ms = uint32
 type handled struct {
 	machine.Change
 	after place
+	due   ms // when something would have happened by itself
 }
 
 // arrival is what reaches the machine at a time that has not come yet.
@@ -70,8 +73,7 @@ func powerUp(t bench.TB, program string, d *model.Design, o bench.Options) *stan
 	if b, _ := board.ByName(o.MCU); b.Portable {
 		o.MCU = bench.Host
 	}
-	p := machine.Compile(d)
-	s := &stand{t: t, design: d, program: p, jitter: rand.New(rand.NewPCG(1, 1)), courses: map[string][]motion.Range{}}
+	s := reference(t, d)
 	for i := range d.Remote.Buttons {
 		c, err := d.Remote.Sends(&d.Remote.Buttons[i])
 		if err != nil {
@@ -85,6 +87,13 @@ func powerUp(t bench.TB, program string, d *model.Design, o bench.Options) *stan
 	for i := range d.Inputs {
 		s.drive(i, 0)
 	}
+	return s
+}
+
+// reference is a stand without a chip.
+func reference(t bench.TB, d *model.Design) *stand {
+	p := machine.Compile(d)
+	s := &stand{t: t, design: d, program: p, jitter: rand.New(rand.NewPCG(1, 1)), courses: map[string][]motion.Range{}}
 	s.machine = machine.New(p, d.Prop.Seed)
 	s.machine.Observe = s.observe
 	s.want = motion.New(d, nil)
@@ -94,7 +103,7 @@ func powerUp(t bench.TB, program string, d *model.Design, o bench.Options) *stan
 }
 
 func (s *stand) observe(c machine.Change) {
-	s.handled = append(s.handled, handled{c, s.place()})
+	s.handled = append(s.handled, handled{c, s.place(), s.due})
 	at := time.Duration(c.At) * time.Millisecond
 	switch c.Outcome {
 	case machine.Entered:
@@ -103,16 +112,12 @@ func (s *stand) observe(c machine.Change) {
 		if err := s.want.Order(s.design.Transitions[c.Move.Transition].Do, at); err != nil {
 			panic(err) // the stage is asked for what is past
 		}
-		s.asked = append(s.asked, at)
 	}
 }
 
 func (s *stand) enter(state machine.StateID, at time.Duration) {
 	if err := s.want.Enter(s.program.Name(state), at); err != nil {
 		panic(err) // it is the program's own, and the stage is asked for what is past
-	}
-	if at > 0 {
-		s.asked = append(s.asked, at)
 	}
 }
 
@@ -149,14 +154,24 @@ func (s *stand) now() ms { return s.machine.Now() }
 // to lets time pass.
 func (s *stand) to(t ms) {
 	s.chip.RunTo(uint64(t) * bench.Millisecond)
-	for now := s.now() + 1; now <= t; now++ {
-		s.post(s.keypad.Tick(now))
-		for len(s.coming) > 0 && s.coming[0].at <= now {
-			s.post(s.coming[0].event(now))
-			s.coming = s.coming[1:]
-		}
-		s.machine.Advance(1)
+	for s.now() < t {
+		s.tick()
 	}
+}
+
+// tick lets a millisecond of the machine pass.
+func (s *stand) tick() {
+	now := s.now() + 1
+	s.due = math.MaxUint32
+	if next, ok := s.machine.Next(); ok {
+		s.due = next
+	}
+	s.post(s.keypad.Tick(now))
+	for len(s.coming) > 0 && s.coming[0].at <= now {
+		s.post(s.coming[0].event(now))
+		s.coming = s.coming[1:]
+	}
+	s.machine.Advance(1)
 }
 
 func (s *stand) post(events []machine.EventID) {
@@ -165,14 +180,18 @@ func (s *stand) post(events []machine.EventID) {
 	}
 }
 
+// near is by how many milliseconds the chip and the machine may differ in when they have
+// something, so that of two things which are no further apart either may be the first.
+const near = 2
+
 // margin is how far, in milliseconds, an act keeps away from what the machine
 // does by itself: the chip's clock and the bench's may round differently.
 const margin = 4
 
 // clear reports whether nothing happens by itself around a time.
 func (s *stand) clear(t ms) bool {
-	near := func(at ms, ok bool) bool { return ok && t < at+margin && at < t+margin }
-	return !near(s.machine.Next()) && !near(s.keypad.ReleaseDue())
+	soon := func(at ms, ok bool) bool { return ok && t < at+margin && at < t+margin }
+	return !soon(s.machine.Next()) && !soon(s.keypad.ReleaseDue())
 }
 
 // settle lets time pass until nothing has happened or is about to happen by
@@ -237,9 +256,17 @@ func (s *stand) press(button int, hold ms) {
 		}
 		lost = 0
 		last = s.frame(c, ir.EncodeHeld(c, s.flipped), at)
+		s.close = s.close || s.holdEnds(act.Name, last-first)
 		s.coming = append(s.coming, arrival{last, func(now ms) []machine.EventID { return s.keypad.Frame(button, true, now) }})
 	}
 	s.to(last + margin)
+}
+
+// holdEnds reports whether a button is held as long as for a hold, or a little less.
+func (s *stand) holdEnds(button string, held ms) bool {
+	return slices.ContainsFunc(s.program.Events, func(t model.Trigger) bool {
+		return t.Kind == model.Hold && t.Name == button && held+near-machine.Millis(t.For) <= 2*near
+	})
 }
 
 // toggle switches an input on or off. The machine learns of it when its
@@ -315,7 +342,7 @@ func (s *stand) inputs() uint32 {
 
 // changes holds the chip's changes of pw_state against the machine's, one by one, and
 // gives by how many milliseconds their times differ at most. It is an error where they
-// differ by more than 2.
+// differ by more than near.
 func (s *stand) changes() (greatest float64, err error) {
 	type change struct {
 		to machine.StateID
@@ -348,7 +375,7 @@ func (s *stand) changes() (greatest float64, err error) {
 		if i < len(want) && i < len(got) && want[i].to == got[i].to {
 			off = math.Abs(got[i].at - want[i].at)
 		}
-		if off > 2 {
+		if off > near {
 			return greatest, fmt.Errorf("the firmware %s; the design %s", tell(got, i), tell(want, i))
 		}
 		greatest = max(greatest, off)

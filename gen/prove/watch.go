@@ -212,16 +212,24 @@ func (w *watch) refreshesOf(l *line, to time.Duration) (time.Duration, string) {
 	return 0, ""
 }
 
-// levels looks at the edges of a pulse output or a switch.
+// levels looks at a pulse output or a switch.
 func (w *watch) levels(l *line, to time.Duration) (time.Duration, string) {
+	if l.Bus == 0 {
+		return w.edges(l, w.chip.Edges(l.Pin), to)
+	}
+	_, edges := w.buses[int(l.Bus)].pulses(l.Channel, cycle(to+frame))
+	return w.edges(l, edges, to)
+}
+
+// edges looks at the edges of a pulse output or a switch.
+func (w *watch) edges(l *line, edges []bench.Edge, to time.Duration) (time.Duration, string) {
 	// Powered up is when what is on from power-up on is on; brief, what may not show.
 	late, poweredUp, brief := late+w.sending, late+w.sending, time.Millisecond
-	edges := []bench.Edge(nil)
 	if l.Bus != 0 {
 		late, poweredUp, brief = late+frame, 2*frame, frame
-		_, edges = w.buses[int(l.Bus)].pulses(l.Channel, cycle(to+frame))
-	} else {
-		edges = w.chip.Edges(l.Pin)
+	}
+	if l.Kind == model.KindPulse {
+		late += time.Millisecond // only those that are over are counted, so that none is too short
 	}
 	if to < poweredUp {
 		return 0, ""
