@@ -100,7 +100,9 @@ func wavLength(r io.ReadSeeker, size int64) (time.Duration, error) {
 	switch {
 	case err != nil:
 		return 0, err
-	case w.samples >= 0:
+	case w.data == 0:
+		return 0, errors.New("it holds no sound")
+	case w.samples >= 0 && (w.data < 0 || w.decoder() == nil): // plain samples are counted: some may be missing
 		return duration(w.samples, w.rate)
 	}
 	return duration(w.data, w.bytesPerSecond)
