@@ -35,7 +35,7 @@ var servo = outputKind{
 		return []field{
 			need("to", angle(&a.To), `"40deg"`, "the angle to go to, as 40deg"),
 			over(a),
-			may("ease", oneOf(&a.Ease, EaseSmooth, Eases, "ease"), `"linear"`, "smooth: stands at both ends; in: at its start; out: at its end; linear"),
+			may("ease", oneOf(&a.Ease, EaseSmooth, Eases, "ease"), `"linear"`, "smooth; in: it stands at its start; out: at its end; linear"),
 		}
 	},
 	follow: func(c *Cue, o *Output) []field {

@@ -30,7 +30,7 @@ func (f *Draft) Stretch(cues []model.Elem, factor float64) error {
 	d, times := f.design, func(d time.Duration) time.Duration { return time.Duration(float64(d) * factor) }
 	first := cueAt(d, slices.MinFunc(cues, func(a, b model.Elem) int { return cmp.Compare(cueAt(d, a), cueAt(d, b)) }))
 	moves := slices.DeleteFunc(slices.Clone(cues), func(at model.Elem) bool { return d.Value(at, "over") == "" })
-	label := fmt.Sprintf("stretch %d cues", len(cues))
+	label := "stretch " + Count(cues)
 	return f.Together(label, func() error {
 		if err := f.Retime(label, cues, func(at time.Duration) time.Duration { return first + times(at-first) }); err != nil {
 			return err
@@ -45,9 +45,17 @@ func cueAt(d *model.Design, at model.Elem) time.Duration {
 	return d.Routines[at.Index].Cues[at.Part].At
 }
 
+// Count is how many cues there are, in words.
+func Count(cues []model.Elem) string {
+	if len(cues) == 1 {
+		return "1 cue"
+	}
+	return fmt.Sprintf("%d cues", len(cues))
+}
+
 // SetCues writes the same value of a key into each of the cues.
 func (f *Draft) SetCues(cues []model.Elem, key, value string) error {
-	return f.eachCue(fmt.Sprintf("set %s of %d cues", key, len(cues)), cues, key, func(*model.Cue) (string, error) { return value, nil })
+	return f.eachCue(fmt.Sprintf("set “%s” of %s", key, Count(cues)), cues, key, func(*model.Cue) (string, error) { return value, nil })
 }
 
 // Mirror turns the servos' moves among the cues to the other side of the middle
@@ -133,6 +141,6 @@ func (f *Draft) Paste(routine int, copied []CopiedCue, at time.Duration) ([]mode
 		}
 		added = append(added, cue)
 	}
-	f.commit(fmt.Sprintf("paste %d cues", len(added)), n)
+	f.commit("paste " + Count(added), n)
 	return added, nil
 }

@@ -359,7 +359,7 @@ var effects = map[string]effect{
 
 	"cue-mark":     {keys("F5", "Down", "Right"), shows("• 0s")},
 	"cue-mark-all": {keys("F5", "Down"), shows("• 0s     wheel", "• 2.4s   wheel")},
-	"cue-value":    {keys("F5", "Down", "Right", "Down", "Down"), shows("to of 1 cue", "2")},
+	"cue-value":    {keys("F5", "Down", "Right", "Down", "Down"), shows("“to” of 1 cue", "2")},
 	"cue-shift":    {keys("F5", "Down"), shows("shift 9 cues by")},
 	"cue-stretch":  {keys("F5", "Down"), shows("stretch 9 cues to")},
 	"cue-snap":     {keys("F5", "Down"), shows("snap 9 cues to a beat of")},
@@ -372,10 +372,10 @@ var effects = map[string]effect{
 		s.byHand(0).passes(600*time.Millisecond).sees("playing 0.600 s", "neck 30deg")
 	}},
 	"routine-loop":     {keys("F5"), func(s *scene) { s.byHand(0).sees("looping 0.000 s") }},
-	"routine-back":     {keys("F5", ">"), shows("move the time: 0.480 s")},
-	"routine-on":       {keys("F5"), shows("move the time: 0.020 s")},
-	"routine-far-back": {keys("F5", ">", "."), shows("move the time: 0.020 s")},
-	"routine-far-on":   {keys("F5"), shows("move the time: 0.500 s")},
+	"routine-back":     {keys("F5", ">"), shows("at 0.480 s")},
+	"routine-on":       {keys("F5"), shows("at 0.020 s")},
+	"routine-far-back": {keys("F5", ">", "."), shows("at 0.020 s")},
+	"routine-far-on":   {keys("F5"), shows("at 0.500 s")},
 	"routine-picture": {keys("F5"), func(s *scene) {
 		name := s.design().Routines[0].Name
 		text, err := os.ReadFile(strings.TrimSuffix(s.file(), designSuffix) + "." + name + ".svg")

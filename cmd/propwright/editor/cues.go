@@ -91,14 +91,6 @@ func (v *routines) markAll() {
 	v.markCues(cues)
 }
 
-// countCues is how many cues there are, as a title has it.
-func countCues(cues []model.Elem) string {
-	if len(cues) == 1 {
-		return "1 cue"
-	}
-	return fmt.Sprintf("%d cues", len(cues))
-}
-
 // askDuration asks for a time.
 func (v *routines) askDuration(title, hint, text string, accept func(time.Duration) error) {
 	v.over.Write(&pane.Dialog{
@@ -115,23 +107,23 @@ func (v *routines) askDuration(title, hint, text string, accept func(time.Durati
 }
 
 func (v *routines) shiftCues(cues []model.Elem) {
-	v.askDuration("shift "+countCues(cues)+" by", "for example 200ms, or -0.5s to an earlier time", "", func(by time.Duration) error {
-		return v.desk.draft.Retime("shift "+countCues(cues), cues, func(at time.Duration) time.Duration { return at + by })
+	v.askDuration("shift "+edit.Count(cues)+" by", "for example 200ms, or -0.5s to an earlier time", "", func(by time.Duration) error {
+		return v.desk.draft.Retime("shift "+edit.Count(cues), cues, func(at time.Duration) time.Duration { return at + by })
 	})
 }
 
 func (v *routines) snapCues(cues []model.Elem) {
-	v.askDuration("snap "+countCues(cues)+" to a beat of", "the time from one beat to the next, for example 500ms for 120 beats a minute", "", func(beat time.Duration) error {
+	v.askDuration("snap "+edit.Count(cues)+" to a beat of", "the time from one beat to the next, for example 500ms for 120 beats a minute", "", func(beat time.Duration) error {
 		if beat <= 0 {
 			return errors.New("a beat takes some time; write for example 500ms")
 		}
-		return v.desk.draft.Retime("snap "+countCues(cues), cues, func(at time.Duration) time.Duration { return at.Round(beat) })
+		return v.desk.draft.Retime("snap "+edit.Count(cues), cues, func(at time.Duration) time.Duration { return at.Round(beat) })
 	})
 }
 
 func (v *routines) stretchCues(cues []model.Elem) {
 	v.over.Write(&pane.Dialog{
-		Title: "stretch " + countCues(cues) + " to",
+		Title: "stretch " + edit.Count(cues) + " to",
 		Hint:  "so many percent of their time, for example 150% or 80%; the first stays where it is",
 		Accept: func(s string) error {
 			percent, err := strconv.ParseFloat(strings.TrimSuffix(s, "%"), 64)
@@ -178,7 +170,7 @@ func (v *routines) writeVoice(cues []model.Elem) {
 			}
 			v.changed()
 			v.markCues(written)
-			v.say(countCues(written) + " written; Ctrl-Z has it follow again")
+			v.say(edit.Count(written) + " written; Ctrl-Z has it follow again")
 			return nil
 		},
 	}, "10%")
@@ -186,7 +178,7 @@ func (v *routines) writeVoice(cues []model.Elem) {
 
 func (v *routines) copyCues(cues []model.Elem) {
 	v.copied = edit.Copied(v.desk.design(), cues)
-	v.say(countCues(cues) + " copied; v pastes, also into another routine")
+	v.say(edit.Count(cues) + " copied; v pastes, also into another routine")
 }
 
 // pasteCues adds what was copied; the new cues are marked.
@@ -278,7 +270,7 @@ func (v *routines) askValue(cues []model.Elem, key, unit, text string) {
 		return s
 	}
 	v.over.Write(&pane.Dialog{
-		Title:  fmt.Sprintf("%s of %s", key, countCues(cues)),
+		Title:  fmt.Sprintf("“%s” of %s", key, edit.Count(cues)),
 		Hint:   "as in the details; an empty text takes the key away",
 		Judge:  func(s string) error { return edit.New(v.desk.design()).SetCues(cues, key, whole(s)) },
 		Accept: func(s string) error { return v.did(v.desk.draft.SetCues(cues, key, whole(s))) },
@@ -287,7 +279,7 @@ func (v *routines) askValue(cues []model.Elem, key, unit, text string) {
 
 // setField asks for a key that all of the cues have, and then for its value.
 func (v *routines) setField(cues []model.Elem) {
-	c := &pane.Dialog{Title: "set what in " + countCues(cues) + "?", Hint: "a few letters find it"}
+	c := &pane.Dialog{Title: "set what in " + edit.Count(cues) + "?", Hint: "a few letters find it"}
 	for _, kv := range v.desk.design().Keys(cues[0]) {
 		if !v.has(cues, kv.Key) {
 			continue
@@ -297,7 +289,7 @@ func (v *routines) setField(cues []model.Elem) {
 				v.askValue(cues, kv.Key, "", kv.Value)
 				return nil
 			}
-			values := &pane.Dialog{Title: fmt.Sprintf("%s of %s", kv.Key, countCues(cues)), Hint: "a few letters find it"}
+			values := &pane.Dialog{Title: fmt.Sprintf("“%s” of %s", kv.Key, edit.Count(cues)), Hint: "a few letters find it"}
 			for _, value := range kv.Choices {
 				values.Offer(value, "", func() error { return v.did(v.desk.draft.SetCues(cues, kv.Key, value)) })
 			}
@@ -316,8 +308,8 @@ func routineActions() []viewAction {
 		{"routine-loop", []string{"l"}, "loop the stretch of the marked cues, else of the one under the cursor, else the whole; or stop it", "", onChosen((*routines).loop)},
 		{"routine-back", []string{","}, "back 20 ms in the routine: what the outputs do there is shown", "", by(-scrub)},
 		{"routine-on", []string{"."}, "on 20 ms", "", by(scrub)},
-		{"routine-far-back", []string{"<"}, "back half a second", "", by(-scrubFar)},
-		{"routine-far-on", []string{">"}, "on half a second", "", by(scrubFar)},
+		{"routine-far-back", []string{"<"}, "far back: half a second", "", by(-scrubFar)},
+		{"routine-far-on", []string{">"}, "far on: half a second", "", by(scrubFar)},
 		{"cue-mark", []string{"Space"}, "mark the cue, or unmark it; what follows is for the marked cues, else for the one under the cursor, else for the routine", "", inView((*routines).markHere)},
 		{"cue-mark-all", []string{"a"}, "all cues marked, or none", "", inView((*routines).markAll)},
 		{"cue-value", []string{"0…9"}, "write a number: where the move goes, how fast it turns; # begins a colour", "", inView(func(v *routines) { v.say("write the number on a cue") })},
@@ -328,7 +320,7 @@ func routineActions() []viewAction {
 		{"cue-paste", []string{"v"}, "paste the copied cues, here or in another routine", "", inView((*routines).pasteCues)},
 		{"cue-field", []string{"f"}, "set one field of the cues to the same value", "", onChosen((*routines).setField)},
 		{"cue-mirror", []string{"m"}, "mirror the servos' moves to the other side of the middle", "", onChosen((*routines).mirrorCues)},
-		{"cue-voice", []string{"w"}, "write what follows a track as cues, to change them", "", onChosen((*routines).writeVoice)},
+		{"cue-voice", []string{"w"}, "make cues of what follows a track, to change them", "", onChosen((*routines).writeVoice)},
 		{"cue-teach", []string{"e"}, "teach a pose: move the servos by hand, and have it as cues", "", inView((*routines).askTeach)},
 		{"routine-picture", []string{"p"}, "write a picture of the routine in time beside the design, to be printed", "picture", inView((*routines).draws)},
 	}

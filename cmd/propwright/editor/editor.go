@@ -212,6 +212,9 @@ func (e *Editor) add() {
 		e.panel.addHere()
 		return
 	}
+	if h, ok := e.current().(*help); ok {
+		h.leaveHelp()
+	}
 	for i := range screens {
 		if s := &screens[i]; s.in == e.view && s.add != nil {
 			s.add(e.current())

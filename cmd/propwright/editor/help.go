@@ -111,7 +111,7 @@ func (h *help) place() model.Elem   { return model.Elem{Sort: model.SortProp} }
 func (h *help) click(int, int) bool { return false }
 func (h *help) renew()              {}
 func (h *help) where() string {
-	return "the arrows, PgUp and PgDn turn the page, Home goes to its beginning; Esc goes back"
+	return "the arrows, PgUp and PgDn turn the page, Home turns to the first; Esc leaves"
 }
 
 // helpActions are the keys of the help page.

@@ -243,12 +243,12 @@ func (v *play) drawLog(p pane.Pen) {
 		case machine.Acted:
 			what = v.player.Design().Does(&v.player.Design().Transitions[ev.Transition])
 		case machine.Deferred:
-			what = "waits for the routine's end"
+			what = "when the routine ends"
 		case machine.Ignored:
 			what, style = "ignored on purpose", t.Dim
 		case machine.Unanswered:
 			what, style = "nothing is said about it", t.Dim
 		}
-		p.Text(0, y, style, fmt.Sprintf("%14s  %-24s %s", clockText(ev.At), ev.Cause, what))
+		p.Text(0, y, style, fmt.Sprintf("%14s  %-17s %s", clockText(ev.At), ev.Cause, what))
 	}
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"github.com/gdamore/tcell/v2"
 	"github.com/google/renameio/v2/maybe"
 
 	"propwright/cmd/propwright/editor/pane"
@@ -139,12 +140,14 @@ func (v *routines) draw(p pane.Pen, here bool) {
 	}
 	r := &d.Routines[at.Index]
 	lanes := v.laid(r)
-	below, style := letters.Pack(cueKeys(), "  ", inColumns(right.W-2)), t.Dim
-	if v.through.shown {
-		below, style = v.moment(lanes, right.W-2), t.Strong
+	below := func(style tcell.Style, lines []string) {
+		right.Lines(1, right.H-len(lines), style, lines)
+		right = right.Part(0, 0, right.W, right.H-len(lines))
 	}
-	right.Lines(1, right.H-len(below), style, below)
-	right = right.Part(0, 0, right.W, right.H-len(below))
+	below(t.Dim, letters.Pack(cueKeys(), "  ", inColumns(right.W-2)))
+	if v.through.shown {
+		below(t.Strong, v.moment(lanes, right.W-2))
+	}
 	n := min(len(r.Cues)+1, max(mostCues, right.H-len(lanes.lanes)-2))
 	v.cueY = 0
 	v.cues.draw(right.Part(0, 0, right.W, n), v.workspace, here && v.inCue, 8, 14)

@@ -153,7 +153,7 @@ const mostMoment = 4
 // moment is what the outputs do at the time that is on the screen.
 func (v *routines) moment(l *lanes, w int) []string {
 	t := &v.through
-	how := "< , . > move the time: "
+	how := "at "
 	switch {
 	case t.clock.running && t.looped:
 		how = "looping "

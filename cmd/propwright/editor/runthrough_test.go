@@ -49,7 +49,7 @@ func TestRunThrough(t *testing.T) {
 	s := newScene(t, 80, 24, 16).keys("F5", "Right", "Down", "Down", "Down", "Down").sees("greet at 1.2s")
 	s.keys("g").byHand(1200*time.Millisecond).passes(150*time.Millisecond).sees("playing 1.350 s", "neck 30deg", "beak 18deg", "water #996a26", "♪ call 0.850 s")
 	s.keys("g").stands(1350 * time.Millisecond)
-	s.keys(",").stands(1330*time.Millisecond).keys(".", ">").stands(1850 * time.Millisecond).keys("<").sees("< , . > move the time: 1.350 s")
+	s.keys(",").stands(1330*time.Millisecond).keys(".", ">").stands(1850*time.Millisecond).keys("<").sees("at 1.350 s", "g play", "m mirror")
 
 	// The rest of it, and from the beginning.
 	s.keys("g").byHand(1350 * time.Millisecond).passes(time.Minute).stands(3400 * time.Millisecond)

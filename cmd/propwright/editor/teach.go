@@ -109,7 +109,7 @@ func (p *posing) take() {
 		p.moved = make([]bool, len(p.jogs))
 		p.changed()
 		p.goTo(cues[len(cues)-1])
-		p.said = fmt.Sprintf("%s at %s", countCues(cues), at)
+		p.said = fmt.Sprintf("%s at %s", edit.Count(cues), at)
 	}
 }
 
