@@ -141,6 +141,6 @@ func (f *Draft) Paste(routine int, copied []CopiedCue, at time.Duration) ([]mode
 		}
 		added = append(added, cue)
 	}
-	f.commit("paste " + Count(added), n)
+	f.commit("paste "+Count(added), n)
 	return added, nil
 }
