@@ -3,6 +3,7 @@ package check_test
 import (
 	"errors"
 	"io/fs"
+	"path/filepath"
 	"testing"
 	"time"
 
@@ -30,7 +31,8 @@ var behaving = random.Size{
 	Ambiguous:   true,
 }
 
-// TestWitnessesReplay plays every finding's witness of every test design.
+// TestWitnessesReplay plays every finding's witness of every example and of the designs
+// kept for the oracle.
 func TestWitnessesReplay(t *testing.T) {
 	names, err := fs.Glob(designs.FS, "*.prop.toml")
 	require.NoError(t, err)
@@ -38,6 +40,14 @@ func TestWitnessesReplay(t *testing.T) {
 		data, err := designs.FS.ReadFile(name)
 		require.NoError(t, err)
 		d, err := model.Read(name, data)
+		require.NoError(t, err)
+		replay(t, d)
+	}
+	kept, err := filepath.Glob("testdata/oracle/*.prop.toml")
+	require.NoError(t, err)
+	require.NotEmpty(t, kept)
+	for _, file := range kept {
+		d, err := model.Load(file)
 		require.NoError(t, err)
 		replay(t, d)
 	}

@@ -294,7 +294,7 @@ func (d *Delays) slowest(root int, longer int64) (steps []step, passed int64, ok
 		switch {
 		case end:
 			return steps, passed + w.via.when.eventHi, true
-		case endless && passed+w.via.when.eventHi > longer:
+		case endless && passed+w.via.when.eventHi > longer && !d.isRest(w.to): // else the release is to take the rest back
 			return steps, longer + 1, true
 		}
 		passed += most
