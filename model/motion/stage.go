@@ -150,6 +150,9 @@ func (s *Stage) Order(orders []model.Order, at time.Duration) error {
 func (s *Stage) hush(stop model.Play, at time.Duration) {
 	for i := range s.heard {
 		h := &s.heard[i]
+		if h.To <= at {
+			continue
+		}
 		if t := s.design.Track(h.Track); t.Silencer() == stop {
 			h.From, h.To = min(h.From, at), min(h.To, at)
 		}
