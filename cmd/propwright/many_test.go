@@ -16,7 +16,7 @@ import (
 
 // Ten times the states, at most fourteen times the text and the memory.
 func TestCheckOfMany(t *testing.T) {
-	few, lots := 300, 3000
+	few, lots := 100, 1000
 	if testing.Short() {
 		few, lots = 50, 500
 	}

@@ -172,7 +172,7 @@ func TestHarnessOfRandomDesigns(t *testing.T) {
 	if testing.Short() {
 		t.Skip("compiles much; the whole run does it")
 	}
-	for i, d := range append(randomDesigns(t, 6), odd.Whole(t)["half-asleep"]) {
+	for i, d := range append(randomDesigns(t, 4), odd.Whole(t)["half-asleep"]) {
 		t.Run(fmt.Sprint(i), func(t *testing.T) {
 			out, err := run(t, write(t, d), true, "-skip", "CanBeReached|CanAlwaysBeReached", ".")
 			require.NoError(t, err, out)

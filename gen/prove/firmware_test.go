@@ -54,7 +54,7 @@ func TestFirmwareFollowsMachine(t *testing.T) {
 // To try all of the demo takes the chip seven and a half minutes, most of which it waits.
 // The portable board does so in every run (see TestPortableBoardFollowsMachine), and the
 // chip the demo's evening; -errands-of-demo 1000 tries all on the chip.
-var errandsOfDemo = flag.Int("errands-of-demo", 380, "how often something is pressed, switched or waited for in the demo")
+var errandsOfDemo = flag.Int("errands-of-demo", 200, "how often something is pressed, switched or waited for in the demo")
 
 // The examples do so too, as far as some errands lead.
 func TestFirmwareOfExamplesFollowsMachine(t *testing.T) {

@@ -66,7 +66,7 @@ func TestBruteForce(t *testing.T) {
 	wg.Wait()
 }
 
-var bruteDesigns = flag.Int("brute", 300, "how many designs TestBruteForce draws")
+var bruteDesigns = flag.Int("brute", 150, "how many designs TestBruteForce draws")
 
 func needsPython(t *testing.T) {
 	if _, err := exec.LookPath("python3"); err != nil {

@@ -30,7 +30,7 @@ import (
 
 const spinPeriod = 2 // from frame to frame, milliseconds
 
-var spinDesigns = flag.Int("spin", 200, "how many designs TestAgainstSpin draws")
+var spinDesigns = flag.Int("spin", 100, "how many designs TestAgainstSpin draws")
 
 // TestAgainstSpin compares the rules' verdicts with SPIN's, one by one.
 func TestAgainstSpin(t *testing.T) {

@@ -22,7 +22,7 @@ import (
 )
 
 // SCION, an interpreter of SCXML by others, goes through the same states as
-// the reference machine: a thousand lists of events and waits for the demo,
+// the reference machine: five hundred lists of events and waits for the demo,
 // some for each other design. A time drawn from a range is its greatest.
 func TestAnotherInterpreterDoesTheSame(t *testing.T) {
 	if testing.Short() {
@@ -44,9 +44,9 @@ func TestAnotherInterpreterDoesTheSame(t *testing.T) {
 	require.NoError(t, err, string(out))
 	for name, d := range odd.Whole(t) {
 		t.Run(name, func(t *testing.T) {
-			lists := 100
+			lists := 30
 			if name == "harbour-heron" {
-				lists = 1000
+				lists = 500
 			}
 			text := Export(machine.Compile(d))
 			require.NoError(t, os.WriteFile(filepath.Join(dir, name+".scxml"), text, 0o666))

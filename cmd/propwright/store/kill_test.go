@@ -241,7 +241,7 @@ func (c *chain) look(done []report, killed time.Time) error {
 	return nil
 }
 
-var kills = flag.Int("kills", 80, "how often editors are killed")
+var kills = flag.Int("kills", 50, "how often editors are killed")
 
 // Killed at random moments: the file is whole every time, and no more than the last
 // second of edits is lost. A kill costs most of a second, so there are few of them;
