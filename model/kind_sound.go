@@ -81,9 +81,9 @@ var sound = outputKind{
 	says: func(a *Action) string {
 		switch {
 		case a.Louder > 0:
-			return steps("louder", a.Louder)
+			return strings.Replace(steps("louder", a.Louder), "-", " by ", 1)
 		case a.Louder < 0:
-			return steps("softer", -a.Louder)
+			return strings.Replace(steps("softer", -a.Louder), "-", " by ", 1)
 		}
 		if a.Stop || a.Volume == 0 {
 			return stopMessage

@@ -237,3 +237,16 @@ func TestChipIsChanged(t *testing.T) {
 	_, err = model.Read("talker", d.Format())
 	require.NoError(t, err)
 }
+
+// People read by how many steps a board is made louder, in the design and in the wired one.
+func TestLouderInWords(t *testing.T) {
+	for steps, want := range map[int]string{1: "voice louder", 2: "voice louder by 2", -1: "voice softer", -3: "voice softer by 3"} {
+		d := &model.Design{
+			Outputs:     []model.Output{{Name: "voice", Kind: model.KindSound, Chip: "yx5200", Pin: 1}},
+			Transitions: []model.Transition{{Do: []model.Order{{Output: "voice", Action: model.Action{Louder: steps}}}}},
+		}
+		assert.Equal(t, want, d.Does(&d.Transitions[0]))
+		w := d.Wired()
+		assert.Equal(t, want, w.Does(&w.Transitions[0]))
+	}
+}

@@ -375,7 +375,7 @@ func ordered(d *model.Design, t *model.Transition) string {
 		case strings.HasPrefix(or.Said, "volume"):
 			verb = "sets %s to " + or.Said
 		case or.Said != "": // or softer, perhaps by several steps
-			way, _, _ := strings.Cut(or.Said, "-")
+			way, _, _ := strings.Cut(or.Said, " ")
 			verb = "makes %s " + way
 		case o.Kind == model.KindMessage:
 			verb = "has %s do “" + or.Send + "”"
