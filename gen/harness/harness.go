@@ -150,6 +150,7 @@ type buttonView struct {
 	Least, Most  []int // of Frame
 	AgainLeast   []int // of Again, where it is not Frame
 	AgainMost    []int
+	Next         []int // Frame of the next press, where it is another
 	Period       uint32
 	Late         int
 	Lasting      uint32
@@ -305,6 +306,9 @@ func newButton(p *machine.Program, b *model.Button) (buttonView, error) {
 			all := heard("", v.Frame, times)
 			return len(all) > 1 && all[len(all)-1].Repeat
 		})
+	}
+	if next := ir.EncodePress(code, true); !slices.Equal(next, v.Frame) {
+		v.Next = next
 	}
 	if v.Again == nil {
 		v.Period = v.Lasting // nothing comes before it is released

@@ -232,8 +232,8 @@ var argued = []struct {
 	{heron, "tables.c", `^/\* kind, .* 3600UL, 17, «0», .* => 1$`, "the wheel is stopped, and sent off again by the first cue of the routine at once"},
 	{heron, "tables.c", `^/\* kind, .* 16, 1, «19», .* => 18$`, "begins with the last cue of the pose, once more"},
 	{"", "tables.c", `^/\* kind, .* «\d+», 0\}, /\*`, "the first of no drifts is not read"},
-	{"", "tables.c", `^/\* (pose of .*|what silences a sound) \*/ +\{«0»`, "poses and stops wait for nothing"},
-	{"", "tables.c", `PW_CUE_(PULSE|SWITCH|SOUND|SEND|END|WAIT), .*«\d+»\},`, "only moves and lights take frames"},
+	{"", "tables.c", `^/\* (pose of .*|what silences a sound|the transition from .*) \*/ +\{«0»`, "poses, stops and orders wait for nothing"},
+	{"", "tables.c", `PW_CUE_(PULSE|SET|TOGGLE|SOUND|SEND|END|WAIT), .*«\d+»\},`, "only moves and lights take frames"},
 	{"", "tables.c", `PW_CUE_PULSE, \d+, «\d+»`, "a pulse has no value"},
 	{"", "tables.c", `PW_CUE_SOUND, \d+, «1», 0\}.* => 2$`, "a sound begins with any value but 0"},
 	{"", "tables.c", `«0», PW_CUE_END,|PW_CUE_END, .*«`, "nothing follows the end of a routine, however long that waits, and it asks for nothing"},
@@ -250,12 +250,38 @@ var argued = []struct {
 	{drawn, "ir.c", `_frame & «0x\w+».* => (4094|131070|1048574)UL$`, "the one before the bits stands above the lowest place when there is no room for another"},
 	{drawn, "ir.c", `_frame & «0x\w+».* => (4096|131072|1048576)UL$`, "where no button's code is so long; where one is, TestButtons sees it"},
 	{drawn, "machine.c", `uint8_t at = \(uint8_t\)pw_draw`, "where no event leads to a choice; where one does, TestEveryPair sees it"},
-	{drawn, "machine.c", `^    x \^= x`, "where nothing is drawn; where something is, TestTimersAreDrawn sees it"},
-	{drawn, "machine.c", `time_here«\+\+»`, "where no state has a timer or an end; where one has, TestAfter and TestDone see it"},
-	{drawn, "machine.c", `deferred = target`, "where nothing is deferred; where something is, TestEveryPair sees it"},
-	{drawn, "player.c", `sounding\[output\]`, "where no routine sounds; where one does, TestSounds sees it"},
+	{drawn, "machine.c", `^    x «?\^=»? x|pw_random\(s\) |sequence = (seed == 0U|«1U»)`, "where nothing is drawn; where something is, TestTimersAreDrawn sees it"},
+	{drawn, "machine.c", `target «>=» PW_CHOICE|settle\(&pw_choices`, "where no event leads to a choice; where one does, TestEveryPair sees it"},
+	{drawn, "machine.c", `time_here(«\+\+»| = «?0)`, "where no state has a timer or an end; where one has, TestAfter and TestDone see it"},
+	{drawn, "machine.c", `deferred = target|act «?==»? «?PW_DEFER`, "where nothing is deferred; where something is, TestEveryPair sees it"},
+	{drawn, "machine.c", `dispatch\(PW_EVENT_DONE\)|deferred != «PW_NOWHERE».* => PW_NEVER`, "where no routine ends, or nothing comes of it; where something does, TestDone sees it"},
+	{drawn, "machine.c", `target = back;`, "where nothing leads back; where something does, TestEveryPair sees it"},
+	{drawn, "player.c", `sounding\[|PW_STOP_CUES`, "where no routine sounds; where one does, TestSounds sees it"},
+	{drawn, "player.c", `board_pulse\(i, false\)`, "where no pulse is fired; where one is, TestOutputs and TestOrders see it"},
+	{drawn, "player.c", `state->pose «\+» i|i = «0»; i < state->pose_count`, "where no state has a pose; where one has, TestOutputs sees it"},
+	{drawn, "ir.c", `after «>» from.* => >=|held «\+» frame_age`, "where all holds are over before a second frame, or there are none; where one is longer, TestHeld sees it"},
+	{drawn, "ir.c", `STEPS\(«?1688»?\), STEPS\(3376\)|nec_next = REPEAT_MARK`, "where the remote sends no such frames, or nothing comes of a press that goes on; where something does, TestToleranceOfRepeats sees it"},
+	{drawn, "ir.c", `raw_last\[[01]\] = «0»`, "no time is as short"},
+	{drawn, "ir.c", `raw_times = «0».* => 1$`, "after a long silence it is 0 again; before, only where something comes of a press that goes on does it matter"},
+	{drawn, "ir.c", `rc\d_frame & 0x\w+\) «!=» 0`, "the toggle is the other way round in every frame"},
+	{drawn, "ir.c", `_frame («<» 0x|< «0x)\w+UL`, "where the bits of no button's code are all ones, or begin with zeros; where one's are, TestButtons sees it"},
+	{drawn, "player.c", `t «>=» 0x8000U|\* b «>>» 16`, "where nothing moves smoothly; where something does, TestMotors sees it"},
+	{drawn, "player.c", `^« +part = PW_WAY;»`, "where what is too much is cut to the limit by the steps too; where it is not, TestSteering sees it"},
+	{drawn, "player.c", `backwards\[.*«1».* => 2$`, "backwards is backwards"},
+	{drawn, "player.c", `part >= whole \? «256U».* => 257U$`, "where colours are less than 128 apart"},
+	{drawn, "player.c", `work_pixel < count; i«\+\+»`, "where the strip is so short that a pass a pixel is in time"},
+	{drawn, "tables.c", `PW_CUE_SEND, «0»`, "messages have one line"},
+	{drawn, "tables.c", `^/\* kind, .*PW_NEVER, 0, «0», PW_NO_CUE`, "the one cue of a design in which nothing moves is its end"},
+	{drawn, "tables.c", `\{0, 0, «0»\}.* => 1$`, "its strip has no second pixel"},
+	{"p8p73", "player.c", `share\) \+ b\[i\]|look(\.|->)effect|behind >= 64U|768U|0x9E37U|order\[to\] = n`, "its lights may take so little that they are always black"},
+	{"p8p73", "tables.c", `PW_CUE_TOGGLE_LIGHT|^/\* effect, |\{PW_AMBIENT, 2, 6, PW_NEVER, 3, «1»|^/\* the transition from aob .*«14»`, "its lights may take so little that they are always black"},
 	{drawn, "tables.c", `PW_CUE_LOOP, «0», .* => 1$`, "to begin anew is of no output"},
-	{drawn, "player.c", `next_cue.* PW_NO_CUE|next_cue = state->routine|^«    await_cue\(\);`, "where no routine does anything; where one does, TestOutputs sees it"},
+	{drawn, "tables.c", `^/\* kind, .*\{PW_\w+, \d+, \d+, «\d+UL»`, "TestDone tries an end in its millisecond: where it sees nothing, nothing comes of it"},
+	{drawn, "tables.c", `^/\* kind, .*\{PW_\w+, «0», 0,.* => 1$`, "where no state has a timer; where one has, TestAfter sees it"},
+	{drawn, "tables.c", `^/\* turn, .* «10U».* => 9U$`, "a hold that is over before a second frame"},
+	{drawn, "tables.c", `^/\*.*\*/ +.*0x7E, .*0xEF,`, "where the message is never sent; where it is, TestOutputs and TestOrders see it"},
+	{drawn, "tables.c", `«16383», .* => 16382$`, "by a 32nd of half a microsecond in a frame, never the half of one in a move"},
+	{drawn, "player.c", `next_cue.* PW_NO_CUE|next_cue = state->routine|^« +(await_cue|play_due)\(\);»|play_cue\(next_cue|wait«--»`, "where no routine does anything; where one does, TestOutputs sees it"},
 	{heron, "machine.c", `PW_TIMERS_MOST; i«\+\+»`, "no state has a second timer"},
 	{"", "machine.c", `uint8_t i = «1»; i < PW_TIMERS_MOST.* => 0$`, "no timer is earlier than itself"},
 	{heron, "machine.c", `due\[first\] = «?PW_NEVER|here\.length = «?PW_NEVER`, "all timers, and all ends of routines, lead out of the state"},
@@ -406,7 +432,7 @@ func TestScores(t *testing.T) {
 		assert.LessOrEqual(t, s[equal], could, "of %s, argued", name)
 	}
 	for i, a := range argued {
-		if a.design != drawn {
+		if a.design == "" || a.design == heron {
 			assert.True(t, slices.ContainsFunc(made[a.file], func(m mutate.Mutant) bool { return arguments()[i].MatchString(m.Marked + " => " + m.Is) }),
 				"an argument for no mutant of %s: %s", a.file, a.mutant)
 		}
@@ -421,9 +447,18 @@ func scored(file string) string {
 	return file
 }
 
-// TestMutantsOfRandomDesigns is TestMutants for designs that nobody thought of. Not all
-// that their harnesses do not see is argued, so it is only told: MUTANTS=100 tries so
-// many of each file of 20 designs.
+// TestMutantsOfRandomDesigns is TestMutants for designs that nobody thought of: MUTANTS=12
+// tries so many of each file of 20 designs. The designs are others when more can be drawn,
+// so nothing holds their scores. On 28 November 2026 12 of each file were
+//
+//	ir.c: 240, of which 197 killed, 23 the same code, 15 argued, 4 open, 1 not C
+//	machine.c: 240, 194 killed, 40 argued, 6 not C
+//	player.c: 240, 126 killed, 2 out of bounds, 15 the same code, 77 argued, 20 not C
+//	tables.c: 240, 167 killed, 2 out of bounds, 1 the same code, 58 argued, 3 open, 9 not C
+//	the .ino: 240, 235 killed, 5 the same code
+//
+// Open are what a receiver is told of silence by an edge that comes sooner than the
+// millisecond's step does (four of ir.c), two lights and a choice that may not show.
 func TestMutantsOfRandomDesigns(t *testing.T) {
 	which := os.Getenv("MUTANTS")
 	if which == "" {
