@@ -49,7 +49,7 @@ func tooFast(t *testing.T, w, h int) *scene {
 // ends it takes one key.
 func TestFindingsAtTheirField(t *testing.T) {
 	t.Parallel()
-	s := tooFast(t, 80, 24).sees("it needs 393ms at the least", "Ctrl-T writes over = 393ms")
+	s := tooFast(t, 80, 24).sees("it needs 393ms at the least", "Ctrl-T writes over = 393ms", "g play", "m mirror")
 	s.keys("Ctrl-T").sees("over of the cue of greet at 3s is now 393ms").checked().keys("Up", "Down").sees("✗at the least", "no errors")
 
 	s.keys("Enter", "Down", "Down", "Down", "Down", "'200ms").awaits("it needs 393ms at the least").sees("✗Ctrl-T")

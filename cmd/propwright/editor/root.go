@@ -74,6 +74,9 @@ func (r *root) Draw(screen tcell.Screen) {
 		r.viewAt, r.panelAt = pane.Pen{}, body
 	}
 	if r.viewAt.W > 0 {
+		if e.message == "" { // what is found stays as long as the cursor does
+			r.viewAt = r.viewAt.Part(0, 0, r.viewAt.W, r.viewAt.H+1-len(r.status(w)))
+		}
 		e.current().draw(r.viewAt, !e.inPanel && e.over.Top() == nil)
 	}
 	if r.panelAt.W > 0 {
@@ -177,20 +180,27 @@ func (r *root) drawTabs(p pane.Pen) {
 // covers the view until the next key.
 const mostStatus = 4
 
-// drawStatus draws what is to be said, or else where the cursor is, on the
-// last line of p and, if need be, those above it.
-func (r *root) drawStatus(p pane.Pen) {
-	e := r.e
-	lines, style := []string{r.where()}, e.theme.Plain
+// status is what is to be said, or else where the cursor is, on a screen of so many
+// columns.
+func (r *root) status(w int) []string {
 	told := func(s string) []string {
-		lines := pane.Wrap(s, p.W-2)
+		lines := pane.Wrap(s, w-2)
 		return lines[:min(len(lines), mostStatus)]
 	}
-	if e.message != "" {
-		lines = told(e.message)
-	} else if found := r.found(); found != "" {
+	if r.e.message != "" {
+		return told(r.e.message)
+	}
+	lines := []string{r.where()}
+	if found := r.found(); found != "" {
 		lines = append(lines, told(found)...)
 	}
+	return lines
+}
+
+// drawStatus draws it on the last line of p and, if need be, those above it.
+func (r *root) drawStatus(p pane.Pen) {
+	e := r.e
+	lines, style := r.status(p.W), e.theme.Plain
 	if e.alarm {
 		style = e.theme.Errs
 	}
