@@ -37,7 +37,8 @@ func TestBoardFromPowerUp(t *testing.T) {
 	dir := build(t, d)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(hanging), 0o644))
 	const irHigh = "_ZL7ir_high" // as C++ calls what is static in board.cpp
-	c := bench.Start(t, compile(t, dir, d), bench.Options{Pins: pinsOf(d), Watch: []string{"heard", "sequence", irHigh}, Step: 20 * bench.Microsecond})
+	program := compile(t, dir, d)
+	c := bench.Start(t, program, bench.Options{Pins: pinsOf(d), Watch: []string{"heard", "sequence", irHigh}, Step: 20 * bench.Microsecond})
 	c.RunTo(1000 * bench.Millisecond)
 	assert.EqualValues(t, 1, c.Value(irHigh), "the receiver's pin is pulled up")
 	assert.Greater(t, c.Slept(), c.Now()/2, "cycles of sleep")
@@ -67,13 +68,49 @@ func TestBoardFromPowerUp(t *testing.T) {
 	}
 	assert.Less(t, slices.Max(rests)-slices.Min(rests), uint64(100), "cycles in which the triggers are put to rest, before they are outputs")
 
+	// A conversion takes 13 cycles of 8 µs ("ATmega328P data sheet", DS40002061B, section
+	// Prescaling and Conversion Timing). The simulated one can be read before that.
+	assert.Greater(t, c.Watched("sequence")[0].At-slices.Max(rests), uint64(32*13*8*bench.Microsecond), "cycles for 32 conversions")
+	c.SetPin(d.Remote.Pin, bench.High, c.Now())
+	presses := 0
+	press := func(frame []int, at uint64, what string) (end uint64) {
+		t.Helper()
+		for at < c.Now()+50*bench.Millisecond {
+			at += 20 * bench.Millisecond
+		}
+		end = c.PlayIR(d.Remote.Pin, frame, at)
+		c.RunTo(end + 5*bench.Millisecond)
+		presses++
+		assert.EqualValues(t, presses, c.Value("heard"), "presses, the last %s", what)
+		return end
+	}
+	start, strip := slices.Min(frames), refreshes(c.Edges(8))
+	stop := frameOf(t, d, 0)
+
+	// A frame that begins while a strip is sent is heard at the limits of its leader: the
+	// first edge is seen in the port's readings, at most 10 µs late.
+	shown := strip[len(strip)-1].begins
+	for offset := range uint64(8) {
+		stop[0] = 7214
+		press(stop, shown+(offset+1)*bench.Microsecond, "as the first byte of a strip is sent")
+	}
+	stop[0] = 10795
+	for range 3 {
+		press(stop, shown+300*bench.Microsecond, "as a strip is sent")
+	}
+
+	// A strip that waits for the end of a frame is sent as long as there is time.
+	stop[0] = 9000
+	end := press(stop, start+15*bench.Millisecond-length(stop), "5 ms before the next pulses")
+	strip = refreshes(c.Edges(8))
+	next := slices.IndexFunc(strip, func(r refresh) bool { return r.begins > end })
+	require.Positive(t, next)
+	assert.Less(t, strip[next].begins-end, 2*uint64(bench.Millisecond), "cycles until the strip is sent")
+
 	// A frame whose marks and spaces are so long that the receiver would take none for its
 	// own of which an edge is noted 40 µs late. One after the other comes just when the
 	// board begins to wait for the first pulse of a frame.
-	c.SetPin(d.Remote.Pin, bench.High, c.Now())
-	code, err := ir.ParseCode(d.Remote.Buttons[2].Code)
-	require.NoError(t, err)
-	long := ir.Encode(code)
+	long := frameOf(t, d, 2)
 	for n := range long {
 		switch {
 		case n < 2:
@@ -85,30 +122,58 @@ func TestBoardFromPowerUp(t *testing.T) {
 			long[n] = 1928
 		}
 	}
-	presses := 0
 	for n := 2; n < len(long); n += 5 {
-		at := slices.Min(frames) - 28*bench.Microsecond
-		for _, us := range long[:n] {
-			at -= uint64(us) * bench.Microsecond
-		}
-		for at < c.Now()+50*bench.Millisecond {
-			at += 20 * bench.Millisecond
-		}
-		c.RunTo(c.PlayIR(d.Remote.Pin, long, at) + 5*bench.Millisecond)
-		presses++
-		assert.EqualValues(t, presses, c.Value("heard"), "presses, the last with its edge %d while the board waits", n)
+		press(long, start-28*bench.Microsecond-length(long[:n]), "with an edge while the board waits")
 	}
 
-	code, err = ir.ParseCode(d.Remote.Buttons[1].Code)
-	require.NoError(t, err)
-	hung := c.PlayIR(d.Remote.Pin, ir.Encode(code), c.Now()+50*bench.Millisecond)
+	// A hook that hangs is ended by the watchdog, and the prop is at rest again.
+	hung := press(frameOf(t, d, 1), start, "is never done with")
 	c.RunTo(hung + 3000*bench.Millisecond)
+	assert.Zero(t, c.Value("heard"), "the memory after a restart")
 	for i := range d.Outputs {
 		if o := &d.Outputs[i]; o.Kind == model.KindServo {
 			after := slices.DeleteFunc(begins(c.Edges(o.Pin)), func(at uint64) bool { return at < hung+1300*bench.Millisecond })
 			assert.InDelta(t, 85, len(after), 1, "%s: pulses after the restart", o.Name)
 		}
 	}
+
+	// The edge that comes just when a strip has been sent is not lost. Until then all is as
+	// it was the last time.
+	for offset := range uint64(30) {
+		c := bench.Start(t, program, bench.Options{Watch: []string{"heard"}})
+		c.SetPin(d.Remote.Pin, bench.High, 0)
+		c.RunTo(c.PlayIR(d.Remote.Pin, stop, strip[10].ends-8+2*offset) + 5*bench.Millisecond)
+		assert.EqualValues(t, 1, c.Value("heard"), "presses, %d cycles after a strip", 2*int(offset)-8)
+	}
+}
+
+// frameOf is a button's frame.
+func frameOf(t *testing.T, d *model.Design, button int) []int {
+	code, err := ir.ParseCode(d.Remote.Buttons[button].Code)
+	require.NoError(t, err)
+	return ir.Encode(code)
+}
+
+// length is that of a frame, in cycles.
+func length(frame []int) (cycles uint64) {
+	for _, us := range frame {
+		cycles += uint64(us) * bench.Microsecond
+	}
+	return cycles
+}
+
+// A refresh of a strip, from its first edge to its last.
+type refresh struct{ begins, ends uint64 }
+
+func refreshes(edges []bench.Edge) (all []refresh) {
+	for _, e := range edges {
+		if n := len(all); n > 0 && e.At-all[n-1].ends < 50*bench.Microsecond {
+			all[n-1].ends = e.At
+		} else if e.High {
+			all = append(all, refresh{e.At, e.At})
+		}
+	}
+	return all
 }
 
 // begins are when pulses do.

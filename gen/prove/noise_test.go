@@ -245,6 +245,7 @@ func disturb(t *testing.T, d *model.Design, seed, events int) (x extremes) {
 			}
 		}
 		require.InDelta(t, float64(x.lasted)/float64(frame), len(pulses), 3, "%s: a pulse in each frame, stalled or not", o.Name)
+		assert.Less(t, at(pulses[0]), 21*time.Millisecond, "%s: the first pulse, also where the loop is held up from the beginning", o.Name)
 		wanted := askedFor(pulses, c.Watched(asked[o.Name]))
 		for i, w := range widths {
 			x.off = max(x.off, math.Abs(w-wanted[i]))

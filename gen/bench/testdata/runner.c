@@ -543,9 +543,13 @@ static void on_reset(avr_t *a)
     }
 }
 
+/* The instruction does nothing where SE in SMCR is 0 ("ATmega328P data sheet",
+ * DS40002061B, section SMCR); simavr 1.6 sleeps. No firmware here means to try that. */
 static void no_sleep(avr_t *a, avr_cycle_count_t how_long)
 {
-    (void)a;
+    if ((a->data[0x53] & 1) == 0) {
+        die("the program goes to sleep without", "SE");
+    }
     slept += how_long + 1; /* simavr's avr_callback_run_raw */
 }
 
