@@ -212,6 +212,17 @@ func TestTitles(t *testing.T) {
 	}
 }
 
+// An output may be called as TOML's words are; it is chosen all the same.
+func TestAnOutputCalledTrue(t *testing.T) {
+	d, err := model.Load("designs/rules/unused-message.prop.toml")
+	require.NoError(t, err)
+	d.Outputs = append(d.Outputs, model.Output{Name: "true", Kind: model.KindPulse, Pin: 5, Hold: 100 * time.Millisecond})
+	d, err = d.With(model.SortTrack.At(0, 0), "play", "true")
+	require.NoError(t, err)
+	require.Equal(t, model.Play{Output: "true"}, d.Tracks[0].Play)
+	require.Equal(t, "true", d.Value(model.SortTrack.At(0, 0), "play"))
+}
+
 // A track's `stop` offers the other messages of its output, off for a switch, then the
 // outputs that a board's stop input can be at, and takes each.
 func TestTrackOffersWhatStopsIt(t *testing.T) {

@@ -46,7 +46,7 @@ func readValue(r *reader, f field, typed string) error {
 	forms := []*value{plain}
 	told := 0 // the form whose fault is told
 	v, worded := tomltree.ParseValue(typed), ""
-	if v == nil && f.words != nil {
+	if f.words != nil && (v == nil || v.Kind != tomltree.TableValue && v.Kind != tomltree.Text) { // an output can be called true
 		worded = f.words.toml(typed)
 	}
 	switch {

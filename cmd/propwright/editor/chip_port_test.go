@@ -36,6 +36,7 @@ type chipPort struct {
 	line  *os.File
 	fd    int  // of the line, -1 once it is closed
 	muted bool // what either side says is lost
+	sent  int  // how much of what the chip has said is dealt with
 }
 
 // newChipPort runs a sketch until the test ends.
@@ -52,12 +53,12 @@ func newChipPort(t testing.TB, baud uint64, files []gen.File, folder string, pin
 		defer close(ended)
 		pty.AwaitRaw(c.line)
 		assert.NoError(t, unix.SetNonblock(c.fd, true))
-		for sent := 0; ; time.Sleep(time.Millisecond) {
+		for ; ; time.Sleep(time.Millisecond) {
 			select {
 			case <-over:
 				return
 			default:
-				sent = c.relay(sent, bench.Hz*10/baud)
+				c.relay(bench.Hz * 10 / baud)
 			}
 		}
 	}()
@@ -65,9 +66,8 @@ func newChipPort(t testing.TB, baud uint64, files []gen.File, folder string, pin
 	return c
 }
 
-// relay carries what either side has said to the other; sent is how much of the chip's
-// has been.
-func (c *chipPort) relay(sent int, byteTime uint64) int {
+// relay carries what either side has said to the other.
+func (c *chipPort) relay(byteTime uint64) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
 	var typed [64]byte
@@ -80,12 +80,11 @@ func (c *chipPort) relay(sent int, byteTime uint64) int {
 		}
 	}
 	c.chip.RunTo(at + bench.Millisecond)
-	for _, b := range c.chip.UART()[sent:] {
+	for ; c.sent < len(c.chip.UART()); c.sent++ {
 		if !c.muted {
-			c.write([]byte{b.Value})
+			c.write([]byte{c.chip.UART()[c.sent].Value})
 		}
 	}
-	return len(c.chip.UART())
 }
 
 // write has bytes arrive at the editor, unless the line is closed.
@@ -218,6 +217,7 @@ func TestListenToTheChip(t *testing.T) {
 	remote("sleep") // nobody hears of it
 	c.mu.Lock()
 	c.chip.RunTo(c.chip.Now() + 500*bench.Millisecond)
+	c.sent = len(c.chip.UART())
 	c.mu.Unlock()
 	c.mute(false)
 	s.awaits(" lost on ").awaits("state roost")
