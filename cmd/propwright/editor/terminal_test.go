@@ -124,7 +124,7 @@ func (tm *terminal) keys(names ...string) *terminal {
 		}
 		if batch = append(batch, name); name == "Escape" || len(batch) > 50 {
 			flush()
-			time.Sleep(80 * time.Millisecond) // else it would be Alt with what follows
+			time.Sleep(300 * time.Millisecond) // else it would be Alt with what follows, also on a busy computer
 		}
 	}
 	flush()
