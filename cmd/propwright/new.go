@@ -109,6 +109,9 @@ func writeNew(arg, from string) (string, error) {
 	if errors.Is(err, fs.ErrExist) {
 		return "", fmt.Errorf("%s is there already and was not touched; choose another name", file)
 	}
+	if errors.Is(err, fs.ErrNotExist) {
+		return "", fmt.Errorf("there is no folder %s; make it first", filepath.Dir(file))
+	}
 	if err != nil {
 		return "", err
 	}
