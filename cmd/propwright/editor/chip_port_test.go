@@ -99,11 +99,11 @@ func (c *chipPort) write(b []byte) {
 	}
 }
 
-// noise has a megabyte of it arrive at the editor, and some of it at the chip.
-func (c *chipPort) noise() {
+// noise has bytes of it arrive at the editor, and some at the chip.
+func (c *chipPort) noise(bytes int) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
-	noise := make([]byte, 1<<20)
+	noise := make([]byte, bytes)
 	rand.NewChaCha8([32]byte{1}).Read(noise)
 	c.write(noise)
 	for i, b := range noise[:100] {
@@ -142,12 +142,12 @@ func TestTeachOnTheChip(t *testing.T) {
 	c := newChipPort(t, 115200, files, sketch.TrimFolder, beak.Pin)
 	before := len(d.Routines[0].Cues)
 	s.keys("F5", "Right", "End", "e", "'"+c.name, "Enter").awaits("» neck             free")
-	c.noise()
+	c.noise(1 << 20)
 	s.keys("Right").stopped().sees("» neck             0deg       in the pose")
 	s.keys("Down", "Right").stopped().sees("» beak             0deg       in the pose")
 	c.mute(true)
 	s.keys(".").sees("moving …")
-	c.noise()
+	c.noise(1 << 14) // an answer is waited for, which is soon given up
 	s.sees("moving …")
 	c.mute(false)
 	s.stopped().sees("» beak             4.4deg     in the pose").keys("Enter").sees("2 cues at ")
@@ -207,7 +207,7 @@ func TestListenToTheChip(t *testing.T) {
 		c.chip.PlayIR(d.Remote.Pin, ir.Encode(code), c.chip.Now()+1600)
 	}
 	s.keys("F8", "l", "'"+c.name, "Enter").awaits("the prop itself, at " + c.name).awaits("state roost")
-	c.noise()
+	c.noise(1 << 20)
 	s.awaits("bytes came that are not the prop's")
 	remote("wake")
 	s.awaits("heard press wake").awaits("state watch")
