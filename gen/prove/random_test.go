@@ -254,7 +254,7 @@ func (s *stand) raced() bool {
 			}
 		}
 	}
-	return s.close
+	return s.tie
 }
 
 // cueNear reports whether a change is near a cue of the state that was entered; with orders,

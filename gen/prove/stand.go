@@ -36,8 +36,8 @@ type stand struct {
 	coming  []arrival
 	handled []handled // by the machine
 
-	due   ms   // when something would have happened by itself, were nothing posted
-	close bool // a frame came so near the end of a hold's time that the chip may take it for either
+	due ms   // when something would have happened by itself, were nothing posted
+	tie bool // a frame came so near the end of a hold's time that the chip may take it for either
 
 	want    *motion.Stage             // what the outputs do
 	courses map[string][]motion.Range // see us
@@ -256,7 +256,7 @@ func (s *stand) press(button int, hold ms) {
 		}
 		lost = 0
 		last = s.frame(c, ir.EncodeHeld(c, s.flipped), at)
-		s.close = s.close || s.holdEnds(act.Name, last-first)
+		s.tie = s.tie || s.holdEnds(act.Name, last-first)
 		s.coming = append(s.coming, arrival{last, func(now ms) []machine.EventID { return s.keypad.Frame(button, true, now) }})
 	}
 	s.to(last + margin)

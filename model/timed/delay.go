@@ -271,8 +271,9 @@ func (d *Delays) latest(root int) delay {
 const mostSteps = 2000
 
 // slowest is the way of latest to the goal or, where that need not come, until more
-// than a time has passed or nothing happens any more; passed is how long it takes at
-// the least. False where there are too many steps, or no memory is left.
+// than a time has passed and a rest that a release takes back is over, or nothing happens
+// any more; passed is how long it takes at the least. False where there are too many
+// steps, or no memory is left.
 func (d *Delays) slowest(root int, longer int64) (steps []step, passed int64, ok bool) {
 	endless := d.latest(root).time == Never
 	for i := root; !endless || len(steps) < mostSteps; {
@@ -294,7 +295,7 @@ func (d *Delays) slowest(root int, longer int64) (steps []step, passed int64, ok
 		switch {
 		case end:
 			return steps, passed + w.via.when.eventHi, true
-		case endless && passed+w.via.when.eventHi > longer && !d.isRest(w.to): // else the release is to take the rest back
+		case endless && passed+w.via.when.eventHi > longer && !d.isRest(w.to):
 			return steps, longer + 1, true
 		}
 		passed += most

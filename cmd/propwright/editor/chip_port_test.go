@@ -160,15 +160,7 @@ func TestTeachOnTheChip(t *testing.T) {
 	s.keys("Enter").sees("1 cue at ").keys("Esc").sees("the servos are free")
 	noOverlay(s)
 
-	cues := s.design().Routines[0].Cues[before:]
-	require.Len(t, cues, 3)
-	for i, want := range []struct {
-		output string
-		to     model.Degrees
-	}{{"neck", 0}, {"beak", 4.4}, {"beak", 8.8}} {
-		assert.Equal(t, want.output, cues[i].Output)
-		assert.Equal(t, want.to, cues[i].To)
-	}
+	taught(t, s.design().Routines[0].Cues[before:], 8.8)
 
 	c.mu.Lock()
 	defer c.mu.Unlock()

@@ -89,19 +89,26 @@ func TestTeachAPose(t *testing.T) {
 	s.keys("Right").stopped().keys("Enter").sees("1 cue at ").keys("Esc").sees("the servos are free")
 	noOverlay(s)
 	cues := s.design().Routines[0].Cues[before:]
-	require.Len(t, cues, 3)
-	for i, want := range []struct {
-		output string
-		to     model.Degrees
-	}{{"neck", 0}, {"beak", 4.4}, {"beak", 5.3}} {
-		assert.Equal(t, want.output, cues[i].Output)
-		assert.Equal(t, want.to, cues[i].To)
-		assert.Equal(t, 500*time.Millisecond, cues[i].Over)
-	}
+	taught(t, cues, 5.3)
 	assert.Equal(t, cues[0].At, cues[1].At)
 	assert.Equal(t, cues[1].At+500*time.Millisecond, cues[2].At)
 	s.keys("Ctrl-Z").sees("taken back: a pose").keys("Ctrl-Z")
 	assert.Equal(t, was, string(s.design().Format()))
+}
+
+// taught checks that a pose of the neck and the beak became cues, and then one of the
+// beak alone, in its last place.
+func taught(t *testing.T, cues []model.Cue, last model.Degrees) {
+	t.Helper()
+	require.Len(t, cues, 3)
+	for i, want := range []struct {
+		output string
+		to     model.Degrees
+	}{{"neck", 0}, {"beak", 4.4}, {"beak", last}} {
+		assert.Equal(t, want.output, cues[i].Output)
+		assert.Equal(t, want.to, cues[i].To)
+		assert.Equal(t, 500*time.Millisecond, cues[i].Over)
+	}
 }
 
 // What the keys of moving a servo do, for TestEveryKey.
