@@ -156,7 +156,7 @@ var drawings = map[model.OutputKind]func(w *draw, output int, r *model.Routine, 
 			w.moves(output, 0, until)
 		}
 		if r != nil {
-			w.legs(output, legs(w.design, r, o))
+			w.legs(output, legs(w.design, r, o, nil))
 		}
 	},
 	model.KindSpinner: func(w *draw, output int, _ *model.Routine, own []motion.Call, _ bool) {

@@ -74,18 +74,18 @@ type leg struct {
 	motor *motion.Generator
 }
 
-// legs are a routine's moves of a servo, those of two rounds where it loops.
-// Where the servo is when the routine begins nobody knows: anywhere in its
-// travel, or on its way to the pose of the state. Of two cues of one time the
-// later one moves.
-func legs(d *model.Design, r *model.Routine, o *model.Output) []leg {
+// legs are a routine's moves of a servo, those of two rounds where it loops. When
+// the routine begins the servo is on its way to the pose of the state or, where that
+// has none, where the state has found it; nil: anywhere in its travel. Of two cues of
+// one time the later one moves.
+func legs(d *model.Design, r *model.Routine, o *model.Output, found []motion.Range) []leg {
 	rounds := 1
 	if r.Loop {
 		rounds = 2
 	}
 	calls := motion.Sheet(d, r)
 	length := d.RoutineLength(r).Round(time.Millisecond)
-	posed := posedFor(d, r, o)
+	ways := waysIn(d, r, o, found)
 	var ls []leg
 	for n := range rounds {
 		for _, c := range calls {
@@ -102,7 +102,7 @@ func legs(d *model.Design, r *model.Routine, o *model.Output) []leg {
 					ls = ls[:k]
 				}
 			} else {
-				l.begin(o, posed)
+				l.begin(o, ways)
 			}
 			if c.Voice != nil {
 				l.voice(o, c.Voice)
@@ -119,39 +119,41 @@ func anywhere(o *model.Output) motion.Range {
 	return motion.Range{Lo: float64(o.Min), Hi: float64(o.Max)}
 }
 
-// posedFor are the ways of a servo into the poses of the states that play a
-// routine, none where one of them poses it nowhere. Each takes as long as it
-// may from anywhere: until it is over nobody knows where the servo is.
-func posedFor(d *model.Design, r *model.Routine, o *model.Output) (ls []leg) {
+// waysIn are the ways of a servo into the states that play a routine, none where it
+// is not known of one of them. Into a pose it takes as long as it may from anywhere:
+// until it is over nobody knows where the servo is.
+func waysIn(d *model.Design, r *model.Routine, o *model.Output, found []motion.Range) (ls []leg) {
 	for i := range d.States {
 		s := &d.States[i]
 		if s.Plays != r.Name {
 			continue
 		}
-		a, ok := motion.Posed(s, o.Name)
-		if !ok {
+		to, takes, moves := entry(d, s, o)
+		switch {
+		case moves:
+			ls = append(ls, leg{from: anywhere(o), to: to, takes: takes})
+		case found == nil || !found[i].Exact():
 			return nil
+		default:
+			ls = append(ls, leg{from: found[i], to: model.Degrees(found[i].Lo)})
 		}
-		l := leg{from: anywhere(o), to: clamp(o, a.To)}
-		l.takes = motion.Settle(o, l.to, a.Over, a.Ease, l.from)
-		ls = append(ls, l)
 	}
 	return ls
 }
 
-// begin has a routine's first leg begin where the poses have brought the servo.
-func (l *leg) begin(o *model.Output, posed []leg) {
-	rested := len(posed) > 0
-	for k := range posed {
-		at := posed[k].place(l.at)
+// begin has a routine's first leg begin where the states that play it have the servo.
+func (l *leg) begin(o *model.Output, ways []leg) {
+	rested := len(ways) > 0
+	for k := range ways {
+		at := ways[k].place(l.at)
 		if k == 0 {
 			l.from = at
 		}
 		l.from.Lo, l.from.Hi = min(l.from.Lo, at.Lo), max(l.from.Hi, at.Hi)
-		rested = rested && l.at >= posed[k].takes
+		rested = rested && l.at >= ways[k].takes
 	}
 	if rested && l.from.Exact() {
-		l.still(o, posed[0].to)
+		l.still(o, ways[0].to)
 	}
 }
 
@@ -232,11 +234,12 @@ const slack = time.Microsecond
 func tooFast(p *Pass) {
 	d := p.Design
 	p.orderTooFast()
-	for i := range d.Routines {
-		r := &d.Routines[i]
-		for j := range d.Outputs {
-			if o := &d.Outputs[j]; o.Kind == model.KindServo {
-				p.tooFast(r, o)
+	w := calmly(p.Program)
+	for i := range d.Outputs {
+		if o := &d.Outputs[i]; o.Kind == model.KindServo {
+			found := w.found(o)
+			for j := range d.Routines {
+				p.tooFast(&d.Routines[j], o, found)
 			}
 		}
 	}
@@ -244,11 +247,10 @@ func tooFast(p *Pass) {
 
 // tooFast reports the cues that a servo's mechanism cannot follow from any
 // place where the servo can be when they begin, and those for which it first has
-// to brake. That spares a routine's first cue: to where the routine begins the
-// firmware lets it take its time.
-func (p *Pass) tooFast(r *model.Routine, o *model.Output) {
+// to brake. That spares a routine's first cue where nobody knows where it finds the servo.
+func (p *Pass) tooFast(r *model.Routine, o *model.Output, found []motion.Range) {
 	said := map[int]bool{}
-	for _, l := range legs(p.Design, r, o) {
+	for _, l := range legs(p.Design, r, o, found) {
 		if l.asked == 0 || said[l.cue] {
 			continue
 		}
@@ -270,13 +272,24 @@ func (p *Pass) tooFast(r *model.Routine, o *model.Output) {
 				cue, o.Name, model.DegPerS(math.Round(math.Abs(float64(l.motor.DegreesPerS(o))))), o.MaxAccel, l.to, model.FormatDuration(late))
 		}
 		said[l.cue] = true
-		p.Report(Finding{
+		p.reportIn(Finding{
 			Pos:     c.Source.At("over"),
+			State:   p.player(r),
 			Message: message,
 			Advice:  fmt.Sprintf("write over = %q or more, turn it less far, or leave over out where it may take as long as it needs", model.FormatDuration(needs)),
 			Fix:     fix(&c.Source, "over", model.FormatDuration(needs)),
 		})
 	}
+}
+
+// player is the first state that plays a routine, "" where none does.
+func (p *Pass) player(r *model.Routine) string {
+	for i := range p.Design.States {
+		if s := &p.Design.States[i]; s.Plays == r.Name {
+			return s.Name
+		}
+	}
+	return ""
 }
 
 // late is by how much the move ends too late, if it is to take so many frames,
