@@ -43,29 +43,19 @@ func (f *firmware) code() int {
 	add(f.Turns > 0, 80)
 	add(f.HasHolds, 119)
 	add(len(f.Inputs) > 0, 166+37*len(f.Inputs))
-	servos, direct, expanded := len(f.Servos), len(f.Direct()) > 0, f.Expanded() > 0
-	add(servos > 0, 1940+99*min(servos, 4)+13*max(servos-4, 0))
+	direct, expanded := len(f.Direct()) > 0, f.Expanded() > 0
 	add(len(f.Channels) > 0, 500+60*len(f.Expanders))
 	add(expanded && direct, 380)
 	add(expanded && !direct, -150)
-	add(f.UsesSmooth, 175)
 	add(len(f.Drifts) > 0, 360)
-	add(len(f.Layers) > 0, 1171)
-	add(len(f.Layers) > 0 && f.Stacked, 457)
-	add(f.UsesBreathe, 140)
-	add(f.UsesChase, 310)
-	add(f.UsesFlicker, 99)
 	add(len(f.Follows) > 0, 370)
 	add(f.VoiceServos, 80)
 	add(f.VoiceLights, 65)
 	add(len(f.Orders) > 0, 68)
-	add(f.UsesNudge, 230)
-	add(f.TogglesSwitch, 88)
-	add(f.TogglesLight, 208)
-	add(len(f.Pulses) > 0, 149)
-	add(len(f.Switches) > 0, 150)
-	add(len(f.Messages) > 0, 298)
 	add(f.Live > 0, 1105)
+	for _, s := range f.shares() {
+		sum += s.code
+	}
 	for i := range f.Waves {
 		w := &f.Waves[i]
 		add(true, map[ir.Family]int{ir.PulseDistance: 387, ir.PulseWidth: 144, ir.BiPhase: 168, ir.Unknown: 828}[w.Family])

@@ -26,18 +26,11 @@ func (f *firmware) tables() []table {
 	if f.ReleaseMS == 0 {
 		code += 2
 	}
-	strips, messages := len(f.Strips), len(f.Messages)
-	if len(f.Layers) == 0 {
-		strips = 0
-	}
-	if messages > 0 {
-		messages++ // where the last one ends
-	}
 	orders := len(f.Orders)
 	if orders > 0 {
 		orders++ // where the last ones end
 	}
-	return []table{
+	all := []table{
 		{"pw_rules", 3, max(f.RuleCount, 1)},
 		{"pw_rows", 2, len(f.Rows) + 1},
 		{"pw_states", info, len(f.States)},
@@ -49,17 +42,14 @@ func (f *firmware) tables() []table {
 		{"pw_inputs", 4, len(f.Inputs)},
 		{"pw_cues", 8, len(f.Cues)},
 		{"pw_orders", 2, orders},
-		{"pw_servos", 12, len(f.Servos)},
 		{"pw_drifts", 13, len(f.Drifts)},
-		{"pw_lights", 9, len(f.Lights)},
-		{"pw_layers", 5, len(f.Layers)},
-		{"pw_strips", 4, strips},
 		{"pw_follows", 15, len(f.Follows)},
 		{"pw_loudness", 1, len(f.Loudness)},
-		{"pw_pulse_hold", 2, len(f.Pulses)},
-		{"pw_message_at", 2, messages},
-		{"pw_message_bytes", 1, f.MessageBytes},
 	}
+	for _, s := range f.shares() {
+		all = append(all, s.tables...)
+	}
+	return all
 }
 
 // bytes is the size of the tables of those names, of all where none is given.

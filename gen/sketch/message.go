@@ -13,6 +13,24 @@ var messageKind = outputKind{
 		c.What, c.Value = "PW_CUE_SEND", b.messageOf[a.Send]
 		return true
 	},
+	takes: func(f *firmware) share {
+		n := len(f.Messages)
+		if n == 0 {
+			return share{tables: []table{{"pw_message_at", 2, 0}, {"pw_message_bytes", 1, 0}}}
+		}
+		return share{
+			code:      298,
+			variables: []variable{{"outbox", f.Outbox}, {"outbox_first", 1}, {"outbox_count", 1}, {"outbox_byte", 2}, {"sending", 1}},
+			tables:    []table{{"pw_message_at", 2, n + 1 /* where the last one ends */}, {"pw_message_bytes", 1, f.MessageBytes}},
+		}
+	},
+}
+
+// messages are those of all outputs of a firmware.
+type messages struct {
+	Messages     []message
+	MessageBytes int
+	Outbox       int // messages that can wait
 }
 
 type message struct {

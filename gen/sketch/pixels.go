@@ -23,6 +23,41 @@ var pixelsKind = outputKind{
 		c.Output, c.Value, c.Frames = b.layer(o, a), b.light(o, a), frames(a.Over)
 		return true
 	},
+	takes: func(f *firmware) share {
+		n, strips := len(f.Layers), len(f.Strips)
+		if n == 0 {
+			strips = 0
+		}
+		s := share{tables: []table{{"pw_lights", 9, len(f.Lights)}, {"pw_layers", 5, n}, {"pw_strips", 4, strips}}}
+		if n > 0 {
+			s.code = 1171 + bytesIf(f.Stacked, 457) + bytesIf(f.UsesBreathe, 140) + bytesIf(f.UsesChase, 310) +
+				bytesIf(f.UsesFlicker, 99) + bytesIf(f.TogglesLight, 208)
+			s.variables = []variable{{"layers", f.layerBytes() * n}, {"pixels", f.PixelBytes}, {"work_strip", 1}, {"work_pixel", 2}, {"order", bytesIf(f.Stacked, n)}}
+		}
+		return s
+	},
+}
+
+// lights are the strips of a firmware.
+type lights struct {
+	Strips       []strip
+	Layers       []layer
+	Lights       []light
+	PixelBytes   int
+	Stacked      bool // a strip has several layers
+	UsesFade     bool
+	UsesBreathe  bool
+	UsesChase    bool
+	UsesFlicker  bool
+	TogglesLight bool
+}
+
+// layerBytes is what a layer takes of SRAM.
+func (l *lights) layerBytes() int {
+	if l.UsesBreathe || l.UsesChase || l.UsesFlicker {
+		return 22
+	}
+	return 20
 }
 
 type strip struct {

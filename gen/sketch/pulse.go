@@ -23,4 +23,11 @@ var pulseKind = outputKind{
 		c.What, c.Output = "PW_CUE_PULSE", b.numberOf[o.Name]
 		return a.Fire
 	},
+	takes: func(f *firmware) share {
+		n := len(f.Pulses)
+		return share{bytesIf(n > 0, 149), []variable{{"pulses", 3 * n}}, []table{{"pw_pulse_hold", 2, n}}}
+	},
 }
+
+// pulses are the pulse outputs of a firmware.
+type pulses struct{ Pulses []pulse }

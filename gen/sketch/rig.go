@@ -13,11 +13,49 @@ type outputKind struct {
 	wire func(b *builder, o *model.Output, p place)
 	// cue fills in what an action asks of an output; false where it asks nothing.
 	cue func(b *builder, o *model.Output, a model.Action, c *cue) bool
+	// takes is what the firmware takes of the chip for outputs of the kind; nil: another
+	// kind's value says it.
+	takes func(f *firmware) share
 }
 
-var outputKinds = map[model.OutputKind]outputKind{
-	model.KindServo: servoKind, model.KindSpinner: spinnerKind, model.KindPixels: pixelsKind,
-	model.KindPulse: pulseKind, model.KindMessage: messageKind, model.KindSwitch: switchKind,
+var outputKinds = map[model.OutputKind]*outputKind{
+	model.KindServo: &servoKind, model.KindSpinner: &spinnerKind, model.KindPixels: &pixelsKind,
+	model.KindPulse: &pulseKind, model.KindMessage: &messageKind, model.KindSwitch: &switchKind,
+}
+
+// A rig is what the kinds of outputs put into the templates' words.
+type rig struct {
+	motors
+	lights
+	pulses
+	switches
+	messages
+}
+
+// A share is what a part of the firmware takes of the chip.
+type share struct {
+	code      int // bytes of flash, as Estimate has them
+	variables []variable
+	tables    []table
+}
+
+// shares are those of the kinds of outputs.
+func (f *firmware) shares() []share {
+	var all []share
+	for _, kind := range model.OutputKinds {
+		if k := outputKinds[kind]; k != nil && k.takes != nil {
+			all = append(all, k.takes(f))
+		}
+	}
+	return all
+}
+
+// bytesIf is a number of bytes where something is used, else 0.
+func bytesIf(used bool, bytes int) int {
+	if used {
+		return bytes
+	}
+	return 0
 }
 
 func (b *builder) rig() {

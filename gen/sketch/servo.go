@@ -28,6 +28,15 @@ var servoKind = outputKind{
 		}
 		return true
 	},
+	takes: func(f *firmware) share {
+		n := len(f.Servos)
+		s := share{tables: []table{{"pw_servos", 12, n}}}
+		if n > 0 {
+			s.code = 1940 + 99*min(n, 4) + 13*max(n-4, 0) + bytesIf(f.UsesSmooth, 175) + bytesIf(f.UsesNudge, 230)
+			s.variables = []variable{{"moves", 22 * n}, {"next_servo", 1}, {"plan_ready", 1}}
+		}
+		return s
+	},
 }
 
 var spinnerKind = outputKind{
@@ -37,6 +46,14 @@ var spinnerKind = outputKind{
 		b.moveTo(c, o, float64(a.Speed), a.Over)
 		return true
 	},
+}
+
+// motors are the servos and spinners of a firmware.
+type motors struct {
+	Servos []servo
+
+	UsesSmooth, UsesIn, UsesOut bool // eases
+	UsesNudge                   bool // an order sends a servo further
 }
 
 type servo struct {

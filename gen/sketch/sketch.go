@@ -95,23 +95,10 @@ type firmware struct {
 	Cues      []cue
 	Orders    []int // the first cue of those of each transition that has some
 	OrdersEnd int   // the cue behind all of them
-	Servos    []servo
+	Loops     bool  // a routine
 	Drifts    []drift
 	MaxDrifts int
-
-	Loops                       bool // a routine
-	UsesSmooth, UsesIn, UsesOut bool // eases
-	UsesNudge                   bool // an order sends a servo further
-
-	Strips      []strip
-	Layers      []layer
-	Lights      []light
-	PixelBytes  int
-	Stacked     bool // a strip has several layers
-	UsesFade    bool
-	UsesBreathe bool
-	UsesChase   bool
-	UsesFlicker bool
+	rig
 
 	Follows     []follow
 	Followers   int    // outputs that ever follow
@@ -119,15 +106,8 @@ type firmware struct {
 	VoiceServos bool   // a servo follows
 	VoiceLights bool
 
-	Pulses        []pulse
-	Switches      []pulse
-	Messages      []message
-	MessageBytes  int
-	TogglesLight  bool
-	TogglesSwitch bool
-	Stops         int // ways in which sounds are stopped
-	StopCue       int // the cue of the first of them
-	Outbox        int // messages that can wait
+	Stops   int // ways in which sounds are stopped
+	StopCue int // the cue of the first of them
 
 	Live uint16 // LiveMark, where the prop tells what goes on; else 0
 

@@ -33,9 +33,8 @@ func (f *firmware) variables() (vs []variable) {
 	// sketch.ino and board.cpp
 	add(true, variable{"clock_ms", 2}, variable{"frame_start", 2}, variable{"frame_ms", 2},
 		variable{"edges", 2 * 32}, variable{"edges_in", 1}, variable{"edges_out", 1}, variable{"ir_high", 1})
-	servos, direct, expanded, channels := len(f.Servos), len(f.Direct()), f.Expanded(), len(f.Channels)
+	direct, expanded, channels := len(f.Direct()), f.Expanded(), len(f.Channels)
 	add(direct > 0, variable{"plans", 2 * 5 * direct}, variable{"playing", 1}, variable{"ended", 1})
-	add(servos > 0, variable{"plan_ready", 1})
 	add(expanded > 0, variable{"planned", 2 * expanded}, variable{"plan_begun", 1})
 	add(channels > 0, variable{"expanders", 3 * len(f.Expanders)}, variable{"wanted", 2 * channels}, variable{"due", channels},
 		variable{"last_channel", 1}, variable{"bus_faults", 1}, variable{"bus", 1}, variable{"bus_expander", 1}, variable{"bus_since", 2},
@@ -72,18 +71,15 @@ func (f *firmware) variables() (vs []variable) {
 	// player.c
 	add(true, variable{"next_cue", 2}, variable{"wait", 2})
 	add(len(f.Drifts) > 0 || f.UsesFlicker, variable{"sequence", 4})
-	add(servos > 0 || len(f.Layers) > 0, variable{"frame_ms", 1})
-	add(servos > 0, variable{"moves", 22 * servos}, variable{"next_servo", 1})
+	add(len(f.Servos) > 0 || len(f.Layers) > 0, variable{"frame_ms", 1})
 	add(len(f.Drifts) > 0, variable{"first_drift", 1}, variable{"drifts", 1}, variable{"drift_wait", 2 * f.MaxDrifts})
-	add(len(f.Layers) > 0, variable{"layers", f.layerBytes() * len(f.Layers)},
-		variable{"pixels", f.PixelBytes}, variable{"work_strip", 1}, variable{"work_pixel", 2})
-	add(f.Stacked && len(f.Layers) > 0, variable{"order", len(f.Layers)})
 	add(len(f.Follows) > 0, variable{"followers", 5 * f.Followers})
-	add(len(f.Pulses) > 0, variable{"pulses", 3 * len(f.Pulses)})
-	add(f.TogglesSwitch, variable{"switches", len(f.Switches)})
 	add(f.Stops > 0, variable{"sounding", f.Stops})
-	add(len(f.Messages) > 0, variable{"outbox", f.Outbox}, variable{"outbox_first", 1}, variable{"outbox_count", 1},
-		variable{"outbox_byte", 2}, variable{"sending", 1})
+	for _, s := range f.shares() {
+		for _, v := range s.variables {
+			add(v.bytes > 0, v)
+		}
+	}
 	return vs
 }
 
@@ -97,13 +93,6 @@ var usb = []variable{
 	{"_cend", 2}, {"_cmark", 2}, {"breakValue", 4}, {"PluggableUSB()::obj", 4},
 	{"guard variable for PluggableUSB()::obj", 8}, {"_initEndpoints", 7}, {"_usbLineInfo", 8},
 	{"vtable for Serial_", 18}, {"Serial", 80},
-}
-
-func (f *firmware) layerBytes() int {
-	if f.UsesBreathe || f.UsesChase || f.UsesFlicker {
-		return 22
-	}
-	return 20
 }
 
 // variables are those of one decoder.

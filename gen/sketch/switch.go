@@ -18,4 +18,17 @@ var switchKind = outputKind{
 		}
 		return true
 	},
+	takes: func(f *firmware) share {
+		n := len(f.Switches)
+		return share{
+			code:      bytesIf(n > 0, 150) + bytesIf(f.TogglesSwitch, 88),
+			variables: []variable{{"switches", bytesIf(f.TogglesSwitch, n)}},
+		}
+	},
+}
+
+// switches are those of a firmware.
+type switches struct {
+	Switches      []pulse
+	TogglesSwitch bool
 }
