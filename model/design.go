@@ -112,18 +112,8 @@ type Event struct {
 	Note string
 }
 
-// OutputKind says what an output is.
+// OutputKind says what an output is: each is named in a file of its own, kind_servo.go and so on.
 type OutputKind string
-
-const (
-	KindServo   OutputKind = "servo"   // a positional hobby servo
-	KindSpinner OutputKind = "spinner" // a continuous-rotation servo
-	KindPixels  OutputKind = "pixels"  // a strip of WS2812-class addressable LEDs
-	KindPulse   OutputKind = "pulse"   // a pin held active for a while: a sound board's trigger
-	KindMessage OutputKind = "message" // named byte strings on the hardware UART
-	KindSwitch  OutputKind = "switch"  // a pin on or off
-	KindSound   OutputKind = "sound"   // a sound board by its chip: see Design.Wired
-)
 
 // Output is one thing the prop can do. Which of the fields below Kind are
 // meaningful depends on Kind; the others are zero.

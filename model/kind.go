@@ -1,6 +1,9 @@
 package model
 
-import "slices"
+import (
+	"slices"
+	"time"
+)
 
 // An outputKind is all that this package knows of one kind of output. Each
 // kind is one value in a file of its own, kind_servo.go and so on; a new kind
@@ -31,9 +34,14 @@ type outputKind struct {
 	order      func(a *Action, o *Output) (more []field, instead string)
 	checkOrder func(r *reader, s *Source, a *Action, o *Output, have got) // nil: as checkAction
 	firstOrder func(a *Action)                                            // from FirstAction's; nil: the same
+	noOrders   bool                                                       // checkOrder refuses them all
 
 	says func(a *Action) string // an action in a word or two
-	pose string                 // the key that a bare value in a pose gives; "": it holds nothing in a pose
+	// lit reports whether an action leaves the output on; nil: it is not on or off.
+	lit func(a *Action) bool
+	// lasts is how long a cue takes; nil: its Over.
+	lasts func(o *Output) time.Duration
+	pose  string // the key that a bare value in a pose gives; "": it holds nothing in a pose
 	// scale is the least and the most that an action can ask for; nil: its
 	// values are not on a scale.
 	scale func(o *Output) (lo, hi float64)
@@ -161,6 +169,16 @@ func (o *Output) Says(a Action) string {
 	}
 	return ""
 }
+
+// Lit reports whether an action leaves an output on. Of one that is not on or off it is
+// false, and so is ok.
+func (o *Output) Lit(a Action) (lit, ok bool) {
+	k := o.ofKind()
+	return k.lit != nil && k.lit(&a), k.lit != nil
+}
+
+// Expands reports whether a PWM expander can drive outputs of the kind.
+func (k OutputKind) Expands() bool { return k.of().expands }
 
 // Scale is the least and the most that can be asked of an output whose values
 // are on a scale; others have none, and both are 0.

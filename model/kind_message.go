@@ -2,7 +2,9 @@ package model
 
 import "fmt"
 
-// message is named byte strings on the hardware UART.
+// KindMessage is named byte strings on the hardware UART.
+const KindMessage OutputKind = "message"
+
 var message = outputKind{
 	kind:    KindMessage,
 	noun:    "a message",

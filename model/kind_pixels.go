@@ -6,7 +6,9 @@ import (
 	"time"
 )
 
-// pixels is a strip of addressable lights.
+// KindPixels is a strip of WS2812-class addressable LEDs.
+const KindPixels OutputKind = "pixels"
+
 var pixels = outputKind{
 	kind:    KindPixels,
 	noun:    "pixels",
@@ -63,6 +65,13 @@ var pixels = outputKind{
 	showAction: func(a *Action, _ *Output) {
 		a.Effect, a.Colour, a.Period = EffectBreathe, Colour{0xff, 0xb0, 0x40}, 500*time.Millisecond
 	},
+	lit: func(a *Action) bool {
+		end := a.Colour
+		if a.Effect == EffectFade || a.Effect.Cycles() && end == (Colour{}) {
+			end = a.Colour2
+		}
+		return end != Colour{}
+	},
 	says: func(a *Action) string {
 		light := fmt.Sprint(cmp.Or(a.Effect, EffectSolid), " ", a.Colour)
 		if a.Toggle {
@@ -97,4 +106,13 @@ func lastPixel(o *Output) int64 {
 		return mostPixels - 1
 	}
 	return int64(o.Count - 1)
+}
+
+// Stretch is the first and the last pixel that an action is for; of an output that is not
+// a strip both are the same for all actions.
+func (o *Output) Stretch(a Action) (first, last int) {
+	if a.Last < 0 || a.Last >= o.Count {
+		a.Last = max(o.Count-1, 0)
+	}
+	return a.First, a.Last
 }

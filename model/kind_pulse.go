@@ -2,7 +2,9 @@ package model
 
 import "time"
 
-// pulse is a pin that is held active for a while.
+// KindPulse is a pin held active for a while: a sound board's trigger.
+const KindPulse OutputKind = "pulse"
+
 var pulse = outputKind{
 	kind:    KindPulse,
 	noun:    "a pulse",
@@ -24,5 +26,6 @@ var pulse = outputKind{
 		}
 	},
 
+	lasts: func(o *Output) time.Duration { return o.Hold },
 	track: true,
 }

@@ -5,7 +5,9 @@ import (
 	"time"
 )
 
-// servo is a positional hobby servo.
+// KindServo is a positional hobby servo.
+const KindServo OutputKind = "servo"
+
 var servo = outputKind{
 	kind:    KindServo,
 	noun:    "a servo",

@@ -14,8 +14,10 @@ import (
 // Board", page "Triggering Audio", more than about 125 ms.
 const triggerHold = 200 * time.Millisecond
 
-// sound is a sound board, named by its chip. What is on its pins is said by
+// KindSound is a sound board, named by its chip. What is on its pins is said by
 // Design.Wired: frames on the UART, or pulses.
+const KindSound OutputKind = "sound"
+
 var sound = outputKind{
 	kind:    KindSound,
 	noun:    "a sound board",

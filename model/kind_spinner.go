@@ -5,7 +5,9 @@ import (
 	"time"
 )
 
-// spinner is a continuous-rotation servo.
+// KindSpinner is a continuous-rotation servo.
+const KindSpinner OutputKind = "spinner"
+
 var spinner = outputKind{
 	kind:    KindSpinner,
 	noun:    "a spinner",
@@ -31,6 +33,7 @@ var spinner = outputKind{
 		}
 	},
 
+	noOrders: true,
 	checkOrder: func(r *reader, s *Source, a *Action, o *Output, have got) {
 		r.fault(s.At("output"), fmt.Sprintf("how far a spinner turns must be known, and how long %q would turn is not", o.Name), "let a state turn it, by its pose or its routine")
 	},

@@ -1,6 +1,8 @@
 package model
 
-// onOff is a pin that is on or off, kind "switch".
+// KindSwitch is a pin on or off.
+const KindSwitch OutputKind = "switch"
+
 var onOff = outputKind{
 	kind:    KindSwitch,
 	noun:    "a switch",
@@ -22,6 +24,7 @@ var onOff = outputKind{
 	},
 	firstAction: func(a *Action, o *Output) { a.Set = true },
 
+	lit: func(a *Action) bool { return a.Set },
 	says: func(a *Action) string {
 		if a.Toggle {
 			return "on or off"

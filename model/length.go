@@ -33,11 +33,10 @@ func (d *Design) CueEnd(c *Cue) time.Duration {
 	if c.Track != "" {
 		return c.At
 	}
-	end := c.At + c.Over
-	if o := d.Output(c.Output); o != nil && o.Kind == KindPulse && c.Fire {
-		end = c.At + o.Hold
+	if o := d.Output(c.Output); o != nil && o.ofKind().lasts != nil {
+		return c.At + o.ofKind().lasts(o)
 	}
-	return end
+	return c.At + c.Over
 }
 
 // RoutineLength is the time from a routine's start to the end of its last

@@ -29,7 +29,7 @@ func (or *Order) fields(r *reader) []field { return or.fieldsFor(r.output(or.Out
 // TakesOrders reports whether a transition can ask something of an output: not of a
 // spinner, which would turn nobody knows how far, nor of trigger pins, which play tracks
 // only.
-func (o *Output) TakesOrders() bool { return o.Kind != KindSpinner && o.Chip != Triggers }
+func (o *Output) TakesOrders() bool { return !o.ofKind().noOrders && o.Chip != Triggers }
 
 // fieldsFor are those of an order to o, nil where it is not known.
 func (or *Order) fieldsFor(o *Output) []field {

@@ -144,7 +144,7 @@ func lit(d *model.Design) []string {
 		dormant++
 		var on []string
 		for _, p := range s.Pose {
-			if shines(d.Output(p.Output), p.Action) && !slices.Contains(on, p.Output) {
+			if lit, _ := d.Output(p.Output).Lit(p.Action); lit && !slices.Contains(on, p.Output) {
 				on = append(on, p.Output)
 			}
 		}
@@ -183,7 +183,8 @@ func switched(d *model.Design, m *machine.Matrix) []string {
 				continue
 			}
 			for _, or := range d.Transitions[c.Said[0].Transition].Do {
-				if o := d.Output(or.Output); (or.Toggle || shines(o, or.Action)) && !slices.Contains(names, o.Name) {
+				o := d.Output(or.Output)
+				if lit, _ := o.Lit(or.Action); (or.Toggle || lit) && !slices.Contains(names, o.Name) {
 					names = append(names, o.Name)
 				}
 			}
@@ -193,21 +194,6 @@ func switched(d *model.Design, m *machine.Matrix) []string {
 		return nil
 	}
 	return []string{strings.Join(names, ", ") + ": on or off, as last turned by hand."}
-}
-
-// shines reports whether what a pose or an order asks for leaves a switch or a light on.
-func shines(o *model.Output, a model.Action) bool {
-	switch o.Kind {
-	case model.KindSwitch:
-		return a.Set
-	case model.KindPixels:
-		end := a.Colour
-		if a.Effect == model.EffectFade || a.Effect.Cycles() && end == (model.Colour{}) {
-			end = a.Colour2
-		}
-		return end != model.Colour{}
-	}
-	return false
 }
 
 // actOf says what a hand does; false for what happens by itself.
@@ -357,6 +343,7 @@ func ordered(d *model.Design, t *model.Transition) string {
 	for i := range t.Do {
 		or := &t.Do[i]
 		o, verb := d.Output(or.Output), "uses %s"
+		lit, onOff := o.Lit(or.Action)
 		switch {
 		case o.Kind == model.KindServo && or.By != 0:
 			verb = "moves %s a little"
@@ -364,10 +351,10 @@ func ordered(d *model.Design, t *model.Transition) string {
 			verb = "moves %s to " + or.To.String()
 		case or.Toggle:
 			verb = "turns %s on or off"
-		case o.Kind == model.KindPixels || o.Kind == model.KindSwitch:
-			if verb = "turns %s off"; shines(o, or.Action) {
-				verb = "turns %s on"
-			}
+		case onOff && lit:
+			verb = "turns %s on"
+		case onOff:
+			verb = "turns %s off"
 		case o.Kind == model.KindPulse:
 			verb = "triggers %s"
 		case or.Said == "stop":

@@ -49,9 +49,9 @@ var kinds = map[model.OutputKind]kind{
 	},
 	model.KindSpinner: {
 		output: func(_ *model.Design, o *model.Output) string {
-			reach := max(o.FullUs-o.StopUs, o.StopUs-o.FullUs)
-			return fmt.Sprintf("kind: spinner, from: point{0, %d}, to: point{%v, %d}, shortest: %d, longest: %d",
-				o.StopUs, float64(o.RevPerS), o.FullUs, o.StopUs-reach, o.StopUs+reach)
+			ends := motion.Ends(o)
+			return fmt.Sprintf("kind: spinner, from: point{0, %d}, to: point{%v, %d}, shortest: %v, longest: %v",
+				o.StopUs, float64(o.RevPerS), o.FullUs, ends.Lo, ends.Hi)
 		},
 		ask: func(_ *model.Output, a model.Action) string {
 			return fmt.Sprintf("value: %v, over: %d, ease: linear", float64(a.Speed), millis(a.Over))
@@ -62,12 +62,9 @@ var kinds = map[model.OutputKind]kind{
 			return fmt.Sprintf("kind: pixels, count: %d, order: %q", o.Count, cmp.Or(o.Order, "grb"))
 		},
 		ask: func(o *model.Output, a model.Action) string {
-			last := a.Last
-			if last < 0 || last >= o.Count {
-				last = o.Count - 1
-			}
+			first, last := o.Stretch(a)
 			return fmt.Sprintf("over: %d, toggle: %t, light: light{%s, %s, %s, %d, %d, %d}", millis(a.Over), a.Toggle,
-				cmp.Or(a.Effect, model.EffectSolid), rgb(o, a.Colour), rgb(o, a.Colour2), millis(a.Period), a.First, last)
+				cmp.Or(a.Effect, model.EffectSolid), rgb(o, a.Colour), rgb(o, a.Colour2), millis(a.Period), first, last)
 		},
 	},
 	model.KindPulse: {
@@ -112,7 +109,7 @@ func (v *view) outputs(d *model.Design) {
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
 		text := fmt.Sprintf("name: %q, %s", o.Name, kinds[o.Kind].output(d, o))
-		if o.Kind == model.KindServo || o.Kind == model.KindSpinner {
+		if motion.FormOf(o) == motion.OnScale {
 			v.Expanded = append(v.Expanded, o.Bus != 0)
 			if o.Bus != 0 {
 				text += ", expanded: true"

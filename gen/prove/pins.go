@@ -134,13 +134,8 @@ func (x *gauge) pulse(p bench.Pulse) (moving bool, wrong string) {
 	if !want.Holds(width, slack) {
 		return moving, fmt.Sprintf("a pulse is %.1f µs wide, want %s", width, micros(want))
 	}
-	lo, hi := float64(min(o.UsAtMin, o.UsAtMax)), float64(max(o.UsAtMin, o.UsAtMax))
-	if o.Kind == model.KindSpinner {
-		reach := math.Abs(float64(o.FullUs - o.StopUs))
-		lo, hi = float64(o.StopUs)-reach, float64(o.StopUs)+reach
-	}
-	if width < lo-x.exact+0.5 || width > hi+x.exact-0.5 {
-		return moving, fmt.Sprintf("a pulse is %.1f µs wide, outside of %.0f to %.0f", width, lo, hi)
+	if ends := motion.Ends(o); width < ends.Lo-x.exact+0.5 || width > ends.Hi+x.exact-0.5 {
+		return moving, fmt.Sprintf("a pulse is %.1f µs wide, outside of %.0f to %.0f", width, ends.Lo, ends.Hi)
 	}
 	if o.MaxSpeed > 0 && before != nil {
 		way := float64(o.MaxSpeed) * frame.Seconds() * math.Abs(float64(o.UsAtMax-o.UsAtMin)) / float64(o.Max-o.Min)

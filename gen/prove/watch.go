@@ -8,6 +8,7 @@ import (
 
 	"propwright/gen/bench"
 	"propwright/model"
+	"propwright/model/motion"
 )
 
 // A watch compares what the chip does at the pins of its outputs with what the design asks
@@ -79,11 +80,16 @@ func newWatch(s *stand) *watch {
 // pinsOf are those of a design's outputs that are watched.
 func pinsOf(d *model.Design) (pins []int) {
 	for i := range d.Outputs {
-		if o := &d.Outputs[i]; o.Bus == 0 && o.Kind != model.KindMessage {
+		if o := &d.Outputs[i]; o.Bus == 0 && !o.Kind.HasMessages() {
 			pins = append(pins, o.Pin)
 		}
 	}
 	return pins
+}
+
+// looks say what is wrong at an output's pin, by the form of what it does.
+var looks = map[motion.Form]func(w *watch, l *line, to time.Duration) (time.Duration, string){
+	motion.OnScale: (*watch).pulses, motion.InLights: (*watch).refreshesOf, motion.OnOff: (*watch).levels, motion.InMessages: (*watch).messages,
 }
 
 // settled is how long ago something is of which it is known what it is to be.
@@ -108,19 +114,7 @@ func (w *watch) look() (wrong string) {
 		b.taken = n
 	}
 	for _, l := range w.lines {
-		var about string
-		var when time.Duration
-		switch l.Kind {
-		case model.KindServo, model.KindSpinner:
-			when, about = w.pulses(l, to)
-		case model.KindPixels:
-			when, about = w.refreshesOf(l, to)
-		case model.KindPulse, model.KindSwitch:
-			when, about = w.levels(l, to)
-		case model.KindMessage:
-			when, about = w.messages(l, to)
-		}
-		if about != "" {
+		if when, about := looks[motion.FormOf(l.Output)](w, l, to); about != "" {
 			return fmt.Sprintf("%s, %.3f s after power-up: %s", l.Name, when.Seconds(), about)
 		}
 	}
@@ -228,7 +222,7 @@ func (w *watch) edges(l *line, edges []bench.Edge, to time.Duration) (time.Durat
 	if l.Bus != 0 {
 		late, poweredUp, brief = late+frame, 2*frame, frame
 	}
-	if l.Kind == model.KindPulse {
+	if l.Hold > 0 {
 		late += time.Millisecond // only those that are over are counted, so that none is too short
 	}
 	if to < poweredUp {

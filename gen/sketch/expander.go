@@ -6,6 +6,7 @@ import (
 
 	"propwright/model"
 	"propwright/model/board"
+	"propwright/model/motion"
 )
 
 // expander is a PWM expander on the I²C bus.
@@ -44,7 +45,7 @@ func (b *builder) channel(o *model.Output, wired string) (place, bool) {
 		}
 	}
 	b.Wiring = append(b.Wiring, fmt.Sprintf("%v channel %2d: %s", o.Bus, o.Channel, wired))
-	c := &channel{Name: o.Name, Terminal: o.Terminal(), Expander: x, Channel: o.Channel, Switched: o.Kind == model.KindSwitch}
+	c := &channel{Name: o.Name, Terminal: o.Terminal(), Expander: x, Channel: o.Channel, Switched: motion.FormOf(o) == motion.OnOff}
 	b.Channels = append(b.Channels, c)
 	return place{Channel: c}, true
 }

@@ -4,7 +4,6 @@ import (
 	"hash/crc32"
 	"math/bits"
 
-	"propwright/model"
 	"propwright/model/board"
 	"propwright/model/check"
 	"propwright/model/ir"
@@ -55,7 +54,7 @@ func (b *builder) live() {
 	}
 	for i := range b.d.Outputs {
 		o := &b.d.Outputs[i]
-		if o.Kind == model.KindMessage {
+		if o.Kind.HasMessages() {
 			b.fault(at, "take out live = true as long as messages are sent, or start sounds by pulse outputs on other pins",
 				"the %s has one serial line, and output %s sends its messages on it", b.board.Name, o.Name)
 			return

@@ -96,10 +96,8 @@ func (b *builder) stacked() bool {
 
 // layer finds or adds the stretch of a strip that an action names.
 func (b *builder) layer(o *model.Output, a model.Action) int {
-	l := layer{Strip: b.numberOf[o.Name], First: a.First, Last: a.Last}
-	if l.Last < 0 || l.Last >= o.Count {
-		l.Last = o.Count - 1
-	}
+	l := layer{Strip: b.numberOf[o.Name]}
+	l.First, l.Last = o.Stretch(a)
 	l.Remark = fmt.Sprintf("%s %d..%d", o.Name, l.First, l.Last)
 	n, ok := b.layerOf[l]
 	if !ok {

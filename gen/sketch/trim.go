@@ -10,6 +10,7 @@ import (
 	"propwright/gen"
 	"propwright/model"
 	"propwright/model/board"
+	"propwright/model/motion"
 	"propwright/templates"
 )
 
@@ -26,7 +27,7 @@ var trimText = sync.OnceValue(func() *template.Template {
 func Trimmed(d *model.Design) []*model.Output {
 	var all []*model.Output
 	for i := range d.Outputs {
-		if o := &d.Outputs[i]; o.Kind == model.KindServo || o.Kind == model.KindSpinner {
+		if o := &d.Outputs[i]; motion.FormOf(o) == motion.OnScale {
 			all = append(all, o)
 		}
 	}

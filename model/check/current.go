@@ -381,10 +381,8 @@ func shown(a model.Action, follows bool) model.Action {
 
 func glowOf(o *model.Output, a model.Action) glow {
 	one, two := motion.Draws(o, a.Colour), motion.Draws(o, a.Colour2)
-	g := glow{first: max(a.First, 0), last: a.Last, peak: max(one, two)}
-	if g.last < 0 || g.last >= o.Count {
-		g.last = o.Count - 1
-	}
+	first, last := o.Stretch(a)
+	g := glow{first: max(first, 0), last: last, peak: max(one, two)}
 	g.stays = g.peak
 	switch a.Effect {
 	case model.EffectFade:

@@ -81,11 +81,9 @@ func voiceCut(p *Pass) {
 
 // meet reports whether two actions are about the same servo or the same pixels.
 func meet(o *model.Output, a, b model.Action) bool {
-	if o.Kind != model.KindPixels {
-		return true
-	}
-	x, y := glowOf(o, a), glowOf(o, b)
-	return x.first <= y.last && y.first <= x.last
+	first, last := o.Stretch(a)
+	from, to := o.Stretch(b)
+	return first <= to && from <= last
 }
 
 // mostLag is how much of the way that a voice asks for a servo may miss on average

@@ -70,14 +70,7 @@ func turns(d *model.Design, r *model.Routine) map[int]string {
 // apart reports whether two calls of a strip are for different pixels.
 func apart(d *model.Design, a, b *motion.Call) bool {
 	o := d.Output(a.Output)
-	if o.Kind != model.KindPixels {
-		return false
-	}
-	last := func(c *motion.Call) int {
-		if c.Action.Last < 0 {
-			return o.Count - 1
-		}
-		return c.Action.Last
-	}
-	return a.Action.First > last(b) || b.Action.First > last(a)
+	first, last := o.Stretch(a.Action)
+	from, to := o.Stretch(b.Action)
+	return o.Kind == model.KindPixels && (first > to || from > last)
 }

@@ -86,7 +86,7 @@ func turn(key string) int {
 // begin is an element before its keys are set, nil where all have their defaults.
 func begin(d *model.Design, at model.Elem, given map[string]string) (any, error) {
 	if at.Sort == model.SortMessage {
-		if o := &d.Outputs[at.Index]; o.Kind != model.KindMessage {
+		if o := &d.Outputs[at.Index]; !o.Kind.HasMessages() {
 			return nil, fmt.Errorf("output %s sends no messages; only an output of kind message does", o.Name)
 		}
 	}

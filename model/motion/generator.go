@@ -44,14 +44,9 @@ const (
 // acceleration are rounded down, to 1 at the least (see LeastSpeed); where there is
 // none it is NoLimit. Nothing limits a spinner but the widths of its pulses.
 func LimitsOf(o *model.Output) Limits {
-	ends := []uint16{Ticks(float64(o.UsAtMin)), Ticks(float64(o.UsAtMax))}
-	if o.Kind == model.KindSpinner {
-		reach := o.FullUs - o.StopUs
-		ends = []uint16{Ticks(float64(o.StopUs - reach)), Ticks(float64(o.StopUs + reach))}
-	}
-	frame := Frame.Seconds()
+	ends, frame := Ends(o), Frame.Seconds()
 	return Limits{
-		Lowest: min(ends[0], ends[1]), Highest: max(ends[0], ends[1]),
+		Lowest: Ticks(ends.Lo), Highest: Ticks(ends.Hi),
 		Fastest: limit(float64(o.MaxSpeed) * perDegree(o) * frame),
 		Accel:   limit(float64(o.MaxAccel) * perDegree(o) * frame * frame),
 	}

@@ -34,6 +34,11 @@ type behaviour struct {
 	// settles is how long an output needs for what it is asked for, at the most,
 	// whatever it did before within reach; nil: no time.
 	settles func(o *model.Output, a model.Action, reach Range) time.Duration
+	// goesOn is for how long an output goes on with what it was asked for, whatever state
+	// is entered; nil: no time.
+	goesOn func(o *model.Output) time.Duration
+	// unsettles says what an order sets in motion, "" for nothing; nil: nothing.
+	unsettles func(d *model.Design, or *model.Order) string
 	// restless is why an output never comes to rest, "" where it does; nil: it does.
 	restless func(a model.Action) string
 }
@@ -41,12 +46,17 @@ type behaviour struct {
 // ramps is the time of a spinner's ramp or of a layer of light that comes up.
 func ramps(_ *model.Output, a model.Action, _ Range) time.Duration { return Frames(a.Over) + Frame }
 
+// pulseTime is how long a pulse lasts at the most: the firmware counts milliseconds
+// that are over, so that none is too short.
+func pulseTime(o *model.Output) time.Duration { return o.Hold + time.Millisecond }
+
 var behaviours = map[model.OutputKind]*behaviour{
 	model.KindServo: {
 		settles: func(o *model.Output, a model.Action, reach Range) time.Duration {
 			return Settle(o, a.To, a.Over, a.Ease, reach)
 		},
-		form: OnScale, start: func(p *played) { p.path = newServo(p.Output) },
+		unsettles: func(_ *model.Design, or *model.Order) string { return fmt.Sprintf("turns %q", or.Output) },
+		form:      OnScale, start: func(p *played) { p.path = newServo(p.Output) },
 		perform: func(p *played, a model.Action, m moment) {
 			if a.By != 0 {
 				p.path.(*servo).nudge(Nudge(p.Output, a.By), a.Over, a.Ease, m)
@@ -81,6 +91,12 @@ var behaviours = map[model.OutputKind]*behaviour{
 			}
 			return ""
 		},
+		unsettles: func(_ *model.Design, or *model.Order) string {
+			if or.Effect.Cycles() || or.Over > 0 {
+				return fmt.Sprintf("has the light of %q change", or.Output)
+			}
+			return ""
+		},
 		form: InLights,
 		perform: func(p *played, a model.Action, m moment) {
 			if a.Toggle && p.strip.lit(a.First) {
@@ -92,7 +108,9 @@ var behaviours = map[model.OutputKind]*behaviour{
 		quit:   func(p *played, m moment) { p.strip.quit(m) },
 	},
 	model.KindPulse: {
-		settles: func(o *model.Output, _ model.Action, _ Range) time.Duration { return pulseTime(o) },
+		settles:   func(o *model.Output, _ model.Action, _ Range) time.Duration { return pulseTime(o) },
+		goesOn:    pulseTime,
+		unsettles: func(_ *model.Design, or *model.Order) string { return fmt.Sprintf("gives a pulse on %q", or.Output) },
 		perform: func(p *played, a model.Action, m moment) {
 			if a.Fire {
 				p.active = append(p.active, stretch{m.time, m.time + p.Hold})
@@ -101,6 +119,14 @@ var behaviours = map[model.OutputKind]*behaviour{
 	},
 	model.KindMessage: {
 		form: InMessages,
+		unsettles: func(d *model.Design, or *model.Order) string {
+			for i := range d.Tracks {
+				if t := &d.Tracks[i]; t.Play.Output == or.Output && t.Play.Value == or.Send {
+					return fmt.Sprintf("plays the track %q", t.Name)
+				}
+			}
+			return ""
+		},
 		perform: func(p *played, a model.Action, now moment) {
 			for _, m := range p.Messages {
 				if m.Name == a.Send {

@@ -55,6 +55,13 @@ func within(o *model.Output, r Range) Range {
 	return Range{min(max(r.Lo, lo), hi), min(max(r.Hi, lo), hi)}
 }
 
+// Ends are the widths of the shortest and of the longest pulse of a servo or a spinner, in
+// microseconds.
+func Ends(o *model.Output) Range {
+	lo, hi := o.Scale()
+	return Width(o, Range{lo, hi})
+}
+
 // Width is the pulse width in microseconds that puts a servo to a position in
 // degrees or a spinner to a speed in revolutions per second.
 func Width(o *model.Output, value Range) Range {

@@ -1,7 +1,6 @@
 package motion
 
 import (
-	"fmt"
 	"slices"
 	"time"
 
@@ -83,11 +82,12 @@ func (r *Rest) orders(orders []model.Order) {
 	for i := range orders {
 		or := &orders[i]
 		r.asks(or.Output, or.Action)
-		switch o := r.design.Output(or.Output); {
-		case o == nil:
-		case o.Kind == model.KindPulse:
-			r.over = max(r.over, pulseTime(o))
-		case len(Stops(r.design)) > 0:
+		o := r.design.Output(or.Output)
+		if o == nil {
+			continue
+		}
+		r.goesOn(o)
+		if len(Stops(r.design)) > 0 {
 			line += Sending(o, or.Send)
 		}
 	}
@@ -98,21 +98,8 @@ func (r *Rest) orders(orders []model.Order) {
 // before: a switch is set, a steady light comes on or goes out at once, or a message is
 // sent that plays no track.
 func Unsettles(d *model.Design, or *model.Order) string {
-	o := d.Output(or.Output)
-	switch {
-	case o == nil:
-	case o.Kind == model.KindServo:
-		return fmt.Sprintf("turns %q", o.Name)
-	case o.Kind == model.KindPulse:
-		return fmt.Sprintf("gives a pulse on %q", o.Name)
-	case o.Kind == model.KindMessage:
-		for i := range d.Tracks {
-			if t := &d.Tracks[i]; t.Play.Output == or.Output && t.Play.Value == or.Send {
-				return fmt.Sprintf("plays the track %q", t.Name)
-			}
-		}
-	case o.Kind == model.KindPixels && (or.Effect.Cycles() || or.Over > 0):
-		return fmt.Sprintf("has the light of %q change", o.Name)
+	if o := d.Output(or.Output); o != nil && behaviours[o.Kind] != nil && behaviours[o.Kind].unsettles != nil {
+		return behaviours[o.Kind].unsettles(d, or)
 	}
 	return ""
 }
@@ -125,25 +112,25 @@ func (r *Rest) plays(routine *model.Routine) {
 		if c.Voice != nil {
 			r.asks(c.Output, model.Action{To: c.Voice.Follow.Quiet})
 		}
-		if o := r.design.Output(c.Output); o.Kind == model.KindPulse {
-			r.over = max(r.over, pulseTime(o))
-		}
+		r.goesOn(r.design.Output(c.Output))
 		if c.Sound == nil || told[c.Sound.Stop] {
 			continue
 		}
 		told[c.Sound.Stop] = true
-		if o := r.design.Output(c.Sound.Stop.Output); o.Kind == model.KindPulse {
-			r.over = max(r.over, pulseTime(o))
-		} else {
-			line += Sending(o, c.Sound.Stop.Value)
-			r.over = max(r.over, line)
-		}
+		o := r.design.Output(c.Sound.Stop.Output)
+		r.goesOn(o)
+		line += Sending(o, c.Sound.Stop.Value)
+		r.over = max(r.over, line)
 	}
 }
 
-// pulseTime is how long a pulse lasts at the most: the firmware counts milliseconds
-// that are over, so that none is too short.
-func pulseTime(o *model.Output) time.Duration { return o.Hold + time.Millisecond }
+// goesOn notes that an output may go on, whatever state is entered, with what it was
+// asked for.
+func (r *Rest) goesOn(o *model.Output) {
+	if b := behaviours[o.Kind]; b != nil && b.goesOn != nil {
+		r.over = max(r.over, b.goesOn(o))
+	}
+}
 
 // asks notes what the design asks of an output.
 func (r *Rest) asks(output string, a model.Action) {
@@ -241,14 +228,7 @@ func asked(d *model.Design, st *model.State) (all []ask) {
 
 // covers reports whether an action leaves nothing of one before it to be seen.
 func covers(o *model.Output, a, before model.Action) bool {
-	if o.Kind != model.KindPixels {
-		return true
-	}
-	last := func(a model.Action) int {
-		if a.Last < 0 {
-			return o.Count - 1
-		}
-		return a.Last
-	}
-	return a.First <= before.First && last(a) >= last(before)
+	first, last := o.Stretch(a)
+	from, to := o.Stretch(before)
+	return first <= from && last >= to
 }

@@ -25,7 +25,7 @@ func (g *drawer) outputs() {
 			o.Kind = model.KindSwitch
 		}
 		drawings[o.Kind].output(g, &o)
-		if g.size.Expander && (o.Kind == model.KindServo || o.Kind == model.KindSpinner || o.Kind == model.KindSwitch && o.Active == model.High) && g.flip("on an expander") {
+		if g.size.Expander && o.Kind.Expands() && o.Active != model.Low && g.flip("on an expander") {
 			o.Pin, o.Bus, o.Channel = 0, model.Bus(rapid.IntRange(0x40, 0x41).Draw(g.T, "address")), i
 		}
 		uart = uart || o.Pin == txd
