@@ -102,7 +102,7 @@ func (d *Design) With(e Elem, key, value string) (*Design, error) {
 	f := fields[i]
 	if strings.TrimSpace(value) == "" {
 		if f.need {
-			return nil, &ValueError{Wrong: fmt.Sprintf("%s needs %s", d.Title(e), withArticle(key)), Advice: f.advice()}
+			return nil, &ValueError{Wrong: fmt.Sprintf("%s needs %s", d.Title(e), withArticle(key)), Advice: f.shows("add")}
 		}
 		f.clear()
 		s.Unstate(key)

@@ -133,7 +133,7 @@ var faultCases = []struct {
 	{"pin", `pin = 9`, `pin = ‸100`, "100 is out of range", "from 0 to 99"},
 	{"pin in quotes", `pin = 9`, `pin = ‸"9"`, "a text stands where a whole number", "write 9, without quotes"},
 	{"pin name of another board", `pin = 9`, `pin = ‸"A9"`, "the atmega328p has no pin A9", "write a number, or a name from A0 to A7"},
-	{"pin with a point", `pin = 9`, `pin = ‸9.5`, "9.5 stands where a whole number", ""},
+	{"pin with a point", `pin = 9`, `pin = ‸9.5`, "9.5 stands where a whole number", "write for example pin = 9"},
 	{"huge number", `pin = 9`, `pin = ‸99999999999999999999`, "too large", ""},
 	{"pulse width", `us_at_min = 1100`, `us_at_min = ‸11`, "11 is out of range", "from 400 to 2600"},
 	{"text for yes", `start = true`, `start = ‸"yes"`, "a text stands where true or false", "without quotes"},
@@ -294,6 +294,7 @@ func TestFaults(t *testing.T) {
 				assert.Equal(t, places[0], faults[0].Pos, "%v", faults[0])
 			}
 			assert.Contains(t, faults[0].Wrong, c.wrong)
+			assert.NotEmpty(t, faults[0].Advice)
 			assert.Contains(t, faults[0].Advice, c.advice)
 			assert.Contains(t, err.Error(), fmt.Sprintf("%v: %s", faults[0].Pos, faults[0].Wrong))
 		})

@@ -115,7 +115,7 @@ func (r *reader) checkOrder(or *Order, o *Output, have got) {
 	}
 	for _, f := range or.fieldsFor(o) {
 		if f.need && !or.States(f.key) {
-			r.fault(or.Pos, fmt.Sprintf("the order to %q has no %s", o.Name, f.key), f.advice())
+			r.fault(or.Pos, fmt.Sprintf("the order to %q has no %s", o.Name, f.key), f.shows("add"))
 		}
 	}
 	r.checkAction(&or.Source, &or.Action, o, have)

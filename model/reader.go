@@ -207,10 +207,15 @@ func (r *reader) element(t *table, s *Source, sh shape) got {
 		before := len(r.faults)
 		sh.fields[i].read(r, e.Value)
 		have[e.Key] = len(r.faults) == before
+		for k := range r.faults[before:] {
+			if f := &r.faults[before+k]; f.Advice == "" {
+				f.Advice = sh.fields[i].shows("write")
+			}
+		}
 	}
 	for _, f := range sh.fields {
 		if f.need && !s.States(f.key) {
-			r.fault(t.Pos, fmt.Sprintf("%s has no %s", sh.what, f.key), f.advice())
+			r.fault(t.Pos, fmt.Sprintf("%s has no %s", sh.what, f.key), f.shows("add"))
 		}
 	}
 	return have
@@ -235,8 +240,10 @@ func (r *reader) unknownKey(e *entry, sh shape) {
 	r.fault(e.Pos, wrong, "its keys are "+strings.Join(keys, ", "))
 }
 
-// advice says how to add a key that is missing.
-func (f *field) advice() string { return fmt.Sprintf("add for example %s = %s", f.key, f.example) }
+// shows says what to do about a key, by its example.
+func (f *field) shows(do string) string {
+	return fmt.Sprintf("%s for example %s = %s", do, f.key, f.example)
+}
 
 // peek gives the text of a key before the element is read, or "".
 func peek(t *table, key string) string {

@@ -97,8 +97,8 @@ func (d *drawing) wire(w Wire) {
 		line(boardR, y, partL, y),
 	}
 	if w.Pull != "" {
-		shapes = append(shapes, dot(pullX, y), line(pullX, y, pullX, y+12, pullX+14, y+12), d.box(pullX+14, y+8, pullX+44, y+16, paper),
-			d.words(pullX+16, y+5, 7, "", "10 kΩ"), line(pullX+44, y+12, pullX+58, y+12))
+		shapes = append(shapes, dot(pullX, y), line(pullX, y, pullX, y+12, pullX+14, y+12), d.box(pullX+14, y+7.5, pullX+44, y+16.5, paper),
+			d.words(pullX+19, y+14.5, 7, "", "10 kΩ"), line(pullX+44, y+12, pullX+58, y+12))
 		if w.Pull == "ground" {
 			shapes = append(shapes, ground(pullX+58, y+12)...)
 		} else {
