@@ -264,6 +264,8 @@ func poses(p *[]Pose, outputs *reader) codec {
 			return braces(pairs)
 		},
 		holds: text("a table from outputs to their values; a value with several keys is a table"),
+
+		list: true, choices: poseChoices, words: poseWords(p, outputs),
 	}
 }
 
@@ -381,12 +383,14 @@ func drifts(p *[]Drift, outputs *reader) codec {
 				dr := &(*p)[i]
 				items[i] = inlineFields(&dr.Source, dr.fields(outputs))
 			}
-			if len(items) < 2 {
-				return "[" + strings.Join(items, "") + "]"
+			if len(items) == 1 {
+				return "[" + items[0] + "]"
 			}
-			return "[\n  " + strings.Join(items, ",\n  ") + ",\n]"
+			return listed(items)
 		},
 		holds: text("a list of tables with output, between, every and over"),
+
+		list: true, choices: driftChoices, words: driftWords(p, outputs),
 	}
 }
 

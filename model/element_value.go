@@ -46,7 +46,7 @@ func readValue(r *reader, f field, typed string) error {
 	forms := []*value{plain}
 	told := 0 // the form whose fault is told
 	v, worded := tomltree.ParseValue(typed), ""
-	if f.words != nil && (v == nil || v.Kind != tomltree.TableValue && v.Kind != tomltree.Text) { // an output can be called true
+	if f.words != nil && (v == nil || v.Kind == tomltree.Boolean || v.Kind == tomltree.Integer) { // an output can be called true
 		worded = f.words.toml(typed)
 	}
 	switch {
@@ -58,7 +58,7 @@ func readValue(r *reader, f field, typed string) error {
 			told = 1 // a word like any other where true and false mean nothing
 		}
 	}
-	if list := listOf(typed); list != nil {
+	if list := listOf(typed); list != nil && worded == "" {
 		forms = append(forms, list)
 		if f.list {
 			told = len(forms) - 1

@@ -265,7 +265,7 @@ func (s *State) fields(r *reader) []field {
 		label(&s.Label),
 		may("start", yesNo(&s.Start), "true", "true: power-up enters this state"),
 		may("plays", reference(&s.Plays, SortRoutine).dropping("plays"), `"ROUTINE"`, "the routine that the state plays"),
-		may("pose", poses(&s.Pose, r), `{ OUTPUT = "0deg" }`, `where the outputs go: { neck = "0deg", eyes = "#000000" }`),
+		may("pose", poses(&s.Pose, r), `{ OUTPUT = "0deg" }`, "where the outputs go, each by its name"),
 		may("over", duration(&s.Over, 0, 0), `"1s"`, "within this time the pose is reached"),
 		may("drift", drifts(&s.Drift, r), `[{ output = "OUTPUT", between = ["-40deg", "40deg"], every = "2s..6s", over = "800ms..1.5s" }]`,
 			"its idle moves; below they stand one by one"),
@@ -290,10 +290,10 @@ func (dr *Drift) fields(r *reader) []field {
 
 func (t *Transition) fields(r *reader) []field {
 	return []field{
-		need("from", froms(&t.From), `"STATE"`, "states it leads from, any, or any KIND; with commas between"),
-		need("on", triggers(&t.On), `"press BUTTON"`, "what it waits for; with commas between, any of them"),
+		need("from", froms(&t.From), `"STATE"`, "states it leads from, any, or any KIND"),
+		need("on", triggers(&t.On), `"press BUTTON"`, "what it waits for, any of several"),
 		may("to", target(&t.To), `"STATE"`, "the state it leads to, or back; any_of, in_turn: one of several"),
-		may("do", orders(&t.Do, r), `{ output = "OUTPUT", by = "5deg" }`, "what outputs are asked for while the state goes on, in place of to"),
+		may("do", orders(&t.Do, r), `{ output = "OUTPUT", by = "5deg" }`, "in place of to: what outputs do, and the state stays"),
 		may("ignore", yesNo(&t.Ignore), "true", "true: nothing happens, and that is meant"),
 		may("defer", yesNo(&t.Defer), "true", "true: only when the routine has ended"),
 		note(&t.Note),

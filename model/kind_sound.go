@@ -158,6 +158,19 @@ func pinList(p *[]int) codec {
 			return "[" + strings.Join(words, ", ") + "]"
 		},
 		holds: text("a list of the board's pin numbers, in brackets"),
+		words: &words{
+			say: func() string { return strings.ReplaceAll(strings.Trim(fmt.Sprint(*p), "[]"), " ", ", ") },
+			toml: func(typed string) string {
+				pins := strings.FieldsFunc(typed, func(r rune) bool { return r == ' ' || r == ',' })
+				for i, pin := range pins {
+					if tomltree.ParseValue(pin) == nil {
+						pins[i] = tomltree.Quote(pin)
+					}
+				}
+				return "[" + strings.Join(pins, ", ") + "]"
+			},
+			forms: []string{"4, 5, 6"},
+		},
 	}
 }
 

@@ -93,16 +93,12 @@ func orders(p *[]Order, outputs *reader) codec {
 				or := &(*p)[i]
 				items[i] = inlineFields(&or.Source, or.fields(outputs))
 			}
-			switch len(items) {
-			case 0:
-				return "[]"
-			case 1:
-				return items[0]
-			}
-			return "[\n  " + strings.Join(items, ",\n  ") + ",\n]"
+			return listed(items)
 		},
 		forms: []string{`{ output = "OUTPUT", … }`, `[{ output = "OUTPUT", … }, { output = "OUTPUT", … }]`},
 		holds: text("a table with an output and what is asked of it, as in a cue, or a list of them"),
+
+		list: true, choices: orderChoices, words: orderWords(p, outputs),
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"os"
 	"path/filepath"
+	"slices"
 	"testing"
 
 	"propwright/model"
@@ -86,6 +87,38 @@ func TestReadGivesBackWhatFormatWrote(t *testing.T) {
 		require.NoError(t, err, "%s", text)
 		require.Equal(t, bare(d), bare(again), "%s", text)
 		require.Equal(t, string(text), string(again.Format()))
+	})
+}
+
+// No key is shown as a table, and what is shown gives the same when it is typed.
+func TestValuesAreShownInWords(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := expanded.Design(t)
+		var all []model.Elem
+		for i := range d.States {
+			all = append(all, model.SortState.At(0, i))
+		}
+		for i := range d.Transitions {
+			all = append(all, model.SortTransition.At(0, i))
+		}
+		for i := range d.Tracks {
+			all = append(all, model.SortTrack.At(0, i))
+		}
+		for i := range d.Outputs {
+			all = append(all, model.SortOutput.At(0, i))
+		}
+		for _, e := range all {
+			for _, kv := range d.Keys(e) {
+				if kv.Value == "" || slices.Contains([]string{"note", "label", "file"}, kv.Key) {
+					continue
+				}
+				require.NotContains(t, kv.Value, "{", kv.Key)
+				require.NotContains(t, kv.Value, "[", kv.Key)
+				n, err := d.With(e, kv.Key, kv.Value)
+				require.NoError(t, err, "%s = %s", kv.Key, kv.Value)
+				require.Equal(t, string(d.Format()), string(n.Format()), "%s = %s", kv.Key, kv.Value)
+			}
+		}
 	})
 }
 

@@ -116,7 +116,7 @@ func (f *field) look() {
 	text := f.text()
 	f.choices, f.err, f.instead = nil, nil, ""
 	switch {
-	case f.ofList(text) && text == f.was:
+	case f.ofList(text) && text == f.was && text != "":
 	case f.ofList(text):
 		f.choices = completed(text, f.key)
 	case text == f.was:

@@ -121,6 +121,9 @@ func (p *panel) clearLine() {
 // explain is what a key is for, on one line of the least screen.
 func explain(kv *model.KeyValue) string {
 	text := kv.Key + ": " + kv.Meaning
+	if kv.List && kv.Choices != nil {
+		text += "; with commas between"
+	}
 	if kv.Need {
 		text += "; needed"
 	}

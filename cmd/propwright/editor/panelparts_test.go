@@ -7,6 +7,7 @@ import (
 
 	"propwright/cmd/propwright/editor/pane"
 	"propwright/model"
+	"propwright/model/designs/odd"
 )
 
 // Every key is told with its meaning on one line of the least screen.
@@ -20,6 +21,13 @@ func TestEveryKeyOfADesignIsExplained(t *testing.T) {
 	}
 	for _, k := range model.Schema() {
 		fits(model.KeyValue{Key: k.Key, Meaning: k.Meaning, Need: k.Need})
+	}
+	for _, d := range odd.Whole(t) {
+		for _, at := range []model.Elem{model.SortState.At(0, 0), model.SortTransition.At(0, 0), {Sort: model.SortProp}} {
+			for _, kv := range d.Keys(at) {
+				fits(kv)
+			}
+		}
 	}
 	comment, ok := commentOf(&model.Design{}, model.Elem{Sort: model.SortProp})
 	assert.True(t, ok)

@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"propwright/model"
+	"propwright/model/designs/odd"
 )
 
 // bellBuoy is a design with a sound board that is sent messages; one more of them
@@ -46,4 +47,16 @@ func TestSeveralTargetsInWords(t *testing.T) {
 	s := newScene(t, 80, 24, 16).at("watch", "press wander").keys("Enter", "Down", "Down", "Enter").sees("any of STATE, STATE", "✗{")
 	s.keys("Esc", "'any of gree").sees("any of greeting").keys("Down", "Enter").sees("fewer than two states")
 	s.keys("', roos", "Down", "Enter").sees("to           any of ")
+}
+
+// So are orders, poses and idle moves.
+func TestOrdersInWords(t *testing.T) {
+	t.Parallel()
+	text, err := odd.FS.ReadFile("orders.prop.toml")
+	require.NoError(t, err)
+	s := openScene(t, 80, 24, 16, text).at("any ambient", "press left").keys("Enter", "Down", "Down", "Down").sees("do           head by ", "✗{")
+	s.keys("Enter", "End", "', lan").sees("lantern toggle", "lantern on", "lantern off").keys("Down", "Enter").sees("lantern toggle", "✗{")
+	s.keys("'lantern blue", "Enter").sees("lantern", "stands where true or false is wanted").keys("Esc")
+	s.at("watch", "press sleep").keys("Space", "Down", "Down", "Down", "Down", "Down").sees("pose         eyes #102040", "drift        head -20deg..20deg every", "✗{")
+	s.keys("'eyes breathe orange period 2s", "Enter").sees("pose         eyes breathe #ffa500 period 2s")
 }
