@@ -31,14 +31,11 @@
 // out 2, linear 1) and of way/time² (10/√3, 2, 2, none): the derivatives of its shape.
 // The jumps of speed at both ends of linear, at the end of in and at the start of
 // out have no acceleration that could be named, so linear is judged by its speed
-// alone. Where the servo is when a routine begins depends on what was before. A
-// routine's first cue is judged from where the states that play it pose the servo or,
-// where they don't, from where the prop has it that comes to them first and was left in
-// peace on the way. It is spared where that is not known: after a drift, after a routine that
-// loops, or where a state is left before its pose is taken. Whatever was before, the
-// firmware keeps every move to max_speed and max_accel: the way into a routine, into a pose
-// and to a place that a drift draws only takes longer. So a cue is at fault only if it cannot
-// be followed from any of these places; a loop's first cue is judged from where the round
+// alone. Where the servo is when a routine begins nobody knows, unless every state
+// that plays it poses that servo; and the firmware keeps every move to max_speed and
+// max_accel: the way into a routine, into a pose and to a place that a drift draws
+// only takes longer. So a cue is at fault only if it cannot be followed from any place
+// where the servo can be then; a loop's first cue is judged from where the round
 // before has left it. A cue without `over` takes the time it needs and is never too
 // fast; the next one is judged from where the servo is by then. What
 // cannot be followed breaks nothing, but comes late, and with it all that was to
@@ -46,6 +43,12 @@
 // from its end or too fast for it: it has to brake first. Where the servo is known,
 // the firmware's generator (motion.Generator) is run to see when the move ends, and
 // the finding says how late that is.
+//
+// late-start judges a routine's first move as too-fast does the others, from where the
+// prop has the servo that comes to the routine by the shortest way and is left in peace on
+// it. It only warns: another way may find the servo nearer, and a maker may want a first
+// move to take the time it needs. It is silent where nobody knows where the servo is: after
+// a drift, after a routine that loops, or where a state is left before its pose is taken.
 //
 // wind-up counts turns as areas under the speed that model/motion plays, every state
 // played to its end. A joint with wires must stop by itself, turn back in every

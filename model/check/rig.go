@@ -17,6 +17,7 @@ var rigRules = []*Rule{
 	{"output-contest", "an output is moved by both the routine and the drift of a state", Error, outputContest, reads},
 	{"over-travel", "a cue, a pose, a drift or an order sends a servo out of its travel", Error, overTravel, reads},
 	{"too-fast", "a cue or an order asks for more speed or acceleration than a mechanism stands", Error, tooFast, reads},
+	{"late-start", "a routine's first move comes late, from where the states before have left the servo", Warning, lateStart, reads},
 	{"wind-up", "a joint with wires through it is turned further than it may, or without end", Error, windUp, explores},
 	{"over-current", "everything together may draw more than the supply gives", Warning, overCurrent, reads},
 	{"voice-missing", "a cue follows a track that the routine does not play then, or whose loudness cannot be told", Error, voiceMissing, reads},

@@ -2,7 +2,9 @@ package check
 
 import (
 	"fmt"
+	"iter"
 	"math"
+	"slices"
 	"time"
 
 	"propwright/model"
@@ -232,23 +234,52 @@ func (l *leg) place(at time.Duration) motion.Range {
 const slack = time.Microsecond
 
 func tooFast(p *Pass) {
-	d := p.Design
 	p.orderTooFast()
-	w := calmly(p.Program)
-	for i := range d.Outputs {
-		if o := &d.Outputs[i]; o.Kind == model.KindServo {
-			found := w.found(o)
-			for j := range d.Routines {
-				p.tooFast(&d.Routines[j], o, found)
+	for o, r := range p.moving() {
+		for _, l := range p.late(r, o, nil) {
+			p.reportIn(l.Finding)
+		}
+	}
+}
+
+func lateStart(p *Pass) {
+	w, found := calmly(p.Program), map[*model.Output][]motion.Range{}
+	for o, r := range p.moving() {
+		if found[o] == nil {
+			found[o] = w.found(o)
+		}
+		always := p.late(r, o, nil)
+		for _, l := range p.late(r, o, found[o]) {
+			if !slices.ContainsFunc(always, func(a lateCue) bool { return a.cue == l.cue }) {
+				p.reportIn(l.Finding)
 			}
 		}
 	}
 }
 
-// tooFast reports the cues that a servo's mechanism cannot follow from any
-// place where the servo can be when they begin, and those for which it first has
-// to brake. That spares a routine's first cue where nobody knows where it finds the servo.
-func (p *Pass) tooFast(r *model.Routine, o *model.Output, found []motion.Range) {
+// moving gives each servo with each routine.
+func (p *Pass) moving() iter.Seq2[*model.Output, *model.Routine] {
+	return func(yield func(*model.Output, *model.Routine) bool) {
+		for i := range p.Design.Outputs {
+			for j := range p.Design.Routines {
+				if o := &p.Design.Outputs[i]; o.Kind == model.KindServo && !yield(o, &p.Design.Routines[j]) {
+					return
+				}
+			}
+		}
+	}
+}
+
+// A lateCue is a cue that comes late, as its number in the routine.
+type lateCue struct {
+	cue int
+	Finding
+}
+
+// late lists the cues that a servo's mechanism cannot follow from any place where the
+// servo can be when they begin, and those for which it first has to brake. Where a
+// routine begins is as for legs.
+func (p *Pass) late(r *model.Routine, o *model.Output, found []motion.Range) (all []lateCue) {
 	said := map[int]bool{}
 	for _, l := range legs(p.Design, r, o, found) {
 		if l.asked == 0 || said[l.cue] {
@@ -272,14 +303,15 @@ func (p *Pass) tooFast(r *model.Routine, o *model.Output, found []motion.Range) 
 				cue, o.Name, model.DegPerS(math.Round(math.Abs(float64(l.motor.DegreesPerS(o))))), o.MaxAccel, l.to, model.FormatDuration(late))
 		}
 		said[l.cue] = true
-		p.reportIn(Finding{
+		all = append(all, lateCue{l.cue, Finding{
 			Pos:     c.Source.At("over"),
 			State:   p.player(r),
 			Message: message,
 			Advice:  fmt.Sprintf("write over = %q or more, turn it less far, or leave over out where it may take as long as it needs", model.FormatDuration(needs)),
 			Fix:     fix(&c.Source, "over", model.FormatDuration(needs)),
-		})
+		}})
 	}
+	return all
 }
 
 // player is the first state that plays a routine, "" where none does.

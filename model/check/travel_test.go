@@ -75,7 +75,7 @@ func TestTooFast(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			d := mended(t, "too-fast")
 			o := d.Output("neck")
-			o.MaxSpeed, o.MaxAccel, o.Rest = model.DegPerS(c.speed), model.DegPerS2(c.accel), -20
+			o.MaxSpeed, o.MaxAccel = model.DegPerS(c.speed), model.DegPerS2(c.accel)
 			d.Routines[0].Length = 0
 			d.Routines[0].Cues = turns(model.Action{To: -20, Over: msec}, c.move)
 			got := said(t, "too-fast", d)
@@ -122,7 +122,7 @@ func TestTooFastFromAPose(t *testing.T) {
 
 // A routine's first cue is judged from where a prop has the servo that is left in peace
 // on the way there.
-func TestTooFastFromTheStateBefore(t *testing.T) {
+func TestLateStart(t *testing.T) {
 	d := mended(t, "too-fast")
 	o := d.Output("neck")
 	o.MaxAccel = 0
@@ -131,7 +131,7 @@ func TestTooFastFromTheStateBefore(t *testing.T) {
 	watch := &d.States[1]
 	from := func(place, needs string) {
 		t.Helper()
-		assert.Equal(t, []string{`the cue at 0s of routine "greet" turns "neck" from ` + place + ` to 40deg in 20ms; by its max_speed of 200deg/s it needs ` + needs + ` at the least`}, said(t, "too-fast", d))
+		assert.Equal(t, []string{`the cue at 0s of routine "greet" turns "neck" from ` + place + ` to 40deg in 20ms; by its max_speed of 200deg/s it needs ` + needs + ` at the least`}, said(t, "late-start", d))
 	}
 	from("0deg", "375ms")
 	o.Rest = -40
@@ -139,7 +139,7 @@ func TestTooFastFromTheStateBefore(t *testing.T) {
 	watch.Pose = []model.Pose{{Output: "neck", Action: model.Action{To: 20}}}
 	from("20deg", "188ms")
 	watch.Pose[0].To = 40
-	assert.Empty(t, said(t, "too-fast", d))
+	assert.Empty(t, said(t, "late-start", d))
 
 	// A routine that ends by itself leaves it where its last cue has sent it.
 	hello := model.Routine{Name: "hello", Length: time.Second, Cues: turns(model.Action{To: -10})}
@@ -148,9 +148,9 @@ func TestTooFastFromTheStateBefore(t *testing.T) {
 	d.Transitions[1].On = []model.Trigger{{Kind: model.Done}}
 	from("-10deg", "469ms")
 	d.Routines[1].Loop = true
-	assert.Empty(t, said(t, "too-fast", d), "nothing leads on")
+	assert.Empty(t, said(t, "late-start", d), "nothing leads on")
 	d.Routines[1].Loop, d.Routines[1].Length = false, msec
-	assert.Empty(t, said(t, "too-fast", d), "it is still on its way")
+	assert.Empty(t, said(t, "late-start", d), "it is still on its way")
 
 	// So it is where a timer does not wait for the pose.
 	watch.Kind, watch.Plays = model.Ambient, ""
@@ -161,16 +161,23 @@ func TestTooFastFromTheStateBefore(t *testing.T) {
 	after(time.Second)
 	from("-10deg", "469ms")
 	after(100 * msec)
+	assert.Empty(t, said(t, "late-start", d))
+
+	// So it is after a drift.
+	watch.Pose, watch.Drift = nil, []model.Drift{{Output: "neck", Between: [2]float64{-10, -5}, Every: model.Span{Lo: time.Second, Hi: time.Second}}}
+	after(2 * time.Second)
+	assert.Empty(t, said(t, "late-start", d))
+	watch.Drift = nil
+	from("-40deg", "750ms")
 	assert.Empty(t, said(t, "too-fast", d))
 }
 
-// Where a routine finds the servo is not known after a drift: its first cue takes the
-// time that it needs. The next round's first cue is a cue like others.
+// Where a routine finds the servo nobody knows: its first cue takes the time
+// that it needs. The next round's first cue is a cue like others.
 func TestTooFastFromWhereTheServoIs(t *testing.T) {
 	d := mended(t, "too-fast")
 	r := &d.Routines[0]
 	d.Output("neck").MaxAccel = 0
-	d.States[1].Drift = []model.Drift{{Output: "neck", Between: [2]float64{-40, 40}, Every: model.Span{Lo: time.Second, Hi: time.Second}}}
 
 	r.Cues = turns(model.Action{To: 40, Over: 20 * msec})
 	assert.Empty(t, said(t, "too-fast", d))
