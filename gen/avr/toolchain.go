@@ -2,6 +2,7 @@ package avr
 
 import (
 	"bytes"
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"errors"
@@ -11,6 +12,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 
 	"propwright/model/board"
 )
@@ -101,7 +103,11 @@ func chips() []string {
 	})
 }
 
-// compile turns each source into an object file in dir.
+// atOnce is how many compilers run at the same time, each in some 20 MB.
+const atOnce = 8
+
+// compile turns each source into an object file in dir. Its error is that of the first
+// source that has one.
 func (t *Toolchain) compile(ctx context.Context, sources []string, dir string, b *board.Board, flags []string) ([]string, error) {
 	common := []string{"-c", "-g", "-Os", "-ffunction-sections", "-fdata-sections",
 		"-mmcu=" + b.MCU, fmt.Sprintf("-DF_CPU=%dL", b.ClockHz), "-DARDUINO=10819", "-DARDUINO_ARCH_AVR",
@@ -109,9 +115,11 @@ func (t *Toolchain) compile(ctx context.Context, sources []string, dir string, b
 		"-I", filepath.Join(t.core, "variants", b.Variant)}
 	common = append(append(common, b.Defines...), flags...)
 	cxx := []string{"-std=gnu++11", "-fpermissive", "-fno-exceptions", "-fno-threadsafe-statics"}
-	var objects []string
-	for _, source := range sources {
-		object := filepath.Join(dir, filepath.Base(source)+".o")
+	objects, errs := make([]string, len(sources)), make([]error, len(sources))
+	var compilers sync.WaitGroup
+	slots := make(chan struct{}, atOnce)
+	for i, source := range sources {
+		objects[i] = filepath.Join(dir, filepath.Base(source)+".o")
 		compiler, args := t.cc, []string(nil)
 		switch filepath.Ext(source) {
 		case ".c":
@@ -123,12 +131,14 @@ func (t *Toolchain) compile(ctx context.Context, sources []string, dir string, b
 		case ".S":
 			args = []string{"-x", "assembler-with-cpp"}
 		}
-		if err := run(ctx, compiler, slices.Concat(common, args, []string{source, "-o", object})...); err != nil {
-			return nil, err
-		}
-		objects = append(objects, object)
+		compilers.Go(func() {
+			slots <- struct{}{}
+			errs[i] = run(ctx, compiler, slices.Concat(common, args, []string{source, "-o", objects[i]})...)
+			<-slots
+		})
 	}
-	return objects, nil
+	compilers.Wait()
+	return objects, cmp.Or(errs...)
 }
 
 // coreArchive gives the core library compiled for a chip. It is compiled into

@@ -352,17 +352,19 @@ func (l *layer) path(d picture.Outline, fill, stroke string, pen float64) {
 // broken, after a hyphen where it has one.
 func (l *layer) wrap(text string, size float64, bold bool, width float64) []string {
 	var lines []string
-	line := ""
+	line, wide := "", 0.0 // in type of one point
 	add := func(word, blank string) bool {
-		if l.width(line+blank+word, size, bold) > width {
+		// Widths add up, as the Go fonts have no kerning.
+		longer := wide + l.width(blank, 1, bold) + l.width(word, 1, bold)
+		if longer*size > width {
 			return false
 		}
-		line += blank + word
+		line, wide = line+blank+word, longer
 		return true
 	}
 	next := func() {
 		if line != "" {
-			lines, line = append(lines, line), ""
+			lines, line, wide = append(lines, line), "", 0
 		}
 	}
 	for _, word := range strings.Split(text, " ") { // a no-break space parts no words
@@ -381,7 +383,7 @@ func (l *layer) wrap(text string, size float64, bold bool, width float64) []stri
 			for _, r := range part {
 				if !add(string(r), "") {
 					next()
-					line = string(r)
+					line, wide = string(r), l.width(string(r), 1, bold)
 				}
 			}
 		}

@@ -13,47 +13,54 @@ const irStep = 8
 // pause is longer than any silence that a frame needs, microseconds.
 const pause = 100_000
 
-// heard is what frames, each between two pauses, are understood as by a firmware that
-// knows one protocol, or all with "".
-func heard(protocol string, frames ...[]int) (all []ir.Frame) {
-	d := ir.Decoder{Raw: true, Protocol: protocol}
-	feed := func(mark bool, us int) {
-		if f, ok := d.Feed(mark, us); ok {
-			all = append(all, f)
-		}
+// newEar is a decoder as in a firmware that knows one protocol, or in one that knows all
+// where the code is raw, as such a frame is none of the others. It has heard a pause.
+func newEar(code ir.Code) ir.Decoder {
+	d := ir.Decoder{Raw: true}
+	if known, ok := code.Known(); ok && known.Wave.Family != ir.Unknown {
+		d = ir.Decoder{Wave: known.Wave}
 	}
-	feed(false, pause)
-	for _, times := range frames {
-		for i, us := range times {
-			feed(i%2 == 0, us)
-		}
-		feed(len(times)%2 == 0, pause)
-	}
-	return all
+	d.Feed(false, pause)
+	return d
 }
 
-func isHeard(times []int, code ir.Code) bool {
-	protocol := code.Protocol
-	if protocol == "raw" {
-		protocol = "" // its frames are none of the others
+// hears feeds a decoder the times of a frame from the first-th on and a pause, and
+// reports whether it understands what is meant.
+func hears(d *ir.Decoder, times []int, first int, meant func(ir.Frame) bool) bool {
+	heard := false
+	feed := func(i, us int) {
+		f, ok := d.Feed(i%2 == 0, us)
+		heard = heard || ok && meant(f)
 	}
-	return slices.ContainsFunc(heard(protocol, times), func(f ir.Frame) bool {
+	for i := first; i < len(times); i++ {
+		feed(i, times[i])
+	}
+	feed(len(times), pause)
+	return heard
+}
+
+// is tells the frames of a code from others.
+func is(code ir.Code) func(ir.Frame) bool {
+	return func(f ir.Frame) bool {
 		return f.Code == code || f.Code.Protocol == "raw" && code.Protocol == "raw" && f.Code.Command == code.Command
-	})
+	}
 }
 
 // tolerance gives for every time of a frame the least and the most that it can be, by
-// itself, for the frame to be heard; 0 where there is no limit.
-func tolerance(frame []int, isHeard func(times []int) bool) (least, most []int) {
+// itself, for the ear to hear what is meant; 0 where there is no limit.
+func tolerance(ear ir.Decoder, frame []int, meant func(ir.Frame) bool) (least, most []int) {
 	least, most = make([]int, len(frame)), make([]int, len(frame))
+	times := slices.Clone(frame)
 	for i, us := range frame {
-		hears := func(steps int) bool {
-			times := slices.Clone(frame)
+		within := func(steps int) bool {
+			ear := ear // it has heard the times before
 			times[i] = steps * irStep
-			return isHeard(times)
+			return hears(&ear, times, i, meant)
 		}
-		least[i] = irStep * limit(us/irStep, 1, hears)
-		most[i] = irStep * limit(us/irStep, 4*us/irStep, hears)
+		least[i] = irStep * limit(us/irStep, 1, within)
+		most[i] = irStep * limit(us/irStep, 4*us/irStep, within)
+		times[i] = us
+		ear.Feed(i%2 == 0, us)
 	}
 	return least, most
 }
@@ -85,9 +92,11 @@ type foreignView struct {
 // holds at its end is what it holds after the button's own.
 func foreign(d *model.Design) (all []foreignView) {
 	var own []ir.Code
+	var alike ir.Index
 	for i := range d.Remote.Buttons {
 		if c, err := ir.ParseCode(d.Remote.Buttons[i].Code); err == nil {
 			own = append(own, c)
+			alike.Add(ir.Named{Code: c})
 		}
 	}
 protocols:
@@ -103,8 +112,11 @@ protocols:
 			c.Address, c.Command = 110, 0x5EED1234
 		}
 		frame := ir.Encode(c)
+		if _, ok := alike.Find(c); ok {
+			continue
+		}
 		for _, o := range own {
-			if ir.Alike(c, o) || isHeard(frame, o) {
+			if ear := newEar(o); hears(&ear, frame, 0, is(o)) {
 				continue protocols
 			}
 		}

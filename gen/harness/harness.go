@@ -300,12 +300,11 @@ func newButton(p *machine.Program, b *model.Button) (buttonView, error) {
 		Repeat:  event(p, model.Trigger{Kind: model.Repeated, Name: b.Name}),
 		Release: event(p, model.Trigger{Kind: model.Release, Name: b.Name}),
 	}
-	v.Least, v.Most = tolerance(v.Frame, func(times []int) bool { return isHeard(times, code) })
+	ear := newEar(code)
+	v.Least, v.Most = tolerance(ear, v.Frame, is(code))
 	if !slices.Equal(v.Again, v.Frame) {
-		v.AgainLeast, v.AgainMost = tolerance(v.Again, func(times []int) bool {
-			all := heard("", v.Frame, times)
-			return len(all) > 1 && all[len(all)-1].Repeat
-		})
+		hears(&ear, v.Frame, 0, is(code))
+		v.AgainLeast, v.AgainMost = tolerance(ear, v.Again, func(f ir.Frame) bool { return f.Repeat })
 	}
 	if next := ir.EncodePress(code, true); !slices.Equal(next, v.Frame) {
 		v.Next = next

@@ -4,8 +4,10 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/assert"
+	"golang.org/x/image/font"
 	"golang.org/x/image/font/gofont/gobold"
 	"golang.org/x/image/font/sfnt"
+	"golang.org/x/image/math/fixed"
 )
 
 func TestWritten(t *testing.T) {
@@ -39,4 +41,21 @@ func TestBoldIsAlike(t *testing.T) {
 		}
 	}
 	assert.True(t, can(&b, box))
+}
+
+// No two characters come closer than their widths say, so the width of a text is that
+// of its parts.
+func TestNoKerning(t *testing.T) {
+	var b sfnt.Buffer
+	for _, f := range []*sfnt.Font{regular(), bold()} {
+		n := sfnt.GlyphIndex(f.NumGlyphs())
+		for left := range n {
+			for right := range n {
+				kern, err := f.Kern(&b, left, right, fixed.I(64), font.HintingNone)
+				if err != nil || kern != 0 {
+					t.Fatal(left, right, kern, err)
+				}
+			}
+		}
+	}
 }

@@ -21,8 +21,8 @@ type Decoder struct {
 	// Raw is whether frames that no protocol fits are reported by their
 	// fingerprint, with period 0.
 	Raw bool
-	// Protocol is the only one that is known beside those sent in the same way; "": all.
-	Protocol string
+	// Wave is the only one that is followed; nil: all.
+	Wave *Wave
 
 	followers [len(waves)]follower
 	stale     bool // the mark to come does not follow a silence
@@ -42,8 +42,8 @@ func (d *Decoder) Feed(mark bool, us int) (Frame, bool) {
 	d.clock += us
 	var frame Frame
 	found := false
-	for i, w := range waves {
-		if w.Family == Unknown || d.Protocol != "" && find(d.Protocol).Wave != w {
+	for i, w := range &waves {
+		if w.Family == Unknown || d.Wave != nil && d.Wave != w {
 			continue
 		}
 		if f, ok := d.followers[i].feed(w, mark, us, !d.stale); ok && !found {
