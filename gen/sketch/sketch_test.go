@@ -8,9 +8,11 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -22,6 +24,7 @@ import (
 	"propwright/model"
 	"propwright/model/check"
 	"propwright/model/designs"
+	"propwright/model/designs/odd"
 	"propwright/model/random"
 )
 
@@ -297,6 +300,40 @@ func BenchmarkHeronSize(b *testing.B) {
 		require.NoError(b, err)
 		b.ReportMetric(float64(flash), "flash-bytes")
 		b.ReportMetric(float64(sram), "sram-bytes")
+	}
+}
+
+// BenchmarkGrowth prints by how much flash the compiled firmware grows with a cue (goal:
+// 8 bytes), by a hundred more of a routine of the demo, and with a second of voice that is
+// followed (goal: 50 at most), by half a minute more.
+func BenchmarkGrowth(b *testing.B) {
+	tc, err := avr.Find()
+	require.NoError(b, err)
+	flash := func(d *model.Design) float64 {
+		elf, err := tc.Build(context.Background(), write(b, d), b.TempDir(), d.Prop.Board)
+		require.NoError(b, err)
+		flash, _, err := avr.Size(elf)
+		require.NoError(b, err)
+		return float64(flash)
+	}
+	for range b.N {
+		d := several(b, 0)[0]
+		r := d.Routine("greet")
+		// A track that can be stopped takes three rows of the table: play, sound on, sound off.
+		r.Cues = slices.DeleteFunc(r.Cues, func(c model.Cue) bool { return c.Track != "" })
+		before := flash(d)
+		for i, n := 0, len(r.Cues); i < 100; i++ {
+			c := r.Cues[i]
+			c.At = r.Cues[i+n-1].At + 50*time.Millisecond
+			r.Cues = append(r.Cues, c)
+		}
+		b.ReportMetric((flash(d)-before)/100, "B/cue")
+
+		d = odd.Whole(b)["voices"]
+		before = flash(d)
+		d.Tracks[0].Length = 31 * time.Second
+		d.Tracks[0].Loudness += strings.Repeat("0123456789", int(30*time.Second/model.LevelTime)/10)
+		b.ReportMetric((flash(d)-before)/30, "B/voice-s")
 	}
 }
 
