@@ -145,6 +145,33 @@ func TestBoardFromPowerUp(t *testing.T) {
 		c.RunTo(c.PlayIR(d.Remote.Pin, stop, strip[10].ends-8+2*offset) + 5*bench.Millisecond)
 		assert.EqualValues(t, 1, c.Value("heard"), "presses, %d cycles after a strip", 2*int(offset)-8)
 	}
+
+	// Nor does the board sleep over an edge that comes just as it goes to sleep.
+	const noted, told = "_ZL8edges_in", "_ZL9edges_out"
+	quiet := func() *bench.Chip {
+		c := bench.Start(t, program, bench.Options{Watch: []string{noted, told}})
+		c.SetPin(d.Remote.Pin, bench.High, 0)
+		c.RunTo(strip[10].ends + 2*bench.Millisecond)
+		return c
+	}
+	c = quiet()
+	asleep := func(is bool) uint64 {
+		for before := c.Slept(); ; before = c.Slept() {
+			c.RunTo(c.Now() + 1)
+			if (c.Slept() > before) == is {
+				return c.Now()
+			}
+		}
+	}
+	asleep(true)
+	asleep(false)
+	for at, before := asleep(true), uint64(0); before < 24; before++ {
+		c := quiet()
+		c.SetPin(d.Remote.Pin, bench.Low, at-before)
+		c.RunTo(at + 100*bench.Microsecond)
+		assert.EqualValues(t, 1, c.Value(noted), "edges, the last %d cycles before the board sleeps", before)
+		assert.EqualValues(t, 1, c.Value(told), "edges, the last %d cycles before the board sleeps", before)
+	}
 }
 
 // frameOf is a button's frame.

@@ -26,6 +26,7 @@ uint16_t heard, apart, leapt;
 void hook_enter(uint8_t state) { (void)state; }
 void hook_leave(uint8_t state) { (void)state; }
 void hook_event(uint8_t event) { (void)event; heard++; }
+` + clocks + `
 static uint16_t left(void)
 {
     cli();
@@ -36,17 +37,7 @@ static uint16_t left(void)
 void hook_loop(void)
 {
     static uint32_t drawn = 1;
-    static uint16_t first;
-    static bool begun;
-    cli();
-    uint16_t off = (uint16_t)millis() + (TIFR0 & _BV(TOV0)) - board_ms();
-    sei();
-    if (!begun) {
-        begun = true;
-        first = off;
-    }
-    off -= first;
-    apart = max(apart, min(off, (uint16_t)-off));
+    compare_clocks();
     drawn ^= drawn << 13;
     drawn ^= drawn >> 17;
     drawn ^= drawn << 5;
@@ -71,6 +62,63 @@ void hook_loop(void)
     }
 }
 `
+
+// clocks is C that compares the core's clock with the prop's.
+const clocks = `static void compare_clocks(void)
+{
+    static uint16_t first;
+    static bool begun;
+    cli();
+    uint16_t off = (uint16_t)millis() + (TIFR0 & _BV(TOV0)) - board_ms();
+    sei();
+    if (!begun) {
+        begun = true;
+        first = off;
+    }
+    off -= first;
+    apart = max(apart, min(off, (uint16_t)-off));
+}
+`
+
+// showing is a hook that sends strips of 160 pixels that are over just before timer 0 comes
+// round, as it does, and just after.
+const showing = `#include "hooks.h"
+#include "board.h"
+#include <Arduino.h>
+uint16_t apart, shown;
+` + clocks + `
+void hook_setup(void) {}
+void hook_enter(uint8_t state) { (void)state; }
+void hook_leave(uint8_t state) { (void)state; }
+void hook_event(uint8_t event) { (void)event; }
+void hook_loop(void)
+{
+    static uint8_t strip[480];
+    compare_clocks();
+    while (TCNT0 != 72 + shown / 8 % 8) { /* a count is 64 cycles, and the strip takes 76800 */
+    }
+    for (uint8_t n = shown % 8; n > 0; n--) {
+        __builtin_avr_delay_cycles(5);
+    }
+    shown += board_show(0, strip, sizeof strip);
+}
+`
+
+// The core's clock loses nothing by a strip, wherever that ends in a round of timer 0.
+func TestLightsKeepTheClock(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	t.Parallel()
+	d := read(t, "harbour-heron.prop.toml")
+	dir := build(t, d)
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(showing), 0o644))
+	c := bench.Start(t, compile(t, dir, d), bench.Options{Watch: []string{"apart", "shown"}, Step: 20 * bench.Microsecond})
+	c.SetPin(d.Remote.Pin, bench.High, 0)
+	c.RunTo(7 * bench.Hz)
+	assert.Greater(t, c.Value("shown"), uint64(64), "strips, of which 64 end at different times of a round")
+	assert.LessOrEqual(t, c.Value("apart"), uint64(3), "milliseconds between the core's clock and the prop's")
+}
 
 // Lights are sent at any time of the frame, since hooks hold the loop up. No pulse, no
 // press and no clock is worse for it.

@@ -326,6 +326,28 @@ static void on_mask(struct avr_t *a, avr_io_addr_t address, uint8_t value, void 
     }
 }
 
+/* A one written to a flag of an interrupt forgets it, a zero leaves it ("ATmega328P data
+ * sheet", DS40002061B, sections TIFR0, TIFR1, PCIFR and EIFR); simavr 1.6 has a write to one of
+ * the timers' forget all of its flags, and to the others none that waits. */
+static void on_flags(struct avr_t *a, avr_io_addr_t address, uint8_t value, void *param)
+{
+    (void)param;
+    for (int i = 0; i < a->interrupts.vector_count; i++) {
+        avr_int_vector_t *v = a->interrupts.vector[i];
+        if (v->raised.reg == address && (value >> v->raised.bit & 1)) {
+            avr_clear_interrupt(a, v);
+        }
+    }
+}
+
+static void record_flags(void)
+{
+    static const avr_io_addr_t registers[] = {0x35, 0x36, 0x3b, 0x3c}; /* of all three chips */
+    for (size_t i = 0; i < sizeof registers / sizeof registers[0]; i++) {
+        avr->io[AVR_DATA_TO_IO(registers[i])].w.c = on_flags; /* in the place of simavr's */
+    }
+}
+
 /* The chip's own thermometer, where it has one, at 25 degrees Celsius ("ATmega328P data
  * sheet", DS40002061B, section "Temperature Measurement"). */
 static void warm(void)
@@ -636,6 +658,7 @@ int main(int argc, char **argv)
     record_uart(argv[2]);
     record_twi();
     record_timer();
+    record_flags();
     warm();
     serve();
     return 0;
