@@ -153,6 +153,7 @@ type buttonView struct {
 	Next         []int // Frame of the next press, where it is another
 	Period       uint32
 	Late         int
+	Silence      int
 	Lasting      uint32
 	Holds        []holdView
 	Repeat       string
@@ -312,8 +313,9 @@ func newButton(p *machine.Program, b *model.Button) (buttonView, error) {
 	if v.Again == nil {
 		v.Period = v.Lasting // nothing comes before it is released
 	}
+	v.Silence = ir.Silence
 	if known, _ := code.Known(); known.Wave.Silence > 0 {
-		v.Late = sketch.SilenceMS(known.Wave) - 1
+		v.Late, v.Silence = sketch.SilenceMS(known.Wave)-1, known.Wave.Silence
 	}
 	for e, t := range p.Events {
 		if t.Kind == model.Hold && t.Name == b.Name {
