@@ -367,7 +367,7 @@ func drifts(p *[]Drift, outputs *reader) codec {
 				dr := Drift{Output: peek(item.Table, "output")}
 				o := r.output(dr.Output)
 				got := r.element(item.Table, &dr.Source, shape{what: "the drift", fields: dr.fields(r)})
-				if o != nil && got["output"] && !o.Kind.Drifts() {
+				if o != nil && got["output"] && o.Kind.Known() && !o.Kind.Drifts() {
 					r.fault(dr.At("output"), fmt.Sprintf("output %q is %s and cannot drift", o.Name, o.Kind.Noun()), "only a servo or a spinner drifts")
 				}
 				if first, twice := seen[dr.Output]; twice && dr.Output != "" {
@@ -469,6 +469,9 @@ func textList[T any, P interface {
 				continue
 			}
 			x, err := parse(item.Text)
+			if err != nil && r.namesRefused(item.Text) {
+				continue
+			}
 			if all := severalIn(item.Text, parse); err != nil && all != nil {
 				advice := "write " + strings.Join(all, ", ")
 				if v.Kind != tomltree.Array {

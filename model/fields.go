@@ -101,12 +101,35 @@ func (p *Prop) fields(*reader) []field {
 	return []field{
 		name(propName(&p.Name), `"harbour-heron"`),
 		label(&p.Label),
-		need("board", oneOf(&p.Board, "", Boards, "board"), `"atmega328p"`, "the chip on the board"),
+		need("board", boardName(&p.Board), `"atmega328p"`, "the chip on the board"),
 		may("rest_within", duration(&p.RestWithin, 3*time.Second, time.Millisecond), `"3s"`, "after the stop button nothing moves or sounds beyond this time"),
 		may("seed", wholeNumber(&p.Seed, 0, 0, math.MaxUint32, ""), "1", "fixes what chance draws, for tests; else it is drawn at power-up"),
 		may("live", yesNo(&p.Live), "true", "it tells over its serial line what goes on, for propwright live"),
 		note(&p.Note),
 	}
+}
+
+// boardName is a board's chip. One that is called as the trade does is advised of it.
+func boardName(p *string) codec {
+	c := oneOf(p, "", Boards, "board")
+	for _, name := range Boards {
+		if b, ok := board.ByName(name); ok && b.Usual != "" {
+			c.forms = append(c.forms, name+" is on boards called "+b.Usual)
+		}
+	}
+	read := c.read
+	c.read = func(r *reader, v *value) {
+		if chip := board.Called(v.Text); chip != "" && v.Kind == tomltree.Text && !slices.Contains(Boards, v.Text) {
+			*p = v.Text
+			r.refuse(v.Pos, &ValueError{
+				Wrong:  fmt.Sprintf("%q is not a board's chip", v.Text),
+				Advice: fmt.Sprintf("write %q, the chip on it", chip), Instead: chip,
+			})
+			return
+		}
+		read(r, v)
+	}
+	return c
 }
 
 func (m *Remote) fields(*reader) []field {

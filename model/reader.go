@@ -95,6 +95,19 @@ func meantName(name string) string {
 	return cmp.Or(slugOf(name), name)
 }
 
+// namesRefused reports whether a text that is no trigger and no source has the name of an
+// element in it that is a fault already, as one with a space.
+func (r *reader) namesRefused(text string) bool {
+	for _, s := range []Sort{SortState, SortButton, SortInput, SortEvent} {
+		if n := r.namesIn(scope{sort: s}); n != nil && slices.ContainsFunc(n.list, func(name string) bool {
+			return (!IsPrintedName(name) || name == Back || name == Any) && strings.Contains(text, name)
+		}) {
+			return true
+		}
+	}
+	return false
+}
+
 // output finds an output by name, or nil.
 func (r *reader) output(name string) *Output {
 	if r.outputs == nil {

@@ -88,6 +88,9 @@ func (d *drawing) chip(p *Plan, bus model.Bus, name string) {
 func (d *drawing) wire(w Wire) {
 	y := d.y
 	pin := fmt.Sprintf("pin %d", w.Pin)
+	if w.Analog != "" {
+		pin += ", " + w.Analog
+	}
 	if w.Bus != 0 {
 		pin = fmt.Sprintf("channel %d", w.Pin)
 	}

@@ -35,6 +35,7 @@ type Plan struct {
 type Wire struct {
 	Pin    int
 	Bus    model.Bus // of the expander; 0: the wire is on a pin
+	Analog string    // the pin by the name printed beside it, as "A0"; "" where that is its number
 	Port   string    // the pin by its data sheet name, as "PB1"; "" where the chip is not known
 	Part   string    // the output's name, "receiver" or the input's name
 	What   string    // what it is
@@ -187,7 +188,7 @@ func jumpersOf(bus model.Bus) string {
 // wire adds a wire to a pin, with a note for its kind and one where the boot
 // loader moves the pin.
 func (p *Plan) wire(b *board.Board, pin int, w Wire, note string) {
-	w.Pin = pin
+	w.Pin, w.Analog = pin, b.AnalogName(pin)
 	if at, ok := b.Pin(pin); ok && !b.Portable {
 		w.Port = fmt.Sprintf("P%c%d", at.Port, at.Bit)
 	}

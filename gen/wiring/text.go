@@ -27,6 +27,7 @@ func (p *Plan) Text() []byte {
 		if w.Bus != 0 {
 			port = fmt.Sprintf("0x%02x", uint8(w.Bus))
 		}
+		port = strings.TrimSpace(w.Analog + " " + port)
 		fmt.Fprintf(t, "%3d\t%s\t%s\t%s\t%s\t%s\t%s\t%s\n", w.Pin, port, w.Part, w.What, w.Series, w.Pull, w.Feed, numbers(w.Notes))
 	}
 	t.Flush()

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 )
 
 // A Board is a chip with its clock, its boot loader and the pins that a
@@ -99,6 +100,21 @@ func ByName(name string) (*Board, bool) {
 		}
 	}
 	return nil, false
+}
+
+// Called is the name of the board that is usually called so, whatever its maker and
+// revision; "" where none is.
+func Called(usual string) string {
+	words := strings.Fields(strings.ToLower(usual))
+	words = slices.DeleteFunc(words, func(w string) bool {
+		return slices.Contains([]string{"arduino", "board", "rev3", "r3", "pro", "2560"}, w)
+	})
+	for _, b := range boards {
+		if slices.Contains(strings.Split(strings.ToLower(b.Usual), ", "), strings.Join(words, " ")) {
+			return b.Name
+		}
+	}
+	return ""
 }
 
 // Names lists the boards' names, the most usual first.

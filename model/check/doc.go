@@ -191,7 +191,7 @@
 //     by the protocol.
 //   - Outputs do not exceed what the environment can take: over-travel, too-fast,
 //     wind-up, over-current, sound-overrun, sound-file, voice-missing, voice-cut,
-//     voice-lags.
+//     voice-silent, voice-lags.
 //   - Time from a trigger to its output is bounded: slow-stop, requirement,
 //     update-blocks; a step each millisecond.
 //   - Data age: does not apply. No measured value is used, only events.

@@ -21,6 +21,7 @@ var rigRules = []*Rule{
 	{"wind-up", "a joint with wires through it is turned further than it may, or without end", Error, windUp, explores},
 	{"over-current", "everything together may draw more than the supply gives", Warning, overCurrent, reads},
 	{"voice-missing", "a cue follows a track that the routine does not play then, or whose loudness cannot be told", Error, voiceMissing, reads},
+	{"voice-silent", "a cue follows a track that is silent from beginning to end", Warning, voiceSilent, reads},
 	{"voice-cut", "a cue takes over an output that follows a track", Note, voiceCut, reads},
 	{"voice-lags", "a servo cannot keep up with the voice that it follows", Note, voiceLags, reads},
 	{"message-backlog", "a button's repeats order messages sooner than the line takes them", Warning, messageBacklog, reads},

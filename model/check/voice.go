@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
+	"slices"
 	"time"
 
 	"propwright/model"
@@ -48,6 +49,26 @@ func voiceMissing(p *Pass) {
 		if errors.Is(err, fs.ErrNotExist) {
 			f.Message = fmt.Sprintf("%s has %q follow the track %q, and its file %q is not in the design's folder", cue, c.Output, t.Name, t.File)
 			f.Advice = "put the file next to the design, correct its name, or write the track's loudness"
+		}
+		p.Report(f)
+	})
+}
+
+// voiceSilent reports cues that follow a track in which nothing is heard.
+func voiceSilent(p *Pass) {
+	followers(p.Design, func(r *model.Routine, c *model.Cue, cue string) {
+		t := p.Design.Track(c.Follow.Track)
+		levels, err := p.Design.Levels(t)
+		if err != nil || slices.Max(levels) > 0 {
+			return
+		}
+		f := Finding{
+			Pos:     c.Source.At("follow"),
+			Message: fmt.Sprintf("%s has %q follow the track %q, which is silent from beginning to end, so it stays as it is", cue, c.Output, t.Name),
+			Advice:  "write a loudness that is not 0 throughout, or leave it out and name the track's file",
+		}
+		if t.Loudness == "" {
+			f.Advice = fmt.Sprintf("listen to %q: record it anew, name another file, or write the track's loudness", t.File)
 		}
 		p.Report(f)
 	})

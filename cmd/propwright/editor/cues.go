@@ -320,7 +320,7 @@ func routineActions() []viewAction {
 		{"cue-paste", []string{"v"}, "paste the copied cues, here or in another routine", "", inView((*routines).pasteCues)},
 		{"cue-field", []string{"f"}, "set one field of the cues to the same value", "", onChosen((*routines).setField)},
 		{"cue-mirror", []string{"m"}, "mirror the servos' moves to the other side of the middle", "", onChosen((*routines).mirrorCues)},
-		{"cue-voice", []string{"w"}, "make cues of what follows a track, to change them", "", onChosen((*routines).writeVoice)},
+		{"cue-voice", []string{"w"}, "voice to cues: what follows a track as cues, to change them", "", onChosen((*routines).writeVoice)},
 		{"cue-teach", []string{"e"}, "teach a pose: move the servos by hand, and have it as cues", "", inView((*routines).askTeach)},
 		{"routine-picture", []string{"p"}, "write a picture of the routine in time beside the design, to be printed", "picture", inView((*routines).draws)},
 	}
