@@ -8,7 +8,7 @@ import (
 	"propwright/model/tomltree"
 )
 
-// A Choice is a target that is settled anew each time its transition is taken.
+// A Choice is a target that is settled each time its transition is taken.
 // Transition.To has it as the text that String gives.
 type Choice struct {
 	InTurn bool     // one after the other; else at random, but not the one of the last time
@@ -66,7 +66,7 @@ func NewChoice(inTurn bool, names string) (Choice, error) {
 	return c, c.tooFew()
 }
 
-// tooFew refuses a choice that is none.
+// tooFew refuses a choice of fewer than two different states.
 func (c Choice) tooFew() error {
 	if len(slices.Compact(slices.Sorted(slices.Values(c.States)))) < 2 {
 		return &ValueError{Wrong: "there is no choice of fewer than two states", Advice: "name another state"}

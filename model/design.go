@@ -257,7 +257,7 @@ const (
 	EffectFade    Effect = "fade"    // from colour to colour2 within over, and stay
 	EffectBreathe Effect = "breathe" // between colour2 and colour, once per period
 	EffectChase   Effect = "chase"   // a spot of colour runs over colour2, once per period
-	EffectFlicker Effect = "flicker" // each pixel at random between colour2 and colour, anew every period
+	EffectFlicker Effect = "flicker" // each pixel at random between colour2 and colour, chosen again every period
 )
 
 // Effects lists the effects in the order the documentation gives them.

@@ -1,4 +1,4 @@
-// Package model is a prop's design: the types a maker's words become, their
+// Package model holds a prop's design: the types a maker's words become, their
 // names and units, the design file (format 1) that holds them, and nothing
 // else.
 //
@@ -7,7 +7,7 @@
 // spelling), keeps the comments a hand wrote, and writes the canonical form. It
 // knows which elements mention which.
 //
-// The file's form stands apart from its meaning, as in age's internal/format/format.go:
+// The file's form is kept apart from its meaning, as in age's internal/format/format.go:
 // the form is model/tomltree.
 //
 // It refuses to know what the prop does in time (model/machine), whether the

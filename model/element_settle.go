@@ -98,7 +98,7 @@ func (d *Design) settle(was *Design, e Elem, key string) {
 	}
 }
 
-// keep takes away the keys that are none of the fields.
+// keep takes away the keys that are not among the fields.
 func (s *Source) keep(fields []field) {
 	has := map[string]bool{}
 	for _, f := range fields {

@@ -234,7 +234,7 @@ func toggle(a *Action) field {
 	return may("toggle", yesNo(&a.Toggle), "true", "true: off where it is on, else on")
 }
 
-// checkToggle refuses a toggle that is none.
+// checkToggle refuses toggle = false.
 func checkToggle(r *reader, s *Source, a *Action, have got) {
 	if have["toggle"] && !a.Toggle {
 		r.fault(s.At("toggle"), "toggle = false toggles nothing", "write toggle = true, or leave it out")

@@ -1,4 +1,4 @@
-// Package board is what a chip and the board around it offer: pins with their
+// Package board describes what a chip and the board around it offer: pins with their
 // port, bit and interrupt, timers, memory, clock.
 //
 // It knows the facts of the chip's data sheet, the pin numbers of the core

@@ -1,5 +1,5 @@
-// Package compare tells what differs between two designs in what the prop
-// does: what a press brings about now, what no longer works, codes, routines,
+// Package compare reports how two designs differ in what the prop
+// does: what a press does now, what no longer works, codes, routines,
 // times, limits, and what the rules say.
 //
 // It knows nothing of text: a file in another order, with other comments or
@@ -16,8 +16,8 @@
 // precedence resolved; then every element by its name and the values that hold. An
 // element that is gone and a new one that is alike but for the name, each the only
 // such, are one that was renamed. The file's order is compared where it decides:
-// which of two timers comes first that can be due in the same millisecond and bring
-// about different things (rule 8), and which of several cues comes last that ask
+// which of two timers comes first that can be due in the same millisecond and have
+// different effects (rule 8), and which of several cues comes last that ask
 // the same of an output, or of the same pixels, at the same time.
 //
 // Tests edit the demo in eleven ways and hold the verdict against what the

@@ -1,8 +1,8 @@
 // Package edit changes a design step by step, so that every step can be
-// undone: one key of an element, an element added, taken away, doubled, moved
+// undone: one key of an element, an element added, deleted, copied, moved
 // or renamed, a cell of the state–event matrix filled.
 //
-// A rename reaches every mention, and a deletion takes along what cannot be
+// A rename reaches every mention, and a deletion also deletes what cannot exist
 // without the element. A value is read the way the file's own reader reads it,
 // with its units and its errors.
 //
@@ -24,7 +24,7 @@
 // that was performing and is ambient now). That is a fault in the findings, and an
 // unfinished design can be saved and opened again.
 //
-// Undo keeps what differs between two designs, not the designs: an edit makes
-// its list anew, which at 8,000 transitions of 168 bytes is 1.3 MB a step, and
+// Undo keeps what differs between two designs, not the designs: an edit copies
+// its list, which at 8,000 transitions of 168 bytes is 1.3 MB a step, and
 // what differs is some 2 kB.
 package edit

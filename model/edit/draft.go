@@ -43,7 +43,7 @@ func (f *Draft) Changed() bool { return f.Revision() != f.saved }
 // Saved notes that the design of a revision is the one in the file.
 func (f *Draft) Saved(revision uint64) { f.saved = revision }
 
-// Undo takes back the last edit and gives its label; false where there is none.
+// Undo takes back the last edit and gives its label; false if there is none.
 func (f *Draft) Undo() (label string, ok bool) {
 	if f.done == 0 {
 		return "", false

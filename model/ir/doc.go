@@ -1,4 +1,4 @@
-// Package ir is infrared remote control: the protocols that buttons are sent
+// Package ir implements infrared remote control: the protocols that buttons are sent
 // in, as codes, as mark and space times, and back; and what can be learned of
 // a remote from its times.
 //
@@ -6,8 +6,8 @@
 // looks like on the air, how a held button repeats, and which measured times
 // still count as which symbol. Everything follows from what a Wave says: what
 // the air carries, and the protocols that say what its bits mean. Each wave is
-// a value in a file of its own, nec.go and so on; a further one is a file and
-// its place in the list waves.
+// a value in its own file, nec.go and so on; to add one, write a file and list
+// it in waves.
 //
 // To learn a button, feed a Learner with times; it gives a Lesson of each
 // press, and a Course says whether that will do: it takes into account how

@@ -49,7 +49,7 @@ type Frames struct {
 }
 
 // Frames gives the times of a button's frames. Those of a button whose code
-// nobody can read come every otherwise milliseconds.
+// cannot be read come every otherwise milliseconds.
 func (p *Program) Frames(button int, otherwise uint32) Frames {
 	c, err := p.Design.Remote.Sends(&p.Design.Remote.Buttons[button])
 	if err != nil {
@@ -72,7 +72,7 @@ func (f Frames) From(t uint32) (at uint32, ok bool) {
 }
 
 // NewKeypad makes the keypad of a program's remote. The frames of a button
-// whose code nobody can read come every repeatPeriod milliseconds while it is
+// whose code cannot be read come every repeatPeriod milliseconds while it is
 // down.
 func NewKeypad(p *Program, repeatPeriod uint32) *Keypad {
 	k := &Keypad{}

@@ -59,7 +59,7 @@ func (c Cause) String() string {
 type Outcome uint8
 
 const (
-	Entered    Outcome = iota + 1 // a state was entered, perhaps the same one anew
+	Entered    Outcome = iota + 1 // a state was entered, perhaps the same one again
 	Deferred                      // the move waits for the routine's end
 	Ignored                       // a transition says ignore
 	Acted                         // the orders of a transition were carried out, and the state goes on

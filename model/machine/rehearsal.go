@@ -14,14 +14,14 @@ type Rehearsal struct {
 	Machine *Machine
 	Keypad  *Keypad
 
-	period  uint32 // from frame to frame, milliseconds, of a button whose code nobody can read
+	period  uint32 // from frame to frame, milliseconds, of a button whose code cannot be read
 	kept    int    // the button that is kept down, -1: none
 	frames  Frames // of that button
 	frameAt uint32 // when its next frame comes, if it repeats
 }
 
 // Rehearse sets up a rehearsal of a machine at a remote. The frames of a
-// button whose code nobody can read come every repeatPeriod milliseconds while
+// button whose code cannot be read come every repeatPeriod milliseconds while
 // it is down.
 func Rehearse(m *Machine, repeatPeriod uint32) *Rehearsal {
 	return &Rehearsal{Machine: m, Keypad: NewKeypad(m.p, repeatPeriod), period: max(repeatPeriod, 1), kept: -1}

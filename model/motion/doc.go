@@ -67,8 +67,8 @@
 //   - breathe has level 3t²-2t³ with t = 2φ, and 2-2φ from the half on;
 //   - chase runs a head from the first pixel on to φ·n of n pixels, round and
 //     round; a pixel that lies d behind it has level 1-d/4, or 0;
-//   - flicker gives every pixel a level of 0..1 at random, anew each Period;
-//   - what follows a track has the level of its loudness, anew each frame;
+//   - flicker gives every pixel a level of 0..1 at random, chosen again each Period;
+//   - what follows a track has the level of its loudness, updated each frame;
 //   - fade goes straight from Colour to Colour2 within Over and stays: it
 //     comes up at once.
 //

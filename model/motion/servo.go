@@ -13,7 +13,7 @@ type path interface {
 	at(t time.Duration) Range
 	// move begins a move to a value.
 	move(to float64, over time.Duration, e model.Ease, m moment)
-	// roam has the output go from value to value of a range, nobody knows when.
+	// roam has the output go from value to value of a range, at unknown times.
 	roam(between Range, m moment)
 }
 

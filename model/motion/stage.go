@@ -92,7 +92,7 @@ func Alone(d *model.Design, r *model.Routine) *Stage {
 	return s
 }
 
-// Enter tells the stage that the prop enters a state (or enters it anew).
+// Enter tells the stage that the prop enters a state, perhaps the same one again.
 // What is due up to and at that time by the state before is performed first,
 // so a routine whose last cue is at its very end plays it before `done`.
 //

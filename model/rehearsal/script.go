@@ -11,7 +11,7 @@ import (
 
 // A Script is a rehearsal in writing: a line for each act, as
 // machine.ParseAct reads it, or for what is expected at that moment, as in
-// `expect watch`. What stands behind a # is for people.
+// `expect watch`. What follows a # is a comment.
 type Script struct {
 	File  string
 	Lines []Line

@@ -18,15 +18,15 @@
 // Kinds are compound states, so the interpreter's own precedence gives rule 2;
 // silence is a transition without a target, which consumes the event (rule 3); back
 // is a deep history of the states that do not perform (rule 5: the state left last
-// is the one that history keeps); what is deferred stands in the data model and is
+// is the one that history keeps); what is deferred is kept in the data model and is
 // cleared on every exit (rule 4). A timer is set in file order, which is the order
 // of two that go off at once; import puts transitions into the order in which their
 // timers are set. A choice is a transition for each of its states, whose conditions
-// leave each of them its share; what choices remember stands in the data model.
+// leave each of them its share; what choices remember is kept in the data model.
 //
 // An independent interpreter, SCION from npm, goes through the same states in 1,000
 // random event lists of the demo and 100 of each other design. It makes an
-// identifier of the chart's name, so that has no hyphens, and gives scripts a Math
+// identifier of the chart's name, so the name has no hyphens, and gives scripts a Math
 // of their own, so the test replaces Math.random() in the text.
 //
 // The Recommendation's schemas are not in this repository: of the set only two

@@ -9,7 +9,7 @@ import (
 )
 
 // Delays are the times from an event to a goal, for every way in which the event can
-// happen, if nobody does anything more: a button that is down is let go after the
+// happen without further acts: a button that is down is let go after the
 // last frame that has come.
 //
 // The goal is that one of some states is entered, or that the prop comes to rest. Rest
@@ -55,7 +55,7 @@ func (x *Space) Alone() *Delays {
 // end early.
 func (d *Delays) Full() bool { return d.looked > d.limit }
 
-// A Response is a way in which an event can happen, with what comes of it.
+// A Response is a way in which an event can happen, with its results.
 type Response struct {
 	Configuration int             // in which the event happens
 	State         machine.StateID // to which the event comes, perhaps after another one of its step

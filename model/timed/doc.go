@@ -1,4 +1,4 @@
-// Package timed explores what can come about when a machine.Program runs, and when:
+// Package timed explores what can happen when a machine.Program runs, and when:
 // which states can be reached, what to do to reach them, and how long it takes from
 // an event to a state.
 //

@@ -6,7 +6,7 @@ import (
 )
 
 // An input that has become active does so again only after it has become inactive,
-// and the reverse. What it is at power-up nobody knows. Where transitions wait for
+// and the reverse. Whether it is active at power-up is unknown. Where transitions wait for
 // but one of the two edges, the other is not looked at: it comes unnoticed between
 // two of the first.
 

@@ -2,7 +2,7 @@ package timed
 
 import "propwright/model/machine"
 
-// Leaving is a shortest run that ends with leaving a state, or entering it anew, at a
+// Leaving is a shortest run that ends with leaving a state, or reentering it, at a
 // time that pick chooses: it is asked for one in milliseconds after the state's entry,
 // of least to most, those at which the last step can come. False where there is none.
 func (x *Space) Leaving(s machine.StateID, pick func(least, most int64) (at int64, ok bool)) (run Run, found bool) {

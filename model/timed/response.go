@@ -7,7 +7,7 @@ import (
 	"propwright/model/machine"
 )
 
-// Responses are what can come if nobody does anything more: a button that is down is
+// Responses are what can come without further acts: a button that is down is
 // let go. The event clock of its configurations counts from the event on, or from the
 // last entry of a state with no release to come: nothing that was before that counts,
 // so there it starts again.
@@ -229,7 +229,7 @@ func (a *responses) released(i int, e machine.EventID) []occurrence {
 	return os
 }
 
-// done is the end of the routine, also of one that nobody waits for.
+// done is the end of the routine, also of one that no transition waits for.
 func (a *responses) done(i int) []occurrence {
 	x, n := a.x, a.x.all.at(i)
 	length := x.program.Length[n.state]

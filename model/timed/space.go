@@ -59,7 +59,7 @@ type graph struct {
 	shelves        map[int32]*shelf // of places with many, by the first
 	block          []edge           // the last of the blocks that edges are kept in
 
-	// closed: nobody does anything, and a button that is down is let go.
+	// closed: no further act comes, and a button that is down is let go.
 	closed bool
 
 	known []int     // room for add

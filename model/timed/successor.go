@@ -121,7 +121,7 @@ func (x *Space) act(n *configuration, e machine.EventID, when zone, tapped bool,
 	return outcomes
 }
 
-// pressGoingOn gives what comes of the press going on.
+// pressGoingOn gives the results of the press going on.
 func (g *graph) pressGoingOn(n *configuration, lead func(o *outcome, instant bool)) {
 	x := g.x
 	if n.button < 0 {
@@ -333,7 +333,7 @@ func (x *Space) arrive(s machine.StateID, how arrival) arrival {
 
 // after gives the zone after something that happened in a zone without beginning a
 // press. A press of which no more is known than that it can be released at any time
-// is forgotten if nobody waits for that.
+// is forgotten if no transition waits for that.
 func (x *Space) after(c *location, when *zone, enters bool) zone {
 	if c.button >= 0 && int(c.fired) == len(x.buttons[c.button].frames) && x.buttons[c.button].release < 0 {
 		c.button, c.fired = -1, 0

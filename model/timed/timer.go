@@ -67,7 +67,7 @@ func (n *location) lasts(r *mode) int64 {
 	return most
 }
 
-// goOff gives what comes of every timer that can go off in a configuration within
+// goOff gives the result of every timer that can go off in a configuration within
 // a guard, until yield returns false.
 func (x *Space) goOff(n *configuration, within guard, yield func(location, step) bool) {
 	r := &x.modes[n.state]
@@ -90,7 +90,7 @@ func (x *Space) goOff(n *configuration, within guard, yield func(location, step)
 	}
 }
 
-// goesOff gives what comes of a timer that goes off, the step before being what
+// goesOff gives the result of a timer that goes off, the step before being what
 // it says of the time.
 func (x *Space) goesOff(n *location, timer int, via step, yield func(location, step) bool) bool {
 	r := &x.modes[n.state]

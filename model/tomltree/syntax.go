@@ -297,8 +297,8 @@ func comments(first *unstable.Node) []string {
 
 // report makes a fault of a parser's error, where end is the end of the last
 // whole expression. It returns the offset from which reading can go on, or -1:
-// an expression of one line may be left out, of a longer one nobody knows
-// where it was meant to end.
+// an expression of one line may be left out; where a longer one was meant to
+// end is unknown.
 func (s *syntax) report(err error, end int) (next int) {
 	perr, ok := err.(*unstable.ParserError)
 	if !ok {

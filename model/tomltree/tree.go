@@ -51,7 +51,7 @@ func (k Kind) String() string {
 	return [...]string{"a text", "a whole number", "a number", "true or false", "a date or time", "a list", "a table"}[k]
 }
 
-// A Value is what stands behind a key or in an array.
+// A Value is the value of a key or an item of an array.
 type Value struct {
 	Kind  Kind
 	Pos   Pos
@@ -63,7 +63,7 @@ type Value struct {
 	heads bool     // an array that [[headers]] made
 }
 
-// newTable makes a table that stands at pos.
+// newTable makes a table at pos.
 func newTable(pos Pos, how origin) *Table {
 	return &Table{Pos: pos, how: how, ByKey: map[string]*Entry{}}
 }

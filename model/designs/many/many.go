@@ -70,7 +70,7 @@ func Timers(states int) *model.Design {
 	return d
 }
 
-// Held is a design of one state that is entered anew every millisecond while a button
+// Held is a design of one state that is reentered every millisecond while a button
 // is held for states milliseconds: at each of them the press is as far ahead of it.
 func Held(states int) *model.Design {
 	d := empty(1)
