@@ -457,8 +457,12 @@ func scored(file string) string {
 //	tables.c: 240, 167 killed, 2 out of bounds, 1 the same code, 58 argued, 3 open, 9 not C
 //	the .ino: 240, 235 killed, 5 the same code
 //
-// Open are what a receiver is told of silence by an edge that comes sooner than the
-// millisecond's step does (four of ir.c), two lights and a choice that may not show.
+// Since then one of the seven is killed by TestSilence of the harness. Another sample,
+// MUTANTS=13, leaves 98 of some 1,200 open: 41 of player.c, 18 each of ir.c, machine.c and
+// tables.c, 2 of the .ino, one not counted by file. Those that were read are mostly in code
+// of what a design lacks (a pose, a routine, a choice, anything to defer). They are neither
+// argued nor killed yet. Left to be looked into: the ends of SIRC's tolerances (2879 for
+// 2880, 903 for 904), `fresh`, `frame_age = 0`, raw_times > RAW_LEAST.
 func TestMutantsOfRandomDesigns(t *testing.T) {
 	which := os.Getenv("MUTANTS")
 	if which == "" {
