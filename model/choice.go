@@ -69,7 +69,7 @@ func NewChoice(inTurn bool, names string) (Choice, error) {
 // tooFew refuses a choice of fewer than two different states.
 func (c Choice) tooFew() error {
 	if len(slices.Compact(slices.Sorted(slices.Values(c.States)))) < 2 {
-		return &ValueError{Wrong: "there is no choice of fewer than two states", Advice: "name another state"}
+		return &ValueError{Wrong: "a choice needs at least two states", Advice: "name another state"}
 	}
 	return nil
 }

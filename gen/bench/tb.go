@@ -6,7 +6,7 @@ import (
 	"os"
 )
 
-// TB is what a bench needs of the test it belongs to. Try has one for what is no test.
+// TB is what a bench needs of a test. Try provides one outside of tests.
 type TB interface {
 	Helper()
 	Cleanup(func())

@@ -17,9 +17,8 @@
 // For emoji, and for scripts that the Go fonts lack, a PDF shows boxes, and the
 // command says so; HTML and SVG use the viewer's fonts.
 //
-// The card bears a digest of the design, so that one knows which cards are out of
-// date. It bears a date only where one is given, since the same design is to give
-// the same bytes.
+// The card bears a digest of the design, so that outdated cards can be told. It bears
+// a date only if one is given, since the same design must give the same bytes.
 //
 // The layout is this package's own. A browser could lay HTML out, but then whether
 // all fits on one page would be known in the browser only, and a PDF would need one.

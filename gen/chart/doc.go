@@ -29,7 +29,7 @@
 // files, where another user can change it or be in the way, and was a quarter of
 // the command. It has no option against any of these, and running it in a process of
 // its own would only hide them. Of the Go libraries that lay out graphs in
-// layers we know none that keeps room for labels at edges and for ends at
+// layers, none is known to us that keeps room for labels at edges and for ends at
 // the lines of a box: gonum's graph/layout places points by forces, and d2
 // runs JavaScript (from memory). In exchange a chart is nearer to a page's proportions, and
 // labels are never on a line or a box.

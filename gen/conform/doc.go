@@ -1,10 +1,9 @@
-// Package conform makes suites that test whether a finite state machine that nobody
-// can look into is the one that is specified.
+// Package conform makes suites that test whether a finite state machine, seen from
+// outside only, is the one that is specified.
 //
 // It knows machines of states, inputs and outputs by number. It refuses to know what
 // they stand for, and time. The firmware's harness gets this package's source (Source)
-// and works its suite out from its own tables: so the suite takes no room in it, and
-// grows with what one asks for.
+// and works out its suite from its own tables, so the suite takes no room in it.
 package conform
 
 import _ "embed"

@@ -1,23 +1,22 @@
 // Package harness makes the Go module that tests a prop's firmware on any
-// computer: it runs the firmware's C files and compares them with a Go copy
-// of the tables, which does not come from the C tables but from the compiled
-// design.
+// computer: it runs the firmware's C files and compares them with a Go copy of the
+// tables, which is made from the compiled design, not from the C tables.
 //
-// The whole sketch runs there on a board that stands in for the prop's. A player in
-// Go, which has the design's own units and the firmware's arithmetic, says what every
-// pulse, pixel, level and byte has to be. TestMutants tells what the harness sees.
+// The whole sketch runs there on a stand-in for the board. A player in Go, with the
+// design's own units and the firmware's arithmetic, says what every pulse, pixel, level
+// and byte has to be. TestMutants shows what the harness detects.
 //
-// TestConformance takes the firmware for a box that nobody can look into: its
-// sequences, from power-up on, tell it from every other that has no more
-// configurations (gen/conform). The other tests put the firmware into each state.
-// A choice at random is no chance to them: they set what the firmware remembers and
-// the number that its random sequence has next, and so go through every outcome.
+// TestConformance treats the firmware as a black box: its sequences, from power-up on,
+// tell it from every other that has no more configurations (gen/conform). The other
+// tests put the firmware into each state. They leave no choice to chance: they set what
+// the firmware remembers and the next number of its random sequence, and so cover every
+// outcome.
 //
 // It knows the firmware's functions and tables. It refuses to know the chip.
 //
 // The harness keeps the digests of the sketch's files it was made for, all but the
-// maker's hooks.cpp, and fails where they differ: the go command does not see a change in `../*.c`. Its tables come from
-// machine.Program, not from the C tables.
+// maker's hooks.cpp, and fails where they differ: the go command does not notice a change
+// in `../*.c`.
 //
 // Each requirement that can be played is a case (see model/check), and so is each
 // rehearsal beside the design file, with the design's seed or 1. Both give the

@@ -15,11 +15,11 @@ import (
 	"propwright/model/machine"
 )
 
-// A plan is what a hand can do at a prop, as a machine of which a suite can be made: its
-// states are spots, its inputs a look at the state, then errands.
+// A plan is what a hand can do at a prop, as a machine from which a suite can be made: its
+// states are spots; its inputs are a look at the state, then errands.
 //
-// Where chance decides between timers, or a state is left by itself before a hand is
-// done, there is no input.
+// It has no input where chance decides between timers, or where a state is left by itself
+// before a hand is done.
 type plan struct {
 	machine conform.Machine
 	spots   []spot

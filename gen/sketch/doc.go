@@ -45,14 +45,17 @@
 //
 // No press is lost. A byte of the strip takes 160 cycles, 10 µs; in its last bit the
 // receiver's port is read into the byte's own place, because the byte is no longer
-// needed (pixels are painted anew for every refresh). Afterwards these readings are
+// needed (pixels are painted again for every refresh). Afterwards these readings are
 // the record: each change becomes an edge with its time, off by at most 10 µs. A
 // frame of any protocol lasts longer than a strip (a NEC repeat longer than one of
 // 390 pixels), and no strip is begun while a frame may be going on (ir_busy), so the
 // edge that decides a press never falls into one, and the press is handled in the
 // pass that follows: step_if_due makes the step that handles it ahead of its
 // millisecond. Noise keeps no strip waiting: what is not a leader ends ir_busy at
-// once, a receiver stuck low after 12 ms.
+// once, a receiver stuck low after 12 ms. All this holds while no hook holds up the loop
+// for 12 ms or more: the steps that are made up for afterwards count as silence, so a
+// strip may begin inside a frame, and a frame may be taken for over. Beyond some 30 ms the
+// edges of a frame do not fit into the record anyway.
 //
 // The clock is timer 1, which never stops, and the count of its frames; a strip of
 // any length loses nothing. The core's own clock misses overflows meanwhile; its

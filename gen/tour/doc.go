@@ -12,14 +12,15 @@
 // It refuses to know whether the behaviour is sound (model/check); the steps
 // are what the reference machine (model/machine) does.
 //
-// The graph's vertices are state, state to go back to, deferred transition, inputs and
-// what choices have led to; its arcs are what a hand can do there. Each thing is tried at the first
-// place where it can be. That is the only choice that is not the best: the walk is
-// the shortest through the arcs so chosen, counted in time. There is no step whose
-// outcome a race of timers decides; at its end the walk says for each such
-// state what may be seen, to be waited for until each has been. A step of which chance
-// chooses the outcome is done again until it is the one that the walk goes on from. A wait whose time is
-// drawn has its shortest and its longest time. In a performance there is time for
-// one thing only. A hold that looks the same as letting go too early tests
-// nothing, and is none of the steps.
+// A vertex of the graph is a state with the state to go back to, the deferred transition,
+// the inputs and what choices have led to. An arc is what a hand can do there. Each thing
+// is tried at the first place where it can be. That is the only choice that is not
+// optimal: the walk is the shortest through the arcs so chosen, counted in time.
+//
+// No step has an outcome that a race of timers decides. The walk ends with what may be
+// seen in each such state, to be waited for until all of it has been. A step whose outcome
+// is chosen at random is repeated until the outcome is the one that the walk goes on from.
+// A wait whose time is drawn has its shortest and its longest time. In a performance there
+// is time for one thing only. A hold that looks the same as letting go too early tests
+// nothing and is left out.
 package tour

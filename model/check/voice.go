@@ -68,7 +68,7 @@ func voiceSilent(p *Pass) {
 			Advice:  "write a loudness that is not 0 throughout, or leave it out and name the track's file",
 		}
 		if t.Loudness == "" {
-			f.Advice = fmt.Sprintf("listen to %q: record it anew, name another file, or write the track's loudness", t.File)
+			f.Advice = fmt.Sprintf("listen to %q: record it again, name another file, or write the track's loudness", t.File)
 		}
 		p.Report(f)
 	})

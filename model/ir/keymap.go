@@ -55,7 +55,7 @@ func ParseKeymap(text []byte) (*Keymap, error) {
 		return nil, fmt.Errorf("not a keymap of ir-keytable: %w", err)
 	}
 	if len(f.Protocols) == 0 {
-		return nil, fmt.Errorf("not a keymap of ir-keytable: there is no [[protocols]]; older maps that are no TOML are not read")
+		return nil, fmt.Errorf("not a keymap of ir-keytable: there is no [[protocols]]; older keymaps, which are not TOML, cannot be read")
 	}
 	m := &Keymap{Name: f.Protocols[0].Name}
 	why := map[string][]string{} // reasons and their keys

@@ -37,7 +37,7 @@ func Import(file string, data []byte) (*model.Design, error) {
 	}
 	d, err := model.Read(file, r.d.Format())
 	if err != nil { // its lines are of a text that nobody has seen
-		return nil, model.Faults{{Pos: model.Pos{File: file}, Wrong: "no design comes of this chart: " + wrongs(err)}}
+		return nil, model.Faults{{Pos: model.Pos{File: file}, Wrong: "this chart cannot be made into a design: " + wrongs(err)}}
 	}
 	d.File = file
 	return d, nil
@@ -329,7 +329,7 @@ func (r *importer) transition(row rowOf, e *element) {
 	case target == "":
 		t.Ignore = true
 		if does != "" {
-			t.Note = "was to do, with outputs that are no part of a chart: " + model.Visible(does)
+			t.Note = "was to do, with outputs, which a chart does not have: " + model.Visible(does)
 		}
 	case target == backID:
 		t.To, t.Defer = model.Back, waits != ""

@@ -122,7 +122,7 @@ func parse(file string, data []byte) (*element, model.Faults) {
 			return nil, model.Faults{{Pos: p.pos(1, 1), Wrong: "the chart is written in " + model.Visible(written), Advice: "save it in UTF-8"}}
 		}
 		if err != nil {
-			return nil, model.Faults{{Pos: p.pos(d.InputPos()), Wrong: "this is not XML: " + strings.TrimPrefix(err.Error(), "XML syntax error on "), Advice: "export the chart anew"}}
+			return nil, model.Faults{{Pos: p.pos(d.InputPos()), Wrong: "this is not XML: " + strings.TrimPrefix(err.Error(), "XML syntax error on "), Advice: "export the chart again"}}
 		}
 		switch t := token.(type) {
 		case xml.StartElement:

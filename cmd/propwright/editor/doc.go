@@ -61,8 +61,8 @@
 // An inherited cell is overridden in its row; the general row is never changed from
 // there. A text left with Esc comes back with Ctrl-O.
 //
-// The check runs beside the screen, 120 ms after the last edit; what an older one has
-// to say is not heard.
+// The check runs beside the screen, 120 ms after the last edit; the result of an older
+// one is dropped.
 //
 // In learning one goroutine waits in presses.Source.Next and queues what it hears to
 // the screen's, where the open lesson takes it; with no lesson open it is forgotten. An
@@ -74,7 +74,7 @@
 // a list are kept where they stand, and can be written in the file only: a form with a
 // place for them at every key would be twice as long.
 //
-// A TERM that nobody knows is taken for its plainer kin (xterm-16color for xterm).
+// An unknown TERM is taken for its plainer kin (xterm-16color for xterm).
 // Waits that a terminal's description asks for are left out: with vt100 each key took
 // two seconds. Ctrl-C would end tview; it is made a key like any other.
 package editor

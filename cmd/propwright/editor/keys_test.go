@@ -17,7 +17,7 @@ func TestKeyTable(t *testing.T) {
 	assert.Empty(t, clashes(actions))
 	ids := map[string]bool{}
 	for _, a := range actions {
-		assert.False(t, ids[a.id], "%s stands there twice", a.id)
+		assert.False(t, ids[a.id], "%s is duplicated", a.id)
 		ids[a.id] = true
 		assert.NotEmpty(t, a.keys, a.id)
 		assert.NotEmpty(t, a.label, a.id)

@@ -45,7 +45,7 @@ func TestNewSoundPlaysAFreeMessage(t *testing.T) {
 func TestSeveralTargetsInWords(t *testing.T) {
 	t.Parallel()
 	s := newScene(t, 80, 24, 16).at("watch", "press wander").keys("Enter", "Down", "Down", "Enter").sees("any of STATE, STATE", "✗{")
-	s.keys("Esc", "'any of gree").sees("any of greeting").keys("Down", "Enter").sees("fewer than two states")
+	s.keys("Esc", "'any of gree").sees("any of greeting").keys("Down", "Enter").sees("at least two states")
 	s.keys("', roos", "Down", "Enter").sees("to           any of ")
 }
 

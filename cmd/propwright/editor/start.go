@@ -195,7 +195,7 @@ func differ(sort model.Sort, names []string) error {
 			return err
 		}
 		if slices.Contains(names[:i], name) {
-			return fmt.Errorf("%s stands there twice", name)
+			return fmt.Errorf("%s is duplicated", name)
 		}
 	}
 	return nil
