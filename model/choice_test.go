@@ -71,11 +71,11 @@ func TestNewChoice(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, "any of watch, roost, greet", c.String())
 	for names, wrong := range map[string]string{
-		"watch": "fewer than two", "": "fewer than two", "watch, watch": "duplicated", "watch, back": "back cannot be",
+		"watch": "at least two", "": "at least two", "watch, watch": "duplicated", "watch, back": "back cannot be",
 	} {
 		_, err := model.NewChoice(false, names)
 		assert.ErrorContains(t, err, wrong, names)
 	}
 	_, err = model.NewChoice(true, "watch, watch")
-	assert.ErrorContains(t, err, "fewer than two")
+	assert.ErrorContains(t, err, "at least two")
 }

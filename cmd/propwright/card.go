@@ -66,7 +66,10 @@ func cardHints(cmd *cobra.Command, c *card.Card, pdf bool) {
 	if size := c.Size(); size < smallType {
 		fmt.Fprintf(cmd.ErrOrStderr(), "there is so much on the card that its type has %.1f points only: print it larger than %s\n", size, c.Paper())
 	}
-	if missing := c.Missing(); pdf && missing != "" {
+	if !pdf {
+		return
+	}
+	if missing := c.Missing(); missing != "" {
 		fmt.Fprintf(cmd.ErrOrStderr(), "a PDF's font has no signs for %s: boxes stand for them; a card in .html uses the browser's fonts\n", missing)
 	}
 }

@@ -16,8 +16,9 @@ var sheet = sync.OnceValue(func() *template.Template {
 })
 
 // picture is the card as it is printed.
-func (c *Card) picture() *picture.Picture {
-	l := lay(c)
+func (c *Card) picture() *picture.Picture { return lay(c).picture(c) }
+
+func (l *layer) picture(c *Card) *picture.Picture {
 	p := &picture.Picture{W: l.w, H: l.h, Label: c.Title + ": operator's card. To stop press " + c.Stop + "."}
 	paper := picture.Path{D: picture.Polygon(0, 0, p.W, 0, p.W, p.H, 0, p.H), Fill: white, Stroke: "none"}
 	p.Figures = []picture.Figure{{Shapes: append([]any{paper}, l.shapes...)}}
@@ -29,15 +30,16 @@ func (c *Card) Paper() string { return lay(c).name }
 
 // HTML writes the card as a page of one sheet that needs nothing else.
 func (c *Card) HTML() ([]byte, error) {
-	svg, err := c.picture().Element()
+	l := lay(c)
+	svg, err := l.picture(c).Element()
 	if err != nil {
 		return nil, err
 	}
 	var b bytes.Buffer
 	err = sheet().Execute(&b, struct {
-		*Card
-		Picture template.HTML
-	}{c, template.HTML(svg)})
+		Title, Paper string
+		Picture      template.HTML
+	}{c.Title, l.name, template.HTML(svg)})
 	return b.Bytes(), err
 }
 

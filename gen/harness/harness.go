@@ -72,23 +72,29 @@ func Files(s *check.Study, built []gen.File, scripts []*rehearsal.Script) ([]gen
 	if err != nil {
 		return nil, err
 	}
-	var files []gen.File
-	for _, t := range names {
-		if strings.HasPrefix(path.Base(t), "choices") && len(v.Choices) == 0 {
-			continue
-		}
+	if len(v.Choices) == 0 {
+		names = slices.DeleteFunc(names, func(t string) bool { return strings.HasPrefix(path.Base(t), "choices") })
+	}
+	files, errs := make([]gen.File, len(names)), make([]error, len(names))
+	var formatting sync.WaitGroup // it takes longer than all else
+	for i, t := range names {
 		var b bytes.Buffer
 		if err := texts().ExecuteTemplate(&b, path.Base(t), v); err != nil {
 			return nil, err
 		}
 		name := strings.TrimSuffix(path.Base(t), ".tmpl")
-		text := b.Bytes()
+		files[i] = gen.File{Path: Folder + "/" + name, Text: b.Bytes()}
 		if path.Ext(name) == ".go" {
-			if text, err = format.Source(text); err != nil {
-				return nil, fmt.Errorf("%s: %w", name, err)
-			}
+			formatting.Go(func() {
+				if files[i].Text, errs[i] = format.Source(b.Bytes()); errs[i] != nil {
+					errs[i] = fmt.Errorf("%s: %w", name, errs[i])
+				}
+			})
 		}
-		files = append(files, gen.File{Path: Folder + "/" + name, Text: text})
+	}
+	formatting.Wait()
+	if err := cmp.Or(errs...); err != nil {
+		return nil, err
 	}
 	suite := strings.Replace(conform.Source, "package conform", "package harness", 1)
 	return append(files, gen.File{Path: Folder + "/suite.go", Text: []byte(suite)}), nil
