@@ -383,9 +383,6 @@ func drifts(p *[]Drift, outputs *reader) codec {
 				dr := &(*p)[i]
 				items[i] = inlineFields(&dr.Source, dr.fields(outputs))
 			}
-			if len(items) == 1 {
-				return "[" + items[0] + "]"
-			}
 			return listed(items)
 		},
 		holds: text("a list of tables with output, between, every and over"),

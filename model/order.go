@@ -93,7 +93,7 @@ func orders(p *[]Order, outputs *reader) codec {
 				or := &(*p)[i]
 				items[i] = inlineFields(&or.Source, or.fields(outputs))
 			}
-			return listed(items)
+			return oneOrListed(items)
 		},
 		forms: []string{`{ output = "OUTPUT", … }`, `[{ output = "OUTPUT", … }, { output = "OUTPUT", … }]`},
 		holds: text("a table with an output and what is asked of it, as in a cue, or a list of them"),

@@ -56,8 +56,8 @@ func said(f field) string {
 	return v.Text
 }
 
-// pairsOf gives the words after an output as keys and values of a file. What is none
-// stands there as one, for the reader to refuse.
+// pairsOf gives the words after an output as keys and values of a file. A word that is
+// neither becomes a key, for the reader to refuse.
 func (r *reader) pairsOf(words []string, fields []field) []string {
 	var order []string
 	values := map[string]string{}
@@ -143,19 +143,25 @@ func worded(typed string, each func(output string, words []string) string) []str
 	return items
 }
 
+// saying joins what is said of each of a list.
+func saying[T any](list *[]T, say func(*T) string) func() string {
+	return func() string {
+		items := make([]string, len(*list))
+		for i := range *list {
+			items[i] = say(&(*list)[i])
+		}
+		return strings.Join(items, ", ")
+	}
+}
+
 // orderWords are what a person says for orders.
 func orderWords(p *[]Order, r *reader) *words {
 	return &words{
-		say: func() string {
-			items := make([]string, len(*p))
-			for i := range *p {
-				or := &(*p)[i]
-				items[i] = strings.TrimSpace(or.Output + " " + saidOf(&or.Source, or.fields(r), false))
-			}
-			return strings.Join(items, ", ")
-		},
+		say: saying(p, func(or *Order) string {
+			return strings.TrimSpace(or.Output + " " + saidOf(&or.Source, or.fields(r), false))
+		}),
 		toml: func(typed string) string {
-			return listed(worded(typed, func(output string, words []string) string {
+			return oneOrListed(worded(typed, func(output string, words []string) string {
 				pairs := r.pairsOf(words, (&Order{}).fieldsFor(r.output(output)))
 				return braces(append([]string{"output = " + tomltree.Quote(output)}, pairs...))
 			}))
@@ -203,16 +209,11 @@ func (w *words) asks(r *reader) bool {
 // poseWords are what a person says for a pose.
 func poseWords(p *[]Pose, r *reader) *words {
 	return &words{
-		say: func() string {
-			items := make([]string, len(*p))
-			for i := range *p {
-				pose := &(*p)[i]
-				o := r.output(pose.Output)
-				table := o == nil || pose.Table && pose.isBare(o)
-				items[i] = pose.Output + " " + saidOf(&pose.Source, pose.Action.fields(o), table)
-			}
-			return strings.Join(items, ", ")
-		},
+		say: saying(p, func(pose *Pose) string {
+			o := r.output(pose.Output)
+			table := o == nil || pose.Table && pose.isBare(o)
+			return pose.Output + " " + saidOf(&pose.Source, pose.Action.fields(o), table)
+		}),
 		toml: func(typed string) string {
 			pairs := worded(typed, func(output string, words []string) string {
 				o := r.output(output)
@@ -246,22 +247,14 @@ func poseChoices(r *reader) []string {
 // driftWords are what a person says for idle moves.
 func driftWords(p *[]Drift, r *reader) *words {
 	return &words{
-		say: func() string {
-			items := make([]string, len(*p))
-			for i := range *p {
-				dr := &(*p)[i]
-				items[i] = dr.Output + " " + saidOf(&dr.Source, dr.fields(r), false)
-			}
-			return strings.Join(items, ", ")
-		},
+		say: saying(p, func(dr *Drift) string {
+			return dr.Output + " " + saidOf(&dr.Source, dr.fields(r), false)
+		}),
 		toml: func(typed string) string {
 			items := worded(typed, func(output string, words []string) string {
 				pairs := r.pairsOf(words, (&Drift{Output: output}).fields(r))
 				return braces(append([]string{"output = " + tomltree.Quote(output)}, pairs...))
 			})
-			if len(items) == 1 {
-				return "[" + items[0] + "]"
-			}
 			return listed(items)
 		},
 		forms: []string{"OUTPUT -40deg..40deg every 2s..6s over 800ms..1.5s"},
@@ -290,13 +283,18 @@ func (r *reader) choicesOf(of func(o *Output) []string) (all []string) {
 	return all
 }
 
-// listed is one item, or a list of several with a line for each.
-func listed(items []string) string {
-	switch len(items) {
-	case 0:
-		return "[]"
-	case 1:
+// oneOrListed is one item alone, or a list.
+func oneOrListed(items []string) string {
+	if len(items) == 1 {
 		return items[0]
+	}
+	return listed(items)
+}
+
+// listed is a list; of several items, with a line for each.
+func listed(items []string) string {
+	if len(items) < 2 {
+		return "[" + strings.Join(items, "") + "]"
 	}
 	return "[\n  " + strings.Join(items, ",\n  ") + ",\n]"
 }

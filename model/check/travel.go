@@ -248,8 +248,12 @@ func lateStart(p *Pass) {
 		if found[o] == nil {
 			found[o] = w.found(o)
 		}
-		always := p.late(r, o, nil)
-		for _, l := range p.late(r, o, found[o]) {
+		starts := p.late(r, o, found[o])
+		if len(starts) == 0 {
+			continue
+		}
+		always := p.late(r, o, nil) // too-fast has told
+		for _, l := range starts {
 			if !slices.ContainsFunc(always, func(a lateCue) bool { return a.cue == l.cue }) {
 				p.reportIn(l.Finding)
 			}

@@ -36,17 +36,6 @@ func Entry(d *model.Design, st *model.State) []Call {
 	return calls
 }
 
-// Posed is what a state's pose asks of an output, with the time that it
-// takes, and whether the pose names the output.
-func Posed(st *model.State, output string) (model.Action, bool) {
-	for i := range st.Pose {
-		if p := &st.Pose[i]; p.Output == output {
-			return posed(st, p), true
-		}
-	}
-	return model.Action{}, false
-}
-
 // posed is a pose's action: where it does not say how long it takes, the state
 // does.
 func posed(st *model.State, p *model.Pose) model.Action {

@@ -83,9 +83,10 @@ func Sheet(d *model.Design, r *model.Routine) []Call {
 }
 
 // hushed is how long after a call its own routine has the board silenced, in a loop
-// perhaps in its next round, in whole milliseconds; Endless where it does not.
+// perhaps in its next round, in whole milliseconds; Endless where it does not before the
+// sound ends.
 func hushed(d *model.Design, r *model.Routine, calls []Call, call int) time.Duration {
-	stop, round := calls[call].Sound.Stop, time.Duration(0)
+	sound, round := calls[call].Sound, time.Duration(0)
 	for n := 1; n < len(calls); n++ {
 		i := (call + n) % len(calls)
 		if i == 0 {
@@ -94,8 +95,12 @@ func hushed(d *model.Design, r *model.Routine, calls []Call, call int) time.Dura
 			}
 			round = d.RoutineLength(r).Round(time.Millisecond)
 		}
-		if stops(d, stop, calls[i].Output, calls[i].Action) {
-			return max(round+calls[i].At-calls[call].At, time.Millisecond)
+		after := max(round+calls[i].At-calls[call].At, time.Millisecond)
+		if after >= sound.Over {
+			break // it has ended by then
+		}
+		if stops(d, sound.Stop, calls[i].Output, calls[i].Action) {
+			return after
 		}
 	}
 	return Endless
