@@ -72,43 +72,55 @@ func Sheet(d *model.Design, r *model.Routine) []Call {
 		}
 	}
 	slices.SortStableFunc(calls, func(a, b Call) int { return cmp.Compare(a.At, b.At) })
+	silencing := map[model.Play][]int{}
 	for i := range calls {
-		if s := calls[i].Sound; s != nil {
-			if over := hushed(d, r, calls, i); over < s.Over {
-				calls[i].quieten(calls, over)
-			}
+		s := calls[i].Sound
+		if s == nil {
+			continue
+		}
+		by, known := silencing[s.Stop]
+		if !known {
+			by = silencers(d, s.Stop, calls)
+			silencing[s.Stop] = by
+		}
+		if over := hushed(d, r, calls, i, by); over < s.Over {
+			calls[i].quieten(calls, over)
 		}
 	}
 	return calls
 }
 
-// hushed is how long after a call its own routine has the board silenced, in a loop
-// perhaps in its next round, in whole milliseconds; Endless where it does not before the
-// sound ends.
-func hushed(d *model.Design, r *model.Routine, calls []Call, call int) time.Duration {
-	sound, round := calls[call].Sound, time.Duration(0)
-	for n := 1; n < len(calls); n++ {
-		i := (call + n) % len(calls)
-		if i == 0 {
-			if !r.Loop {
-				break
-			}
-			round = d.RoutineLength(r).Round(time.Millisecond)
-		}
-		after := max(round+calls[i].At-calls[call].At, time.Millisecond)
-		if after >= sound.Over {
-			break // it has ended by then
-		}
-		if stops(d, sound.Stop, calls[i].Output, calls[i].Action) {
-			return after
+// silencers lists the calls that do what a stop does.
+func silencers(d *model.Design, stop model.Play, calls []Call) (by []int) {
+	for i := range calls {
+		if stops(d, stop, calls[i].Output, calls[i].Action) {
+			by = append(by, i)
 		}
 	}
-	return Endless
+	return by
+}
+
+// hushed is how long after a call its own routine makes the first of those that silence
+// it, in a loop perhaps in its next round, in whole milliseconds; Endless where it does not.
+func hushed(d *model.Design, r *model.Routine, calls []Call, call int, by []int) time.Duration {
+	round := time.Duration(0)
+	next, found := slices.BinarySearch(by, call)
+	if found {
+		next++
+	}
+	if next == len(by) {
+		if len(by) == 0 || by[0] >= call || !r.Loop {
+			return Endless
+		}
+		next, round = 0, d.RoutineLength(r).Round(time.Millisecond)
+	}
+	return max(round+calls[by[next]].At-calls[call].At, time.Millisecond)
 }
 
 // quieten has a call's sound, and what follows it, end sooner.
 func (c *Call) quieten(calls []Call, over time.Duration) {
-	for _, f := range calls {
+	for i := range calls {
+		f := &calls[i]
 		if v := f.Voice; v != nil && v.Follow.Track == c.Track && c.At <= f.At && f.At < c.At+c.Sound.Over {
 			left := int(max(0, c.At+over-f.At) / Frame)
 			v.Levels = v.Levels[:min(v.First+left, len(v.Levels))]
