@@ -4,6 +4,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -186,6 +187,58 @@ void hook_loop(void)
 		}
 		was = w
 	}
+}
+
+// A spinner that wires pass through is not steered, another output is.
+func TestSteeringWindsNoWires(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	d, err := model.Load("../../model/designs/examples/lamp-tower.prop.toml")
+	require.NoError(t, err)
+	files, err := sketch.Files(check.NewStudy(d))
+	require.NoError(t, err)
+	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
+	_, err = gen.Write(dir, files)
+	require.NoError(t, err)
+	header, err := os.ReadFile(filepath.Join(dir, "hooks.h"))
+	require.NoError(t, err)
+	assert.Contains(t, string(header), "pw_steer(PW_SERVO_KEEPER,", "the example is one that is heeded")
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(`#include "hooks.h"
+#include "machine.h"
+#include "tables.h"
+extern "C" { uint8_t head, keeper; }
+void hook_setup(void) {}
+void hook_enter(uint8_t state)
+{
+    head = 7;
+    if (state == PW_STATE_LIT) {
+        head = pw_steer(PW_SERVO_HEAD, 1000);
+        keeper = pw_steer(PW_SERVO_KEEPER, 1000);
+    }
+}
+void hook_leave(uint8_t) {}
+void hook_event(uint8_t) {}
+void hook_loop(void)
+{
+    static bool posted;
+    if (!posted) {
+        posted = pw_post(PW_EVENT_PRESS_LIGHT);
+    }
+}
+`), 0o644))
+	head, keeper := d.Output("head"), d.Output("keeper")
+	c := Start(t, Compile(t, dir, d.Prop.Board), Options{MCU: d.Prop.Board, Pins: []int{head.Pin, keeper.Pin}, Watch: []string{"head", "keeper"}, Step: 1600})
+	c.SetPin(d.Remote.Pin, High, 0)
+	c.RunTo(2000 * Millisecond)
+	assert.EqualValues(t, 0, c.Value("head"))
+	assert.EqualValues(t, 1, c.Value("keeper"))
+	turning, looking := widths(c.Edges(head.Pin)), widths(c.Edges(keeper.Pin))
+	require.NotEmpty(t, turning)
+	for _, w := range turning { // half microseconds
+		assert.InDelta(t, 2*head.StopUs, w, 1)
+	}
+	assert.InDelta(t, 2*keeper.UsAtMax, slices.Max(looking), 2)
 }
 
 // widths are the lengths of the pulses that edges make, in half microseconds.

@@ -60,6 +60,7 @@ type servo struct {
 	Name   string
 	Upper  string
 	Back   bool // its least value is its widest pulse
+	Wires  bool // pass through its joint, which turns only so far
 	P      place
 	Rest   int
 	Slow   int32
@@ -98,7 +99,7 @@ func (b *builder) servo(o *model.Output, p place, s servo) {
 
 // continuous is a spinner as a servo.
 func continuous(o *model.Output) servo {
-	return servo{Rest: widthAt(o, 0), Remark: remark(o.Name, fmt.Sprintf("stands at %d us", o.StopUs))}
+	return servo{Wires: o.WiresPass, Rest: widthAt(o, 0), Remark: remark(o.Name, fmt.Sprintf("stands at %d us", o.StopUs))}
 }
 
 // positional is a servo whose pulse is a place.
