@@ -166,6 +166,7 @@ var faultCases = []struct {
 	{"output twice", `name = "fog"`, `name = ‸"horn"`, `output "horn" is duplicated, first in line 57`, "another name"},
 	{"state named any", `name = "watch"`, "name = ‸\"any\"\nkind = \"ambient\"\n[[state]]\nname = \"watch\"", `"any" cannot be a state's name`, "choose another"},
 	{"state named back", `name = "watch"`, "name = ‸\"back\"\nkind = \"ambient\"\n[[state]]\nname = \"watch\"", `"back" cannot be a state's name`, "choose another"},
+	{"state named back that is led to", `on = "press sleep"`, "on = \"press sleep\"\nto = \"back\"\n[[state]]\nname = ‸\"back\"\nkind = \"ambient\"\n[[transition]]\nfrom = \"any\"\non = \"press sleep\"", `"back" cannot be a state's name`, "choose another"},
 
 	// references
 	{"stop button", `stop = "sleep"`, `stop = ‸"slep"`, `there is no button "slep"`, `write "sleep"`},

@@ -204,14 +204,16 @@ func parseWhole(v *value, unit string) (int64, error) {
 	return 0, wrongKind(v, "a whole number", "")
 }
 
-// number is a TOML number from lo to hi, 0 by default; a text with the unit
-// is taken too where there is one.
+// number is a TOML number from lo to hi; a text with the unit is taken too where
+// there is one. It is 0 where it is not known.
 func number[T ~float64](p *T, lo, hi float64, unit string) codec {
 	holds := func() string { return fmt.Sprintf("a number from %s to %s", decimal(lo), decimal(hi)) }
-	return scalar(p, 0, func(v *value) (T, error) {
+	c := scalar(p, 0, func(v *value) (T, error) {
 		f, err := parseNumber(v, unit)
 		return T(f), cmp.Or(err, inRange(f, lo, hi, v.Text, holds))
 	}, func(f T) string { return decimal(float64(f)) }).hold(holds)
+	c.unknown = true
+	return c
 }
 
 func parseNumber(v *value, unit string) (float64, error) {

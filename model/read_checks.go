@@ -116,7 +116,7 @@ func (r *reader) checkTransition(tr *Transition, _ string, _ got) {
 			}
 		}
 	}
-	if tr.To == Back {
+	if _, state := r.kinds[Back]; tr.To == Back && !state { // a state of that name is a fault already
 		r.performing(tr, "to", "back leads out of a performing state")
 	}
 }

@@ -34,7 +34,8 @@ func slowStop(p *Pass) {
 				Message: message + asks,
 				Advice:  fmt.Sprintf("let \"press %s\" lead to a dormant state at once, without defer, and let nothing wake the prop when it is let go; or shorten what comes before; or say a longer rest_within", p.Design.Remote.Stop),
 			},
-			same: "too slow", // of many the slowest is told
+			same:  "too slow", // of many the slowest is told
+			cause: p.slowAtRest(s),
 			show: func(f *Finding) {
 				run := s.slowest.Run(0)
 				if t := p.outlasting(run.State()); t != nil {
@@ -54,6 +55,15 @@ func slowStop(p *Pass) {
 			},
 		})
 	}
+}
+
+// slowAtRest is the state that stop leads to at once where that alone takes so long to
+// come to rest, and how long; "" where something comes before.
+func (p *Pass) slowAtRest(s *stop) string {
+	if to := s.slowest.Event.State(); p.rests(to) && s.took <= p.restTimes()[to] {
+		return fmt.Sprint(p.Program.Name(to), " ", s.took)
+	}
+	return ""
 }
 
 // outlasting is the track that can still sound in a state when all else in it has come to

@@ -1,6 +1,7 @@
 package check
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -30,6 +31,10 @@ type report struct {
 	// same is equal where a rule says the same of different states; "" where
 	// the message decides.
 	same string
+
+	// cause is equal where one thing in the design is behind what is said of different
+	// states, which is one finding then, however few they are; "" otherwise.
+	cause string
 
 	// show gives the finding its witness, and its message where that costs much;
 	// nil where there is no more to it.
@@ -88,12 +93,12 @@ func (p *Pass) list(states []machine.StateID) string {
 }
 
 // alike groups reports, given by their numbers: those that say the same of many
-// states are together, every other is alone.
+// states are together, and those of one cause, every other is alone.
 func alike(rs []report) [][]int {
 	said := make([]string, len(rs))
 	times := map[string]int{}
 	for i := range rs {
-		if said[i] = rs[i].same; said[i] == "" {
+		if said[i] = cmp.Or(rs[i].cause, rs[i].same); said[i] == "" {
 			said[i] = rs[i].ofAnyState()
 		}
 		times[said[i]]++
@@ -105,7 +110,7 @@ func alike(rs []report) [][]int {
 			groups[g] = append(groups[g], i)
 			continue
 		}
-		if s != "" && times[s] > mostAlike {
+		if s != "" && (times[s] > mostAlike || rs[i].cause != "") {
 			groupOf[s] = len(groups)
 		}
 		groups = append(groups, []int{i})

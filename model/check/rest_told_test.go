@@ -127,14 +127,14 @@ func TestSlowStopNamesTheSound(t *testing.T) {
 		found, err := check.NewStudy(d).Check(check.Rules())
 		require.NoError(t, err)
 		for _, f := range found {
-			if f.Rule == "slow-stop" && f.State == "greet" {
+			if f.Rule == "slow-stop" {
 				all = append(all, f.Message+": "+f.Advice)
 			}
 		}
 		return all
 	}
-	assert.Equal(t, []string{`the stop button "sleep", pressed in state "greet", can take 2.6s to bring the prop to rest, as nothing silences the track "call"; ` +
-		`rest_within asks for 2s: give the track "call" a stop, or say a longer rest_within`}, slow())
+	assert.Equal(t, []string{`the stop button "sleep", pressed in state "rest", can take 2.6s to bring the prop to rest, as nothing silences the track "call"; ` +
+		`rest_within asks for 2s; the same is true of "watch" and "greet": give the track "call" a stop, or say a longer rest_within`}, slow())
 
 	// The pulse at the lamp's output takes longer than the sound.
 	o := d.Output("lamp")
@@ -178,6 +178,31 @@ func TestSlowStopNamesTheOutput(t *testing.T) {
 		}
 		assert.Contains(t, told, c.want)
 	}
+}
+
+// A stop that one state's own rest makes slow is one finding, which names the states; what
+// comes before it in one of them is another.
+func TestSlowStopOfOneCause(t *testing.T) {
+	d := lampPost(t, "watch:ambient nod:ambient bow:ambient dim:ambient", `rest | press wake | to = "watch"`, `watch | press one | to = "bow"`,
+		`bow | press one | to = "nod"`, `any | press sleep | to = "rest"`, `nod | press sleep | to = "dim"`, `dim | after 2s | to = "rest"`)
+	state := func(name string) *model.State {
+		return &d.States[slices.IndexFunc(d.States, func(s model.State) bool { return s.Name == name })]
+	}
+	state("rest").Over = 4 * time.Second
+	state("watch").Pose = []model.Pose{{Output: "neck", Action: model.Action{To: 30}}}
+	found, err := check.NewStudy(d).Check(check.Rules())
+	require.NoError(t, err)
+	var slow check.Findings
+	for _, f := range found {
+		if f.Rule == "slow-stop" {
+			slow = append(slow, f)
+		}
+	}
+	require.Len(t, slow, 2)
+	assert.Equal(t, []string{"rest", "watch", "bow", "dim"}, slow[0].States)
+	assert.Equal(t, "nod", slow[1].State)
+	assert.Empty(t, slow[1].States)
+	assert.Contains(t, slow[0].Message, `as the output "neck" may need that long; rest_within asks for 3s; the same is true of `)
 }
 
 // A design that does not say how fast it is to rest is not slow.

@@ -94,6 +94,11 @@ from = "roost"`},
 		says:  []string{"remote: code of button wake: nec:0x04:0x19 (nec:0x04:0x18 before)"},
 	},
 	{
+		name:  "volts that are no longer said",
+		swaps: []swap{{"volts = 6.0\n", ""}},
+		says:  []string{"prop: volts of the supply: not said (6 before)"},
+	},
+	{
 		name:  "another limit",
 		swaps: []swap{{`max_speed = "120deg/s"`, `max_speed = "100deg/s"`}, {"rest_within = \"3s\"", "rest_within = \"4s\""}},
 		says: []string{
