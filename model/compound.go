@@ -434,7 +434,7 @@ func between(p *[2]float64, o *Output) codec {
 func textList[T any, P interface {
 	sourced[T]
 	fmt.Stringer
-}](p *[]T, noun, does string, parse func(string) (P, error), whom func(P) (Sort, *string)) codec {
+}](p *[]T, noun, does string, choices func(*reader) []string, parse func(string) (P, error), whom func(P) (Sort, *string)) codec {
 	c := codec{
 		clear: func() { *p = nil },
 		unset: func() bool { return len(*p) == 0 },
@@ -449,6 +449,7 @@ func textList[T any, P interface {
 			return "[" + strings.Join(words, ", ") + "]"
 		},
 		mentions: func() []mention { return itemMentions(p, does, whom) },
+		choices:  choices,
 		list:     true,
 	}
 	c.read = func(r *reader, v *value) {
@@ -477,6 +478,9 @@ func textList[T any, P interface {
 				r.fault(item.Pos, fmt.Sprintf("%q is more than one %s", item.Text, noun), advice)
 				continue
 			}
+			if meant := r.endingIn(item.Text, choices); err != nil && meant != "" {
+				err = instead(err.(*ValueError).Wrong, meant)
+			}
 			r.refuse(item.Pos, err)
 			switch {
 			case x == nil:
@@ -491,6 +495,20 @@ func textList[T any, P interface {
 		r.known(v.Pos, c.mentions()...)
 	}
 	return c
+}
+
+// endingIn is the first choice that has a text for its last word, "" for none: the
+// trigger that is meant by a button's name.
+func (r *reader) endingIn(word string, choices func(*reader) []string) string {
+	if r.compared > mostCompared {
+		return ""
+	}
+	all := choices(r)
+	r.compared += len(all)
+	if i := slices.IndexFunc(all, func(choice string) bool { return strings.HasSuffix(choice, " "+word) }); i >= 0 {
+		return all[i]
+	}
+	return ""
 }
 
 // severalIn cuts a text at commas, and at or and and, into quoted texts that can each be
@@ -509,7 +527,7 @@ func severalIn[P any](s string, parse func(string) (P, error)) (all []string) {
 
 // froms is one source or a list of them.
 func froms(p *[]From) codec {
-	c := textList(p, "source", "starts in", func(s string) (*From, error) {
+	c := textList(p, "source", "starts in", sources, func(s string) (*From, error) {
 		f, err := ParseFrom(s)
 		switch {
 		case err != nil:
@@ -524,10 +542,12 @@ func froms(p *[]From) codec {
 		}
 		return SortState, &f.State
 	})
-	c.choices = func(r *reader) []string {
-		return slices.Concat(r.namesIn(scope{sort: SortState}).list, anyState())
-	}
 	return c.hold(func() string { return "the name of a state, " + quotedList(anyState()) + ", or a list of them" })
+}
+
+// sources lists what a transition can start in.
+func sources(r *reader) []string {
+	return slices.Concat(r.namesIn(scope{sort: SortState}).list, anyState())
 }
 
 // anyState lists the sources that are not one state.
@@ -541,34 +561,36 @@ func anyState() []string {
 
 // triggers is one trigger or a list of them.
 func triggers(p *[]Trigger) codec {
-	c := textList(p, "trigger", "waits for", func(s string) (*Trigger, error) {
+	c := textList(p, "trigger", "waits for", allTriggers, func(s string) (*Trigger, error) {
 		t, err := ParseTrigger(s)
 		if err != nil {
 			return nil, err
 		}
 		return &t, t.inMilliseconds()
 	}, func(t *Trigger) (Sort, *string) { return t.Kind.Of(), &t.Name })
-	c.choices = func(r *reader) []string {
-		var all []string
-		add := func(t Trigger) { all = append(all, t.String()) }
-		for _, b := range r.namesIn(scope{sort: SortButton}).list {
-			add(Trigger{Kind: Press, Name: b})
-			add(Trigger{Kind: Release, Name: b})
-			add(Trigger{Kind: Repeated, Name: b})
-			add(Trigger{Kind: Hold, Name: b, For: 800 * time.Millisecond})
-		}
-		for _, in := range r.namesIn(scope{sort: SortInput}).list {
-			add(Trigger{Kind: Rise, Name: in})
-			add(Trigger{Kind: Fall, Name: in})
-		}
-		for _, e := range r.namesIn(scope{sort: SortEvent}).list {
-			add(Trigger{Kind: Posted, Name: e})
-		}
-		add(Trigger{Kind: Done})
-		return all
-	}
 	c.forms = triggerForms
 	return c.hold(text("a trigger, or a list of them"))
+}
+
+// allTriggers lists those of all names that there are; those of a time are endless.
+func allTriggers(r *reader) []string {
+	var all []string
+	add := func(t Trigger) { all = append(all, t.String()) }
+	for _, b := range r.namesIn(scope{sort: SortButton}).list {
+		add(Trigger{Kind: Press, Name: b})
+		add(Trigger{Kind: Release, Name: b})
+		add(Trigger{Kind: Repeated, Name: b})
+		add(Trigger{Kind: Hold, Name: b, For: 800 * time.Millisecond})
+	}
+	for _, in := range r.namesIn(scope{sort: SortInput}).list {
+		add(Trigger{Kind: Rise, Name: in})
+		add(Trigger{Kind: Fall, Name: in})
+	}
+	for _, e := range r.namesIn(scope{sort: SortEvent}).list {
+		add(Trigger{Kind: Posted, Name: e})
+	}
+	add(Trigger{Kind: Done})
+	return all
 }
 
 // inlineFields writes fields as an inline table.

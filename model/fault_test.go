@@ -77,6 +77,8 @@ var faultCases = []struct {
 
 	// keys
 	{"unknown key", "max = \"45deg\"\n", "max = \"45deg\"\n‸max_sped = \"200deg/s\"\n", `output "beak" has no key "max_sped"`, "write max_speed"},
+	{"key that is needed", "max = \"45deg\"\n", "‸maxi = \"45deg\"\n", `output "beak" has no key "maxi"`, "write max"},
+	{"other word for a key that is needed", "kind = \"servo\"\npin = 9\n", "‸type = \"servo\"\npin = 9\n", `output "beak" has no key "type"`, "write kind"},
 	{"key in capitals", "debounce =", "‸Debounce =", `no key "Debounce"`, "write debounce"},
 	{"key of another kind", "count = 24\n", "count = 24\n‸max_speed = \"1deg/s\"\n", `output "eyes" has no key "max_speed"`, "it belongs to a servo"},
 	{"cue key of another kind", "ease = \"smooth\"\n", "ease = \"smooth\"\n‸colour = \"#000000\"\n", `no key "colour"`, "it belongs to pixels"},
@@ -104,6 +106,10 @@ var faultCases = []struct {
 	{"amperes", `max_ma = 3000`, `max_ma = ‸"0.7A"`, `"A" is not a unit of a number`, `write "700mA"`},
 	{"no unit", `to = "40deg"`, `to = ‸40`, "has no unit", `write "40deg"`},
 	{"no unit in quotes", `latency = "120ms"`, `latency = ‸"120"`, `"120" has no unit`, `write "120ms"`},
+	{"radians", `to = "40deg"`, `to = ‸"0.5rad"`, `"rad" is not a unit of an angle`, `write "28.648deg"`},
+	{"turns a minute", "max = \"45deg\"\n", "max = \"45deg\"\nmax_speed = ‸\"60 rpm\"\n", `"rpm" is not a unit of a speed`, `write "360deg/s"`},
+	{"speed as servos are sold", "max = \"45deg\"\n", "max = \"45deg\"\nmax_speed = ‸\"0.12s/60°\"\n", `"s/60°" is not a unit of a speed`, `write "500deg/s"`},
+	{"unit of something else", "max = \"45deg\"\n", "max = \"45deg\"\nmax_accel = ‸\"3 newtons\"\n", `"newtons" is not a unit of an acceleration`, `give it in deg/s2, for example "20deg/s2"`},
 	{"degree sign", `to = "40deg"`, `to = ‸"40°"`, "is not a unit of an angle", `write "40deg"`},
 	{"speed as an angle", `to = "40deg"`, `to = ‸"40deg/s"`, `"deg/s" is not a unit of an angle`, `write "40deg"`},
 	{"blank before the unit", `to = "40deg"`, `to = ‸"40 deg"`, `"40 deg" has a blank before its unit`, `write "40deg"`},
@@ -216,8 +222,9 @@ var faultCases = []struct {
 	{"drift of pixels", `{ output = "beak"`, `{ output = ‸"eyes"`, `output "eyes" is pixels and cannot drift`, "only a servo or a spinner"},
 	{"drift backwards", `["-20deg", "20deg"]`, `‸["20deg", "-20deg"]`, "between runs backwards", `write ["-20deg", "20deg"]`},
 	{"drift of one value", `["-20deg", "20deg"]`, `‸["20deg"]`, "not a list of two values", "write for example"},
-	{"drift of another unit", `["-20deg", "20deg"]`, `["-20deg", ‸"1rev/s"]`, "is not a unit of an angle", `"1deg"`},
+	{"drift of another unit", `["-20deg", "20deg"]`, `["-20deg", ‸"1rev/s"]`, "is not a unit of an angle", "give it in deg"},
 	{"drift twice", `over = "800ms..1.5s" }]`, `over = "800ms..1.5s" }, { output = ‸"beak", between = ["0deg", "1deg"], every = "1s", over = "1s" }]`, `"beak" drifts twice`, "keep one"},
+	{"kind that is none", "kind = \"dormant\"\nstart = true", `kind = ‸"idle"`, `"idle" is not a kind of state`, `write "dormant", "ambient" or "performing"`},
 	{"no dormant state", "kind = \"dormant\"\nstart = true", `kind = ‸"ambient"`, "no state is dormant", `kind = "dormant"`},
 	{"two dormant states", "[[state]]\nname = \"roost\"\nkind = \"dormant\"\nstart = true\n", "‸[[state]]\nname = \"roost\"\nkind = \"dormant\"\n[[state]]\nname = \"nest\"\nkind = \"dormant\"\n[[state]]\nname = \"egg\"\nkind = \"ambient\"\n", "roost and nest are dormant and none is marked start", "start = true"},
 	{"two starts", "[[state]]\nname = \"watch\"", "[[state]]\nname = \"nest\"\nkind = \"dormant\"\nstart = ‸true\n[[state]]\nname = \"watch\"", `state "nest" is marked start, and so is "roost"`, "keep one"},
@@ -225,6 +232,9 @@ var faultCases = []struct {
 
 	// transitions
 	{"unknown trigger", `on = "press sleep"`, `on = ‸"pres sleep"`, `"pres sleep" is not a trigger`, `write "press sleep"`},
+	{"button for a trigger", `on = "press sleep"`, `on = ‸"sleep"`, `"sleep" is not a trigger`, `write "press sleep"`},
+	{"input for a trigger", `on = ["press wake", "rise tail-switch"]`, `on = ["press wake", ‸"tail-switch"]`, `"tail-switch" is not a trigger`, `write "rise tail-switch"`},
+	{"star for any", `from = "any"`, `from = ‸"*"`, `"*" is not a source`, `write "any"`},
 	{"far trigger", `on = "press sleep"`, `on = ‸"when sleep"`, `"when sleep" is not a trigger`, "press, hold, release"},
 	{"half a trigger", `"hold wake for 800ms"`, `‸"hold wake 800ms"`, "is not a whole trigger", `"hold BUTTON for 800ms"`},
 	{"hold without unit", `"hold wake for 800ms"`, `‸"hold wake for 800"`, `"800" has no unit`, `"800ms"`},
@@ -299,6 +309,25 @@ func TestFaults(t *testing.T) {
 			assert.Contains(t, faults[0].Advice, c.advice)
 			assert.Contains(t, err.Error(), fmt.Sprintf("%v: %s", faults[0].Pos, faults[0].Wrong))
 		})
+	}
+}
+
+// A header that is a slip of another is read as that: what mentions the elements below
+// it is no fault.
+func TestSlipsOfHeaders(t *testing.T) {
+	sound, err := os.ReadFile("../testdata/faulty/sound.prop.toml")
+	require.NoError(t, err)
+	for _, c := range []struct{ old, new string }{
+		{"[[remote.button]]", "[[remote.buttons]]"}, {"[[output", "[[outputs"}, {"[[transition]]", "[[transitons]]"},
+		{"[[routine.cue]]", "[[routine.cues]]"}, {"[[state]]", "[[states]]"}, {"[remote", "[remot"},
+	} {
+		_, err := model.Read("f", []byte(strings.ReplaceAll(string(sound), c.old, c.new)))
+		var faults model.Faults
+		require.ErrorAs(t, err, &faults, c.new)
+		wrong := strings.Trim(c.new, "[]")
+		for _, f := range faults {
+			assert.Contains(t, f.Wrong, fmt.Sprintf("%q", wrong[strings.LastIndex(wrong, ".")+1:]), "%v", err)
+		}
 	}
 }
 

@@ -104,11 +104,15 @@ func (r *reader) root(root *table) {
 		if slices.Contains(topLevel, e.Key) {
 			continue
 		}
-		advice := "a file has " + strings.Join(topLevel, ", ")
-		if n := Nearest(e.Key, topLevel); n != "" {
+		wrong, advice := fmt.Sprintf("a design has no %q", e.Key), "a file has "+strings.Join(topLevel, ", ")
+		n := Nearest(e.Key, topLevel)
+		if n != "" {
 			advice = "write " + n
 		}
-		r.fault(e.Pos, fmt.Sprintf("a design has no %q", e.Key), advice)
+		r.fault(e.Pos, wrong, advice)
+		if n != "" && root.ByKey[n] == nil { // what is below it is no fault again
+			e.Key, root.ByKey[n] = n, e
+		}
 	}
 	// What holds where the file has no [prop].
 	d := r.design

@@ -1,6 +1,9 @@
 package model
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // Whether the keys of an element fit together: each is read by itself before.
 
@@ -71,8 +74,10 @@ func (r *reader) start() {
 		return
 	}
 	var dormant, start []*State
+	unread := false // a kind, which is a fault already
 	for i := range d.States {
 		s := &d.States[i]
+		unread = unread || !slices.Contains(StateKinds, s.Kind)
 		if s.Kind == Dormant {
 			dormant = append(dormant, s)
 		}
@@ -86,7 +91,7 @@ func (r *reader) start() {
 		start = append(start, s)
 	}
 	switch {
-	case len(dormant) == 0:
+	case len(dormant) == 0 && !unread:
 		r.fault(d.States[0].At("kind"), "no state is dormant", `give the state in which the prop rests kind = "dormant"`)
 	case len(start) > 1:
 		for _, s := range start[1:] {

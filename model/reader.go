@@ -167,7 +167,7 @@ const mostCompared = 1_000_000
 
 func (r *reader) adviseName(name string, n *names) string {
 	if len(n.list) == 0 {
-		return fmt.Sprintf("there is no %s at all", n.what)
+		return fmt.Sprintf("there is no %s at all: add one", n.what)
 	}
 	if r.compared += len(n.list); r.compared <= mostCompared {
 		if near := Nearest(name, n.list); near != "" {
@@ -195,6 +195,15 @@ type shape struct {
 	forKind func(o *Output) []field // those that there are for an output of another kind; nil: the same
 }
 
+// keys lists them all.
+func (sh *shape) keys() []string {
+	keys := slices.Clone(sh.parts)
+	for _, f := range sh.fields {
+		keys = append(keys, f.key)
+	}
+	return keys
+}
+
 // element reads the keys of t into the fields of an element.
 func (r *reader) element(t *table, s *Source, sh shape) got {
 	s.Pos, s.Comments = t.Pos, t.Comments
@@ -208,8 +217,10 @@ func (r *reader) element(t *table, s *Source, sh shape) got {
 		}
 		i := slices.IndexFunc(sh.fields, func(f field) bool { return f.key == e.Key })
 		if i < 0 {
-			r.unknownKey(e, sh)
-			continue
+			if i = r.unknownKey(t, e, sh); i < 0 {
+				continue
+			}
+			e.Key, t.ByKey[sh.fields[i].key] = sh.fields[i].key, e
 		}
 		comments := e.Comments
 		comments.Above = slices.Concat(comments.Above, e.Value.Inside())
@@ -234,23 +245,60 @@ func (r *reader) element(t *table, s *Source, sh shape) got {
 	return have
 }
 
-func (r *reader) unknownKey(e *entry, sh shape) {
-	keys := slices.Clone(sh.parts)
-	for _, f := range sh.fields {
-		keys = append(keys, f.key)
-	}
-	wrong := fmt.Sprintf("%s has no key %q", sh.what, e.Key)
+// unknownKey makes a fault of a key that there is not. It gives the field that is meant
+// and that t lacks, so that it is one fault and not another where it is missing; else -1.
+func (r *reader) unknownKey(t *table, e *entry, sh shape) int {
+	keys, wrong := sh.keys(), fmt.Sprintf("%s has no key %q", sh.what, e.Key)
 	if sh.forKind != nil {
 		if other := kindsWith(e.Key, sh.forKind); other != "" {
 			r.fault(e.Pos, wrong, fmt.Sprintf("it belongs to %s; leave it out", other))
-			return
+			return -1
 		}
 	}
-	if n := Nearest(e.Key, keys); n != "" {
-		r.fault(e.Pos, wrong, "write "+n)
-		return
+	meant := Nearest(e.Key, keys)
+	if meant == "" {
+		meant = r.needing(t, e.Value, sh.fields)
 	}
-	r.fault(e.Pos, wrong, "its keys are "+strings.Join(keys, ", "))
+	if meant == "" {
+		r.fault(e.Pos, wrong, "its keys are "+strings.Join(keys, ", "))
+		return -1
+	}
+	r.fault(e.Pos, wrong, "write "+meant)
+	if t.ByKey[meant] != nil {
+		return -1
+	}
+	return slices.IndexFunc(sh.fields, func(f field) bool { return f.key == meant })
+}
+
+// needing is the first key that t must have and lacks and that can hold a text, or "".
+func (r *reader) needing(t *table, v *value, fields []field) string {
+	for _, f := range fields {
+		if !f.need || t.ByKey[f.key] != nil || v.Kind != tomltree.Text {
+			continue
+		}
+		before := len(r.faults)
+		f.read(r, v)
+		fits := len(r.faults) == before
+		r.faults = r.faults[:before]
+		if f.clear(); fits {
+			return f.key
+		}
+	}
+	return ""
+}
+
+// respellParts makes a fault of a key that is a slip of a part's, which t lacks, and takes
+// its tables for those that are meant.
+func (r *reader) respellParts(t *table, sh shape) {
+	for _, e := range t.Entries {
+		if slices.Contains(sh.keys(), e.Key) {
+			continue
+		}
+		if meant := Nearest(e.Key, sh.parts); meant != "" && t.ByKey[meant] == nil {
+			r.fault(e.Pos, fmt.Sprintf("%s has no key %q", sh.what, e.Key), "write "+meant)
+			e.Key, t.ByKey[meant] = meant, e
+		}
+	}
 }
 
 // shows says what to do about a key, by its example.

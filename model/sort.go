@@ -347,21 +347,24 @@ func (l list[T, P]) readOne(r *reader, row *sortRow, x P, i int, t *table) {
 	if l.begin != nil {
 		l.begin(x, t)
 	}
-	sh := shape{what: "the " + row.noun, forKind: l.forKind}
+	sh := shape{what: "the " + row.noun, fields: x.fields(r), forKind: l.forKind}
 	if row.named {
 		sh.what = titled(row.noun, t)
 	}
 	parts := got{}
 	if l.hasParts == nil || l.hasParts(x) {
-		for _, part := range tablesBelow(row.sort) {
+		below := tablesBelow(row.sort)
+		for _, part := range below {
 			_, key := part.sort.split()
 			sh.parts = append(sh.parts, key)
+		}
+		r.respellParts(t, sh)
+		for k, part := range below {
 			before := len(r.faults)
 			part.list.read(r, part, t, i)
-			parts[key] = len(r.faults) == before
+			parts[sh.parts[k]] = len(r.faults) == before
 		}
 	}
-	sh.fields = x.fields(r)
 	have := r.element(t, x.source(), sh)
 	if l.check != nil {
 		maps.Copy(have, parts)

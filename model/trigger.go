@@ -157,6 +157,8 @@ func (f From) String() string {
 func ParseFrom(s string) (From, error) {
 	words := strings.Fields(s)
 	switch {
+	case s == "*" || s == "all":
+		return From{}, instead(fmt.Sprintf("%q is not a source", s), Any)
 	case len(words) == 1:
 		return From{State: words[0]}, nil
 	case len(words) == 2 && words[0] == Any:

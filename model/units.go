@@ -253,13 +253,14 @@ func quantity(s, what string, units ...string) (f float64, unit string, err erro
 		case unit != "":
 			wrong = fmt.Sprintf("%q is not a unit of %s", strings.TrimSpace(unit), withArticle(what))
 		}
-		if l, ok := largerUnits[strings.ToLower(strings.TrimSpace(unit))]; ok && slices.Contains(units, l.unit) {
-			if f, err := strconv.ParseFloat(number, 64); err == nil {
-				return 0, "", instead(wrong, strconv.FormatFloat(f*l.times, 'f', -1, 64)+l.unit)
-			}
+		if s := converted(number, strings.TrimSpace(unit), units); s != "" {
+			return 0, "", instead(wrong, s)
 		}
 		if n := nearestUnit(strings.TrimSpace(unit), units); n != "" {
 			return 0, "", instead(wrong, number+n)
+		}
+		if len(units) == 1 {
+			return 0, "", &ValueError{Wrong: wrong, Advice: fmt.Sprintf("give it in %s, for example %q", units[0], "20"+units[0])}
 		}
 		forms := make([]string, len(units))
 		for i, u := range units {
@@ -311,17 +312,48 @@ var otherUnits = map[string]string{
 	"milliamps": "mA", "milliampere": "mA",
 }
 
-// largerUnits are units that a design file does not have, in those that it has.
-var largerUnits = map[string]struct {
-	unit  string
-	times float64
-}{
-	"a": {"mA", 1000}, "amp": {"mA", 1000}, "amps": {"mA", 1000}, "ampere": {"mA", 1000},
-	"h": {"m", 60}, "hour": {"m", 60}, "hours": {"m", 60},
+// converted is a number of a unit that a design file does not have, in one of the units
+// that it has; "" where it cannot be.
+func converted(number, unit string, units []string) string {
+	f, err := strconv.ParseFloat(number, 64)
+	if err != nil {
+		return ""
+	}
+	unit = strings.ToLower(unit)
+	for _, c := range conversions {
+		if slices.Contains(c.from, unit) && slices.Contains(units, c.to) {
+			return decimal(math.Round(f*c.times*1000)/1000) + c.to
+		}
+	}
+	// As servos are sold, by the time for an angle: 0.12s/60deg.
+	if angle, ok := strings.CutPrefix(unit, "s/"); ok && f > 0 && slices.Contains(units, "deg/s") {
+		if deg, of := splitNumber(strings.TrimSpace(angle)); otherUnits[of] == "deg" || of == "deg" {
+			a, _ := strconv.ParseFloat(deg, 64)
+			return decimal(math.Round(a/f)) + "deg/s"
+		}
+	}
+	return ""
 }
 
-// nearestUnit is the one of units that unit stands for or is a slip of; where
-// there is only one it is that.
+// conversions are units that a design file does not have, in those that it has.
+var conversions = []struct {
+	from  []string
+	to    string
+	times float64
+}{
+	{[]string{"a", "amp", "amps", "ampere"}, "mA", 1000},
+	{[]string{"h", "hour", "hours"}, "m", 60},
+	{[]string{"rad", "radians"}, "deg", 180 / math.Pi},
+	{[]string{"rad/s"}, "deg/s", 180 / math.Pi},
+	{[]string{"rad/s2", "rad/s²", "rad/s^2"}, "deg/s2", 180 / math.Pi},
+	{[]string{"rpm", "rev/min"}, "deg/s", 6},
+	{[]string{"rpm", "rev/min"}, "rev/s", 1.0 / 60},
+	{[]string{"rev/s"}, "deg/s", 360},
+	{[]string{"deg/s"}, "rev/s", 1.0 / 360},
+}
+
+// nearestUnit is the one of units that unit stands for or is a slip of, also one of
+// another quantity; "" for any other.
 func nearestUnit(unit string, units []string) string {
 	if u, ok := otherUnits[strings.ToLower(unit)]; ok && slices.Contains(units, u) {
 		return u
@@ -331,7 +363,7 @@ func nearestUnit(unit string, units []string) string {
 			return u
 		}
 	}
-	if len(units) == 1 {
+	if slip := len(unit) <= 3 || strings.HasPrefix(unit, units[0]) || Nearest(unit, units) != ""; len(units) == 1 && slip {
 		return units[0]
 	}
 	return ""

@@ -2,8 +2,10 @@ package ir
 
 import (
 	"fmt"
+	"math/bits"
 	"strconv"
 	"strings"
+	"unicode"
 )
 
 // A Code is what one button sends. Codes are equal exactly when their frames
@@ -47,14 +49,7 @@ func ParseCode(s string) (Code, error) {
 	parts := strings.Split(s, ":")
 	p := find(parts[0])
 	if len(parts) != 3 {
-		example := Code{Protocol: "nec", Address: 0x04, Command: 0x18}
-		if p != nil {
-			example.Protocol = p.Name
-		}
-		return Code{}, &CodeError{
-			fmt.Sprintf("code %q is not of the form protocol:address:command", s),
-			fmt.Sprintf("write for example %q", example),
-		}
+		return Code{}, &CodeError{fmt.Sprintf("code %q is not of the form protocol:address:command", s), adviseForm(s, p)}
 	}
 	if p == nil {
 		return Code{}, &CodeError{fmt.Sprintf("protocol %q is not known", parts[0]), adviseProtocol(parts)}
@@ -94,6 +89,29 @@ func parseNumber(what, s string) (uint32, error) {
 		advice = fmt.Sprintf("write %q", hex(uint32(v), 8))
 	}
 	return 0, &CodeError{fmt.Sprintf("%s %q is not a hexadecimal number of at most 32 bits", what, s), advice}
+}
+
+// adviseForm says what to write for a code of another form; p is the protocol that it
+// begins with, or nil.
+func adviseForm(s string, p *Protocol) string {
+	words := strings.FieldsFunc(s, func(r rune) bool { return unicode.IsSpace(r) || strings.ContainsRune(":,;/-", r) })
+	if len(words) == 3 && find(strings.ToLower(words[0])) != nil {
+		return fmt.Sprintf("write %q", strings.ToLower(words[0])+":"+words[1]+":"+words[2])
+	}
+	// Sketches and tables often give the whole frame as a number, its first bit the highest.
+	digits := strings.TrimPrefix(strings.ToLower(s), "0x")
+	if v, err := strconv.ParseUint(digits, 16, 32); err == nil && len(digits) >= 4 {
+		advice := "a number alone does not say in which protocol it is sent: learn the button"
+		if c, _, ok := find("nec").Wave.unpack(uint64(bits.Reverse32(uint32(v))), 32); ok && c.Protocol == "nec" {
+			advice += fmt.Sprintf(", or try %q", c)
+		}
+		return advice
+	}
+	example := Code{Protocol: "nec", Address: 0x04, Command: 0x18}
+	if p != nil {
+		example.Protocol = p.Name
+	}
+	return fmt.Sprintf("write for example %q", example)
 }
 
 // adviseProtocol gives the nearest code with a known protocol, or lists what

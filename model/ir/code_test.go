@@ -34,7 +34,11 @@ func TestParseCodeErrors(t *testing.T) {
 	for _, test := range []struct{ in, wrong, advice string }{
 		{"", `code "" is not of the form protocol:address:command`, `write for example "nec:0x04:0x18"`},
 		{"nec:0x04", `code "nec:0x04" is not of the form protocol:address:command`, `write for example "nec:0x04:0x18"`},
-		{"nec:0x04:0x18:", `code "nec:0x04:0x18:" is not of the form protocol:address:command`, `write for example "nec:0x04:0x18"`},
+		{"nec:0x04:0x18:", `code "nec:0x04:0x18:" is not of the form protocol:address:command`, `write "nec:0x04:0x18"`},
+		{"NEC 0x04 0x18", `code "NEC 0x04 0x18" is not of the form protocol:address:command`, `write "nec:0x04:0x18"`},
+		{"0xFFA25D", `code "0xFFA25D" is not of the form protocol:address:command`, `a number alone does not say in which protocol it is sent: learn the button, or try "nec:0x00:0x45"`},
+		{"20df10ef", `code "20df10ef" is not of the form protocol:address:command`, `a number alone does not say in which protocol it is sent: learn the button, or try "nec:0x04:0x08"`},
+		{"0x04FB08F8", `code "0x04FB08F8" is not of the form protocol:address:command`, `a number alone does not say in which protocol it is sent: learn the button`},
 		{"NEC:0x04:0x18", `protocol "NEC" is not known`, `write "nec:0x04:0x18"`},
 		{"ncx:0x04:0x18", `protocol "ncx" is not known`, `known are "nec", "necx", "nec32", "samsung32", "jvc", "kaseikyo", "sirc12", "sirc15", "sirc20", "rc5", "rc6", "raw"`},
 		{"nec:4:0x18", `address "4" is not a hexadecimal number of at most 32 bits`, `write "0x04" for 4, or "0x4" if that was meant in hexadecimal`},
