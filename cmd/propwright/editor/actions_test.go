@@ -204,7 +204,7 @@ var effects = map[string]effect{
 	"line-end":   {on("watch", "press wander"), cursorAt(2, 12)},
 	"top":        {on("watch", "press wander"), cursorAt(0, 3)},
 	"bottom":     {on("watch", "press wander"), cursorAt(11, 3)},
-	"details":    {on("watch", "press wander"), shows("┌─ the transition from watch", "to           wade")},
+	"details":    {func(s *scene) { s.keys("F3") }, shows("┌─ button sleep", "code ")},
 
 	"fill": {on("roost", "press one"), func(s *scene) {
 		s.sees("roost, on press one, goes to").keys("'ad", "Enter") // w was the key
@@ -227,7 +227,8 @@ var effects = map[string]effect{
 		s.keys("'7s", "Enter").sees("7s").keys("'roost", "Enter")
 		cellSays("wade", "after 7s", "roost")(s)
 	}},
-	"row": {on("watch", "press wander"), shows("┌─ state watch", "Looking out over the harbour")},
+	"open": {on("watch", "press wander"), shows("┌─ the transition from watch", "to           wade")},
+	"row":  {on("watch", "press wander"), shows("┌─ state watch", "Looking out over the harbour")},
 
 	"panel-up":        {func(s *scene) { stateDetails(s); s.keys("Down", "Down") }, panelAt("kind")},
 	"panel-down":      {stateDetails, panelAt("kind")},

@@ -191,3 +191,18 @@ func TestNamesThatAreNumbers(t *testing.T) {
 	_, there := s.design().Find(model.SortButton, "7")
 	require.True(t, there)
 }
+
+// Enter opens what says something in a cell, also where that is another line's; of an empty
+// cell it asks where it leads, as a double click does.
+func TestEnterInTheMatrix(t *testing.T) {
+	t.Parallel()
+	for _, size := range [][2]int{{80, 24}, {160, 50}} {
+		s := newScene(t, size[0], size[1], 16)
+		s.at("wade", "press one").keys("Enter").sees("┌─ the transition from any ambient").keys("Esc")
+		s.at("roost", "hold wake for 800ms").sees("nothing is said; type a state's name")
+		s.keys("Enter").sees("roost, on hold wake for 800ms, goes to").keys("'wade", "Enter")
+		assert.Equal(t, "wade", s.says("roost", "hold wake for 800ms"))
+		s.at("any dormant", "hold wake for 800ms").keys("Enter").sees("any dormant, on hold wake for 800ms, goes to").keys("Esc")
+		s.keys("Space").sees("any dormant is not a state of its own")
+	}
+}

@@ -160,15 +160,24 @@ func (e *Editor) key(ev *tcell.EventKey) {
 		}
 		return
 	}
-	if a := find(name, e.view, inLists, anywhere); a != nil {
-		a.run(e)
-		e.follow()
+	if e.press(name) {
 		return
 	}
 	if t, ok := e.current().(typist); ok && pane.IsTyped(ev) {
 		t.typed(ev.Rune())
 		e.follow()
 	}
+}
+
+// press does what a key does in the view; it reports whether it does anything.
+func (e *Editor) press(name string) bool {
+	a := find(name, e.view, inLists, anywhere)
+	if a == nil {
+		return false
+	}
+	a.run(e)
+	e.follow()
+	return true
 }
 
 // refuse says why a key of another place does nothing here.

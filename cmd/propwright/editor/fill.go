@@ -208,6 +208,16 @@ func (m *cellEdits) askTrigger() {
 	}, "after ")
 }
 
+// open opens the details of the cell's transition, whichever line it is on; of an empty
+// cell it asks where that leads.
+func (m *matrix) open() {
+	if c := m.cell(); c.transition != nil {
+		m.openDetails(model.Elem{Sort: model.SortTransition, Index: c.index})
+		return
+	}
+	m.askTarget("")
+}
+
 // openRow opens the details of the line's state.
 func (m *cellEdits) openRow() {
 	if s := m.row().state; s >= 0 {
@@ -237,5 +247,6 @@ func matrixActions() []viewAction {
 		{"row", []string{"Space"}, "the details of the line's state", "state", inView((*matrix).openRow)},
 		{"again", []string{"="}, "fill this cell like the last one", "again", inView((*matrix).again)},
 		{"new-state", []string{"+"}, "a new state, and the trigger leads there", "new state", inView((*matrix).newState)},
+		{"open", []string{"Enter"}, "the details of the cell's transition, to be changed; where nothing is said: where the trigger leads", "details", inView((*matrix).open)},
 	}
 }

@@ -51,8 +51,6 @@ func (k *gridCursor) where() string {
 	s := row.from.String() + ", " + k.trigger().String() + ": "
 	t := c.transition
 	switch {
-	case t == nil && row.state < 0:
-		return s + "nothing is said"
 	case t == nil:
 		return s + "nothing is said; type a state's name, or . to ignore it"
 	case t.Ignore:

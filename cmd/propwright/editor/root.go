@@ -316,7 +316,7 @@ func (r *root) MouseHandler() func(tview.MouseAction, *tcell.EventMouse, func(tv
 			r.click(x, y)
 		case tview.MouseLeftDoubleClick: // two clicks are one for tview, wherever they are
 			if r.opens && r.before == r.pressed {
-				r.e.enterPanel()
+				r.e.press("Enter")
 			}
 		case tview.MouseScrollUp:
 			r.wheel(x, y, -3)
