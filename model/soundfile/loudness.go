@@ -18,7 +18,7 @@ const Window = 20 * time.Millisecond
 const windows = int64(time.Second / Window) // a second
 
 // garbled is a sampling rate, in Hz, of which the decoder takes some frames for a byte
-// too short or too long.
+// too short or too long, were they not repacked.
 const garbled = 22050
 
 // longestLoudness is for how long a file's loudness is given; see meter.
@@ -28,8 +28,8 @@ const longestLoudness = time.Hour
 // the samples of all channels, 1 being full scale. The last window is what is left.
 //
 // A file is decoded once, and again when its size or its time has changed. WAV files of
-// plain samples are known, and MP3 files of 16 kHz and more but for 22.05 kHz. The error
-// wraps that of the file system, or ErrFormat.
+// plain samples are known, and MP3 files of 16 kHz and more. The error wraps that of the
+// file system, or ErrFormat.
 func Loudness(name string) ([]float64, error) {
 	f, info, form, err := open(name)
 	if err != nil {
@@ -123,17 +123,30 @@ func mp3Loudness(r io.ReadSeeker, size int64) (loudness []float64, err error) {
 			loudness, err = nil, fmt.Errorf("it is broken: %v", p)
 		}
 	}()
-	d, err := mp3.NewDecoder(r)
-	if err == nil && d.SampleRate() == garbled {
-		err = fmt.Errorf("%d Hz", garbled)
+	first := newFrameReader(r)
+	first.next()
+	if _, err := r.Seek(0, io.SeekStart); err != nil {
+		return nil, err
 	}
-	if err != nil {
+	in, packed := io.Reader(r), &repacker{}
+	if first.header.rate == garbled {
+		packed.frameReader = newFrameReader(r)
+		in = packed
+	}
+	refuse := func(err error) ([]float64, error) {
 		return nil, fmt.Errorf("it cannot be decoded (%w): save it as WAV, or as MP3 of 44.1 kHz", err)
+	}
+	d, err := mp3.NewDecoder(in)
+	if err != nil {
+		return refuse(err)
 	}
 	m := meter{rate: int64(d.SampleRate())}
 	var frame [4]byte
 	for {
 		if _, err := io.ReadFull(d, frame[:]); err != nil {
+			if packed.err != nil {
+				return refuse(packed.err)
+			}
 			return m.done()
 		}
 		for c := 0; c < len(frame); c += 2 {

@@ -66,10 +66,11 @@ func TestLoudnessOfBrokenFiles(t *testing.T) {
 	}
 	whole := map[string][]byte{
 		"broken.wav": riff(format(1, 8000, 16000), chunk("data", noise...)),
+		"22050.mp3":  bytes.Repeat(append([]byte{0xFF, 0xF3, 0x80, 0xC0}, noise[:204]...), 20),
 		"broken.mp3": append([]byte("ID3\x04\x00\x00\x00\x00\x00\x0A0123456789"), frames(5)...),
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		name := rapid.SampledFrom([]string{"broken.wav", "broken.mp3"}).Draw(t, "name")
+		name := rapid.SampledFrom([]string{"broken.wav", "broken.mp3", "22050.mp3"}).Draw(t, "name")
 		content := bytes.Clone(whole[name])
 		for range rapid.IntRange(1, 8).Draw(t, "changes") {
 			content[rapid.IntRange(0, len(content)-1).Draw(t, "at")] = rapid.Byte().Draw(t, "byte")
@@ -97,12 +98,32 @@ func TestLoudnessBySox(t *testing.T) {
 		require.NoError(t, err, "%s", args)
 		return out
 	}
-	for _, rate := range []string{"8000", "22050"} {
-		name := filepath.Join(dir, rate+".mp3")
-		run("-n", "-r", rate, name, "synth", "0.5", "sine", "300")
+	for _, c := range [][]string{{"-r", "8000"}, {"-r", "11025"}} {
+		name := filepath.Join(dir, "refused"+c[1]+".mp3")
+		run(slices.Concat([]string{"-n"}, c, []string{name, "synth", "0.5", "sine", "300"})...)
 		_, err := Loudness(name)
-		assert.ErrorContains(t, err, "save it as WAV, or as MP3 of 44.1 kHz", rate)
+		assert.ErrorContains(t, err, "save it as WAV, or as MP3 of 44.1 kHz", "%s", c)
 	}
+	// 49 frames of 576 samples are 64 windows. What the first ones that are left need of
+	// those before them is lost; the others sound as they did.
+	name := filepath.Join(dir, "cut.mp3")
+	run("-n", "-r", "22050", "-C", "32", name, "synth", "3", "pinknoise", "tremolo", "3", "90")
+	whole, err := Loudness(name)
+	require.NoError(t, err)
+	content, err := os.ReadFile(name)
+	require.NoError(t, err)
+	f := newFrameReader(bytes.NewReader(content))
+	for range 49 {
+		require.True(t, f.next())
+		content = content[len(f.bytes):]
+	}
+	require.NoError(t, os.WriteFile(name, content, 0o644))
+	cut, err := Loudness(name)
+	require.NoError(t, err)
+	const lost = 15
+	assert.InDeltaSlice(t, whole[64+lost:], cut[lost:], 1e-4)
+	assert.Zero(t, cut[0])
+
 	for _, c := range []struct {
 		ext   string
 		args  []string
@@ -114,8 +135,10 @@ func TestLoudnessBySox(t *testing.T) {
 		{"wav", []string{"-b", "24", "-c", "2"}, []int{48000}, 1e-6},
 		{"wav", []string{"-b", "32"}, []int{44100}, 1e-6},
 		{"wav", []string{"-e", "floating-point"}, []int{48000}, 1e-6},
-		{"mp3", nil, []int{16000, 24000, 32000, 44100, 48000}, 1e-4},
-		{"mp3", []string{"-C", "-2.01", "-c", "2"}, []int{24000, 44100}, 1e-4},
+		{"mp3", nil, []int{16000, 22050, 24000, 32000, 44100, 48000}, 1e-4},
+		{"mp3", []string{"-C", "-2.01", "-c", "2"}, []int{22050, 24000, 44100}, 1e-4},
+		{"mp3", []string{"-C", "32"}, []int{22050}, 1e-4},
+		{"mp3", []string{"-C", "96", "-c", "2"}, []int{22050}, 1e-4},
 	} {
 		for _, rate := range c.rates {
 			name := filepath.Join(dir, strconv.Itoa(rate)+strings.Join(c.args, "")+"."+c.ext)
