@@ -204,7 +204,7 @@ var effects = map[string]effect{
 	"line-end":   {on("watch", "press wander"), cursorAt(2, 12)},
 	"top":        {on("watch", "press wander"), cursorAt(0, 3)},
 	"bottom":     {on("watch", "press wander"), cursorAt(11, 3)},
-	"details":    {func(s *scene) { s.keys("F3") }, shows("┌─ button sleep", "code ")},
+	"details":    {func(s *scene) { s.keys("F3") }, shows("┌─ the remote", "pin          2")},
 
 	"fill": {on("roost", "press one"), func(s *scene) {
 		s.sees("roost, on press one, goes to").keys("'ad", "Enter") // w was the key
