@@ -209,15 +209,18 @@ func newView(study *check.Study, built []gen.File, scripts []*rehearsal.Script) 
 		v.Buttons = append(v.Buttons, b)
 	}
 	for _, in := range d.Inputs {
-		v.Inputs = append(v.Inputs, inputView{
+		x := inputView{
 			Name:     in.Name,
 			Debounce: in.Debounce.Milliseconds(),
 			Rise:     event(p, model.Trigger{Kind: model.Rise, Name: in.Name}),
 			Fall:     event(p, model.Trigger{Kind: model.Fall, Name: in.Name}),
-		})
+		}
+		if x.Rise != x.Fall { // else the firmware does not look at it
+			v.Inputs = append(v.Inputs, x)
+		}
 	}
 	v.Foreign = foreign(d)
-	v.outputs(d)
+	v.outputs(p)
 	for _, f := range built {
 		if !f.Yours { // the maker's own is not known
 			text := bytes.ReplaceAll(gen.Seal(f.Path, f.Text), []byte("\r"), nil)
@@ -275,11 +278,7 @@ func newMove(p *machine.Program, m *machine.Move, on model.Trigger) moveView {
 		return moveView{"{ignore, 0}", on.String() + ": ignore"}
 	}
 	if m.Do {
-		number := 0
-		for _, before := range p.Design.Transitions[:m.Transition] {
-			number += min(len(before.Do), 1)
-		}
-		return moveView{fmt.Sprintf("{order, %d}", number), on.String() + ": " + p.Design.Does(&p.Design.Transitions[m.Transition])}
+		return moveView{fmt.Sprintf("{order, %d}", slices.Index(sketch.Orders(p), m.Transition)), on.String() + ": " + p.Design.Does(&p.Design.Transitions[m.Transition])}
 	}
 	target, name := "back", p.To(m)
 	if m.Target != machine.BackTarget {

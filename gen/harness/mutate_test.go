@@ -243,8 +243,6 @@ var argued = []struct {
 	{heron, "tables.c", `«PW_SOLID», \{0, 0, 0\}, \{0, 0, 0\}, .* => PW_BREATHE$`, "black is as bright in and out"},
 	{heron, "ir.c", `PW_PRESS_EVENTS; i«\+\+»`, "there is one such event"},
 	{"", "ir.c", `held «<» PW_LONGEST_HOLD.* => <=$`, "no hold is longer than the longest"},
-	{heron, "ir.c", `button == NO_BUTTON «\|\|» down != button`,
-		"with one protocol the button of a repeat is the one that is down, or none is; then only counters change that the next press sets"},
 	{"", "ir.c", `quiet_ms «<» QUIET_MS.* => <=$`, "no matter how far beyond QUIET_MS it counts"},
 	{heron, "ir.c", `«        post_press_events\(PW_ON_RELEASE|PW_ON_RELEASE.*»|«PW_ON_RELEASE`, "no event is a button's release"},
 	{drawn, "ir.c", `_frame & «0x\w+».* => (4094|131070|1048574)UL$`, "the one before the bits stands above the lowest place when there is no room for another"},
@@ -298,7 +296,7 @@ var argued = []struct {
 	{"", "player.c", `way «<» 0|way < «0»`, "without a way all that is asked for is speed 0, forward and back"},
 	{"", "player.c", `want «[<>]» |speed «[<>]» was [+-] s\.accel`, "on the limit it is the limit either way"},
 	{"", "player.c", `before\[«3»\].* => 4$`, "room for one more, copied over what is set next"},
-	{"", "player.c", `if \(wait «>» 0U\)`, "a cue with no wait left has been played"},
+	{"", "player.c", `if \(wait «>» 0U\)`, "a cue with no wait left has been played; without a cue the wait is not read"},
 	{"", "player.c", `next_cue = «?PW_NO_CUE|«    wait = 0|n «<» 255U|n < «255U»|n = «0»; n < 255U`,
 		"the start state is entered before the first millisecond; hundreds of cues are never due at once"},
 	{"", "player.c", `drift_wait\[i\] «>» 0U`, "no drift waits for no frame"},
@@ -317,7 +315,6 @@ var argued = []struct {
 	{"", "player.c", `^«    work_pixel = 0;»`, "a reset clears it"},
 	{"", "player.c", `i «<» PIXELS_A_PASS|i = «0»; i < PIXELS_A_PASS|PIXELS_A_PASS «&&»|work_pixel «<» count;`, "passes are longer or shorter, the pixels the same"},
 	{heron, "player.c", `^        return «true»; => false$`, "after the one strip nothing is left to do; elsewhere the harness sees it"},
-	{heron, "player.c", `^    if \(next_cue != «PW_NO_CUE»\) \{ => PW_DARK$`, "without a routine the wait is counted for nothing; cue 0 is in a pose"},
 	{"", "player.c", `m->frame «<» m->frames`, "a move whose time is up is no less so a frame later"},
 	{heron, "player.c", `PW_WAY «-» part|«        part = \(uint16_t\)\(PW_WAY - part\);»`, "none of its servos has its least angle at its widest pulse"},
 	{heron, "player.c", `m->to = «?width|m->frames = «0».* => 1$|^«        m->frames = 0;`, "the start state's pose sends every servo somewhere before the first frame"},
@@ -353,10 +350,10 @@ type score [stillborn + 1]int
 // are new since then. Where a file changes, TestScores fails: then the lines that have
 // changed are to be tried, and their numbers written here.
 var scores = map[string]score{
-	"ir.c":      {killed: 152, outOfBounds: 1, same: 16, equal: 5, stillborn: 2},
+	"ir.c":      {killed: 151, outOfBounds: 1, same: 16, equal: 4, stillborn: 2},
 	"machine.c": {killed: 140, same: 8, equal: 7, stillborn: 8},
 	"the .ino":  {killed: 23},
-	"player.c":  {killed: 643, outOfBounds: 7, same: 7, equal: 73, stillborn: 37},
+	"player.c":  {killed: 641, outOfBounds: 7, same: 7, equal: 72, stillborn: 37},
 	"tables.c":  {killed: 1277, outOfBounds: 3, same: 8, equal: 186, stillborn: 9},
 }
 

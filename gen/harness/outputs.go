@@ -9,6 +9,7 @@ import (
 
 	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/machine"
 	"propwright/model/motion"
 )
 
@@ -105,7 +106,8 @@ func rgb(o *model.Output, c model.Colour) string {
 
 // outputs writes the design's outputs, what each state asks of them on being
 // entered, routines, drifts and stops.
-func (v *view) outputs(d *model.Design) {
+func (v *view) outputs(p *machine.Program) {
+	d := p.Design
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
 		text := fmt.Sprintf("name: %q, %s", o.Name, kinds[o.Kind].output(d, o))
@@ -129,14 +131,12 @@ func (v *view) outputs(d *model.Design) {
 		x.Asks = asks(d, motion.Sheet(d, r))
 		v.Routines = append(v.Routines, x)
 	}
-	for i := range d.Transitions {
+	for _, i := range sketch.Orders(p) {
 		var calls []motion.Call
 		for _, or := range d.Transitions[i].Do {
 			calls = append(calls, motion.Call{Output: or.Output, Action: or.Action})
 		}
-		if calls != nil {
-			v.Orders = append(v.Orders, asks(d, calls))
-		}
+		v.Orders = append(v.Orders, asks(d, calls))
 	}
 	for _, stop := range motion.Stops(d) {
 		v.Stops = append(v.Stops, newAsk(d, motion.Call{Output: stop.Output, Action: stop.Action()}))

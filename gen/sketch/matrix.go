@@ -2,6 +2,8 @@ package sketch
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 
 	"propwright/model"
 	"propwright/model/machine"
@@ -63,10 +65,8 @@ func (b *builder) prop() {
 // records; score adds poses and routines to the latter.
 func (b *builder) matrix() {
 	b.Start = upper(b.p.Name(b.p.Start))
-	for i := range b.d.Transitions {
-		if len(b.d.Transitions[i].Do) > 0 {
-			b.ordersOf[i] = len(b.ordersOf)
-		}
+	for n, t := range Orders(b.p) {
+		b.ordersOf[t] = n
 	}
 	for _, t := range b.p.Events {
 		b.Events = append(b.Events, event{eventName(t), t.String()})
@@ -92,13 +92,65 @@ func (b *builder) matrix() {
 			b.Timers = append(b.Timers, timer{act, target, why, t.Lo, t.Hi})
 		}
 		b.States = append(b.States, st)
-		b.row(s.Name, b.p.NamedRow(machine.StateID(i)))
+	}
+	for _, r := range heeded(b.p) {
+		b.row(r.title, r.rules)
+	}
+	b.choices()
+}
+
+// A said is a row of the matrix.
+type said struct {
+	title string
+	rules []machine.Rule
+}
+
+// heeded is the matrix without what no state goes by: what is said for a kind of which
+// there is no state, or of an event that all of them heed by themselves, or of the end of
+// a routine where none ends.
+func heeded(p *machine.Program) (rows []said) {
+	of := map[model.StateKind][]machine.StateID{}
+	add := func(title string, rules []machine.Rule, states ...machine.StateID) {
+		rows = append(rows, said{title, slices.DeleteFunc(rules, func(r machine.Rule) bool {
+			return !slices.ContainsFunc(states, func(s machine.StateID) bool {
+				if r.Event == machine.DoneEvent {
+					return p.Length[s] >= 0 && p.Done(s) == r.Move
+				}
+				return p.Move(s, r.Event) == r.Move
+			})
+		})})
+	}
+	for s := range machine.StateID(len(p.Design.States)) {
+		add(p.Name(s), p.NamedRow(s), s)
+		of[p.Kind(s)] = append(of[p.Kind(s)], s)
 	}
 	for _, k := range model.StateKinds {
-		b.row("any "+string(k), b.p.KindRow(k))
+		add("any "+string(k), p.KindRow(k), of[k]...)
 	}
-	b.row("any", b.p.AnyRow())
-	b.choices()
+	add("any", p.AnyRow(), slices.Concat(slices.Collect(maps.Values(of))...)...)
+	return rows
+}
+
+// Orders are the transitions that a state takes and that order something, by their number
+// in the firmware.
+func Orders(p *machine.Program) (all []int) {
+	add := func(m *machine.Move) {
+		if m.Do {
+			all = append(all, m.Transition)
+		}
+	}
+	for _, r := range heeded(p) {
+		for _, rule := range r.rules {
+			add(rule.Move)
+		}
+	}
+	for s := range machine.StateID(len(p.Design.States)) {
+		for _, t := range p.Timers(s) {
+			add(&t.Move)
+		}
+	}
+	slices.Sort(all)
+	return slices.Compact(all)
 }
 
 func (b *builder) row(title string, rules []machine.Rule) {

@@ -133,7 +133,9 @@ func (b *builder) inputs() {
 			b.setup("%s |= _BV(%d); /* pin %d: %s, pulled up */", p.Port, p.Bit, p.Number, in.Name)
 		}
 		x.P = p
-		b.Inputs = append(b.Inputs, x)
+		if x.Rise != x.Fall { // else nothing comes of it
+			b.Inputs = append(b.Inputs, x)
+		}
 	}
 }
 

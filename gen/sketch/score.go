@@ -39,7 +39,7 @@ func (b *builder) score() {
 		b.MaxDrifts = max(b.MaxDrifts, st.DriftCount)
 	}
 	for i := range b.d.States {
-		if r := b.d.Routine(b.d.States[i].Plays); r != nil {
+		if r := b.d.Routine(b.d.States[i].Plays); r != nil && len(motion.Sheet(b.d, r)) > 0 {
 			b.States[i].Routine = fmt.Sprint(b.routine(r))
 		}
 	}
@@ -166,11 +166,8 @@ func (b *builder) stops() {
 
 // orders lists what transitions order.
 func (b *builder) orders() {
-	for i := range b.d.Transitions {
+	for _, i := range Orders(b.p) {
 		t := &b.d.Transitions[i]
-		if len(t.Do) == 0 {
-			continue
-		}
 		first := len(b.Cues)
 		b.Orders = append(b.Orders, first)
 		for j := range t.Do {

@@ -41,6 +41,7 @@ func TestSoundEnds(t *testing.T) {
 		for _, at := range c.calls {
 			r.Cues = append(r.Cues, model.Cue{At: at, Track: "call"})
 		}
+		d.States, d.Routines = []model.State{{Name: "singing", Plays: r.Name}}, []model.Routine{*r}
 		b := &builder{d: d}
 		var got []at
 		for _, end := range b.soundEnds(r, motion.Sheet(d, r)) {

@@ -12,7 +12,8 @@ import (
 // silences goes on after its routine was left is not known here, but where it is known
 // what leads where (model/check).
 type Rest struct {
-	design *model.Design
+	design   *model.Design
+	silenced bool // tracks, which takes a message of those that wait for the line
 	// reach is for each output all that the design has it do, whatever comes when: from
 	// the least to the most value of a servo or a spinner, rest among them; for others
 	// up to 1 where anything is ever asked of them.
@@ -47,7 +48,7 @@ type Unrest struct {
 // NewRest looks through a design's states once.
 func NewRest(d *model.Design) *Rest {
 	d = d.Wired()
-	r := &Rest{design: d, reach: map[string]Range{}}
+	r := &Rest{design: d, silenced: len(Stops(d)) > 0, reach: map[string]Range{}}
 	for i := range d.Outputs {
 		if o := &d.Outputs[i]; o.Kind == model.KindServo {
 			r.reach[o.Name] = target(o, model.RestAction(o))
@@ -87,7 +88,7 @@ func (r *Rest) orders(orders []model.Order) {
 			continue
 		}
 		r.goesOn(o)
-		if len(Stops(r.design)) > 0 {
+		if r.silenced {
 			line += Sending(o, or.Send)
 		}
 	}

@@ -159,10 +159,23 @@ func (s *Stage) hush(stop model.Play, at time.Duration) {
 	}
 }
 
-// Stops lists the ways in which a design's tracks are stopped, each once.
+// Stops lists the ways in which the tracks are stopped that a design's routines play,
+// each once.
 func Stops(d *model.Design) []model.Play {
+	if len(d.Tracks) == 0 {
+		return nil
+	}
+	played := map[string]bool{}
+	for i := range d.Routines {
+		for j := range d.Routines[i].Cues {
+			played[d.Routines[i].Cues[j].Track] = true
+		}
+	}
 	var stops []model.Play
 	for i := range d.Tracks {
+		if !played[d.Tracks[i].Name] {
+			continue
+		}
 		if stop := d.Tracks[i].Silencer(); d.Output(stop.Output) != nil && !slices.Contains(stops, stop) {
 			stops = append(stops, stop)
 		}
