@@ -18,9 +18,10 @@ type registersAt struct {
 }
 
 const (
-	mode1, led0, allLED, prescale = 0x00, 0x06, 0xFA, 0xFE
-	sleep, autoIncrement          = 0x10, 0x20
-	full                          = 0x10 // of the register with a channel's highest bits
+	mode1, mode2, led0, allLED, prescale = 0x00, 0x01, 0x06, 0xFA, 0xFE
+	sleep, autoIncrement                 = 0x10, 0x20
+	outdrv                               = 0x04 // MODE2
+	full                                 = 0x10 // of the register with a channel's highest bits
 )
 
 func newPCA9685(t bench.TB) *pca9685 {
@@ -39,7 +40,9 @@ func (p *pca9685) takes(x bench.Transfer) {
 		switch {
 		case register == prescale && p.registers[mode1]&sleep == 0:
 			p.t.Fatalf("PRE_SCALE cannot be set while it is awake: %v", x)
-		case register >= led0 && register < allLED && p.awake > x.At, register >= led0 && register < prescale && p.awake == 0:
+		case register == mode2 && value&outdrv == 0:
+			p.t.Fatalf("nothing drives its outputs high: %v", x)
+		case register >= led0 && register < prescale && (p.awake == 0 || p.awake > x.At):
 			p.t.Fatalf("an output is set before the oscillator runs: %v", x)
 		case register >= allLED && register < prescale:
 			for channel := range 16 {

@@ -1,12 +1,15 @@
 package prove
 
 import (
+	"slices"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"propwright/gen/bench"
 	"propwright/model"
+	"propwright/model/motion"
 )
 
 const expanderAddress = 0x40
@@ -47,4 +50,43 @@ func TestBusShowsWhatTheDesignAsks(t *testing.T) {
 	}
 	t.Parallel()
 	showsWhatTheDesignAsks(t, expanded(t, "bell-buoy.prop.toml"))
+}
+
+// An expander that has not answered for a while is set up anew, which turns its
+// channels off; those that do not move then get their pulses back too.
+func TestExpanderThatWasGone(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	t.Parallel()
+	s := newStand(t, expanded(t, "bell-buoy.prop.toml"), bench.Options{})
+	for from, how := range map[ms]bench.Device{0: bench.Answers, 3000: bench.Absent, 4500: bench.Answers} {
+		s.chip.SetDevice(expanderAddress, how, uint64(from)*bench.Millisecond)
+	}
+	s.to(200)
+	s.press(slices.IndexFunc(s.design.Remote.Buttons, func(b model.Button) bool { return b.Name == "drift" }), 0)
+	s.to(5500)
+	end := s.chip.Now()
+	p, refused := newPCA9685(t), []uint64{}
+	for _, x := range s.chip.Written(0, end) {
+		if x.Acknowledged {
+			p.takes(x)
+		} else {
+			refused = append(refused, x.At)
+		}
+	}
+	require.Greater(t, len(refused), 5)
+	for i := 1; i < len(refused); i++ {
+		assert.InDelta(t, 100, float64(refused[i]-refused[i-1])/bench.Millisecond, 2, "ms until it is tried again")
+	}
+	for _, name := range []string{"clapper", "mast", "vane"} {
+		o := s.design.Output(name)
+		pulses, _ := p.pulses(o.Channel, end)
+		require.NotEmpty(t, pulses, name)
+		last := pulses[len(pulses)-1]
+		assert.Greater(t, last.At, end-40*bench.Millisecond, name)
+		if name != "mast" { // which drifts
+			assert.InDelta(t, motion.Pulse(o, float64(o.Rest))/2, float64(last.Width)/bench.Microsecond, 2.5, name)
+		}
+	}
 }
