@@ -45,7 +45,7 @@ func unreachableState(p *Pass) {
 	}
 }
 
-// deadEnds finds the reachable states from which nothing leads to another.
+// deadEnds marks the reachable states that nothing leaves.
 func deadEnds(p *Pass) []bool {
 	dead := make([]bool, len(p.Design.States))
 	for i := range dead {
@@ -80,8 +80,7 @@ func trap(p *Pass) {
 	}
 }
 
-// reportComponent reports what is true of configurations that can be reached from
-// each other.
+// reportComponent reports something about configurations that reach each other.
 func (p *Pass) reportComponent(c timed.Component, message, advice string) {
 	p.reportAmong(c.States, report{
 		Finding: Finding{
@@ -104,7 +103,7 @@ func ambiguousTrigger(p *Pass) {
 		case machine.RankKind:
 			where = fmt.Sprintf("any %s state", a.Kind)
 		}
-		// The nearest of the states: that of the least number.
+		// The witness leads to the state that is reached first.
 		best := -1
 		for _, s := range a.In {
 			if n, ok := p.explored.First(s); ok && (best < 0 || n < best) {
@@ -136,8 +135,8 @@ func unfinishedPerformance(p *Pass) {
 	}
 }
 
-// unfinished is the finding that a state's performance has no end; waits is
-// the transition that waits for it.
+// unfinished makes the finding that a state's performance does not end. waits is
+// the transition that waits for the end, nil for none.
 func (p *Pass) unfinished(id machine.StateID, waits *model.Transition) (f Finding, yes bool) {
 	s := &p.Design.States[id]
 	if s.Kind != model.Performing {
@@ -171,15 +170,15 @@ func (p *Pass) unfinished(id machine.StateID, waits *model.Transition) (f Findin
 	return f, true
 }
 
-// passedOnly reports whether a state is left whenever it is entered, in the same step.
+// passedOnly reports whether a state is always left in the step that enters it.
 func (p *Pass) passedOnly(id machine.StateID) bool {
 	_, stays := p.explored.First(id)
 	return !stays && p.explored.Reaches(id)
 }
 
-// endedByTimer reports whether a timer ends a state's performance whatever it
-// draws. A deferred one does so only while the routine's end is to come, which
-// is handled before a timer that is due in the same millisecond.
+// endedByTimer reports whether a timer is sure to end a state's performance.
+// A deferred timer does so only if it fires before the routine's end, which is
+// handled first where both are due in the same millisecond.
 func (p *Pass) endedByTimer(id machine.StateID) bool {
 	return slices.ContainsFunc(p.Program.Timers(id), func(t machine.Timer) bool {
 		return !t.Do && (!t.Defer || int64(t.Hi) < p.Program.Length[id])
@@ -187,7 +186,7 @@ func (p *Pass) endedByTimer(id machine.StateID) bool {
 }
 
 // endedByHand reports whether a button other than stop, or an input, leads out
-// of a state: then its performance is meant to go on until that.
+// of a state: its performance is meant to go on until then.
 func (p *Pass) endedByHand(id machine.StateID) bool {
 	for e, on := range p.Program.Events {
 		m := p.Program.Move(id, machine.EventID(e))
@@ -198,8 +197,8 @@ func (p *Pass) endedByHand(id machine.StateID) bool {
 	return false
 }
 
-// doneFrom is the source, "any" or "any KIND", by which a state's end is
-// waited for.
+// doneFrom returns the source, "any" or "any KIND", of the transition that waits
+// for a state's end.
 func (p *Pass) doneFrom(id machine.StateID) string {
 	if p.Program.Done(id).Rank == machine.RankKind {
 		return model.Any + " " + string(p.Program.Kind(id))
@@ -207,8 +206,8 @@ func (p *Pass) doneFrom(id machine.StateID) string {
 	return model.Any
 }
 
-// waitingForEnd gives, for each state, the first transition that names it and
-// waits for its routine's end.
+// waitingForEnd returns, for each state, the first transition that names it and
+// waits for the end of its routine.
 func (p *Pass) waitingForEnd() []*model.Transition {
 	waits := make([]*model.Transition, len(p.Design.States))
 	for i := range p.Design.Transitions {
@@ -238,8 +237,8 @@ func shadowedTimer(p *Pass) {
 			fires[timer{x.State(i), t}] = true
 		}
 	}
-	// What holds for any state, or any of a kind, is a fallback: it need not
-	// come everywhere, but somewhere.
+	// A timer from any or any KIND is a fallback: it is enough that it fires in
+	// one of its states.
 	type trigger struct{ transition, trigger int }
 	comes := map[trigger]bool{}
 	silent := map[trigger][]machine.StateID{}
@@ -297,7 +296,7 @@ func unhandledButton(p *Pass) {
 		}
 		var silent []string
 		for b, ok := range answered {
-			// That a state which is not dormant says nothing about stop is no-stop's.
+			// A missing answer to stop is reported by no-stop, except in dormant states.
 			stop := p.Design.Remote.Buttons[b].Name == p.Design.Remote.Stop && p.Design.States[i].Kind != model.Dormant
 			if !ok && !stop {
 				silent = append(silent, fmt.Sprintf("%q", p.Design.Remote.Buttons[b].Name))
@@ -315,129 +314,110 @@ func unhandledButton(p *Pass) {
 	}
 }
 
-// buttonOf is the button that an event comes from.
+// buttonOf returns the button that an event comes from.
 func (p *Pass) buttonOf(t model.Trigger) (int, bool) {
-	switch t.Kind {
-	case model.Press, model.Hold, model.Release:
-		return p.Program.Button(t.Name)
+	if t.Kind.Of() != model.SortButton {
+		return 0, false
 	}
-	return 0, false
+	return p.Program.Button(t.Name)
 }
 
-func unusedButton(p *Pass) {
-	used := map[string]bool{p.Design.Remote.Stop: true} // no-stop speaks of that one
-	for i := range p.Design.Transitions {
-		for _, on := range p.Design.Transitions[i].On {
-			if _, ok := p.buttonOf(on); ok {
-				used[on.Name] = true
+// A use names something that a prop uses; of is the output of a message.
+type use struct {
+	sort     model.Sort
+	of, name string
+}
+
+// used holds everything that a prop uses. Messages of a track count even if no cue
+// plays it: unused-track reports that.
+var used = NewPart(func(s *Study) (map[use]bool, error) {
+	all := map[use]bool{{model.SortButton, "", s.Remote.Stop}: true} // no-stop judges stop
+	output := func(name string) { all[use{model.SortOutput, "", name}] = true }
+	message := func(output, name string) { all[use{model.SortMessage, output, name}] = true }
+	for i := range s.Tracks {
+		for _, play := range []model.Play{s.Tracks[i].Play, s.Tracks[i].Silencer()} {
+			message(play.Output, play.Value)
+		}
+	}
+	for i := range s.Routines {
+		for _, c := range s.Routines[i].Cues {
+			output(c.Output)
+			message(c.Output, c.Send)
+			all[use{model.SortTrack, "", c.Track}] = true
+			if t := s.Track(c.Track); t != nil {
+				output(t.Play.Output)
+				output(t.Silencer().Output)
 			}
 		}
 	}
-	for i := range p.Design.Remote.Buttons {
-		if b := &p.Design.Remote.Buttons[i]; !used[b.Name] {
-			p.Report(Finding{
-				Pos:     b.Pos,
-				Message: fmt.Sprintf("no transition names the button %q", b.Name),
-				Advice:  "give it something to do, or remove it",
-			})
+	for i := range s.States {
+		st := &s.States[i]
+		all[use{model.SortRoutine, "", st.Plays}] = true
+		for _, pose := range st.Pose {
+			output(pose.Output)
 		}
+		for _, drift := range st.Drift {
+			output(drift.Output)
+		}
+	}
+	for i := range s.Transitions {
+		for _, on := range s.Transitions[i].On {
+			all[use{on.Kind.Of(), "", on.Name}] = true
+		}
+		for _, or := range s.Transitions[i].Do {
+			output(or.Output)
+			message(or.Output, or.Send)
+		}
+	}
+	return all, nil
+})
+
+// unused reports something that the prop does not use.
+func (p *Pass) unused(u use, pos model.Pos, message, advice string) {
+	if all, _ := used.Of(p.Study); !all[u] {
+		p.Report(Finding{Pos: pos, Message: message, Advice: advice})
+	}
+}
+
+func unusedButton(p *Pass) {
+	for i := range p.Design.Remote.Buttons {
+		b := &p.Design.Remote.Buttons[i]
+		p.unused(use{model.SortButton, "", b.Name}, b.Pos, fmt.Sprintf("no transition names the button %q", b.Name),
+			"give it something to do, or remove it")
 	}
 }
 
 func unusedRoutine(p *Pass) {
-	used := map[string]bool{}
-	for i := range p.Design.States {
-		used[p.Design.States[i].Plays] = true
-	}
 	for i := range p.Design.Routines {
-		if r := &p.Design.Routines[i]; !used[r.Name] {
-			p.Report(Finding{
-				Pos:     r.Pos,
-				Message: fmt.Sprintf("no state plays the routine %q", r.Name),
-				Advice:  fmt.Sprintf("let a state say plays = %q, or remove it", r.Name),
-			})
-		}
+		r := &p.Design.Routines[i]
+		p.unused(use{model.SortRoutine, "", r.Name}, r.Pos, fmt.Sprintf("no state plays the routine %q", r.Name),
+			fmt.Sprintf("let a state say plays = %q, or remove it", r.Name))
 	}
 }
 
 func unusedOutput(p *Pass) {
-	used := map[string]bool{}
-	for i := range p.Design.Routines {
-		for _, c := range p.Design.Routines[i].Cues {
-			used[c.Output] = true
-			if t := p.Design.Track(c.Track); t != nil {
-				used[t.Play.Output], used[t.Silencer().Output] = true, true
-			}
-		}
-	}
-	for i := range p.Design.States {
-		for _, pose := range p.Design.States[i].Pose {
-			used[pose.Output] = true
-		}
-		for _, drift := range p.Design.States[i].Drift {
-			used[drift.Output] = true
-		}
-	}
-	for i := range p.Design.Transitions {
-		for _, or := range p.Design.Transitions[i].Do {
-			used[or.Output] = true
-		}
-	}
 	for i := range p.Design.Outputs {
-		if o := &p.Design.Outputs[i]; !used[o.Name] {
-			p.Report(Finding{
-				Pos:     o.Pos,
-				Message: fmt.Sprintf("no cue, pose, drift or order uses the output %q", o.Name),
-				Advice:  "use it in a routine or a state, or remove it",
-			})
-		}
+		o := &p.Design.Outputs[i]
+		p.unused(use{model.SortOutput, "", o.Name}, o.Pos, fmt.Sprintf("no cue, pose, drift or order uses the output %q", o.Name),
+			"use it in a routine or a state, or remove it")
 	}
 }
 
 func unusedTrack(p *Pass) {
-	used := map[string]bool{}
-	for i := range p.Design.Routines {
-		for _, c := range p.Design.Routines[i].Cues {
-			used[c.Track] = true
-		}
-	}
 	for i := range p.Design.Tracks {
-		if t := &p.Design.Tracks[i]; !used[t.Name] {
-			p.Report(Finding{
-				Pos:     t.Pos,
-				Message: fmt.Sprintf("no cue plays the track %q", t.Name),
-				Advice:  fmt.Sprintf("give a routine a cue with track = %q, or remove the track", t.Name),
-			})
-		}
+		t := &p.Design.Tracks[i]
+		p.unused(use{model.SortTrack, "", t.Name}, t.Pos, fmt.Sprintf("no cue plays the track %q", t.Name),
+			fmt.Sprintf("give a routine a cue with track = %q, or remove the track", t.Name))
 	}
 }
 
 func unusedMessage(p *Pass) {
-	used := map[model.Play]bool{}
-	for i := range p.Design.Tracks {
-		t := &p.Design.Tracks[i]
-		used[t.Play], used[t.Silencer()] = true, true
-	}
-	for i := range p.Design.Routines {
-		for _, c := range p.Design.Routines[i].Cues {
-			used[model.Play{Output: c.Output, Value: c.Send}] = true
-		}
-	}
-	for i := range p.Design.Transitions {
-		for _, or := range p.Design.Transitions[i].Do {
-			used[model.Play{Output: or.Output, Value: or.Send}] = true
-		}
-	}
 	for i := range p.Design.Outputs {
 		o := &p.Design.Outputs[i]
 		for j := range o.Messages {
-			if m := &o.Messages[j]; !used[model.Play{Output: o.Name, Value: m.Name}] {
-				p.Report(Finding{
-					Pos:     m.Pos,
-					Message: fmt.Sprintf("nothing sends the message %q of the output %q", m.Name, o.Name),
-					Advice:  "send it in a routine's cue, play or stop a track with it, or remove it",
-				})
-			}
+			m := &o.Messages[j]
+			p.unused(use{model.SortMessage, o.Name, m.Name}, m.Pos, fmt.Sprintf("nothing sends the message %q of the output %q", m.Name, o.Name),
+				"send it in a routine's cue, play or stop a track with it, or remove it")
 		}
 	}
 }

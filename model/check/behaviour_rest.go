@@ -13,13 +13,13 @@ import (
 
 func slowStop(p *Pass) {
 	limit := p.Design.Prop.RestWithin
-	if limit <= 0 { // nothing is asked for
+	if limit <= 0 {
 		return
 	}
 	stops, _ := stops.Of(p.Study)
 	var slow []int
 	for i, s := range stops {
-		if !s.fails() && ms(s.took) > limit { // of the others no-stop speaks
+		if !s.fails() && ms(s.took) > limit { // no-stop reports those that fail
 			slow = append(slow, i)
 		}
 	}
@@ -34,7 +34,7 @@ func slowStop(p *Pass) {
 				Message: message + asks,
 				Advice:  fmt.Sprintf("let \"press %s\" lead to a dormant state at once, without defer, and let nothing wake the prop when it is let go; or shorten what comes before; or say a longer rest_within", p.Design.Remote.Stop),
 			},
-			same:  "too slow", // of many the slowest is told
+			same:  "too slow", // one finding, about the slowest
 			cause: p.slowAtRest(s),
 			show: func(f *Finding) {
 				run := s.slowest.Run(0)
@@ -57,8 +57,8 @@ func slowStop(p *Pass) {
 	}
 }
 
-// slowAtRest is the state that stop leads to at once where that alone takes so long to
-// come to rest, and how long; "" where something comes before.
+// slowAtRest returns the dormant state that stop leads to at once, and its time to come
+// to rest, if that time is all that stop takes; else "".
 func (p *Pass) slowAtRest(s *stop) string {
 	if to := s.slowest.Event.State(); p.rests(to) && s.took <= p.restTimes()[to] {
 		return fmt.Sprint(p.Program.Name(to), " ", s.took)
@@ -66,8 +66,8 @@ func (p *Pass) slowAtRest(s *stop) string {
 	return ""
 }
 
-// outlasting is the track that can still sound in a state when all else in it has come to
-// rest; nil: none.
+// outlasting returns the track that can sound on in a state after everything else has
+// come to rest, or nil.
 func (p *Pass) outlasting(s machine.StateID) *model.Track {
 	l := lingering(p.Program)[s]
 	if still := motion.NewRest(p.Design).In(&p.Design.States[s]).Still; ms(l.on) > still {
@@ -76,17 +76,17 @@ func (p *Pass) outlasting(s machine.StateID) *model.Track {
 	return nil
 }
 
-// slowest is the output of which a stop takes as long as it does, as it comes to rest last
-// in the state that stop leads to at once; nil: none is.
+// slowest returns the output that comes to rest last in the state that stop leads to at
+// once, or nil if something else takes the time.
 func (p *Pass) slowest(s machine.StateID, took int64) *model.Output {
 	if took > p.restTimes()[s] {
-		return nil // something comes before
+		return nil // time passes before this state is entered
 	}
 	return p.Design.Output(motion.NewRest(p.Design).In(&p.Design.States[s]).Last)
 }
 
-// neverRests leaves out what an error speaks of: where no dormant state can be
-// reached at all, performances without an end, circles that take no time.
+// neverRests leaves out what other rules report as errors: states from which no
+// dormant state can be reached, performances without an end, instant loops.
 func neverRests(p *Pass) {
 	waits := p.waitingForEnd()
 	for _, d := range p.explored.Alone().Divergences() {
@@ -110,7 +110,7 @@ func neverRests(p *Pass) {
 	}
 }
 
-// restlessAlone reports a prop that does not come to rest when it is left alone.
+// restlessAlone reports that the prop does not come to rest by itself.
 func (p *Pass) restlessAlone(d timed.Component, f Finding) {
 	f.State = p.Program.Name(d.State)
 	p.reportAmong(d.States, report{Finding: f, show: func(f *Finding) {

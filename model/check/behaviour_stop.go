@@ -10,19 +10,19 @@ import (
 	"propwright/model/timed"
 )
 
-// A stop is the worst that can come of tapping the stop button in one state.
+// A stop is the worst outcome of tapping the stop button in one state.
 type stop struct {
-	took     int64          // to rest at most, where it leads to rest, in milliseconds
+	took     int64          // longest time to rest in milliseconds, where it leads to rest
 	diverges bool           // in some configuration it need not lead to rest
-	unheeded bool           // in some configuration neither the press nor its release does anything
-	slowest  timed.Response // it takes as long as took
+	unheeded bool           // in some configuration neither press nor release does anything
+	slowest  timed.Response // the one that takes took
 	failing  timed.Response // the first that diverges or is unheeded
 }
 
 // fails reports whether the stop button fails in the state.
 func (s *stop) fails() bool { return s.diverges || s.unheeded }
 
-// stops are those of each state, none where the remote has no stop button: they ask for
+// stops holds a stop for each state, or none if the remote has no stop button. It checks
 // `dormant within … after press STOP`.
 var stops = NewPart(func(s *Study) ([]stop, error) {
 	x, err := explored.Of(s)
@@ -45,21 +45,21 @@ var stops = NewPart(func(s *Study) ([]stop, error) {
 	return all, err
 })
 
-// pressStop is an event of the stop button: its press, or its release.
+// pressStop returns the trigger of the stop button that has a kind.
 func (s *Study) pressStop(kind model.TriggerKind) model.Trigger {
 	return model.Trigger{Kind: kind, Name: s.Remote.Stop}
 }
 
-// unheeded reports whether neither a press of stop nor its release does anything, in a
-// state that is not dormant. What is deferred does something only while the end that
-// it waits for is to come. A press ends the one going on, and where the release of
-// that leads elsewhere, it is there that stop is heard.
+// unheeded reports whether neither the press of stop nor its release does anything in a
+// state that is not dormant. A deferred transition counts only while the end that it
+// waits for is still to come. Pressing stop releases any button that is down; if that
+// release changes the state, stop is heard in the new state.
 func (s *Study) unheeded(in machine.StateID, r timed.Response) bool {
 	return r.State == in && s.Program.Kind(in) != model.Dormant && !s.answersStop(in, !r.Ended)
 }
 
-// answersStop reports whether stop does anything in a state, live before its
-// routine's end.
+// answersStop reports whether stop does anything in a state. live means that the
+// state's routine has not ended.
 func (s *Study) answersStop(in machine.StateID, live bool) bool {
 	for _, kind := range []model.TriggerKind{model.Press, model.Release} {
 		m := s.move(in, s.pressStop(kind))
@@ -70,7 +70,7 @@ func (s *Study) answersStop(in machine.StateID, live bool) bool {
 	return false
 }
 
-// move is what an event does in a state; nil where no transition waits for it.
+// move returns what an event does in a state, or nil.
 func (s *Study) move(in machine.StateID, on model.Trigger) *machine.Move {
 	if e, ok := s.Program.Event(on); ok {
 		return s.Program.Move(in, e)
@@ -111,8 +111,8 @@ func noStop(p *Pass) {
 	}
 }
 
-// deaf reports that stop does nothing: that the prop would come to rest by itself
-// some time is not a stopping.
+// deaf reports that stop does nothing. That the prop would come to rest by itself
+// does not count.
 func (p *Pass) deaf(r *timed.Response) {
 	in := p.explored.State(r.Configuration)
 	state := &p.Design.States[in]
@@ -125,7 +125,7 @@ func (p *Pass) deaf(r *timed.Response) {
 		f.Message += ", once its routine has ended"
 	}
 	p.report(report{Finding: f, show: func(f *Finding) {
-		// A state that is left by itself at once is shown without the press.
+		// A state that is left at once by itself is shown without the press.
 		for _, run := range []timed.Run{r.Event, p.explored.To(r.Configuration)} {
 			f.reach(run)
 			if f.Claim != (Claim{}) && f.Replay(p.Program) == nil {
@@ -135,8 +135,8 @@ func (p *Pass) deaf(r *timed.Response) {
 	}})
 }
 
-// restless reports that stop does not lead to rest, but to a component in which the
-// prop does not come to it.
+// restless reports that stop leads to a component in which the prop does not come
+// to rest.
 func (p *Pass) restless(r *timed.Response, end timed.Component) {
 	in := p.explored.State(r.Configuration)
 	state := &p.Design.States[in]
@@ -159,10 +159,10 @@ func (p *Pass) restless(r *timed.Response, end timed.Component) {
 	p.report(said)
 }
 
-// stopAdvice is how to let the stop button lead to rest from a state.
+// stopAdvice says how to let the stop button lead to rest from a state.
 func (p *Pass) stopAdvice(state machine.StateID) string {
 	button := p.Design.Remote.Stop
-	// named is a transition for people; one that was never in a file has no line.
+	// named describes a transition. One that was never in a file has no line.
 	named := func(kind model.TriggerKind, m *machine.Move) string {
 		on := fmt.Sprintf("the transition on %q", p.pressStop(kind))
 		if line := p.Design.Transitions[m.Transition].Pos.Line; line > 0 {
@@ -199,11 +199,11 @@ func (p *Pass) stopAdvice(state machine.StateID) string {
 	return "let " + named(model.Press, press) + " lead to a dormant state"
 }
 
-// rests reports whether a state is one in which the prop comes to rest.
+// rests reports whether the prop comes to rest in a state.
 func (p *Pass) rests(s machine.StateID) bool { return p.restTimes()[s] < timed.Never }
 
-// wakingRelease is what the release of the stop button does that leads out of a
-// state of rest, that one first, or else another; nil where it wakes from none.
+// wakingRelease returns what the release of the stop button does where that leads
+// out of rest, preferably in state first, or nil.
 func (p *Pass) wakingRelease(first machine.StateID) *machine.Move {
 	var found *machine.Move
 	for i := range p.Design.States {

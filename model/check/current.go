@@ -15,7 +15,7 @@ import (
 func overCurrent(p *Pass) {
 	most := float64(p.Design.Supply.MaxMA)
 	if most == 0 {
-		return // nobody said what there is
+		return // no supply is given
 	}
 	kept := keptLights(p.Design)
 	for i := range p.Design.States {
@@ -36,7 +36,7 @@ func overCurrent(p *Pass) {
 	}
 }
 
-// PeakMA is the most that all outputs together may draw at once, in
+// PeakMA returns the most that all outputs together may draw at once, in
 // milliampere, as over-current counts it.
 func PeakMA(d *model.Design) float64 {
 	most, kept := 0.0, keptLights(d)
@@ -47,7 +47,7 @@ func PeakMA(d *model.Design) float64 {
 	return most
 }
 
-// keptLights are the strips as a state may find them, nil for other outputs.
+// keptLights returns the strips as a state may find them; nil for other outputs.
 func keptLights(d *model.Design) []*lit {
 	kept := make([]*lit, len(d.Outputs))
 	for i := range d.Outputs {
@@ -74,7 +74,7 @@ func (p *Pass) parts(draws []float64) string {
 	return strings.Join(words, ", ")
 }
 
-// A draw is what all outputs draw in one state, in time.
+// A draw is the current of all outputs in one state, over time.
 type draw struct {
 	design  *model.Design
 	state   *model.State
@@ -83,16 +83,16 @@ type draw struct {
 	lit     []*lit // [output], nil where it is not a strip
 }
 
-// A change is one thing that happens at a time since the state's entry.
+// A change happens at one time after the state's entry.
 type change struct {
 	at    time.Duration
-	start bool // of a move or a light; of one time those come after the ends
+	start bool // of a move or a light; at equal times starts come after ends
 	apply func()
 }
 
-// newDraw plays a state's pose, its drifts, and its routine, twice where that
-// repeats. What moved in the state before is taken to stand still, and a
-// strip that the state does not name to show the brightest that it ever does.
+// newDraw plays a state's pose, its drifts, and its routine, twice if that
+// repeats. It assumes that nothing is moving on entry, and that a strip which the
+// state does not name is as bright as it ever gets.
 func newDraw(d *model.Design, s *model.State, kept []*lit) *draw {
 	w := &draw{design: d, state: s, moving: make([]int, len(d.Outputs)), lit: make([]*lit, len(d.Outputs))}
 	r := d.Routine(s.Plays)
@@ -127,7 +127,7 @@ func newDraw(d *model.Design, s *model.State, kept []*lit) *draw {
 		if kept[i] != nil {
 			w.lit[i] = kept[i].clone()
 		}
-		if ordered[o.Name] { // at any time: a servo moves, and a strip is as bright as it ever is
+		if ordered[o.Name] { // an order may come at any time
 			if o.Kind == model.KindServo {
 				w.moving[i] = 1
 			}
@@ -141,9 +141,9 @@ func newDraw(d *model.Design, s *model.State, kept []*lit) *draw {
 	return w
 }
 
-// drawings say, by kind, when outputs draw what: their calls are own, the
-// first of them that of entering the state where entered is set, and the
-// routine is r, which may be nil. Outputs of other kinds draw nothing.
+// drawings record what outputs of a kind draw in time. own are the calls for one
+// output; if entered, the first of them is made on entry. r, which may be nil, is the
+// routine. Outputs of other kinds draw nothing.
 var drawings = map[model.OutputKind]func(w *draw, output int, r *model.Routine, own []motion.Call, entered bool){
 	model.KindServo: func(w *draw, output int, r *model.Routine, own []motion.Call, entered bool) {
 		o := &w.design.Outputs[output]
@@ -165,7 +165,7 @@ var drawings = map[model.OutputKind]func(w *draw, output int, r *model.Routine, 
 			if k+1 < len(own) {
 				until = own[k+1].At
 			}
-			if c.Action.Speed == 0 { // it comes to rest
+			if c.Action.Speed == 0 { // it stops
 				until = min(until, c.At+motion.Frames(c.Action.Over))
 			}
 			w.moves(output, c.At, until)
@@ -178,7 +178,7 @@ var drawings = map[model.OutputKind]func(w *draw, output int, r *model.Routine, 
 	},
 }
 
-// moves lets an output move for a time.
+// moves records that an output moves from one time to another.
 func (w *draw) moves(output int, from, to time.Duration) {
 	if to <= from {
 		return
@@ -188,7 +188,7 @@ func (w *draw) moves(output int, from, to time.Duration) {
 		change{to, false, func() { w.moving[output]-- }})
 }
 
-// legs are a servo's moves, each until it ends or the next one begins.
+// legs records a servo's moves, each until it ends or the next one begins.
 func (w *draw) legs(output int, ls []leg) {
 	for k := range ls {
 		l := &ls[k]
@@ -203,8 +203,8 @@ func (w *draw) legs(output int, ls []leg) {
 	}
 }
 
-// worst is the moment at which the outputs draw most in sum, what they draw
-// then, each, and how much that is.
+// worst returns the moment at which the outputs draw most together, the sum, and
+// what each draws then.
 func (w *draw) worst() (sum float64, at time.Duration, draws []float64) {
 	w.changes = append(w.changes, change{0, true, func() {}})
 	slices.SortStableFunc(w.changes, func(a, b change) int {
@@ -235,7 +235,7 @@ func (w *draw) worst() (sum float64, at time.Duration, draws []float64) {
 	return sum, at, draws
 }
 
-// drawn is what an output draws now, in milliampere.
+// drawn returns what an output draws now, in milliampere.
 func (w *draw) drawn(output int) float64 {
 	o := &w.design.Outputs[output]
 	if w.lit[output] != nil {
@@ -255,8 +255,8 @@ type lit struct {
 	most   float64   // the strip cannot draw more
 }
 
-// newLit is a strip as the states before may have left it: with the brightest
-// that they ever light, pixel by pixel.
+// newLit returns a strip as earlier states may have left it: each pixel as bright
+// as it ever gets.
 func newLit(d *model.Design, o *model.Output) *lit {
 	dark := motion.Draws(o, model.Colour{})
 	l := &lit{
@@ -317,9 +317,9 @@ func (l *lit) set(pixel int, ma, peak float64) {
 	l.pixels[pixel], l.peaks[pixel] = ma, peak
 }
 
-// lights puts a light over a stretch of a strip. It comes up from the colour
-// of the stretch's first pixel, so until it is up a pixel draws no more than
-// the more of that and what it will.
+// lights shows a light on a stretch of a strip. The light fades in from the colour
+// of the stretch's first pixel, so until then a pixel draws at most the greater of
+// its old and new currents.
 func (w *draw) lights(l *lit, o *model.Output, c motion.Call) {
 	g := glowOf(o, shown(c.Action, c.Voice != nil))
 	over := motion.Frames(c.Action.Over)
@@ -363,15 +363,16 @@ func (w *draw) lights(l *lit, o *model.Output, c motion.Call) {
 	}})
 }
 
-// A glow is what the pixels of a light draw, in milliampere.
+// A glow is the current of a light's pixels, in milliampere.
 type glow struct {
 	first, last int
-	peak        float64 // of any pixel at any time
-	stays       float64 // the most of every pixel, once it is up, without the spot
-	spot        float64 // of a chase: what the spot draws more, all its pixels together
+	peak        float64 // the most that any pixel draws
+	stays       float64 // the most that each pixel draws after the fade, without the spot
+	spot        float64 // what the spot of a chase adds, over all its pixels
 }
 
-// shown is what an action shows: what follows a voice is anything between two colours.
+// shown returns what an action shows. A light that follows a voice is anything between
+// its two colours.
 func shown(a model.Action, follows bool) model.Action {
 	if follows {
 		a.Effect = model.EffectBreathe

@@ -16,7 +16,7 @@ type Severity uint8
 
 const (
 	Error   Severity = iota + 1 // stops a build
-	Warning                     // the prop works, but hardly as it was meant
+	Warning                     // the prop works, but probably not as intended
 	Note                        // worth a look
 )
 
@@ -29,100 +29,99 @@ func (s Severity) String() string {
 	return fmt.Sprintf("Severity(%d)", uint8(s))
 }
 
-// MarshalText is String.
+// MarshalText writes s as String does.
 func (s Severity) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
 
-// A Finding is one thing that a rule found.
+// A Finding is a fault that a rule found.
 type Finding struct {
 	Rule     string
 	Severity Severity
 	Pos      model.Pos
 	State    string // the state that it is about, or ""
 
-	// States are all states that it is about, in file order and State among
-	// them, where these are more than the message names.
+	// States lists, in file order, all states that the finding is about, State
+	// among them, if they are more than the message names.
 	States []string
 
 	Message string // what is wrong
 	Advice  string // what to do
-	Fix     Fix    // where writing one value does it
+	Fix     Fix    // set if writing one value is enough
 
-	// Witness is what to do from power-up to see it. No other way has fewer steps
-	// until the prop is in State at the end of one; or, as the rule speaks of more than
-	// a state, until
-	//   - nothing leads out of a trap any more, or the prop is in a circle;
-	//   - stop is pressed where it fails or, of slow-stop, where it takes longest;
-	//   - the requirement's event comes, or the first of its presses;
+	// Witness says what to do from power-up to see the fault. No other run takes
+	// fewer steps to enter State or, where the rule is about more than a state, to
+	// the point at which
+	//   - nothing leads out of the trap, or the prop is in a circle;
+	//   - stop is pressed where it fails or, for slow-stop, where it takes longest;
+	//   - the requirement's event, or the first of its presses, occurs;
 	//   - a state is left whose track sounds on.
-	// What follows is the worst that comes of that. The steps of the way come as
-	// early as they can; another way of as many steps may be over earlier. There is
-	// no witness where steps only lead by State.
+	// What follows that point is the worst outcome. Each step occurs as early as
+	// possible, but a run with more steps may take less time. There is
+	// no witness if State can only be passed through.
 	//
-	// Draws are the numbers to draw for deadlines on the way, see
-	// machine.NewDrawing; every further one is the greatest of its range. Chosen are
-	// the states that chance chooses on the way, in order.
+	// Draws are the numbers to draw for deadlines, see machine.NewDrawing; after
+	// them each draw is the greatest of its range. Chosen are the states that
+	// chance chooses, in order.
 	Witness []machine.Act
 	Draws   []uint32
 	Chosen  []string
 	Claim   Claim
 
-	said string // the message about State alone
+	said string // the message before other states are added
 }
 
-// A Fix is a value to be written for a key; the zero Fix is none.
+// A Fix is a value to write for a key; the zero Fix is no fix.
 type Fix struct {
 	Key   string `json:"key"`
 	Value string `json:"value"` // as a person types it, without quotes
 
 	// Line and Column are the place of the value in the finding's file, or of the
-	// element where the file does not state the key.
+	// element if the file does not state the key.
 	Line   int `json:"line,omitempty"`
 	Column int `json:"column,omitempty"`
 }
 
-// fix is the fix that writes a value into an element.
+// fix returns the fix that writes a value into an element.
 func fix(s *model.Source, key, value string) Fix {
 	pos := s.At(key)
 	return Fix{key, value, pos.Line, pos.Column}
 }
 
-// A Claim says what is to be seen when a witness has been played; the zero
-// Claim of a finding without a witness says nothing.
+// A Claim says what can be seen once a witness has been played. A finding without a
+// witness has the zero Claim.
 type Claim struct {
-	// State is the state that the prop is in at the end. A state that takes no
-	// time is entered in the last millisecond.
+	// State is the state of the prop at the end, or one that is entered and left
+	// in the last millisecond.
 	State string `json:"state,omitempty"`
 
-	// Still: from the end on, nothing happens by itself any more, and since
-	// the last press the prop was not at rest.
+	// Still means that nothing more happens by itself, and that the prop has not
+	// been at rest since the last press.
 	Still bool `json:"still,omitempty"`
 
-	// Lap, if not 0, is the number of acts at the end that lead in a circle:
-	// the prop was in State before them too, and since the last press it was
-	// not at rest.
+	// Lap, if not 0, is the number of acts at the end that form a circle: the prop
+	// was in State before them too, and has not been at rest since the last press.
 	Lap int `json:"lap,omitempty"`
 
-	// Alone: no press is needed. With Still the state is not one of rest, with
-	// Lap the prop is not at rest in the circle; what was before does not count.
+	// Alone means that no press is needed: with Still the state is not one of rest,
+	// with Lap the prop is not at rest in the circle. What came before does not count.
 	Alone bool `json:"alone,omitempty"`
 
 	// Took, if not 0, is the time from the last press until the prop is at rest
-	// in State. A rest that the press's own release ended does not count.
+	// in State. A rest that the release of that press ended does not count.
 	Took time.Duration `json:"took,omitempty"`
 
-	// Sounds, if not empty, is a track that goes on to sound after the end, though
-	// the routine that plays it has been left.
+	// Sounds, if not empty, is a track that sounds on after the end, though the
+	// routine that plays it has been left.
 	Sounds string `json:"sounds,omitempty"`
 
-	// Breaks, if not empty, is the requirement that what is played breaks. Event
-	// is when its event happens, or the first of its presses, in milliseconds
-	// since power-up.
+	// Breaks, if not empty, is the requirement that the witness breaks. Event is
+	// the time of its event, or of the first of its presses, in milliseconds since
+	// power-up.
 	Breaks string `json:"breaks,omitempty"`
 	Event  uint32 `json:"event_ms,omitempty"`
 }
 
-// MarshalJSON writes a finding flat, with its acts as text, each by itself as
-// machine.ParseAct reads it, and all its states.
+// MarshalJSON writes a finding as one flat object. Its acts are texts that
+// machine.ParseAct reads.
 func (f Finding) MarshalJSON() ([]byte, error) {
 	return json.Marshal(struct {
 		Rule     string        `json:"rule"`
@@ -142,8 +141,7 @@ func (f Finding) MarshalJSON() ([]byte, error) {
 	}{f.Rule, f.Severity, f.Pos.File, f.Pos.Line, f.Pos.Column, f.State, f.States, f.Message, f.Advice, f.Fix, f.Witness, f.Draws, f.Chosen, f.Claim})
 }
 
-// shows gives the finding the witness of a run and a claim about it. It leaves it
-// without them where the run has no witness.
+// shows sets the witness and claim of a finding, if the run has a witness.
 func (f *Finding) shows(r timed.Run, c Claim) {
 	if w, ok := r.Witness(); ok {
 		f.Claim = c
@@ -152,7 +150,7 @@ func (f *Finding) shows(r timed.Run, c Claim) {
 	}
 }
 
-// plays gives the finding what a run's witness does.
+// plays sets the witness of a finding.
 func (f *Finding) plays(r timed.Run, w timed.Witness) {
 	f.Witness, f.Draws, f.Chosen = w.Acts, w.Draws, nil
 	for _, s := range w.Chosen {
@@ -160,7 +158,7 @@ func (f *Finding) plays(r timed.Run, w timed.Witness) {
 	}
 }
 
-// Seen says how to see what the finding says; "" where it has no witness.
+// Seen says how to see the fault; it is "" without a witness.
 func (f *Finding) Seen() string {
 	text := machine.Tell(f.Witness)
 	if len(f.Chosen) > 0 {
@@ -169,13 +167,13 @@ func (f *Finding) Seen() string {
 	return text
 }
 
-// reach gives the finding a run to its State as a witness.
+// reach makes a run to State the witness.
 func (f *Finding) reach(r timed.Run) { f.shows(r, Claim{State: f.State}) }
 
 // Findings are what the rules found, in file order.
 type Findings []Finding
 
-// Count is the number of findings of a severity.
+// Count returns the number of findings of a severity.
 func (fs Findings) Count(s Severity) (n int) {
 	for i := range fs {
 		if fs[i].Severity == s {

@@ -10,17 +10,17 @@ import (
 	"propwright/model/timed"
 )
 
-// A way is how a prop comes to its states first that is left in peace between acts:
+// A way holds how the prop first comes to each state if it is left in peace between acts:
 // presses, changes of inputs and events of the maker's code. A state with a routine is
-// left when that has ended; `back`, which leads to where the prop has been, is not
-// followed.
+// left when the routine has ended. `back` is not followed, as its target depends on
+// the past.
 type way struct {
 	program *machine.Program
-	order   []machine.StateID                   // that in which they are entered first
+	order   []machine.StateID                   // in the order of first entry
 	before  map[machine.StateID]machine.StateID // the state from which each is entered
 }
 
-// calmly is the way that takes the fewest steps to each state.
+// calmly returns the way with the fewest steps to each state.
 func calmly(p *machine.Program) *way {
 	order, before := []machine.StateID{p.Start}, map[machine.StateID]machine.StateID{p.Start: p.Start}
 	for k := 0; k < len(order); k++ {
@@ -57,8 +57,8 @@ func calmly(p *machine.Program) *way {
 	return &way{p, order, before}
 }
 
-// stays is how long a prop can stay in a state until a timer of it goes off at the
-// soonest, in milliseconds; timed.Never where it has none.
+// stays returns how long the prop can stay in a state before one of its timers can
+// fire, in milliseconds; timed.Never without a timer.
 func stays(p *machine.Program, s machine.StateID) int64 {
 	least := timed.Never
 	for _, t := range p.Timers(s) {
@@ -69,8 +69,8 @@ func stays(p *machine.Program, s machine.StateID) int64 {
 	return least
 }
 
-// found gives where each state finds a servo when the prop comes to it on the way;
-// anywhere in its travel where that is not known.
+// found returns where each state finds a servo when the prop comes to it on the way,
+// or the servo's whole travel if that is unknown.
 func (w *way) found(o *model.Output) []motion.Range {
 	p := w.program
 	at := slices.Repeat([]motion.Range{anywhere(o)}, len(p.Design.States))
@@ -82,14 +82,14 @@ func (w *way) found(o *model.Output) []motion.Range {
 	return at
 }
 
-// left is where a servo is when a state is left that has found it somewhere.
+// left returns where a servo is when a state is left that found it at a place.
 func left(p *machine.Program, s machine.StateID, o *model.Output, at motion.Range) motion.Range {
 	d, st := p.Design, &p.Design.States[s]
 	length := stays(p, s)
 	if d.Routine(st.Plays) != nil {
 		length = p.Length[s]
 	}
-	// settle is where a move has brought it that takes so long.
+	// settle returns where the servo is after a move that takes some time.
 	settle := func(to model.Degrees, takes time.Duration) motion.Range {
 		if takes.Milliseconds() > length {
 			return anywhere(o)
@@ -111,8 +111,8 @@ func left(p *machine.Program, s machine.StateID, o *model.Output, at motion.Rang
 	return at
 }
 
-// entry is where a state sends a servo when it is entered, how long that takes from
-// anywhere, and whether it does.
+// entry returns where a state sends a servo on entry, how long that takes from
+// anywhere, and whether it does so.
 func entry(d *model.Design, st *model.State, o *model.Output) (to model.Degrees, takes time.Duration, ok bool) {
 	for _, c := range motion.Entry(d, st) {
 		if c.Output == o.Name {

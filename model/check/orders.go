@@ -10,7 +10,7 @@ import (
 	"propwright/model/motion"
 )
 
-// ordering lists the moves by which a state carries out orders.
+// ordering returns the moves by which a state carries out orders.
 func (p *Pass) ordering(s machine.StateID) (moves []*machine.Move) {
 	add := func(m *machine.Move) {
 		if m != nil && m.Do {
@@ -30,7 +30,7 @@ func (p *Pass) ordering(s machine.StateID) (moves []*machine.Move) {
 	return moves
 }
 
-// answers lists the transitions whose orders a state carries out, each once.
+// answers returns the transitions whose orders a state carries out, each once.
 func (p *Pass) answers(s machine.StateID) (transitions []int) {
 	for _, m := range p.ordering(s) {
 		if !slices.Contains(transitions, m.Transition) {
@@ -40,8 +40,8 @@ func (p *Pass) answers(s machine.StateID) (transitions []int) {
 	return transitions
 }
 
-// ordersIn lists what transitions may order in a state, whatever is said there by a
-// higher rank.
+// ordersIn returns the orders that transitions may give in a state, whether or not a
+// higher rank overrides them.
 func ordersIn(d *model.Design, s *model.State) (orders []*model.Order) {
 	for i := range d.Transitions {
 		t := &d.Transitions[i]
@@ -56,8 +56,8 @@ func ordersIn(d *model.Design, s *model.State) (orders []*model.Order) {
 	return orders
 }
 
-// ordersAtRest reports orders that set something in motion in a dormant state. That a
-// switch or a steady light is on there is what the maker wants.
+// ordersAtRest reports orders that set something in motion in a dormant state. A switch
+// or a steady light may be on there.
 func ordersAtRest(p *Pass) {
 	in := map[*model.Order][]machine.StateID{}
 	var order []*model.Order
@@ -118,8 +118,8 @@ func (p *Pass) orderTravel() {
 	}
 }
 
-// orderTooFast reports orders of a way that a mechanism cannot make in its time. How far
-// it is to a place nobody knows.
+// orderTooFast reports orders to turn further than the mechanism can in the given time.
+// For orders to a place the distance is unknown.
 func (p *Pass) orderTooFast() {
 	for i := range p.Design.Transitions {
 		t := &p.Design.Transitions[i]
@@ -169,8 +169,8 @@ func unheededOrders(p *Pass) {
 	}
 }
 
-// messageBacklog reports messages that are ordered by a button's repeats sooner than the
-// line takes them.
+// messageBacklog reports messages that a button's repeats order faster than the line
+// sends them.
 func messageBacklog(p *Pass) {
 	for i := range p.Design.Transitions {
 		t := &p.Design.Transitions[i]

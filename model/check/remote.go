@@ -38,7 +38,7 @@ func codeClash(p *Pass) {
 	}
 }
 
-// codeNotLearned speaks once, of all such buttons.
+// codeNotLearned makes one finding for all such buttons.
 func codeNotLearned(p *Pass) {
 	var names []string
 	var first *model.Button

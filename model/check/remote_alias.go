@@ -31,8 +31,8 @@ func aliasClash(p *Pass) {
 	}
 }
 
-// holdWithoutRepeat: a button counts as held as long as its code comes again
-// and again.
+// holdWithoutRepeat relies on the fact that a button counts as held while its code
+// is repeated.
 func holdWithoutRepeat(p *Pass) {
 	for i := range p.Design.Transitions {
 		for j := range p.Design.Transitions[i].On {
@@ -52,7 +52,7 @@ func holdWithoutRepeat(p *Pass) {
 	}
 }
 
-// togglePress speaks once, of the first such press.
+// togglePress reports the first such press only.
 func togglePress(p *Pass) {
 	for i := range p.Design.Transitions {
 		for j := range p.Design.Transitions[i].On {
@@ -76,7 +76,7 @@ func togglePress(p *Pass) {
 	}
 }
 
-// sends gives a button and its code.
+// sends returns a button and its code.
 func (p *Pass) sends(name string) (*model.Button, ir.Code, bool) {
 	for i := range p.Design.Remote.Buttons {
 		if b := &p.Design.Remote.Buttons[i]; b.Name == name {
@@ -87,7 +87,7 @@ func (p *Pass) sends(name string) (*model.Button, ir.Code, bool) {
 	return nil, ir.Code{}, false
 }
 
-// waits is the first state, in file order, that answers a trigger.
+// waits returns the first state, in file order, that answers a trigger.
 func (p *Pass) waits(on model.Trigger) string {
 	e, ok := p.Program.Event(on)
 	for s := range p.Design.States {

@@ -10,8 +10,8 @@ import (
 	"propwright/model/timed"
 )
 
-// RepeatPeriod is the time from frame to frame of a button kept down, in
-// milliseconds: that of the first button whose code tells it.
+// RepeatPeriod returns the time between frames of a button kept down, in
+// milliseconds, as given by the first button whose code tells it.
 func RepeatPeriod(d *model.Design) uint32 {
 	for i := range d.Remote.Buttons {
 		if c, err := ir.ParseCode(d.Remote.Buttons[i].Code); err == nil && c.RepeatPeriod() > 0 {
@@ -21,7 +21,7 @@ func RepeatPeriod(d *model.Design) uint32 {
 	return machine.RepeatPeriodNEC
 }
 
-// machine is one that draws what the finding's witness asks for.
+// machine returns a machine that draws the finding's numbers.
 func (f *Finding) machine(p *machine.Program) *machine.Machine {
 	draws := f.Draws
 	return machine.NewDrawing(p, func(_, hi uint32) uint32 {
@@ -35,8 +35,7 @@ func (f *Finding) machine(p *machine.Program) *machine.Machine {
 }
 
 // Replay plays a finding's witness in a machine and checks its claim. The
-// error says what is to be seen instead; there is none for a finding without
-// a witness.
+// error says what happens instead; it is nil for a finding without a witness.
 func (f *Finding) Replay(p *machine.Program) error {
 	return f.replay(p, restTimes(p))
 }
@@ -56,7 +55,7 @@ func (f *Finding) replay(p *machine.Program, rest []int64) error {
 		return fmt.Errorf("a lap of %d acts, and only %d acts in all", f.Claim.Lap, len(f.Witness))
 	}
 	m := f.machine(p)
-	passed := map[uint32]bool{} // by time, whether the wanted state was entered then
+	passed := map[uint32]bool{} // by time: whether the wanted state was entered then
 	watch, stage := newRestWatch(p, rest), motion.New(p.Design, nil)
 	if err := stage.Enter(p.Name(p.Start), 0); err != nil {
 		return err
@@ -105,7 +104,7 @@ func (f *Finding) replay(p *machine.Program, rest []int64) error {
 	case !circle:
 		return fmt.Errorf("the last %d acts do not begin in %q", f.Claim.Lap, f.Claim.State)
 	case f.Claim.Still:
-		// A routine's end may be to come, to which nobody answers, and timers
+		// The end of a routine may still come, which nothing answers, and timers
 		// that are deferred for good.
 		var err error
 		m.Observe = func(c machine.Change) {

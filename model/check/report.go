@@ -11,38 +11,36 @@ import (
 	"propwright/model/machine"
 )
 
-// What a rule says of more states than mostAlike is one finding, whose message
-// names the firstFew of them.
+// A fault of more than mostAlike states is one finding, whose message names the
+// first firstFew of them.
 const (
 	mostAlike = 8
 	firstFew  = 3
 )
 
-// mostActs is how many acts the witnesses of one rule have together, about:
-// what comes after that is counted and not told. In a ring of n states they
-// would have n²/2.
+// mostActs limits the acts in the witnesses of one rule; findings after that are only
+// counted. A ring of n states would need n²/2 acts.
 const mostActs = 1 << 14
 
-// A report is a finding as a rule makes it. What costs much to make waits until
-// it is known that it will be told.
+// A report is a finding before it is known whether it will be shown: what costs much
+// is made later.
 type report struct {
 	Finding
 
-	// same is equal where a rule says the same of different states; "" where
-	// the message decides.
+	// same is equal for reports that say the same about different states; if it
+	// is "", their messages are compared.
 	same string
 
-	// cause is equal where one thing in the design is behind what is said of different
-	// states, which is one finding then, however few they are; "" otherwise.
+	// cause is equal for reports about different states that have one cause in the
+	// design. They always become one finding.
 	cause string
 
-	// show gives the finding its witness, and its message where that costs much;
-	// nil where there is no more to it.
+	// show, if not nil, adds the witness, and a message that costs much to make.
 	show func(*Finding)
 }
 
-// findings makes findings of what the rule has reported, in that order. What is
-// the same for many states is told of the first, and lists the others.
+// findings makes findings of the rule's reports, in their order. Reports that say the
+// same about many states become one finding, about the first.
 func (p *Pass) findings() Findings {
 	var all Findings
 	acts := 0
@@ -68,7 +66,7 @@ func (p *Pass) findings() Findings {
 	return all
 }
 
-// reportAmong is report for a finding about several states, which list names.
+// reportAmong is report for a finding about several states, whose message lists them.
 func (p *Pass) reportAmong(states []machine.StateID, r report) {
 	if len(states) > mostAlike {
 		r.States = make([]string, len(states))
@@ -79,7 +77,7 @@ func (p *Pass) reportAmong(states []machine.StateID, r report) {
 	p.report(r)
 }
 
-// list names states for people: all of a few, the first ones of many.
+// list names a few states, or the first ones of many.
 func (p *Pass) list(states []machine.StateID) string {
 	var names []string
 	for _, s := range states {
@@ -92,8 +90,8 @@ func (p *Pass) list(states []machine.StateID) string {
 	return model.AndList(names, len(names))
 }
 
-// alike groups reports, given by their numbers: those that say the same of many
-// states are together, and those of one cause, every other is alone.
+// alike groups the indices of reports that say the same about many states, or
+// that have one cause. Every other report is a group of its own.
 func alike(rs []report) [][]int {
 	said := make([]string, len(rs))
 	times := map[string]int{}
@@ -118,11 +116,11 @@ func alike(rs []report) [][]int {
 	return groups
 }
 
-// line is where a message names another line, which an edit elsewhere moves.
+// line matches a reference to a line, which an edit elsewhere changes.
 var line = regexp.MustCompile(`\bline \d+`)
 
-// ofAnyState is what a finding says, but for which state and line; "" where it
-// does not speak of its state.
+// ofAnyState returns what a finding says, without its state and lines; "" if it is
+// not about its state.
 func (f *Finding) ofAnyState() string {
 	name := fmt.Sprintf("%q", f.State)
 	if f.State == "" || !strings.Contains(f.Message, "state "+name) {
@@ -132,7 +130,7 @@ func (f *Finding) ofAnyState() string {
 	return line.ReplaceAllString(said, "line")
 }
 
-// statesOf names the states that some reports are about, in file order.
+// statesOf names the states of some reports, in file order.
 func (p *Pass) statesOf(reports []int) []string {
 	in := make([]bool, len(p.Design.States))
 	for _, i := range reports {
@@ -152,7 +150,7 @@ func (p *Pass) statesOf(reports []int) []string {
 	return names
 }
 
-// alsoIn ends a message about a state that is true of others too.
+// alsoIn returns the end of a message that holds for other states too.
 func alsoIn(states []string, but string) string {
 	var others []string
 	for _, name := range states {
@@ -169,9 +167,8 @@ func alsoIn(states []string, but string) string {
 	return "; the same is true of " + model.AndList(others, mostAlike)
 }
 
-// Without gives the findings, and of those about several states the states,
-// that others has nothing like: same rule, state and message, wherever in the
-// file.
+// Without returns the findings, and their states, that others has no equal of. Equal
+// are rule, state and message, wherever in the file.
 func (fs Findings) Without(others Findings) Findings {
 	type key struct{ rule, state, message string }
 	keysOf := func(f *Finding) (keys []key) {
@@ -207,8 +204,8 @@ func (fs Findings) Without(others Findings) Findings {
 	return out
 }
 
-// each are the states that a finding says the same of; one "" where it is about
-// none.
+// each returns the states that a finding holds for, or "" alone if it is not about
+// a state.
 func (f *Finding) each() []string {
 	if len(f.States) == 0 || !strings.Contains(f.said, fmt.Sprintf("state %q", f.State)) {
 		return []string{f.State}
@@ -216,8 +213,8 @@ func (f *Finding) each() []string {
 	return f.States
 }
 
-// only is a finding about several states for some of them alone. It is without
-// a witness where that shows another one.
+// only returns a finding about several states, restricted to some of them. It loses
+// its witness if that is about another state.
 func (f Finding) only(states []string) Finding {
 	if !slices.Contains(states, f.State) {
 		f.said = strings.ReplaceAll(f.said, fmt.Sprintf("state %q", f.State), fmt.Sprintf("state %q", states[0]))

@@ -44,8 +44,7 @@ type required struct {
 	pos model.Pos
 }
 
-// broken reports that the requirement is broken, in the way that the finding's message
-// tells.
+// broken reports that the requirement is broken; the finding's message says how.
 func (r *required) broken(f Finding) {
 	f.Pos = r.pos
 	f.Message = fmt.Sprintf("%q is broken: %s", r.Requirement, f.Message)
@@ -55,8 +54,8 @@ func (r *required) broken(f Finding) {
 	r.Report(f)
 }
 
-// known reports whether everything that the requirement names is there, and
-// reports a finding if not.
+// known reports whether everything that the requirement names exists. If not, it
+// reports a finding.
 func (r *required) known() bool {
 	lacks := func(what, name string) bool {
 		r.broken(Finding{Message: fmt.Sprintf("there is no %s %q", what, name), Advice: "name one that there is"})
@@ -68,7 +67,7 @@ func (r *required) known() bool {
 		}
 	}
 	buttons := r.Press
-	if k := r.After.Kind; k == model.Press || k == model.Hold || k == model.Release {
+	if r.After.Kind.Of() == model.SortButton {
 		buttons = []string{r.After.Name}
 	}
 	for _, b := range buttons {
@@ -77,7 +76,7 @@ func (r *required) known() bool {
 		}
 	}
 	inTime := r.Form == model.Never || r.Form == model.Within
-	if inTime && r.After.Kind == model.Repeated { // it may only lead to orders
+	if inTime && r.After.Kind == model.Repeated { // a repeat can only give orders
 		r.broken(Finding{Message: fmt.Sprintf("%q leads to no state, so nothing comes of it", r.After), Advice: "name the press or the hold that it follows"})
 		return false
 	}
@@ -88,8 +87,8 @@ func (r *required) known() bool {
 	return false
 }
 
-// waited reports whether the requirement's event can come to be: presses and
-// done can always, others where a transition waits for them.
+// waited reports whether the requirement's event can occur: presses and done
+// always can, others if a transition waits for them.
 func (r *required) waited() bool {
 	switch r.After.Kind {
 	case model.Press, model.Done:
@@ -118,8 +117,8 @@ func (r *required) reachable() {
 	}
 }
 
-// goal are the states that the requirement speaks of: where the prop must be dormant
-// within some time, rest.
+// goal returns the states that the requirement asks for. It is nil for rest, which
+// `dormant within` asks for.
 func (r *required) goal() func(machine.StateID) bool {
 	switch {
 	case r.Form == model.Within && r.Kind == model.Dormant:
@@ -130,8 +129,7 @@ func (r *required) goal() func(machine.StateID) bool {
 	return func(s machine.StateID) bool { return r.Program.Name(s) == r.State }
 }
 
-// delays gives the responses to the requirement's event, each with the time that is
-// hardest on it.
+// delays returns the responses to the requirement's event, each with its worst time.
 func (r *required) delays() (*timed.Delays, iter.Seq[timed.Response]) {
 	d := r.explored.Delays(r.After, r.goal(), r.after)
 	if r.Form == model.Never {
@@ -140,7 +138,7 @@ func (r *required) delays() (*timed.Delays, iter.Seq[timed.Response]) {
 	return d, d.Latest
 }
 
-// breach is the first response that breaks the requirement, nil where none does.
+// breach returns the first response that breaks the requirement, or nil.
 func (r *required) breach(limit int64) (found *timed.Response, known bool) {
 	d, responses := r.delays()
 	for found := range responses {
@@ -187,7 +185,7 @@ func (r *required) inTime() {
 	f := Finding{Message: fmt.Sprintf("%q, in state %q, %s", r.After, r.Program.Name(found.State), follows)}
 	if w, ok := r.shows(&f, r.explored.State(found.Configuration), found.Run(limit)); ok {
 		if end := w.Event + limit + 1; r.Form == model.Within && w.End < end {
-			// Nothing happens any more, and the time goes by.
+			// Nothing happens any more until the time is over.
 			f.Witness = append(f.Witness, machine.Act{Kind: machine.ActWait, For: ms(end - w.End)})
 		}
 	}
@@ -207,7 +205,7 @@ func (r *required) endsIn() {
 	}
 }
 
-// presses are the runs on which the requirement's buttons are pressed.
+// presses returns the runs on which the requirement's buttons are pressed.
 func (r *required) presses() []timed.Run {
 	from, _ := r.Program.State(r.From)
 	var buttons []int
@@ -218,8 +216,8 @@ func (r *required) presses() []timed.Run {
 	return r.explored.Press(from, buttons)
 }
 
-// shows gives a finding a run as its witness, if it has one, of which the event is in a
-// state.
+// shows makes a run the witness of a finding, if it has one; from is the state in
+// which the event occurs.
 func (r *required) shows(f *Finding, from machine.StateID, run timed.Run) (timed.Witness, bool) {
 	w, ok := run.Witness()
 	if ok {

@@ -6,27 +6,26 @@ import (
 	"propwright/model/timed"
 )
 
-// A Case shows that a requirement holds where it is hardest: what is played
-// ends in State.
+// A Case shows that a requirement holds where that is hardest: playing it ends
+// in State.
 type Case struct {
 	Requirement model.Requirement
 	Acts        []machine.Act
-	Draws       []uint32 // as of a Finding
+	Draws       []uint32 // see Finding
 	State       string
 }
 
-// Machine is one that draws what the case asks for.
+// Machine returns a machine that draws the case's numbers.
 func (c *Case) Machine(p *machine.Program) *machine.Machine {
 	return (&Finding{Draws: c.Draws}).machine(p)
 }
 
-// Cases gives a case for each requirement of the design that can be played: of
-// `reachable` the shortest way; of `from … ends in` the presses in the
-// configuration that comes first; of `… within` the slowest outcome of the event,
-// up to the state required; of `never … within` the quickest one, up to the
-// state that must not come so soon. There is none where a requirement is
-// broken, where its event or its state cannot come about, or where the prop
-// is at once where it must be. The error is as that of Check.
+// Cases returns a case for each requirement that can be played. For `reachable` it is
+// the shortest run; for `from … ends in` the presses in the first configuration;
+// for `… within` the slowest outcome, up to the required state; for `never … within`
+// the fastest, up to the state that must not come so soon. There is none if the
+// requirement is broken, if its event or state cannot occur, or if the prop is at
+// once in the required state. The error is that of Check.
 func (s *Study) Cases() ([]Case, error) {
 	if len(s.Requires) == 0 {
 		return nil, nil
@@ -58,8 +57,7 @@ func (s *Study) Cases() ([]Case, error) {
 	return cases, nil
 }
 
-// hardest is a run that shows a requirement where it is hardest to keep; the zero
-// Run where there is none.
+// hardest returns a run on which the requirement is hardest to keep, or the zero Run.
 func (r *required) hardest() (run timed.Run) {
 	x := r.explored
 	switch r.Form {
@@ -78,7 +76,7 @@ func (r *required) hardest() (run timed.Run) {
 	return run
 }
 
-// hardestInTime is a run on which the goal comes as early or as late as it can.
+// hardestInTime returns a run on which the goal comes as early or as late as possible.
 func (r *required) hardestInTime() (run timed.Run) {
 	var hardest *timed.Response
 	_, responses := r.delays()

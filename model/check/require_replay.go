@@ -8,8 +8,8 @@ import (
 	"propwright/model/machine"
 )
 
-// replayBreach plays a finding's witness and looks for itself whether that
-// breaks the requirement which the finding claims to be broken.
+// replayBreach plays a finding's witness and judges, independently of the exploration,
+// whether it breaks the requirement that the finding names.
 func (f *Finding) replayBreach(p *machine.Program, rest []int64) error {
 	q, err := model.ParseRequirement(f.Claim.Breaks)
 	if err != nil {
@@ -25,7 +25,7 @@ func (f *Finding) replayBreach(p *machine.Program, rest []int64) error {
 		}
 	}
 	there := p.Name(m.State()) == f.Claim.State
-	if q.Form != model.EndsIn { // a state that takes no time is one that was come to
+	if q.Form != model.EndsIn { // a state that takes no time counts as entered
 		there = there || slices.ContainsFunc(seen, func(c machine.Change) bool {
 			return c.At == m.Now() && c.Outcome == machine.Entered && p.Name(c.To) == f.Claim.State
 		})
@@ -44,10 +44,10 @@ func (f *Finding) replayBreach(p *machine.Program, rest []int64) error {
 		return q.Kind != "" && p.Kind(s) == q.Kind || p.Name(s) == q.State
 	}
 	end := f.Claim.Event + machine.Millis(q.Time)
-	came := seen[k].Outcome != machine.Entered && asked(seen[k].To) && q.Form == model.Within // is there
+	came := seen[k].Outcome != machine.Entered && asked(seen[k].To) && q.Form == model.Within // already there
 	watch := newRestWatch(p, rest)
 	for i, c := range seen {
-		watch.observe(c) // a release after the end takes back a rest before it
+		watch.observe(c) // a release after the end can undo a rest before it
 		if i == k {
 			watch.begin(int64(c.At))
 		}
@@ -72,7 +72,7 @@ func (f *Finding) replayBreach(p *machine.Program, rest []int64) error {
 	return nil
 }
 
-// isEvent reports whether a change was made by an event.
+// isEvent reports whether an event caused a change.
 func isEvent(p *machine.Program, c machine.Change, on model.Trigger) bool {
 	switch c.Cause {
 	case machine.CauseEvent:
@@ -87,7 +87,7 @@ func isEvent(p *machine.Program, c machine.Change, on model.Trigger) bool {
 	return false
 }
 
-// otherEnd checks that the requirement's presses lead elsewhere.
+// otherEnd checks that the requirement's presses end elsewhere.
 func (f *Finding) otherEnd(p *machine.Program, q model.Requirement, seen []machine.Change) error {
 	at := p.Name(p.Start)
 	var pressed []string

@@ -6,22 +6,22 @@ import (
 	"propwright/model/timed"
 )
 
-// Times are how long a prop can take to come to rest, in the worst case over
-// all configurations that can come about, timers drawn as late as they can be.
+// Times says how long a prop can take to come to rest, at worst over all
+// configurations and all draws of timers.
 type Times struct {
-	// Stop is from the stop button, tapped once, to rest. It is known where Stops:
+	// Stop is the time from tapping the stop button to rest. It is known if Stops:
 	// stop leads to rest from every configuration.
 	Stop  time.Duration
 	Stops bool
 
-	// Alone is from any moment on, if nobody does anything any more, to rest. A
-	// release that the prop waits for is still something that somebody does. It is
-	// known where Rests: the prop comes to rest by itself from every configuration.
+	// Alone is the time to rest from any moment on if nobody does anything more.
+	// Letting a button go counts as doing something. It is known if Rests: the prop
+	// comes to rest by itself from every configuration.
 	Alone time.Duration
 	Rests bool
 }
 
-// Rest finds how long the prop can take to come to rest. The error is as that
+// Rest computes how long the prop can take to come to rest. The error is that
 // of Check.
 func (s *Study) Rest() (Times, error) { return rest.Of(s) }
 
@@ -43,7 +43,7 @@ var rest = NewPart(func(s *Study) (Times, error) {
 		}
 		t.Alone = max(t.Alone, ms(r.Time))
 	}
-	if len(restless(s.Design)) > 0 { // then nothing can be promised
+	if len(restless(s.Design)) > 0 { // then no time is known
 		t.Stops, t.Rests = false, false
 	}
 	return t, tooLarge(s.Program, x, nil)

@@ -7,8 +7,8 @@ import (
 	"propwright/model/motion"
 )
 
-// restlessRest reports what never comes to rest in a dormant state, which is where
-// hands go near the prop.
+// restlessRest reports outputs that never come to rest in a dormant state, where hands
+// go near the prop.
 func restlessRest(p *Pass) {
 	for _, u := range restless(p.Design) {
 		p.reportIn(Finding{
@@ -20,13 +20,13 @@ func restlessRest(p *Pass) {
 	}
 }
 
-// An unrest is what never comes to rest in a dormant state.
+// An unrest is an output that never comes to rest in a dormant state.
 type unrest struct {
 	state string
 	motion.Unrest
 }
 
-// restless lists them, of each output in a state the first.
+// restless returns the first unrest of each output in each dormant state.
 func restless(d *model.Design) (all []unrest) {
 	rest := motion.NewRest(d)
 	for i := range d.States {

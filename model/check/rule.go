@@ -6,20 +6,20 @@ import (
 	"propwright/model/timed"
 )
 
-// A Rule is one thing to look for.
+// A Rule looks for one kind of fault.
 type Rule struct {
 	ID       string // such as "dead-end"; unique
-	Doc      string // what is wrong when the rule speaks, in one line
+	Doc      string // the fault, in one line
 	Severity Severity
 	Run      func(*Pass)
 
-	// Explores is whether it has to know everything that can come about.
+	// Explores reports whether the rule needs the whole exploration.
 	Explores bool
 }
 
 const (
 	explores = true
-	reads    = false // the design alone, and what can come about for witnesses
+	reads    = false // the design alone; the exploration only gives witnesses
 )
 
 // Rules lists the rules of this package in the order of their families:
@@ -29,7 +29,7 @@ func Rules() []*Rule {
 	return slices.Concat(behaviourRules, requireRules, remoteRules, rigRules)
 }
 
-// A Pass is one rule's look at one design.
+// A Pass is the application of one rule to one design.
 type Pass struct {
 	*Study
 	rule     *Rule
@@ -37,11 +37,11 @@ type Pass struct {
 	reports  []report
 }
 
-// Report adds a finding of the rule, whose name and severity are filled in.
+// Report adds a finding; it fills in the rule and its severity.
 func (p *Pass) Report(f Finding) { p.report(report{Finding: f}) }
 
-// reportIn is Report for a finding that the shortest witness for its State
-// shows, if that can be reached.
+// reportIn is Report for a finding whose witness is the shortest run to its State,
+// if there is one.
 func (p *Pass) reportIn(f Finding) { p.report(report{Finding: f, show: p.showState}) }
 
 func (p *Pass) showState(f *Finding) {

@@ -10,18 +10,17 @@ import (
 )
 
 // A prop is at rest in a dormant state in which it can stay: whatever leads out
-// of the state by itself comes later than the state's outputs need to settle. A
-// timer that wakes the prop after that is what its maker wants; a state that is
-// left in the step in which it was entered is not rest. Everything here that
-// speaks of rest asks restTimes.
+// of the state by itself comes later than the outputs need to settle. Waking the prop
+// later is the maker's intention; a state left in the step in which it was entered is
+// not rest.
 //
-// The outputs have settled when the state's own have and when no sound goes on that
-// nothing silences. When such a sound began is not part of what is explored, so it is
-// taken to have begun as late as the ways into the state allow: there the times are an
-// upper bound, else they are exact.
+// The outputs have settled when those of the state have, and when no sound goes on that
+// nothing silences. The exploration does not know when such a sound began, so the
+// latest time is assumed: with such sounds the times are an upper bound, without them
+// they are exact.
 
-// restTimes gives for each state how long after it was entered the prop is at rest in
-// it, in milliseconds; timed.Never where it need not come to rest there.
+// restTimes returns for each state how long after its entry the prop is at rest, in
+// milliseconds; timed.Never if it need not come to rest there.
 func (s *Study) restTimes() []int64 {
 	if s.rest == nil {
 		s.rest = restTimes(s.Program)
@@ -31,7 +30,7 @@ func (s *Study) restTimes() []int64 {
 
 func restTimes(p *machine.Program) []int64 { return restTimesOf(p, settling(p)) }
 
-// restTimesOf is restTimes of states whose outputs move for so long.
+// restTimesOf is restTimes with the given time that a state's outputs need to settle.
 func restTimesOf(p *machine.Program, settle func(machine.StateID) int64) []int64 {
 	rest := slices.Repeat([]int64{timed.Never}, len(p.Design.States))
 	for i := range rest {
@@ -39,7 +38,7 @@ func restTimesOf(p *machine.Program, settle func(machine.StateID) int64) []int64
 		if p.Kind(s) != model.Dormant {
 			continue
 		}
-		left := timed.Never // at the earliest, by itself
+		left := timed.Never // earliest time at which it is left by itself
 		for _, t := range p.Timers(s) {
 			if !t.Do {
 				left = min(left, int64(t.Lo))
@@ -55,9 +54,9 @@ func restTimesOf(p *machine.Program, settle func(machine.StateID) int64) []int64
 	return rest
 }
 
-// settling tells how long the outputs of a state move, sound or change their light
-// after the state was entered, in milliseconds. What never comes to rest is told by
-// restless-rest.
+// settling returns a function that says how long the outputs of a state move, sound or
+// change their light after its entry, in milliseconds. restless-rest reports outputs
+// that never come to rest.
 func settling(p *machine.Program) func(machine.StateID) int64 {
 	rest, lingers := motion.NewRest(p.Design), lingering(p)
 	return func(s machine.StateID) int64 {
@@ -65,20 +64,20 @@ func settling(p *machine.Program) func(machine.StateID) int64 {
 	}
 }
 
-// A linger is a sound that goes on in a state, for so many milliseconds after the
-// state's entry at the most; track is nil where none does.
+// A linger is a sound that can go on in a state, for at most so many milliseconds after
+// its entry; track is nil if there is none.
 type linger struct {
 	on    int64
 	track *model.Track
 }
 
-// lingering gives for each state the sound that can go on in it for longest, of those that
-// began in a state before and that nothing silences.
+// lingering returns for each state the sound that can go on in it longest, of those that
+// began in an earlier state and that nothing silences.
 func lingering(p *machine.Program) []linger {
 	d := p.Design
-	back := len(d.States) // all states that back can lead to
+	back := len(d.States) // stands for all states that back can lead to
 	lingers := make([]linger, back+1)
-	var todo []int // states whose time has grown, and the one that it all begins with
+	var todo []int // states whose time has grown since they were looked at
 	grow := func(s int, l linger) {
 		if l.on > lingers[s].on {
 			lingers[s] = l
@@ -94,7 +93,7 @@ func lingering(p *machine.Program) []linger {
 				least, most = p.Length[s], p.Length[s]
 			}
 			if least < 0 {
-				return // it waits for an end that does not come
+				return // it waits for an end that never comes
 			}
 			l := linger{lingers[s].on - least, lingers[s].track}
 			for _, sound := range sounds {
@@ -138,26 +137,25 @@ func lingering(p *machine.Program) []linger {
 	return lingers[:back]
 }
 
-// A restWatch tells when a prop that is being played comes to rest. It is told
-// of everything that the machine handles.
+// A restWatch observes a machine being played and tells when the prop comes to rest.
 type restWatch struct {
 	p     *machine.Program
 	rest  []int64 // restTimes
-	due   int64   // when the prop comes to rest if nothing happens before; timed.Never: it does not
-	since int64   // since when rest counts
-	first int64   // when the prop rested first since then; timed.Never: it has not
+	due   int64   // when the prop comes to rest if nothing else happens, or timed.Never
+	since int64   // rest counts from here on
+	first int64   // first rest since then, or timed.Never
 }
 
 func newRestWatch(p *machine.Program, rest []int64) *restWatch {
 	return &restWatch{p: p, rest: rest, due: rest[p.Start], first: timed.Never}
 }
 
-// begin begins to count: what was before time now is forgotten.
+// begin forgets what was before now.
 func (w *restWatch) begin(now int64) { w.since, w.first = now, timed.Never }
 
-// observe takes a change. A release that leads out of a state of rest, to one where rest
-// is still to come, takes back that the prop has rested, also where a timer of that state
-// has set it in motion just before.
+// observe takes a change. A release that leads out of rest, to a state where rest is
+// still to come, undoes the rest, even if a timer of that state has just set the prop
+// in motion.
 func (w *restWatch) observe(c machine.Change) {
 	if c.Outcome != machine.Entered {
 		return
@@ -174,8 +172,8 @@ func (w *restWatch) observe(c machine.Change) {
 	}
 }
 
-// rested reports whether the prop has been at rest by a time, that of the last
-// change or later.
+// rested reports whether the prop has been at rest by a time, which is not before the
+// last change.
 func (w *restWatch) rested(by int64) bool {
 	if w.due <= by {
 		w.first = min(w.first, max(w.due, w.since))
@@ -183,7 +181,7 @@ func (w *restWatch) rested(by int64) bool {
 	return w.first < timed.Never
 }
 
-// when is when the prop rested first, or will if nothing happens any more.
+// when returns when the prop first rested, or will rest if nothing more happens.
 func (w *restWatch) when() int64 {
 	if w.first < timed.Never {
 		return w.first

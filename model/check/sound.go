@@ -40,8 +40,8 @@ func soundOverrun(p *Pass) {
 	}
 }
 
-// sharedSound reports tracks that no board can tell apart: the same pulse, the same
-// message or the same switch starts them.
+// sharedSound reports tracks that the board cannot tell apart, because the same pulse,
+// message or switch starts them.
 func sharedSound(p *Pass) {
 	first := map[model.Play]*model.Track{}
 	for i := range p.Design.Tracks {
@@ -66,11 +66,11 @@ func sharedSound(p *Pass) {
 	}
 }
 
-// nearly is by how much a track's length may differ from its file's: people round
+// nearly is the difference allowed between a track's length and its file's: people round
 // lengths, and an MP3 encoder adds a frame or two, 26 ms each at 44.1 kHz.
 const nearly = 100 * time.Millisecond
 
-// soundFile looks at tracks' files, which are found from the design's folder.
+// soundFile compares tracks with their files in the design's folder.
 func soundFile(p *Pass) {
 	for i := range p.Design.Tracks {
 		t := &p.Design.Tracks[i]
@@ -83,7 +83,7 @@ func soundFile(p *Pass) {
 		case errors.Is(err, fs.ErrNotExist):
 			f.Message = fmt.Sprintf("there is no file %q in the design's folder, for the track %q", t.File, t.Name)
 		case errors.Is(err, soundfile.ErrFormat):
-			continue // it is there, and that is all that can be said
+			continue // the file exists; its length cannot be read
 		case err != nil:
 			f.Message = fmt.Sprintf("how long the file %q of the track %q plays cannot be told: %v", t.File, t.Name, err)
 			f.Advice = "use a WAV or an MP3 file, or leave file out"
@@ -101,15 +101,15 @@ func soundFile(p *Pass) {
 }
 
 // A sound is a track that a state plays and that nothing silences when the state is left.
-// Times are in milliseconds since the state's entry.
+// Times are in milliseconds.
 type sound struct {
 	track *model.Track
-	at    int64 // of its call
-	lasts int64 // from its call to its end
-	round int64 // after which it comes again; 0: it does not
+	at    int64 // of its call, since the state's entry
+	lasts int64 // from the call to its end
+	round int64 // period of its calls; 0 for a single one
 }
 
-// unsilenced lists such sounds of a state.
+// unsilenced returns such sounds of a state.
 func unsilenced(d *model.Design, st *model.State) (all []sound) {
 	r := d.Routine(st.Plays)
 	if r == nil {
@@ -127,10 +127,10 @@ func unsilenced(d *model.Design, st *model.State) (all []sound) {
 	return all
 }
 
-// longest is when, of least to most, a state must be left for its sound to go on for
-// longest, and how long that is; false where it does not sound then.
+// longest returns the time between least and most at which the state must be left for
+// the sound to go on longest, and how long it then does; false if it does not sound then.
 func (s sound) longest(least, most int64) (at, on int64, ok bool) {
-	last, next := s.at, s.at // calls: the last before least, and the first from then on
+	last, next := s.at, s.at // the last call before least and the first call after it
 	switch {
 	case s.at >= least:
 		last = -timed.Never
@@ -147,8 +147,8 @@ func (s sound) longest(least, most int64) (at, on int64, ok bool) {
 	return least, on, on > 0
 }
 
-// unsilencedSound reports tracks that go on when the state that plays them is left, be it
-// by stop. A track that outlasts its routine is sound-overrun's.
+// unsilencedSound reports tracks that go on when the state that plays them is left, even
+// by stop. Tracks longer than their routine are left to sound-overrun.
 func unsilencedSound(p *Pass) {
 	type leaving struct {
 		state machine.StateID
@@ -198,8 +198,7 @@ func unsilencedSound(p *Pass) {
 	}
 }
 
-// soundsOn reports whether, by a stage, a track's sound that has been called for goes on
-// after a time.
+// soundsOn reports whether a sound of a track goes on after a time.
 func soundsOn(stage *motion.Stage, track string, after time.Duration) bool {
 	return slices.ContainsFunc(stage.Heard(after), func(h motion.Heard) bool { return h.Track == track && h.To > after })
 }

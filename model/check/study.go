@@ -13,17 +13,17 @@ import (
 	"propwright/model/timed"
 )
 
-// A Study is a design with what is worked out of it: its program, what the
-// rules say, everything that can come about, and what other packages make of
-// it (a Part). Each is made when it is first asked for and shared by all that
-// ask, so the design must not be changed. A Study belongs to one goroutine.
+// A Study is a design with all that is computed from it: its program, the
+// exploration, what the rules find, and what other packages make of it (see Part).
+// Each is made when first asked for and then kept, so the design must not change.
+// A Study is not safe for concurrent use.
 type Study struct {
 	*model.Design               // wired
-	Written       *model.Design // as its file says it
+	Written       *model.Design // as in its file
 	Program       *machine.Program
 
-	options timed.Options // but for Rest, see restTimes
-	after   int           // configurations that are looked at after a requirement's event
+	options timed.Options // except Rest, see restTimes
+	after   int           // configurations explored after a requirement's event
 	rest    []int64
 	found   map[*Rule]Findings
 	parts   map[any]any // by *Part[T], func() (T, error)
@@ -32,8 +32,8 @@ type Study struct {
 // NewStudy begins the study of a design that machine.Compile takes.
 func NewStudy(d *model.Design) *Study { return newStudy(d, RepeatPeriod(d)) }
 
-// newStudy is NewStudy for a remote of which the buttons whose codes do not
-// tell it send a frame every period milliseconds.
+// newStudy is NewStudy with the period in milliseconds at which the remote repeats
+// frames whose code does not give it.
 func newStudy(d *model.Design, period uint32) *Study {
 	p := machine.Compile(d)
 	return &Study{
@@ -44,29 +44,27 @@ func newStudy(d *model.Design, period uint32) *Study {
 	}
 }
 
-// mostBytes is how much memory an exploration may take, and mostAfter how many
-// configurations are looked at after an event, some 500 bytes each: a matter of
-// memory and of patience.
+// mostBytes limits the memory of an exploration. mostAfter limits the configurations
+// explored after an event, some 500 bytes each, to bound memory and time.
 const (
 	mostBytes = 1 << 30
 	mostAfter = 1 << 17
 )
 
-// ErrTooLarge is the error of a design of which more can come about than there
-// is memory for.
+// ErrTooLarge means that the exploration of a design does not fit in memory.
 var ErrTooLarge = errors.New("too many situations")
 
-// A Part is something that is worked out of a study once. Packages that this
-// one does not know have parts too: gen/sketch the firmware.
+// A Part is something computed once for a study. Other packages have parts too:
+// gen/sketch has the firmware.
 type Part[T any] struct {
 	make func(*Study) (T, error)
 }
 
-// NewPart names a part by how it is made.
+// NewPart returns a Part that is made by a function.
 func NewPart[T any](make func(*Study) (T, error)) *Part[T] { return &Part[T]{make} }
 
-// Of is the part of a study, made now if nobody has asked for it before. The
-// error is that of its making.
+// Of returns the part of a study and the error of making it. It is made on first
+// use.
 func (p *Part[T]) Of(s *Study) (T, error) {
 	once, ok := s.parts[p].(func() (T, error))
 	if !ok {
@@ -76,8 +74,8 @@ func (p *Part[T]) Of(s *Study) (T, error) {
 	return once()
 }
 
-// explored is everything that can come about. The error wraps ErrTooLarge; then
-// it is what was found until there was no memory left.
+// explored is the exploration. Its error wraps ErrTooLarge if memory ran out; the
+// Space is then what was found until then.
 var explored = NewPart(func(s *Study) (*timed.Space, error) {
 	o := s.options
 	o.Rest = s.restTimes()
@@ -85,8 +83,8 @@ var explored = NewPart(func(s *Study) (*timed.Space, error) {
 	return x, tooLarge(s.Program, x, nil)
 })
 
-// tooLarge is the error of an exploration that is full, nil else; unverified are
-// the rules that would have had to know all of it.
+// tooLarge returns the error of an exploration that ran out of memory, or nil.
+// unverified are the rules that needed all of it.
 func tooLarge(p *machine.Program, x *timed.Space, unverified []string) error {
 	if !x.Full() {
 		return nil
@@ -102,10 +100,9 @@ func tooLarge(p *machine.Program, x *timed.Space, unverified []string) error {
 		p.Name(z.Largest), model.FormatCount(z.LargestHas))
 }
 
-// Check applies rules and gives the findings in file order. A rule that has
-// looked at the study does not look again. The error wraps ErrTooLarge and says
-// what is not verified; the findings are then those of the rules that explore
-// nothing.
+// Check applies rules and returns their findings in file order. Each rule is
+// applied to a study once. An error wraps ErrTooLarge and says what is not
+// verified; the findings are then those of the rules that do not explore.
 func (s *Study) Check(rules []*Rule) (Findings, error) {
 	x, _ := explored.Of(s)
 	found := make([]Findings, len(rules))
@@ -114,7 +111,7 @@ func (s *Study) Check(rules []*Rule) (Findings, error) {
 			found[i] = s.look(r, x)
 		}
 	}
-	// Rules explore too what follows the stop button and other events.
+	// Rules also explore what follows stop and other events.
 	var unverified []string
 	for i, r := range rules {
 		if r.Explores && x.Full() {
@@ -136,7 +133,7 @@ func (s *Study) Check(rules []*Rule) (Findings, error) {
 	return all, tooLarge(s.Program, x, unverified)
 }
 
-// look is what one rule finds.
+// look applies one rule.
 func (s *Study) look(r *Rule, x *timed.Space) Findings {
 	if found, ok := s.found[r]; ok {
 		return found

@@ -445,6 +445,16 @@ func TestUnusedButtonLeavesStopToNoStop(t *testing.T) {
 	assert.Equal(t, `no transition names the button "one"`, found[0].Message)
 }
 
+// A button of which only the repeats are used is used, and answered.
+func TestRepeatUsesButton(t *testing.T) {
+	transitions := []string{
+		`rest | press wake | to = "watch"`, `any | press sleep | to = "rest"`, `watch | press wake | ignore = true`,
+		`any | repeat one | do = { output = "lamp", toggle = true }`,
+	}
+	assert.Empty(t, findingsOf(t, "unused-button", "watch:ambient", transitions...))
+	assert.Empty(t, findingsOf(t, "unhandled-button", "watch:ambient", transitions...))
+}
+
 // A state that says nothing about stop is no-stop's, but for a dormant one.
 func TestUnhandledButtonLeavesStopToNoStop(t *testing.T) {
 	transitions := []string{

@@ -61,25 +61,25 @@ func (p *Pass) outside(s *model.Source, key, what string, o *model.Output, to mo
 
 func clamp(o *model.Output, to model.Degrees) model.Degrees { return min(max(to, o.Min), o.Max) }
 
-// A leg is one cue's move of a servo.
+// A leg is the move of a servo by one cue.
 type leg struct {
 	cue   int           // index in Routine.Cues
-	at    time.Duration // since the routine began, round after round
+	at    time.Duration // since the routine began, over its rounds
 	from  motion.Range  // where the servo can be then
 	to    model.Degrees
 	ease  model.Ease
-	asked time.Duration // 0: as quickly as the mechanism stands
-	takes time.Duration // as the cue plans it; where it does not, the same as rests; in whole frames
-	rests time.Duration // until it is still, the longest; in whole frames
-	// motor is the firmware's generator with the move planned, nil where it is not
-	// known what the servo does when the move begins.
+	asked time.Duration // 0 means as quickly as the mechanism allows
+	takes time.Duration // as the cue plans it, else rests; in whole frames
+	rests time.Duration // the longest time until it is still; in whole frames
+	// motor is the firmware's generator with the move planned. It is nil if the
+	// servo's motion at the start of the move is unknown.
 	motor *motion.Generator
 }
 
-// legs are a routine's moves of a servo, those of two rounds where it loops. When
-// the routine begins the servo is on its way to the pose of the state or, where that
-// has none, where the state has found it; nil: anywhere in its travel. Of two cues of
-// one time the later one moves.
+// legs returns a routine's moves of a servo, over two rounds if it loops. When the
+// routine begins the servo is on its way to the state's pose or, without one, where
+// the state found it; if found is nil that is anywhere in its travel. Of two cues at
+// the same time the later one counts.
 func legs(d *model.Design, r *model.Routine, o *model.Output, found []motion.Range) []leg {
 	rounds := 1
 	if r.Loop {
@@ -121,9 +121,9 @@ func anywhere(o *model.Output) motion.Range {
 	return motion.Range{Lo: float64(o.Min), Hi: float64(o.Max)}
 }
 
-// waysIn are the ways of a servo into the states that play a routine, none where it
-// is not known of one of them. Into a pose it takes as long as it may from anywhere:
-// until it is over nobody knows where the servo is.
+// waysIn returns the moves of a servo into the states that play a routine, or none if
+// one of them is unknown. The way into a pose takes the longest time that it can take
+// from anywhere; until then the servo's place is unknown.
 func waysIn(d *model.Design, r *model.Routine, o *model.Output, found []motion.Range) (ls []leg) {
 	for i := range d.States {
 		s := &d.States[i]
@@ -143,7 +143,7 @@ func waysIn(d *model.Design, r *model.Routine, o *model.Output, found []motion.R
 	return ls
 }
 
-// begin has a routine's first leg begin where the states that play it have the servo.
+// begin sets the start of a routine's first leg from the ways into its states.
 func (l *leg) begin(o *model.Output, ways []leg) {
 	rested := len(ways) > 0
 	for k := range ways {
@@ -159,7 +159,7 @@ func (l *leg) begin(o *model.Output, ways []leg) {
 	}
 }
 
-// follow has a leg begin where the one before it has brought the servo.
+// follow sets the start of a leg from the leg before it.
 func (l *leg) follow(o *model.Output, before *leg) {
 	switch {
 	case before.motor != nil:
@@ -177,19 +177,19 @@ func (l *leg) follow(o *model.Output, before *leg) {
 	}
 }
 
-// still has a leg begin at rest.
+// still lets a leg begin at rest.
 func (l *leg) still(o *model.Output, at model.Degrees) {
 	g := resting(o, float64(at))
 	l.motor, l.from = &g, motion.Range{Lo: float64(at), Hi: float64(at)}
 }
 
-// resting is the generator of a servo that is at rest.
+// resting returns the generator of a servo at rest.
 func resting(o *model.Output, at float64) motion.Generator {
 	return motion.NewGenerator(motion.LimitsOf(o), motion.Pulse(o, at))
 }
 
-// settle plans the move and works out how long it takes, at the most where it is
-// not known what the servo does.
+// settle plans the move and computes how long it takes, at most if the servo's
+// motion is unknown.
 func (l *leg) settle(o *model.Output) {
 	if l.motor != nil {
 		l.motor.Move(motion.Pulse(o, float64(l.to)), frames(l.asked), l.ease)
@@ -204,7 +204,7 @@ func (l *leg) settle(o *model.Output) {
 	}
 }
 
-// voice has the servo go about between silence and the loudest, and end in silence.
+// voice lets the servo move between silence and the loudest, and end at silence.
 func (l *leg) voice(o *model.Output, v *motion.Voice) {
 	quiet := clamp(o, v.Follow.Quiet)
 	l.motor = nil
@@ -216,8 +216,8 @@ func (l *leg) voice(o *model.Output, v *motion.Voice) {
 
 func frames(t time.Duration) int { return int(motion.Frames(t) / motion.Frame) }
 
-// place is where the servo can be at a time that is not before the leg's, as
-// its plan goes.
+// place returns where the servo can be at a time not before the leg's, according to
+// its plan.
 func (l *leg) place(at time.Duration) motion.Range {
 	to := float64(l.to)
 	if at-l.at >= l.takes {
@@ -230,7 +230,7 @@ func (l *leg) place(at time.Duration) motion.Range {
 	return motion.Range{Lo: l.from.Lo + (to-l.from.Lo)*done, Hi: l.from.Hi + (to-l.from.Hi)*done}
 }
 
-// slack keeps rounding from making a cue too fast.
+// slack keeps rounding errors from making a cue too fast.
 const slack = time.Microsecond
 
 func tooFast(p *Pass) {
@@ -261,7 +261,7 @@ func lateStart(p *Pass) {
 	}
 }
 
-// moving gives each servo with each routine.
+// moving yields each servo with each routine.
 func (p *Pass) moving() iter.Seq2[*model.Output, *model.Routine] {
 	return func(yield func(*model.Output, *model.Routine) bool) {
 		for i := range p.Design.Outputs {
@@ -274,15 +274,14 @@ func (p *Pass) moving() iter.Seq2[*model.Output, *model.Routine] {
 	}
 }
 
-// A lateCue is a cue that comes late, as its number in the routine.
+// A lateCue is a cue that comes late; cue is its index in the routine.
 type lateCue struct {
 	cue int
 	Finding
 }
 
-// late lists the cues that a servo's mechanism cannot follow from any place where the
-// servo can be when they begin, and those for which it first has to brake. Where a
-// routine begins is as for legs.
+// late returns the cues that a servo cannot follow from any place where it can be when
+// they begin, and those for which it has to brake first. found is as for legs.
 func (p *Pass) late(r *model.Routine, o *model.Output, found []motion.Range) (all []lateCue) {
 	said := map[int]bool{}
 	for _, l := range legs(p.Design, r, o, found) {
@@ -318,7 +317,7 @@ func (p *Pass) late(r *model.Routine, o *model.Output, found []motion.Range) (al
 	return all
 }
 
-// player is the first state that plays a routine, "" where none does.
+// player returns the first state that plays a routine, or "".
 func (p *Pass) player(r *model.Routine) string {
 	for i := range p.Design.States {
 		if s := &p.Design.States[i]; s.Plays == r.Name {
@@ -328,9 +327,9 @@ func (p *Pass) player(r *model.Routine) string {
 	return ""
 }
 
-// late is by how much the move ends too late, if it is to take so many frames,
-// because the servo is on the move when it begins: from rest at that place it would
-// be there at least two frames earlier.
+// late returns how much later the move, planned for so many frames, ends because the
+// servo is moving when it begins: from rest at the same place it would end at least
+// two frames earlier.
 func (l *leg) late(o *model.Output, frames int) time.Duration {
 	if l.motor == nil || o.MaxAccel == 0 || l.motor.Speed() == 0 {
 		return 0
@@ -345,7 +344,7 @@ func (l *leg) late(o *model.Output, frames int) time.Duration {
 	return 0
 }
 
-// inTime is the least time, from one on, in which the move does not end too late.
+// inTime returns the least time, from over up, in which the move does not end late.
 func (l *leg) inTime(o *model.Output, over time.Duration) time.Duration {
 	late, inTime := frames(over), frames(over)
 	for l.late(o, inTime) > 0 {
@@ -364,11 +363,11 @@ func (l *leg) inTime(o *model.Output, over time.Duration) time.Duration {
 	return time.Duration(late)*motion.Frame + time.Millisecond // it is rounded up to frames
 }
 
-// rounded is an angle to a tenth of a degree, for people.
+// rounded rounds an angle to a tenth of a degree.
 func rounded(deg float64) model.Degrees { return model.Degrees(math.Round(deg*10) / 10) }
 
-// leastTime is the shortest time in which the mechanism stands a move of so
-// many degrees from rest as its ease has it, and the limit that decides.
+// leastTime returns the shortest time in which the mechanism can make a move of so
+// many degrees from rest with an ease, and the limit that decides.
 func leastTime(o *model.Output, way float64, e model.Ease) (time.Duration, string) {
 	way = math.Abs(way)
 	least, limit := 0.0, "" // seconds
@@ -380,6 +379,6 @@ func leastTime(o *model.Output, way float64, e model.Ease) (time.Duration, strin
 			least, limit = s, fmt.Sprintf("max_accel of %v", o.MaxAccel)
 		}
 	}
-	const year = 365 * 24 * time.Hour // more is as bad
+	const year = 365 * 24 * time.Hour // a bound that no design reaches
 	return time.Duration(math.Ceil(min(least*float64(time.Second), float64(year)))), limit
 }

@@ -12,7 +12,7 @@ import (
 	"propwright/model/motion"
 )
 
-// followers calls what for every cue that follows a track.
+// followers calls what for each cue that follows a track.
 func followers(d *model.Design, what func(r *model.Routine, c *model.Cue, cue string)) {
 	for i := range d.Routines {
 		r := &d.Routines[i]
@@ -24,8 +24,8 @@ func followers(d *model.Design, what func(r *model.Routine, c *model.Cue, cue st
 	}
 }
 
-// voiceMissing reports cues that follow what cannot be followed: the firmware cannot be
-// made without the loudness.
+// voiceMissing reports cues that follow a track whose loudness is unknown or that is not
+// played: no firmware can be made of them.
 func voiceMissing(p *Pass) {
 	followers(p.Design, func(r *model.Routine, c *model.Cue, cue string) {
 		t := p.Design.Track(c.Follow.Track)
@@ -54,7 +54,7 @@ func voiceMissing(p *Pass) {
 	})
 }
 
-// voiceSilent reports cues that follow a track in which nothing is heard.
+// voiceSilent reports cues that follow a track with loudness 0 throughout.
 func voiceSilent(p *Pass) {
 	followers(p.Design, func(r *model.Routine, c *model.Cue, cue string) {
 		t := p.Design.Track(c.Follow.Track)
@@ -74,7 +74,7 @@ func voiceSilent(p *Pass) {
 	})
 }
 
-// voiceCut reports cues that take an output over while it follows a track.
+// voiceCut reports cues that take over an output that is following a track.
 func voiceCut(p *Pass) {
 	for i := range p.Design.Routines {
 		r := &p.Design.Routines[i]
@@ -100,15 +100,15 @@ func voiceCut(p *Pass) {
 	}
 }
 
-// meet reports whether two actions are about the same servo or the same pixels.
+// meet reports whether two actions concern the same servo or the same pixels.
 func meet(o *model.Output, a, b model.Action) bool {
 	first, last := o.Stretch(a)
 	from, to := o.Stretch(b)
 	return first <= to && from <= last
 }
 
-// mostLag is how much of the way that a voice asks for a servo may miss on average
-// without a word (from memory: less is not seen on a beak).
+// mostLag is the share of the way asked for that a servo may miss on average without a
+// finding (from memory: less is not seen on a beak).
 const mostLag = 0.15
 
 // voiceLags reports servos that cannot keep up with the voice that they follow.
@@ -135,11 +135,11 @@ func voiceLags(p *Pass) {
 	}
 }
 
-// A lag is how a servo falls behind a voice.
+// A lag says how far a servo falls behind a voice.
 type lag struct {
 	share      float64       // of the way asked for, on average
-	at         time.Duration // since it began to follow, where it is worst
-	is, wanted float64       // degrees, then
+	at         time.Duration // of the worst moment, since the cue began
+	is, wanted float64       // degrees at that moment
 }
 
 func lagOf(o *model.Output, c motion.Call) (l lag) {

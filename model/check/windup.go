@@ -12,30 +12,29 @@ import (
 	"propwright/model/motion"
 )
 
-// tolerance is how many turns, or turns a second, are as good as none: less than
+// tolerance is the number of turns, or turns a second, that counts as none: less than
 // half a degree.
 const tolerance = 1e-3
 
-// A rotation is what a state does to a spinner, counted from where it is when
-// the state is entered.
+// A rotation is the turning of a spinner in a state, from where it is on entry.
 type rotation struct {
 	back     peak    // not above 0
 	fore     peak    // not below 0
-	net      float64 // turns: after the routine's end, or in one round of a routine that loops
+	net      float64 // turns at the routine's end, or per round of a loop
 	speed    float64 // revolutions per second that remain at the end
 	loops    bool
 	segments []segment // in time
 }
 
-// A segment is a time in which the speed goes along one straight line.
+// A segment is a time in which the speed changes linearly.
 type segment struct {
-	at    time.Duration // when it begins
-	turns float64       // by then
-	speed float64       // then
-	slope float64       // revolutions per second, each second
+	at    time.Duration // its start
+	turns float64       // at its start
+	speed float64       // at its start
+	slope float64       // revolutions per second squared
 }
 
-// turnsAt is how far it has turned at a time since the state's entry.
+// turnsAt returns how far the spinner has turned at a time since the state's entry.
 func (t *rotation) turnsAt(at time.Duration) float64 {
 	k := len(t.segments) - 1
 	for k > 0 && t.segments[k].at > at {
@@ -48,15 +47,15 @@ func (t *rotation) turnsAt(at time.Duration) float64 {
 	return b.turns + b.speed*s + b.slope/2*s*s
 }
 
-// leastIn is how far it has turned, wherever between two times the state is
-// left: what is nearest to nothing.
+// leastIn returns the turn nearest to 0 that the spinner can have if the state is left
+// between two times.
 func (t *rotation) leastIn(lo, hi time.Duration) float64 {
 	least, most := math.Inf(1), math.Inf(-1)
 	see := func(turns float64) { least, most = min(least, turns), max(most, turns) }
 	see(t.turnsAt(lo))
 	see(t.turnsAt(hi))
 	for _, b := range t.segments {
-		round := b.at // where it turns round, on that line
+		round := b.at // where the speed of this segment is 0
 		if b.slope != 0 {
 			round += time.Duration(-b.speed / b.slope * float64(time.Second))
 		}
@@ -75,14 +74,14 @@ func (t *rotation) leastIn(lo, hi time.Duration) float64 {
 	return 0
 }
 
-// A peak is how far something turns, and when since the state's entry.
+// A peak is the farthest turn, and its time since the state's entry.
 type peak struct {
 	turns float64
 	when  time.Duration
 }
 
-// from is the farthest that a joint gets which is so many turns from where it
-// was at power-up when the state is entered.
+// from returns the farthest turn of a joint that has turned so far when the state is
+// entered.
 func (t *rotation) from(turns float64) peak {
 	back, fore := t.back, t.fore
 	back.turns += turns
@@ -93,8 +92,8 @@ func (t *rotation) from(turns float64) peak {
 	return fore
 }
 
-// rotationOf follows a spinner through a state in which it does not drift. The
-// speed goes along straight lines, so that turns are areas of trapezoids.
+// rotationOf follows a spinner through a state in which it does not drift. The speed is
+// piecewise linear, so turns are areas of trapezoids.
 func rotationOf(d *model.Design, s *model.State, o *model.Output) rotation {
 	var t rotation
 	rounds, length := 1, time.Duration(0)
@@ -108,7 +107,7 @@ func rotationOf(d *model.Design, s *model.State, o *model.Output) rotation {
 	if r := d.Routine(s.Plays); r != nil {
 		length = d.RoutineLength(r).Round(time.Millisecond)
 		if t.loops = r.Loop && length > 0; t.loops {
-			rounds = 3 // the first begins at another speed than the others, maybe
+			rounds = 3 // the first may begin at another speed than the rest
 		}
 		for n := range rounds {
 			begin := time.Duration(n) * length
@@ -121,7 +120,7 @@ func rotationOf(d *model.Design, s *model.State, o *model.Output) rotation {
 		}
 	}
 	slices.Sort(times)
-	if t.loops { // what follows the last round is not looked at
+	if t.loops { // what follows the last round does not count
 		times = slices.DeleteFunc(times, func(t time.Duration) bool { return t > time.Duration(rounds)*length })
 	}
 
@@ -129,7 +128,7 @@ func rotationOf(d *model.Design, s *model.State, o *model.Output) rotation {
 	if err := stage.Enter(s.Name, 0); err != nil {
 		return rotation{} // the design has the state
 	}
-	turns, before := 0.0, 0.0 // before: at the last round's begin
+	turns, before := 0.0, 0.0 // before: at the start of the last round
 	reach := func(at time.Duration, turns float64) {
 		if turns < t.back.turns {
 			t.back = peak{turns, at}
@@ -147,7 +146,7 @@ func rotationOf(d *model.Design, s *model.State, o *model.Output) rotation {
 			continue
 		}
 		v, w := stage.Value(o.Name, from).Lo, stage.Value(o.Name, to-1).Lo
-		if v*w < 0 { // it turns round on the way
+		if v*w < 0 { // the direction changes
 			share := v / (v - w)
 			reach(from+time.Duration(share*float64(to-from)), turns+v/2*share*(to-from).Seconds())
 		}
@@ -169,8 +168,8 @@ func windUp(p *Pass) {
 	}
 }
 
-// windUp reports the states that turn a joint too far or without end; where
-// there are none, it looks at what comes of states that follow each other.
+// windUp reports states that turn a joint too far or without end. If there are none,
+// it looks at sequences of states.
 func (p *Pass) windUp(o *model.Output) {
 	d := p.Design
 	all := make([]rotation, len(d.States))
@@ -212,7 +211,7 @@ func (p *Pass) windUp(o *model.Output) {
 	}
 }
 
-// turns is the place of what turns a spinner in a state.
+// turns returns the position of what turns a spinner in a state.
 func (p *Pass) turns(s *model.State, o *model.Output) model.Pos {
 	if r := p.Design.Routine(s.Plays); r != nil {
 		for i := range r.Cues {
@@ -229,7 +228,7 @@ func (p *Pass) turns(s *model.State, o *model.Output) model.Pos {
 	return s.Pos
 }
 
-// turnsOf is a number of turns, for people.
+// turnsOf formats a number of turns.
 func turnsOf(turns float64) string {
 	n := math.Round(math.Abs(turns)*1000) / 1000
 	if n == 1 {
@@ -238,20 +237,20 @@ func turnsOf(turns float64) string {
 	return fmt.Sprintf("%v turns", n)
 }
 
-// windUpByRepeating follows a joint through all configurations, every state
-// turning it as far as it does when it is played to its end, or to a timer of
-// its own that comes before. Where the prop can be in one configuration with the
-// joint in two places, it can go around from one to the other, again and again:
-// a prop can always come back.
+// windUpByRepeating follows a joint through all configurations. Each state turns it
+// as far as it does when played to its end, or to an earlier timer of the state. If
+// the prop can be in one configuration with the joint at two angles, it can go around
+// from one to the other repeatedly, since a prop can always come back.
 func (p *Pass) windUpByRepeating(o *model.Output, all []rotation) {
 	x := p.explored
 	net := func(state machine.StateID) float64 {
 		if math.Abs(all[state].net) <= tolerance {
-			return 0 // so is that of what repeats: it turns back in every round
+			return 0 // true of every loop, or windUp has reported it
 		}
 		return all[state].net
 	}
-	// turnsAt is how far a state has turned it when a timer ends it in configuration i.
+	// turnsAt returns how far a state has turned the joint when a timer ends it in
+	// configuration i.
 	turnsAt := func(i, timer int) float64 {
 		t := &all[x.State(i)]
 		if t.loops {
@@ -323,8 +322,8 @@ func (p *Pass) windUpByRepeating(o *model.Output, all []rotation) {
 	}
 }
 
-// firstWinding is the first state in the order of configurations that leaves a joint
-// elsewhere than it was, how far, and the timer that ends it, if it is one.
+// firstWinding returns the first state, in the order of configurations, that leaves a
+// joint at another angle, how far, and the timer that ends the state, if any.
 func (p *Pass) firstWinding(order []int, net func(machine.StateID) float64, turnsAt func(i, timer int) float64) (machine.StateID, float64, string) {
 	x := p.explored
 	for _, i := range order {
@@ -342,10 +341,10 @@ func (p *Pass) firstWinding(order []int, net func(machine.StateID) float64, turn
 			}
 		}
 	}
-	return 0, 0, "" // something winds it
+	return 0, 0, "" // not reached: some state turns the joint
 }
 
-// ends reports whether a timer, if it is one, ends its state when it goes off.
+// ends reports whether timer is the index of a timer that ends its state.
 func (p *Pass) ends(s machine.StateID, timer int) bool {
 	if timer < 0 {
 		return false
