@@ -54,7 +54,11 @@ func (t *Track) play(r *reader) codec {
 		unset: func() bool { return t.Play == Play{} },
 		read: func(r *reader, v *value) {
 			if v.Kind != tomltree.TableValue {
-				r.refuse(v.Pos, wrongKind(v, "a table", `write play = { output = "OUTPUT", value = "MESSAGE" }`))
+				form := `{ output = "OUTPUT", value = "MESSAGE" }`
+				if p := wordedPlay(r, v.Text); r.output(p.Output) != nil {
+					form = p.String()
+				}
+				r.refuse(v.Pos, wrongKind(v, "a table", "write play = "+form))
 				return
 			}
 			r.play(v, "play", &t.Play)
@@ -408,6 +412,10 @@ func between(p *[2]float64, o *Output) codec {
 		clear: func() { *p = [2]float64{} },
 		unset: func() bool { return *p == [2]float64{} },
 		read: func(r *reader, v *value) {
+			if lo, hi, ok := strings.Cut(v.Text, ".."); ok && v.Kind == tomltree.Text {
+				r.fault(v.Pos, "between is not a list of two values", fmt.Sprintf("write [%q, %q]", lo, hi))
+				return
+			}
 			if v.Kind != tomltree.Array || len(v.Items) != 2 {
 				r.fault(v.Pos, "between is not a list of two values", "write for example "+drift.example)
 				return
@@ -463,7 +471,11 @@ func textList[T any, P interface {
 		seen := map[string]bool{}
 		for _, item := range items {
 			if item.Kind != tomltree.Text {
-				r.refuse(item.Pos, wrongKind(item, "a "+noun, "write it in quotes"))
+				advice := "write it in quotes"
+				if item.Kind == tomltree.Array {
+					advice = "take the inner brackets away"
+				}
+				r.refuse(item.Pos, wrongKind(item, "a "+noun, advice))
 				continue
 			}
 			x, err := parse(item.Text)

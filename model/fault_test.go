@@ -57,6 +57,10 @@ var faultCases = []struct {
 	{"bad escape", `file = "call.wav"`, `file = "C:‸\call.wav"`, "invalid escape", `write a backslash as \\`},
 	{"line ends of old", "format = 1\n", "# old‸\rformat = 1\n", "a carriage return ends no line by itself", "line ends as in Unix (LF)"},
 	{"open header", "[supply]", "[supply‸", "expected ']'", ""},
+	{"no-break space", "kind = \"servo\"\npin = 9\n", "kind = \"servo\"\npin =‸\u00a09\n", "the blank U+00A0 is no plain one", "write a plain blank"},
+	{"a number and a key on a line", "kind = \"servo\"\npin = 9\n", "kind = \"servo\"\npin = 9 ‸name2 = 3\n", "two keys on a line", "give each key a line of its own"},
+	{"yes", "start = true", "start = ‸yes", "yes is not a value", "write start = true"},
+	{"inline table over three lines", `{ output = "voice", value = "play-one" }`, "{‸\noutput = \"voice\", value = \"play-one\"\n}", "goes on in the next line", "TOML 1.0 has it on one line"},
 	{"open list", `on = ["press wake", "rise tail-switch"]`, `on = ["press wake", "rise tail-switch"`, "expected ','", "it begins in line"},
 	{"inline table over two lines", `{ output = "voice", value`, "{ output = \"voice\",‸\nvalue", "goes on in the next line", "TOML 1.0 has it on one line"},
 	{"comma before the brace", `value = "play-one" }`, `value = "play-one"‸, }`, "a comma before the }", "leave it out"},
@@ -79,6 +83,8 @@ var faultCases = []struct {
 	{"unknown key", "max = \"45deg\"\n", "max = \"45deg\"\n‸max_sped = \"200deg/s\"\n", `output "beak" has no key "max_sped"`, "write max_speed"},
 	{"key that is needed", "max = \"45deg\"\n", "‸maxi = \"45deg\"\n", `output "beak" has no key "maxi"`, "write max"},
 	{"other word for a key that is needed", "kind = \"servo\"\npin = 9\n", "‸type = \"servo\"\npin = 9\n", `output "beak" has no key "type"`, "write kind"},
+	{"other word for what there is", "output = \"beak\"\nto = \"40deg\"", "‸servo = \"beak\"\nto = \"40deg\"", `the cue has no key "servo"`, "write output"},
+	{"other words for a key that is needed", "code = \"nec:0x04:0x18\"\n", "‸raw = [9000, 4500]\n", `button "wake" has no key "raw", and lacks code`, `write for example code = "nec:0x04:0x18"`},
 	{"key in capitals", "debounce =", "‸Debounce =", `no key "Debounce"`, "write debounce"},
 	{"key of another kind", "count = 24\n", "count = 24\n‸max_speed = \"1deg/s\"\n", `output "eyes" has no key "max_speed"`, "it belongs to a servo"},
 	{"cue key of another kind", "ease = \"smooth\"\n", "ease = \"smooth\"\n‸colour = \"#000000\"\n", `no key "colour"`, "it belongs to pixels"},
@@ -110,6 +116,7 @@ var faultCases = []struct {
 	{"turns a minute", "max = \"45deg\"\n", "max = \"45deg\"\nmax_speed = ‸\"60 rpm\"\n", `"rpm" is not a unit of a speed`, `write "360deg/s"`},
 	{"speed as servos are sold", "max = \"45deg\"\n", "max = \"45deg\"\nmax_speed = ‸\"0.12s/60°\"\n", `"s/60°" is not a unit of a speed`, `write "500deg/s"`},
 	{"unit of something else", "max = \"45deg\"\n", "max = \"45deg\"\nmax_accel = ‸\"3 newtons\"\n", `"newtons" is not a unit of an acceleration`, `give it in deg/s2, for example "20deg/s2"`},
+	{"milliseconds of a pulse", "us_at_min = 1100", "us_at_min = ‸\"1.1ms\"", `"ms" is not a unit of a number`, `write "1100us"`},
 	{"degree sign", `to = "40deg"`, `to = ‸"40°"`, "is not a unit of an angle", `write "40deg"`},
 	{"speed as an angle", `to = "40deg"`, `to = ‸"40deg/s"`, `"deg/s" is not a unit of an angle`, `write "40deg"`},
 	{"blank before the unit", `to = "40deg"`, `to = ‸"40 deg"`, `"40 deg" has a blank before its unit`, `write "40deg"`},
@@ -123,6 +130,7 @@ var faultCases = []struct {
 	{"minutes and seconds", `rest_within = "3s"`, `rest_within = ‸"1m30s"`, `"m30s" is not a unit of a time`, `write "90s"`},
 	{"word for an angle", `to = "40deg"`, `to = ‸"open"`, `"open" is not an angle`, `for example "20deg"`},
 	{"range with one unit", `every = "2s..6s"`, `every = ‸"2..6s"`, "no unit on its lower end", `write "2s..6s"`},
+	{"range of a drift", `["-20deg", "20deg"]`, `‸"-20deg..20deg"`, "between is not a list of two values", `write ["-20deg", "20deg"]`},
 	{"range backwards", `every = "2s..6s"`, `every = ‸"6s..2s"`, "runs backwards", `write "2s..6s"`},
 	{"not whole milliseconds", `hold = "100ms"`, `hold = ‸"120us"`, "120us is not in whole milliseconds", `write "1ms"`},
 	{"too long", `rest_within = "3s"`, `rest_within = ‸"1440m"`, "1440m is too long", "below a day"},
@@ -137,6 +145,8 @@ var faultCases = []struct {
 	{"named colour", `colour = "#2040ff"`, `colour = ‸"blau"`, `"blau" is not a colour`, "six hexadecimal digits"},
 	{"percent", `brightness = "60%"`, `brightness = ‸"160%"`, "160% is out of range", "0% to 100%"},
 	{"pin", `pin = 9`, `pin = ‸100`, "100 is out of range", "from 0 to 99"},
+	{"pin of a port", `pin = 9`, `pin = ‸"PB1"`, "a text stands where a whole number", "write 9, without quotes"},
+	{"mark before a pin", `pin = 9`, `pin = ‸"~9"`, "a text stands where a whole number", "write 9, without quotes"},
 	{"pin in quotes", `pin = 9`, `pin = ‸"9"`, "a text stands where a whole number", "write 9, without quotes"},
 	{"pin name of another board", `pin = 9`, `pin = ‸"A9"`, "the atmega328p has no pin A9", "write a number, or a name from A0 to A7"},
 	{"pin with a point", `pin = 9`, `pin = ‸9.5`, "9.5 stands where a whole number", "write for example pin = 9"},
@@ -231,7 +241,12 @@ var faultCases = []struct {
 	{"start in an ambient state", "name = \"watch\"\n", "name = \"watch\"\nstart = ‸true\n", `state "watch" is marked start but not dormant`, "dormant state"},
 
 	// transitions
+	{"name with an accent", "name = \"tail-switch\"", "name = ‸\"täil-switch\"", `"täil-switch" is not a name`, `write "tail-switch"`},
 	{"unknown trigger", `on = "press sleep"`, `on = ‸"pres sleep"`, `"pres sleep" is not a trigger`, `write "press sleep"`},
+	{"time of a timer in words", `on = "press sleep"`, `on = ‸"after 5 minutes"`, `"minutes" is not a unit of a time`, `write "5m"`},
+	{"time of a timer and more", `on = "press sleep"`, `on = ‸"after 5m of peace"`, `is not a whole trigger`, `its form is "after 20s..40s"`},
+	{"list in a list", `on = "press sleep"`, `on = ‸[["press sleep"], ["press wake"]]`, "a list stands where a trigger is wanted", "take the inner brackets away"},
+	{"ignore in quotes", "on = \"press sleep\"\nto = \"roost\"", "on = \"press sleep\"\nignore = ‸\"true\"", "a text stands where true or false is wanted", "without quotes"},
 	{"button for a trigger", `on = "press sleep"`, `on = ‸"sleep"`, `"sleep" is not a trigger`, `write "press sleep"`},
 	{"input for a trigger", `on = ["press wake", "rise tail-switch"]`, `on = ["press wake", ‸"tail-switch"]`, `"tail-switch" is not a trigger`, `write "rise tail-switch"`},
 	{"star for any", `from = "any"`, `from = ‸"*"`, `"*" is not a source`, `write "any"`},
@@ -310,6 +325,22 @@ func TestFaults(t *testing.T) {
 			assert.Contains(t, err.Error(), fmt.Sprintf("%v: %s", faults[0].Pos, faults[0].Wrong))
 		})
 	}
+}
+
+// Where a name is nowhere, its mentions are one fault.
+func TestNameThatIsNowhere(t *testing.T) {
+	sound, err := os.ReadFile("../testdata/faulty/sound.prop.toml")
+	require.NoError(t, err)
+	_, err = model.Read("f", []byte(strings.ReplaceAll(string(sound), "name = \"watch\"\nkind", "name = \"look\"\nkind")))
+	var faults model.Faults
+	require.ErrorAs(t, err, &faults)
+	require.Len(t, faults, 1, "%v", err)
+	assert.Regexp(t, `^there is no state "watch", named in lines \d+.* too$`, faults[0].Wrong)
+	from, to := strings.Index(string(sound), "[remote]"), strings.Index(string(sound), "[supply]")
+	_, err = model.Read("f", []byte(string(sound)[:from]+string(sound)[to:]))
+	require.ErrorAs(t, err, &faults)
+	require.Len(t, faults, 1, "%v", err)
+	assert.Equal(t, "the design has no [remote]", faults[0].Wrong)
 }
 
 // A header that is a slip of another is read as that: what mentions the elements below

@@ -11,6 +11,8 @@ import (
 	"time"
 	"unicode"
 
+	"golang.org/x/text/unicode/norm"
+
 	"propwright/model/tomltree"
 )
 
@@ -438,7 +440,7 @@ func IsPrintedName(s string) bool {
 // slugOf makes the nearest name of a text, or "".
 func slugOf(s string) string {
 	var b strings.Builder
-	for _, r := range strings.ToLower(s) {
+	for _, r := range norm.NFD.String(strings.ToLower(s)) { // é is e and a mark
 		switch {
 		case 'a' <= r && r <= 'z', '0' <= r && r <= '9' && b.Len() > 0:
 			b.WriteRune(r)

@@ -67,9 +67,16 @@ func pinNumber(p *int, lo int64, use board.Use) codec {
 				return
 			}
 		}
-		if n, err := strconv.Atoi(strings.TrimLeft(v.Text, "dD")); err == nil && v.Kind == tomltree.Text {
-			r.refuse(v.Pos, wrongKind(v, "a whole number", fmt.Sprintf("write %d, without quotes", n)))
-			return
+		if v.Kind == tomltree.Text {
+			n, err := strconv.Atoi(strings.TrimLeft(v.Text, "dD~#"))
+			if !known {
+			} else if i := slices.IndexFunc(b.Pins, func(p board.Pin) bool { return strings.EqualFold(fmt.Sprintf("P%c%d", p.Port, p.Bit), v.Text) }); i >= 0 {
+				n, err = b.Pins[i].Number, nil
+			}
+			if err == nil {
+				r.refuse(v.Pos, wrongKind(v, "a whole number", fmt.Sprintf("write %d, without quotes", n)))
+				return
+			}
 		}
 		read(r, v)
 	}

@@ -276,7 +276,7 @@ on = "press nothing"
 to = "else"
 `))
 	d, err := model.Read("f", []byte(text))
-	require.Len(t, err, 8)
+	require.Len(t, err, 7)
 	again := string(d.Format())
 	for _, part := range []string{
 		`kind = "lantern"`, "count = 4", `output = "gone"`, `to = "40deg"`, `plays = "wave"`,

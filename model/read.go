@@ -39,6 +39,7 @@ func Read(file string, data []byte) (*Design, error) {
 		return d, nil
 	}
 	r.faults.Sort()
+	r.fold()
 	return d, r.faults
 }
 

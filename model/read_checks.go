@@ -106,8 +106,10 @@ func (r *reader) start() {
 	}
 }
 
-func (r *reader) checkTransition(tr *Transition, _ string, _ got) {
-	r.outcome(tr)
+func (r *reader) checkTransition(tr *Transition, _ string, have got) {
+	if read, stated := have["ignore"]; read || !stated {
+		r.outcome(tr)
+	}
 	for i := range tr.On {
 		if on := &tr.On[i]; on.Kind == Repeated && tr.To != "" {
 			r.fault(on.Pos, fmt.Sprintf("%q comes again and again, and leads nowhere", on), fmt.Sprintf("write \"hold %s for 800ms\" to lead to a state, or do in place of to", on.Name))

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"propwright/model/ir"
@@ -27,6 +28,7 @@ type reader struct {
 	names    map[scope]*names     // those asked for so far
 	kinds    map[string]StateKind // of the states read so far
 	compared int                  // names compared for advice so far
+	nowhere  map[string]bool      // faults of mentions of what is not there; true: one that follows from another
 }
 
 // A scope is where names must differ: those of a sort; of messages, those of
@@ -156,10 +158,47 @@ func (r *reader) known(pos Pos, mentions ...mention) bool {
 	before := len(r.faults)
 	for _, m := range mentions {
 		if n := r.namesIn(m.scope); n != nil && !n.has[m.name] {
-			r.fault(cmp.Or(m.pos, pos), fmt.Sprintf("there is no %s %q%s", n.what, m.name, n.of), r.adviseName(m.name, n))
+			wrong := fmt.Sprintf("there is no %s %q%s", n.what, m.name, n.of)
+			r.fault(cmp.Or(m.pos, pos), wrong, r.adviseName(m.name, n))
+			if r.nowhere == nil {
+				r.nowhere = map[string]bool{}
+			}
+			// That there is none at all of these is a fault of its own.
+			r.nowhere[r.faults[len(r.faults)-1].Wrong] = len(n.list) == 0 && (m.sort == SortButton || m.sort == SortState)
 		}
 	}
 	return len(r.faults) == before
+}
+
+// fold makes one fault of all mentions of a name that is nowhere.
+func (r *reader) fold() {
+	first := map[string]int{}
+	var lines [][]string // of the other mentions, by the fault's index
+	var all Faults
+	for _, f := range r.faults {
+		follows, nowhere := r.nowhere[f.Wrong]
+		if follows {
+			continue
+		}
+		i, told := first[f.Wrong]
+		if told && all[i] == f { // of two lists in one list, say
+			continue
+		}
+		if told && nowhere {
+			lines[i] = append(lines[i], strconv.Itoa(f.Pos.Line))
+			continue
+		}
+		first[f.Wrong] = len(all)
+		all, lines = append(all, f), append(lines, nil)
+	}
+	for i := range all {
+		if n := len(lines[i]); n == 1 {
+			all[i].Wrong += ", named in line " + lines[i][0] + " too"
+		} else if n > 1 {
+			all[i].Wrong += ", named in lines " + AndList(lines[i], 8) + " too"
+		}
+	}
+	r.faults = all
 }
 
 // mostCompared bounds the time that advice may take on a file of many faults.
@@ -211,15 +250,18 @@ func (r *reader) element(t *table, s *Source, sh shape) got {
 	for _, f := range sh.fields {
 		f.clear()
 	}
+	var unknown []*entry
 	for _, e := range t.Entries {
 		if slices.Contains(sh.parts, e.Key) {
 			continue
 		}
 		i := slices.IndexFunc(sh.fields, func(f field) bool { return f.key == e.Key })
 		if i < 0 {
-			if i = r.unknownKey(t, e, sh); i < 0 {
+			if i = r.meantKey(t, e, sh); i < 0 {
+				unknown = append(unknown, e)
 				continue
 			}
+			r.unknownKey(e, sh, "write "+sh.fields[i].key)
 			e.Key, t.ByKey[sh.fields[i].key] = sh.fields[i].key, e
 		}
 		comments := e.Comments
@@ -237,54 +279,63 @@ func (r *reader) element(t *table, s *Source, sh shape) got {
 			}
 		}
 	}
-	for _, f := range sh.fields {
-		if f.need && !s.States(f.key) {
-			r.fault(t.Pos, fmt.Sprintf("%s has no %s", sh.what, f.key), f.shows("add"))
-		}
+	lacks := slices.DeleteFunc(slices.Clone(sh.fields), func(f field) bool { return !f.need || s.States(f.key) })
+	if len(unknown) == 1 && len(lacks) == 1 && nearKey(unknown[0], sh) == "" { // most likely that one is meant
+		r.fault(unknown[0].Pos, fmt.Sprintf("%s has no key %q, and lacks %s", sh.what, unknown[0].Key, lacks[0].key), lacks[0].shows("write"))
+		return have
+	}
+	for _, e := range unknown {
+		r.unknownKey(e, sh, nearKey(e, sh))
+	}
+	for _, f := range lacks {
+		r.fault(t.Pos, fmt.Sprintf("%s has no %s", sh.what, f.key), f.shows("add"))
 	}
 	return have
 }
 
-// unknownKey makes a fault of a key that there is not. It gives the field that is meant
-// and that t lacks, so that it is one fault and not another where it is missing; else -1.
-func (r *reader) unknownKey(t *table, e *entry, sh shape) int {
-	keys, wrong := sh.keys(), fmt.Sprintf("%s has no key %q", sh.what, e.Key)
-	if sh.forKind != nil {
-		if other := kindsWith(e.Key, sh.forKind); other != "" {
-			r.fault(e.Pos, wrong, fmt.Sprintf("it belongs to %s; leave it out", other))
-			return -1
-		}
-	}
-	meant := Nearest(e.Key, keys)
-	if meant == "" {
-		meant = r.needing(t, e.Value, sh.fields)
-	}
-	if meant == "" {
-		r.fault(e.Pos, wrong, "its keys are "+strings.Join(keys, ", "))
-		return -1
-	}
-	r.fault(e.Pos, wrong, "write "+meant)
-	if t.ByKey[meant] != nil {
-		return -1
-	}
-	return slices.IndexFunc(sh.fields, func(f field) bool { return f.key == meant })
+// unknownKey makes a fault of a key that there is not.
+func (r *reader) unknownKey(e *entry, sh shape, advice string) {
+	r.fault(e.Pos, fmt.Sprintf("%s has no key %q", sh.what, e.Key), cmp.Or(advice, "its keys are "+strings.Join(sh.keys(), ", ")))
 }
 
-// needing is the first key that t must have and lacks and that can hold a text, or "".
-func (r *reader) needing(t *table, v *value, fields []field) string {
-	for _, f := range fields {
-		if !f.need || t.ByKey[f.key] != nil || v.Kind != tomltree.Text {
-			continue
-		}
-		before := len(r.faults)
-		f.read(r, v)
-		fits := len(r.faults) == before
-		r.faults = r.faults[:before]
-		if f.clear(); fits {
-			return f.key
+// nearKey says what to do about a key that there is not where its name tells: it
+// belongs to another kind of output, or it is a slip; else "".
+func nearKey(e *entry, sh shape) string {
+	if sh.forKind != nil {
+		if other := kindsWith(e.Key, sh.forKind); other != "" {
+			return fmt.Sprintf("it belongs to %s; leave it out", other)
 		}
 	}
+	if n := Nearest(e.Key, sh.keys()); n != "" {
+		return "write " + n
+	}
 	return ""
+}
+
+// meantKey gives the field that a key is meant to be which there is not, and which t
+// lacks, so that it is one fault and not another where it is missing; else -1.
+func (r *reader) meantKey(t *table, e *entry, sh shape) int {
+	advice := nearKey(e, sh)
+	for i, f := range sh.fields {
+		if t.ByKey[f.key] == nil && (advice == "write "+f.key || advice == "" && r.takes(f, e.Value)) {
+			return i
+		}
+	}
+	return -1
+}
+
+// takes reports whether a text can be nothing but the value of a field: it must be
+// there, or names what there is.
+func (r *reader) takes(f field, v *value) bool {
+	if v.Kind != tomltree.Text || !f.need && f.mentions == nil {
+		return false
+	}
+	before := len(r.faults)
+	f.read(r, v)
+	fits := len(r.faults) == before && (f.need || len(f.mentions()) > 0)
+	r.faults = r.faults[:before]
+	f.clear()
+	return fits
 }
 
 // respellParts makes a fault of a key that is a slip of a part's, which t lacks, and takes

@@ -118,11 +118,15 @@ func ParseTrigger(s string) (Trigger, error) {
 			return Trigger{}, malformed
 		}
 	case After:
-		if len(words) != 1 {
+		if len(words) == 0 {
 			return Trigger{}, malformed
 		}
-		t.After, err = ParseSpan(words[0])
-		err = ofPart(err, s, words[0])
+		span := strings.Join(words, " ")
+		t.After, err = ParseSpan(span)
+		if bad, ok := err.(*ValueError); ok && bad.Instead == "" && len(words) > 1 {
+			return Trigger{}, malformed
+		}
+		err = ofPart(err, s, span)
 	case Hold:
 		if len(words) != 3 || words[1] != "for" {
 			return Trigger{}, malformed

@@ -343,6 +343,7 @@ var conversions = []struct {
 }{
 	{[]string{"a", "amp", "amps", "ampere"}, "mA", 1000},
 	{[]string{"h", "hour", "hours"}, "m", 60},
+	{[]string{"ms"}, "us", 1000},
 	{[]string{"rad", "radians"}, "deg", 180 / math.Pi},
 	{[]string{"rad/s"}, "deg/s", 180 / math.Pi},
 	{[]string{"rad/s2", "rad/s²", "rad/s^2"}, "deg/s2", 180 / math.Pi},

@@ -3,7 +3,10 @@ package tomltree
 import (
 	"bytes"
 	"fmt"
+	"regexp"
+	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"github.com/pelletier/go-toml/v2/unstable"
@@ -218,7 +221,7 @@ func (s *syntax) inlineTable(n *unstable.Node, pos Pos) *Table {
 	text := s.data[s.base:]
 	gap := n.Raw.Offset + 1 // where the next key may stand
 	b := treeBuilder{root: t, faults: s.faults}
-	keys := 0
+	keys, split := 0, false
 	var above []string
 	for it := n.Children(); it.Next(); {
 		c := it.Node()
@@ -226,7 +229,7 @@ func (s *syntax) inlineTable(n *unstable.Node, pos Pos) *Table {
 			above = append(above, comments(c)...)
 			continue
 		}
-		s.oneLine(text, gap, c.Raw.Offset)
+		split = split || s.split(text, gap, c.Raw.Offset)
 		path, _, stop := s.path(c.Key())
 		b.keyValue(t, path, s.value(c.Value(), s.valueOffset(stop)), Comments{Above: above})
 		above = nil
@@ -244,7 +247,9 @@ func (s *syntax) inlineTable(n *unstable.Node, pos Pos) *Table {
 		}
 		end++
 	}
-	s.oneLine(text, gap, end)
+	if !split {
+		s.split(text, gap, end)
+	}
 	if comma := bytes.IndexByte(text[gap:end], ','); comma >= 0 && keys > 0 {
 		s.fault(s.pos(gap+uint32(comma)), "a comma before the } of an inline table", "TOML 1.0 has none there: leave it out")
 		s.broken = true
@@ -252,12 +257,14 @@ func (s *syntax) inlineTable(n *unstable.Node, pos Pos) *Table {
 	return t
 }
 
-// oneLine reports a line break in text[from:to], which is outside of values.
-func (s *syntax) oneLine(text []byte, from, to uint32) {
-	if i := bytes.IndexByte(text[from:to], '\n'); i >= 0 {
+// split makes a fault of a line break in text[from:to], which is outside of values.
+func (s *syntax) split(text []byte, from, to uint32) bool {
+	i := bytes.IndexByte(text[from:to], '\n')
+	if i >= 0 {
 		s.fault(s.pos(from+uint32(i)), "an inline table goes on in the next line", "TOML 1.0 has it on one line: join the lines, or give it a header of its own")
 		s.broken = true
 	}
+	return i >= 0
 }
 
 // escapes reports what a later TOML took up and the parser would take: \e
@@ -357,8 +364,14 @@ func explain(message, line string, column int) (wrong, advice string) {
 		return fmt.Sprintf("a %c after a value", r), "give each key a line of its own, and a comment a #"
 	case r == '/':
 		return "a comment begins with #", "write # in place of // or /*, in each line of it"
-	case bare == "True" || bare == "False" || bare == "TRUE" || bare == "FALSE":
-		return fmt.Sprintf("%s is not a value", bare), fmt.Sprintf("write %s = %s", key, strings.ToLower(bare))
+	case unicode.IsSpace(r) && r > unicode.MaxASCII:
+		return fmt.Sprintf("the blank %U is no plain one", r), "write a plain blank: it was copied from a page or a document"
+	case slices.Contains([]string{"true", "yes", "on"}, strings.ToLower(bare)):
+		return fmt.Sprintf("%s is not a value", bare), fmt.Sprintf("write %s = true", key)
+	case slices.Contains([]string{"false", "no", "off"}, strings.ToLower(bare)):
+		return fmt.Sprintf("%s is not a value", bare), fmt.Sprintf("write %s = false", key)
+	case strings.Contains(message, "newline") && twoKeys.MatchString(bare):
+		return "two keys on a line", "give each key a line of its own"
 	case key != "" && bare != "" && !strings.ContainsAny(bare, `"'[]{}`) && quotable(message):
 		return fmt.Sprintf("%s is neither a number nor quoted", bare), fmt.Sprintf("write %s = %s", key, Quote(bare))
 	case key != "" && bare == "" && strings.Contains(message, "value"):
@@ -374,6 +387,9 @@ func explain(message, line string, column int) (wrong, advice string) {
 	}
 	return message, ""
 }
+
+// twoKeys is a value with another key and its value after it.
+var twoKeys = regexp.MustCompile(`^("[^"]*"|\S+)\s+[A-Za-z0-9_-]+\s*=`)
 
 // quotable reports whether a message may be about a text without quotes.
 func quotable(message string) bool {
