@@ -10,15 +10,15 @@ var actions []action
 // commonActions are the keys that are no screen's own.
 func commonActions() []action {
 	return []action{
-		{"add", []string{"Ctrl-N", "Ins"}, "add what the view is about: a state, button, output, routine …", anywhere, "add", func(e *Editor) { e.add() }},
+		{"add", []string{"Ctrl-N", "Ins"}, "add what the view is about: a state, button, output …", anywhere, "add", func(e *Editor) { e.add() }},
 		{"save", []string{"Ctrl-S"}, "save the design", anywhere, "save", func(e *Editor) { e.files.save() }},
 		{"undo", []string{"Ctrl-Z"}, "take back the last edit, and the one before, without limit", anywhere, "undo", func(e *Editor) { e.undo() }},
 		{"redo", []string{"Ctrl-Y"}, "do again what was taken back", anywhere, "redo", func(e *Editor) { e.redo() }},
 		{"fix", []string{"Ctrl-T"}, "write the value that ends the finding about what the cursor is on", anywhere, "", (*Editor).fix},
 		{"palette", []string{"Ctrl-P", "F9"}, "find any action by a few letters of what it does", anywhere, "actions", (*Editor).palette},
-		{"search", []string{"Ctrl-F"}, "search everything that has a name, a label or a note, and go there", anywhere, "search", (*Editor).search},
+		{"search", []string{"Ctrl-F"}, "search all that has a name, a label or a note, and go there", anywhere, "search", (*Editor).search},
 		{"rename", []string{"Ctrl-R"}, "rename the element, everywhere it is named", anywhere, "rename", func(e *Editor) { e.rename(e.here()) }},
-		{"duplicate", []string{"Ctrl-D"}, "duplicate the element; a state with its transitions, a routine with its cues", anywhere, "duplicate", func(e *Editor) { e.duplicate(e.here()) }},
+		{"duplicate", []string{"Ctrl-D"}, "duplicate: a state with its transitions, a routine with its cues", anywhere, "duplicate", func(e *Editor) { e.duplicate(e.here()) }},
 		{"delete", []string{"Ctrl-X"}, "delete the element, after saying what else goes", anywhere, "delete", func(e *Editor) { e.panel.remove(e.here()) }},
 		{"up-list", []string{"Ctrl-U"}, "move the element up in its list", anywhere, "", func(e *Editor) { e.shiftHere(-1) }},
 		{"down-list", []string{"Ctrl-L"}, "move the element down in its list", anywhere, "", func(e *Editor) { e.shiftHere(1) }},

@@ -441,7 +441,7 @@ func TestPaletteFindsActionsByOtherWords(t *testing.T) {
 	t.Parallel()
 	for word, first := range map[string]string{
 		"undo": "take back the last edit", "quit": "leave the editor", "exit": "leave the editor", "save": "save the design  ",
-		"copy": "duplicate the element", "pins": "the rig: outputs", "prop": "the prop itself",
+		"copy": "duplicate: a state", "pins": "the rig: outputs", "prop": "the prop itself",
 	} {
 		newScene(t, 80, 24, 16).keys("Ctrl-P", "'"+word).sees("» " + first)
 	}

@@ -304,15 +304,15 @@ func (v *routines) setField(cues []model.Elem) {
 func routineActions() []viewAction {
 	by := func(d time.Duration) func(view) { return inView(func(v *routines) { v.scrub(d) }) }
 	return []viewAction{
-		{"routine-run", []string{"g"}, "play the routine by itself, from the cue on or from where it was stopped; or stop it", "", inView((*routines).run)},
-		{"routine-loop", []string{"l"}, "loop the stretch of the marked cues, else of the one under the cursor, else the whole; or stop it", "", onChosen((*routines).loop)},
+		{"routine-run", []string{"g"}, "play the routine from the cue on, or from where it stopped; or stop it", "", inView((*routines).run)},
+		{"routine-loop", []string{"l"}, "loop the marked cues, else the cue, else the whole routine; or stop it", "", onChosen((*routines).loop)},
 		{"routine-back", []string{","}, "back 20 ms in the routine: what the outputs do there is shown", "", by(-scrub)},
 		{"routine-on", []string{"."}, "on 20 ms", "", by(scrub)},
 		{"routine-far-back", []string{"<"}, "far back: half a second", "", by(-scrubFar)},
 		{"routine-far-on", []string{">"}, "far on: half a second", "", by(scrubFar)},
-		{"cue-mark", []string{"Space"}, "mark the cue, or unmark it; what follows is for the marked cues, else for the one under the cursor, else for the routine", "", inView((*routines).markHere)},
+		{"cue-mark", []string{"Space"}, "mark or unmark the cue; keys do the marked, else this, else all", "", inView((*routines).markHere)},
 		{"cue-mark-all", []string{"a"}, "all cues marked, or none", "", inView((*routines).markAll)},
-		{"cue-value", []string{"0…9"}, "write a number: where the move goes, how fast it turns; # begins a colour", "", inView(func(v *routines) { v.say("write the number on a cue") })},
+		{"cue-value", []string{"0…9"}, "write a number: the angle, how fast it turns; # begins a colour", "", inView(func(v *routines) { v.say("write the number on a cue") })},
 		{"cue-shift", []string{"t"}, "shift cues in time", "", onChosen((*routines).shiftCues)},
 		{"cue-stretch", []string{"s"}, "stretch cues in time, with what each takes", "", onChosen((*routines).stretchCues)},
 		{"cue-snap", []string{"b"}, "snap cues to the nearest beat", "", onChosen((*routines).snapCues)},
@@ -322,7 +322,7 @@ func routineActions() []viewAction {
 		{"cue-mirror", []string{"m"}, "mirror the servos' moves to the other side of the middle", "", onChosen((*routines).mirrorCues)},
 		{"cue-voice", []string{"w"}, "voice to cues: what follows a track as cues, to change them", "", onChosen((*routines).writeVoice)},
 		{"cue-teach", []string{"e"}, "teach a pose: move the servos by hand, and have it as cues", "", inView((*routines).askTeach)},
-		{"routine-picture", []string{"p"}, "write a picture of the routine in time beside the design, to be printed", "picture", inView((*routines).draws)},
+		{"routine-picture", []string{"p"}, "write a picture of the routine beside the design, to be printed", "picture", inView((*routines).draws)},
 	}
 }
 

@@ -239,7 +239,7 @@ func triggerError(d *model.Design, s string) error {
 // matrixActions are the keys of the matrix.
 func matrixActions() []viewAction {
 	return []viewAction{
-		{"fill", []string{"a…z"}, "letters of a state's name: the trigger leads there; a new name makes a new state", "target", inView(func(m *matrix) { m.askTarget("") })},
+		{"fill", []string{"a…z"}, "a state's name: the trigger leads there; a new name makes a state", "target", inView(func(m *matrix) { m.askTarget("") })},
 		{"ignore", []string{"."}, "nothing is to happen here, and that is meant", "ignore", inView((*matrix).ignore)},
 		{"defer", []string{">"}, "go there only when the routine has ended, or at once again", "at end", inView((*matrix).deferCell)},
 		{"unsay", []string{"Del", "Backspace"}, "say nothing here any more", "empty", inView((*matrix).empty)},
@@ -247,6 +247,6 @@ func matrixActions() []viewAction {
 		{"row", []string{"Space"}, "the details of the line's state", "state", inView((*matrix).openRow)},
 		{"again", []string{"="}, "fill this cell like the last one", "again", inView((*matrix).again)},
 		{"new-state", []string{"+"}, "a new state, and the trigger leads there", "new state", inView((*matrix).newState)},
-		{"open", []string{"Enter"}, "the details of the cell's transition, to be changed; where nothing is said: where the trigger leads", "details", inView((*matrix).open)},
+		{"open", []string{"Enter"}, "the cell's transition in full; of an empty cell: where it leads", "details", inView((*matrix).open)},
 	}
 }

@@ -59,6 +59,19 @@ func TestHelpShowsEveryAction(t *testing.T) {
 	}
 }
 
+// The palette cuts no label on a screen of 80 columns.
+func TestLabelsFit(t *testing.T) {
+	t.Parallel()
+	for _, v := range viewOrder {
+		for i := range actions {
+			if a := &actions[i]; a.in == v || a.in == anywhere || a.in == inLists {
+				assert.LessOrEqual(t, pane.Width(a.label+a.keyText()), 71, a.label)
+			}
+		}
+	}
+	newScene(t, 80, 24, 16).keys("Ctrl-P", "'duplicate").sees("» duplicate: a state with its transitions, a routine with its cues  Ctrl-D")
+}
+
 func TestKeyNames(t *testing.T) {
 	t.Parallel()
 	s := &scene{t: t}

@@ -2,6 +2,7 @@ package editor
 
 import (
 	"slices"
+	"strings"
 	"unicode"
 
 	"propwright/cmd/propwright/editor/pane"
@@ -78,19 +79,20 @@ func (v *play) typed(r rune) {
 	}
 }
 
-// digits are what presses each of the controls: its name where that is a digit,
-// else its number where no other is named so; blank where neither is.
+// digits are what presses each of the controls: its name where that is a digit, else
+// the next that is no other's name; blank where none is left.
 func digits(all []control) []rune {
-	named := func(digit rune) bool {
-		return slices.ContainsFunc(all, func(c control) bool { return c.name == string(digit) })
-	}
 	of := make([]rune, len(all))
+	free := "1234567890"
 	for i, c := range all {
 		of[i] = ' '
-		if name := []rune(c.name); len(name) == 1 && unicode.IsDigit(name[0]) {
-			of[i] = name[0]
-		} else if number := '1' + rune(i); i < 9 && !named(number) {
-			of[i] = number
+		if len(c.name) == 1 && strings.Contains(free, c.name) {
+			of[i], free = rune(c.name[0]), strings.Replace(free, c.name, "", 1)
+		}
+	}
+	for i := range of {
+		if of[i] == ' ' && free != "" {
+			of[i], free = rune(free[0]), free[1:]
 		}
 	}
 	return of
@@ -173,13 +175,13 @@ func playActions() []viewAction {
 		{"play-digit", []string{"0…9"}, "press the button, or turn the input over, that is beside the digit", "press that", inView(func(v *play) { v.say("press a digit") })},
 		{"play-hold", []string{"h"}, "keep the button down, or let it go", "hold", rehearsed((*play).hold)},
 		{"play-run", []string{"Space"}, "let the clock run, or stop it", "run", rehearsed((*play).run)},
-		{"play-next", []string{"n"}, "let time pass until something happens by itself; or the next step of what shows a finding", "next", rehearsed((*play).next)},
+		{"play-next", []string{"n"}, "let time pass until something happens; or a finding's next step", "next", rehearsed((*play).next)},
 		{"play-frame", []string{"."}, "let 20 ms pass", "20 ms", rehearsed((*play).frame)},
 		{"play-faster", []string{"+"}, "let the clock run faster", "faster", rehearsed(func(v *play) { v.clock.change(1) })},
 		{"play-slower", []string{"-"}, "let the clock run slower", "slower", rehearsed(func(v *play) { v.clock.change(-1) })},
 		{"play-anew", []string{"r"}, "power the prop up again", "power up", rehearsed((*play).anew)},
 		{"play-expect", []string{"e"}, "note for the script that the prop is to be in its present state", "expect", rehearsed((*play).expect)},
-		{"play-prop", []string{"l"}, "listen to the prop itself over its serial line and press its buttons, or leave it", "prop", inView((*play).askProp)},
+		{"play-prop", []string{"l"}, "listen to the prop itself and press its buttons, or leave it", "prop", inView((*play).askProp)},
 		{"play-save", []string{"s"}, "save what was done as a script beside the design; it becomes a test", "script", inView((*play).save)},
 	}
 }

@@ -73,7 +73,7 @@ func TestDigitsPressButtonsOfTheirName(t *testing.T) {
 	t.Parallel()
 	assert.Equal(t, []rune("12347"), digits([]control{{"sleep", model.SortButton}, {"2", model.SortButton}, {"3x", model.SortButton}, {"tail", model.SortInput}, {"7", model.SortButton}}))
 	text := strings.NewReplacer(`"one"`, `"2"`, "press one", "press 2").Replace(string(designs.HarbourHeron))
-	s := openScene(t, 80, 24, 16, []byte(text)).keys("F8").sees("1 sleep", "  wake", "2 2").keys("3", "2").sees("press 2")
+	s := openScene(t, 80, 24, 16, []byte(text)).keys("F8").sees("1 sleep", "3 wake", "2 2", "9 hush").keys("3", "2").sees("press 2")
 	assert.Equal(t, "2", played(s).Script().Lines[1].Act.Name)
 }
 

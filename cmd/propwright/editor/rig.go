@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 	"strings"
@@ -18,6 +19,7 @@ const inRig scope = "rig"
 type rig struct {
 	*workspace
 	sheet
+	list     int       // columns of the list, as it was drawn last
 	chipTop  int       // the first line of pins on the screen
 	trimming *trimming // going on, or nil
 }
@@ -74,21 +76,27 @@ func playText(p model.Play) string {
 }
 
 func supplyText(s *model.Supply) string {
-	if s.Volts == 0 {
-		return "not said"
+	var said []string
+	if s.Volts > 0 {
+		said = append(said, fmt.Sprintf("%v V", s.Volts))
 	}
-	return fmt.Sprintf("%v V %d mA", s.Volts, s.MaxMA)
+	if s.MaxMA > 0 {
+		said = append(said, fmt.Sprintf("%d mA", s.MaxMA))
+	}
+	return cmp.Or(strings.Join(said, " "), "not said")
 }
 
-const rigList = 36
+const rigList = 36 // columns of the list on a screen of 80; half of what there is more is its own
 
 func (v *rig) draw(p pane.Pen, here bool) {
-	list, chip := p.Split(rigList, v.theme.Box)
-	v.sheet.draw(list, v.workspace, here, 14, 3)
+	more := max(p.W-80, 0) / 2
+	v.list = rigList + more
+	list, chip := p.Split(v.list, v.theme.Box)
+	v.sheet.draw(list, v.workspace, here, 14+more/2, 3)
 	v.drawChip(chip)
 }
 
-func (v *rig) click(x, y int) bool { return x < rigList && v.sheet.click(x, y) }
+func (v *rig) click(x, y int) bool { return x < v.list && v.sheet.click(x, y) }
 
 func (v *rig) where() string {
 	at, ok := v.elem()

@@ -28,7 +28,7 @@ var viewOrder []viewID
 func init() { // the screens' functions use the tables, so they cannot be plain variables
 	screens = []screen{
 		{
-			inMatrix, []string{"F2", "Alt-1"}, "the state–event matrix: what every state does on every trigger", "matrix",
+			inMatrix, []string{"F2", "Alt-1"}, "the state–event matrix: what each state does on a trigger", "matrix",
 			func(w *workspace) view {
 				return &matrix{cellEdits: cellEdits{gridCursor: gridCursor{workspace: w}}}
 			}, matrixActions(), []model.Sort{model.SortState, model.SortTransition}, nil,
