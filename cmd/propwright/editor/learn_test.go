@@ -85,6 +85,18 @@ func TestLearnFromSavedTimes(t *testing.T) {
 	assert.Equal(t, was, string(s.design().Format()))
 }
 
+// A code that was made up is marked until the remote's own is learned. What is learned
+// there too is that the remote sends whole frames while a button is down.
+func TestCodeNotLearnedIsMarked(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 160, 50, 16).keys("F3", "Ctrl-N", "'spare", "Enter").sees("code not learned; nothing yet", "✗whole frame")
+	frame := strings.TrimSpace(pressed(necFrame(9)))
+	held := strings.TrimSuffix(frame, "-500000") + "-40000\n"
+	require.NoError(t, os.WriteFile(filepath.Join(s.dir, "times"), []byte(strings.Repeat(held, 3)+frame+"\n"), 0o644))
+	s.keys("l", "Down", "Enter", "'times", "Enter").sees("which button will you press?").keys("'spare", "Enter").awaits("» Enter gives")
+	s.keys("Enter").sees("which button will you press?").keys("Esc").sees("nec:0x31:0x09", "nothing yet", "✗code not learned", "sends its whole frame again")
+}
+
 func TestLearnFromKeymap(t *testing.T) {
 	t.Parallel()
 	s := newScene(t, 80, 24, 16)
