@@ -13,6 +13,7 @@ import (
 	"propwright/gen/sketch"
 	"propwright/model"
 	"propwright/model/check"
+	"propwright/model/ir"
 )
 
 // stalling is a hook that holds the loop up for 0 to 900 ms, again and again.
@@ -38,15 +39,77 @@ void hook_loop(void)
 }
 `
 
-// compileStalling builds a design's firmware with that hook.
-func compileStalling(t *testing.T, d *model.Design) (elf string) {
+// compileHooks builds a design's firmware with such a hooks.cpp.
+func compileHooks(t *testing.T, d *model.Design, hooks string) (elf string) {
 	files, err := sketch.Files(check.NewStudy(d))
 	require.NoError(t, err)
 	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
 	_, err = gen.Write(dir, files)
 	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(stalling), 0o644))
+	require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(hooks), 0o644))
 	return Compile(t, dir, d.Prop.Board)
+}
+
+// late is a hook that holds the loop up for 300 ms in every second.
+const late = `#include "hooks.h"
+#include <Arduino.h>
+static uint32_t due = 1000;
+void hook_enter(uint8_t state) { (void)state; }
+void hook_leave(uint8_t state) { (void)state; }
+void hook_event(uint8_t event) { (void)event; }
+void hook_loop(void)
+{
+    if (millis() >= due) {
+        due += 1000;
+        delay(300);
+    }
+}
+`
+
+// A press that begins while the loop makes up for a stall is heard, once. The steps that
+// are made up for are no time in which the remote was silent, or the button let go.
+func TestPressAfterAStall(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	for _, code := range []string{"nec:0x04:0x18", "sirc12:0x01:0x15", "rc5:0x05:0x35"} {
+		t.Run(code, func(t *testing.T) {
+			t.Parallel()
+			d := busy(t, "atmega328p", wirings["atmega328p"], 60, code)
+			c := Start(t, compileHooks(t, d, late), Options{Watch: []string{"down"}, Step: 20 * Microsecond})
+			c.SetPin(d.Remote.Pin, High, 0)
+			parsed, err := ir.ParseCode(code)
+			require.NoError(t, err)
+			const presses = 30
+			for i := range uint64(presses) {
+				end := c.PlayIR(d.Remote.Pin, ir.EncodePress(parsed, i%2 == 1), ((i+1)*1000+301+3*i)*Millisecond)
+				c.RunTo(end)
+			}
+			c.RunTo(c.Now() + 500*Millisecond)
+			heard := 0
+			for _, change := range c.Watched("down") {
+				if change.Value != nobody {
+					assert.EqualValues(t, goButton, change.Value)
+					heard++
+				}
+			}
+			assert.Equal(t, presses, heard)
+		})
+	}
+}
+
+// So it is after a long strip. SIRC's frames are over when they are followed by silence.
+func TestPressAfterALongStrip(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	for _, pixels := range []int{250, 400} {
+		t.Run(fmt.Sprintf("%d pixels", pixels), func(t *testing.T) {
+			t.Parallel()
+			d := busy(t, "atmega328p", wirings["atmega328p"], pixels, "sirc12:0x01:0x15")
+			measure(t, d, goButton, 20).check(t, bySilence)
+		})
+	}
 }
 
 // What the motion generator costs: the cycles of one servo frame, in which eight servos

@@ -239,7 +239,7 @@ func TestStackIsAsTheBuildSays(t *testing.T) {
 	for chip, w := range wirings {
 		b, ok := board.ByName(chip)
 		require.True(t, ok)
-		elf := compileStalling(t, busy(t, chip, w, 24, "nec:0x04:0x18"))
+		elf := compileHooks(t, busy(t, chip, w, 24, "nec:0x04:0x18"), stalling)
 		most, err := avr.Stack(elf, b)
 		if chip == "atmega32u4" { // its USB port has functions that are called through pointers
 			require.ErrorIs(t, err, avr.ErrUnbounded)

@@ -243,7 +243,7 @@ var argued = []struct {
 	{heron, "tables.c", `«PW_SOLID», \{0, 0, 0\}, \{0, 0, 0\}, .* => PW_BREATHE$`, "black is as bright in and out"},
 	{heron, "ir.c", `PW_PRESS_EVENTS; i«\+\+»`, "there is one such event"},
 	{"", "ir.c", `held «<» PW_LONGEST_HOLD.* => <=$`, "no hold is longer than the longest"},
-	{"", "ir.c", `quiet_ms «<» QUIET_MS.* => <=$`, "no matter how far beyond QUIET_MS it counts"},
+	{"", "ir.c", `ms «<» QUIET_MS.* => <=$`, "no matter how far beyond QUIET_MS it counts"},
 	{heron, "ir.c", `«        post_press_events\(PW_ON_RELEASE|PW_ON_RELEASE.*»|«PW_ON_RELEASE`, "no event is a button's release"},
 	{drawn, "ir.c", `_frame & «0x\w+».* => (4094|131070|1048574)UL$`, "the one before the bits stands above the lowest place when there is no room for another"},
 	{drawn, "ir.c", `_frame & «0x\w+».* => (4096|131072|1048576)UL$`, "where no button's code is so long; where one is, TestButtons sees it"},
@@ -350,9 +350,9 @@ type score [stillborn + 1]int
 // are new since then. Where a file changes, TestScores fails: then the lines that have
 // changed are to be tried, and their numbers written here.
 var scores = map[string]score{
-	"ir.c":      {killed: 151, outOfBounds: 1, same: 16, equal: 4, stillborn: 2},
+	"ir.c":      {killed: 164, outOfBounds: 1, same: 16, equal: 5, stillborn: 2},
 	"machine.c": {killed: 140, same: 8, equal: 7, stillborn: 8},
-	"the .ino":  {killed: 23},
+	"the .ino":  {killed: 27},
 	"player.c":  {killed: 641, outOfBounds: 7, same: 7, equal: 72, stillborn: 37},
 	"tables.c":  {killed: 1277, outOfBounds: 3, same: 8, equal: 186, stillborn: 9},
 }

@@ -163,7 +163,7 @@ void setup()
         when += t;
         for (spent += t; spent >= 2000; spent -= 2000) {
             PORTB = 0x10;
-            ir_tick();
+            ir_tick(1);
             PORTB = 0;
         }
         high = !high;

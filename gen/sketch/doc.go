@@ -52,10 +52,13 @@
 // edge that decides a press never falls into one, and the press is handled in the
 // pass that follows: step_if_due makes the step that handles it ahead of its
 // millisecond. Noise keeps no strip waiting: what is not a leader ends ir_busy at
-// once, a receiver stuck low after 12 ms. All this holds while no hook holds up the loop
-// for 12 ms or more: the steps that are made up for afterwards count as silence, so a
-// strip may begin inside a frame, and a frame may be taken for over. Beyond some 30 ms the
-// edges of a frame do not fit into the record anyway.
+// once, a receiver stuck low after 12 ms.
+//
+// How long the remote has been silent, and a button down, goes by the board's clock, not
+// by steps: those that are made up for after a long strip or a hook that has held up the
+// loop take no time. So a press that begins after a stall is heard
+// (TestPressAfterAStall). A frame that comes during one may be lost: the record holds 31
+// edges, of a NEC frame 17 ms and more.
 //
 // The clock is timer 1, which never stops, and the count of its frames; a strip of
 // any length loses nothing. The core's own clock misses overflows meanwhile; its

@@ -50,7 +50,7 @@ int main(void)
         if (more) {
             quiet = 0;
         }
-        ir_tick();
+        ir_tick(1);
     }
     return 0;
 }

@@ -53,7 +53,7 @@ func (f *firmware) variables() (vs []variable) {
 	add(f.Turns > 0, variable{"turns", f.Turns})
 
 	// ir.c
-	add(true, variable{"last_edge", 2}, variable{"line_high", 1}, variable{"quiet_ms", 1}, variable{"down", 1}, variable{"frame_age", 2})
+	add(true, variable{"last_edge", 2}, variable{"line_high", 1}, variable{"quiet_ms", 1}, variable{"down", 1}, variable{"frame_age", 2}, variable{"ir_ms", 2})
 	add(f.Fresh, variable{"fresh", 1})
 	add(f.HasHolds, variable{"held", 2})
 	add(f.Toggles, variable{"down_toggle", 1})
