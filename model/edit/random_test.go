@@ -196,7 +196,7 @@ func unfinished(f model.Fault) bool {
 		"leads nowhere", "cannot be deferred", "has a target and ignores", "asks something of outputs", // a key taken away
 		"has no period", "comes after last", "does not fire", "is out of range", // a strip's effect and its pixels
 		"sets the volume and stops", "asks nothing of the sound board", "trigger pins only", "the volume of a board", // a sound board's cue, and another chip
-		"has no message", "has no send", "does not say which message", "cannot play a track", `there is no message of`, "has no track", "has no output",
+		"has no message", "has no send", "does not say which message", "cannot play a track", `there is no message "`, "has no track", "has no output",
 		"has no value such as", "a switch is not set to", // how a track is stopped, which its output decides
 		"has neither output nor track", "drifts twice", "cannot drift", "has nothing to hold",
 		"has no state", "has no button",

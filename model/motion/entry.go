@@ -17,14 +17,15 @@ func Entry(d *model.Design, st *model.State) []Call {
 	var calls []Call
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		a := model.RestAction(o)
-		if slices.ContainsFunc(st.Pose, func(p model.Pose) bool {
-			return p.Output == o.Name && (st.Kind != model.Dormant || covers(o, p.Action, a))
-		}) {
+		k := behaviours[o.Kind]
+		rests := st.Kind == model.Dormant && o.Kind.Poses()
+		if stops := k != nil && k.stops && !moved(d, st, o.Name); !rests && !stops {
 			continue
 		}
-		k := behaviours[o.Kind]
-		if st.Kind == model.Dormant && o.Kind.Poses() || k != nil && k.stops && !moved(d, st, o.Name) {
+		a := model.RestAction(o)
+		if !slices.ContainsFunc(st.Pose, func(p model.Pose) bool {
+			return p.Output == o.Name && (st.Kind != model.Dormant || covers(o, p.Action, a))
+		}) {
 			a.Over = st.Over
 			calls = append(calls, Call{Cue: -1, Output: o.Name, Action: a})
 		}
