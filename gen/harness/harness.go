@@ -153,6 +153,10 @@ type buttonView struct {
 	Name         string
 	Frame, Again []int
 	Least, Most  []int // of Frame
+	Leaders      [][]int
+	Other        []int // what its protocol has for Again, where the remote sends Frame
+	OtherLeast   []int
+	OtherMost    []int
 	AgainLeast   []int // of Again, where it is not Frame
 	AgainMost    []int
 	Next         []int // Frame of the next press, where it is another
@@ -307,9 +311,26 @@ func newButton(p *machine.Program, b *model.Button) (buttonView, error) {
 	}
 	ear := newEar(code)
 	v.Least, v.Most = tolerance(ear, v.Frame, is(code))
+	if known, ok := code.Known(); ok && known.Wave.LeaderMost > 0 {
+		for n, other := range []int{1, 0} {
+			frame := slices.Clone(v.Frame)
+			frame[other] = v.Least[other]
+			_, most := tolerance(ear, frame, is(code))
+			frame[n] = most[n]
+			v.Leaders = append(v.Leaders, frame[:2])
+		}
+	}
 	if !slices.Equal(v.Again, v.Frame) {
 		hears(&ear, v.Frame, 0, is(code))
 		v.AgainLeast, v.AgainMost = tolerance(ear, v.Again, func(f ir.Frame) bool { return f.Repeat })
+	}
+	apart := code
+	if apart.Resent = false; sent.Resent && apart.Repeats() != ir.RepeatFrame {
+		if other := ir.EncodeRepeat(apart); !slices.Equal(other, v.Frame) {
+			hears(&ear, v.Frame, 0, is(code))
+			v.Other = other
+			v.OtherLeast, v.OtherMost = tolerance(ear, other, func(f ir.Frame) bool { return f.Repeat })
+		}
 	}
 	if next := ir.EncodePress(code, true); !slices.Equal(next, v.Frame) {
 		v.Next = next

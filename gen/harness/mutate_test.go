@@ -30,6 +30,7 @@ type laboratory struct {
 	dir     string            // of the sketch
 	objects map[string][]byte // of the sound sketch, by harness file
 	sound   func() error      // that it is not so with its memory checked
+	rules   *firmware         // nil: none apply
 }
 
 // newLaboratory compiles the harness of the sketch in dir. tcc makes the library: it
@@ -206,6 +207,8 @@ func (lab *laboratory) try(m *mutate.Mutant) (fate, error) {
 		return 0, lab.sound()
 	case lab.checked(dir) != nil:
 		return outOfBounds, nil
+	case lab.rules != nil && lab.rules.ruling(m) != "":
+		return equal, nil
 	}
 	return open, nil
 }
@@ -246,40 +249,13 @@ var argued = []struct {
 	{"", "ir.c", `ms «<» QUIET_MS.* => <=$`, "no matter how far beyond QUIET_MS it counts"},
 	{heron, "ir.c", `«        post_press_events\(PW_ON_RELEASE|PW_ON_RELEASE.*»|«PW_ON_RELEASE`, "no event is a button's release"},
 	{drawn, "ir.c", `_frame & «0x\w+».* => (4094|131070|1048574)UL$`, "the one before the bits stands above the lowest place when there is no room for another"},
-	{drawn, "ir.c", `_frame & «0x\w+».* => (4096|131072|1048576)UL$`, "where no button's code is so long; where one is, TestButtons sees it"},
-	{drawn, "machine.c", `uint8_t at = \(uint8_t\)pw_draw`, "where no event leads to a choice; where one does, TestEveryPair sees it"},
-	{drawn, "machine.c", `^    x «?\^=»? x|pw_random\(s\) |sequence = (seed == 0U|«1U»)`, "where nothing is drawn; where something is, TestTimersAreDrawn sees it"},
-	{drawn, "machine.c", `target «>=» PW_CHOICE|settle\(&pw_choices`, "where no event leads to a choice; where one does, TestEveryPair sees it"},
-	{drawn, "machine.c", `time_here(«\+\+»| = «?0)`, "where no state has a timer or an end; where one has, TestAfter and TestDone see it"},
-	{drawn, "machine.c", `deferred = target|act «?==»? «?PW_DEFER`, "where nothing is deferred; where something is, TestEveryPair sees it"},
-	{drawn, "machine.c", `dispatch\(PW_EVENT_DONE\)|deferred != «PW_NOWHERE».* => PW_NEVER`, "where no routine ends, or nothing comes of it; where something does, TestDone sees it"},
-	{drawn, "machine.c", `target = back;`, "where nothing leads back; where something does, TestEveryPair sees it"},
-	{drawn, "player.c", `sounding\[|PW_STOP_CUES`, "where no routine sounds; where one does, TestSounds sees it"},
-	{drawn, "player.c", `board_pulse\(i, false\)`, "where no pulse is fired; where one is, TestOutputs and TestOrders see it"},
-	{drawn, "player.c", `state->pose «\+» i|i = «0»; i < state->pose_count`, "where no state has a pose; where one has, TestOutputs sees it"},
-	{drawn, "ir.c", `after «>» from.* => >=|held «\+» frame_age`, "where all holds are over before a second frame, or there are none; where one is longer, TestHeld sees it"},
-	{drawn, "ir.c", `STEPS\(«?1688»?\), STEPS\(3376\)|nec_next = REPEAT_MARK`, "where the remote sends no such frames, or nothing comes of a press that goes on; where something does, TestToleranceOfRepeats sees it"},
 	{drawn, "ir.c", `raw_last\[[01]\] = «0»`, "no time is as short"},
-	{drawn, "ir.c", `raw_times = «0».* => 1$`, "after a long silence it is 0 again; before, only where something comes of a press that goes on does it matter"},
 	{drawn, "ir.c", `rc\d_frame & 0x\w+\) «!=» 0`, "the toggle is the other way round in every frame"},
-	{drawn, "ir.c", `_frame («<» 0x|< «0x)\w+UL`, "where the bits of no button's code are all ones, or begin with zeros; where one's are, TestButtons sees it"},
-	{drawn, "player.c", `t «>=» 0x8000U|\* b «>>» 16`, "where nothing moves smoothly; where something does, TestMotors sees it"},
-	{drawn, "player.c", `^« +part = PW_WAY;»`, "where what is too much is cut to the limit by the steps too; where it is not, TestSteering sees it"},
 	{drawn, "player.c", `backwards\[.*«1».* => 2$`, "backwards is backwards"},
-	{drawn, "player.c", `part >= whole \? «256U».* => 257U$`, "where colours are less than 128 apart"},
-	{drawn, "player.c", `work_pixel < count; i«\+\+»`, "where the strip is so short that a pass a pixel is in time"},
 	{drawn, "tables.c", `PW_CUE_SEND, «0»`, "messages have one line"},
-	{drawn, "tables.c", `^/\* kind, .*PW_NEVER, 0, «0», PW_NO_CUE`, "the one cue of a design in which nothing moves is its end"},
-	{drawn, "tables.c", `\{0, 0, «0»\}.* => 1$`, "its strip has no second pixel"},
-	{"p8p73", "player.c", `share\) \+ b\[i\]|look(\.|->)effect|behind >= 64U|768U|0x9E37U|order\[to\] = n`, "its lights may take so little that they are always black"},
-	{"p8p73", "tables.c", `PW_CUE_TOGGLE_LIGHT|^/\* effect, |\{PW_AMBIENT, 2, 6, PW_NEVER, 3, «1»|^/\* the transition from aob .*«14»`, "its lights may take so little that they are always black"},
 	{drawn, "tables.c", `PW_CUE_LOOP, «0», .* => 1$`, "to begin anew is of no output"},
 	{drawn, "tables.c", `^/\* kind, .*\{PW_\w+, \d+, \d+, «\d+UL»`, "TestDone tries an end in its millisecond: where it sees nothing, nothing comes of it"},
-	{drawn, "tables.c", `^/\* kind, .*\{PW_\w+, «0», 0,.* => 1$`, "where no state has a timer; where one has, TestAfter sees it"},
-	{drawn, "tables.c", `^/\* turn, .* «10U».* => 9U$`, "a hold that is over before a second frame"},
-	{drawn, "tables.c", `^/\*.*\*/ +.*0x7E, .*0xEF,`, "where the message is never sent; where it is, TestOutputs and TestOrders see it"},
 	{drawn, "tables.c", `«16383», .* => 16382$`, "by a 32nd of half a microsecond in a frame, never the half of one in a move"},
-	{drawn, "player.c", `next_cue.* PW_NO_CUE|next_cue = state->routine|^« +(await_cue|play_due)\(\);»|play_cue\(next_cue|wait«--»`, "where no routine does anything; where one does, TestOutputs sees it"},
 	{heron, "machine.c", `PW_TIMERS_MOST; i«\+\+»`, "no state has a second timer"},
 	{"", "machine.c", `uint8_t i = «1»; i < PW_TIMERS_MOST.* => 0$`, "no timer is earlier than itself"},
 	{heron, "machine.c", `due\[first\] = «?PW_NEVER|here\.length = «?PW_NEVER`, "all timers, and all ends of routines, lead out of the state"},
@@ -476,6 +452,7 @@ func TestMutantsOfRandomDesigns(t *testing.T) {
 func mutateDesign(t *testing.T, scores map[string]score, d *model.Design, which string) {
 	dir := write(t, d)
 	lab := newLaboratory(t, dir)
+	lab.rules = newFirmware(t, d, dir)
 	for _, file := range []string{"ir.c", "machine.c", sketch.Folder(d) + ".ino", "player.c", "tables.c"} {
 		text, err := os.ReadFile(filepath.Join(dir, file))
 		require.NoError(t, err)

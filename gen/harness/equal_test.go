@@ -1,0 +1,478 @@
+package harness
+
+import (
+	"os"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"propwright/gen/mutate"
+	"propwright/model"
+	"propwright/model/ir"
+	"propwright/model/machine"
+)
+
+// A firmware is a design with its sketch, as rules look at it.
+type firmware struct {
+	design *model.Design
+	text   map[string]string // of a file
+}
+
+func newFirmware(t testing.TB, d *model.Design, dir string) *firmware {
+	f := &firmware{d.Wired(), map[string]string{}}
+	for _, name := range []string{"ir.c", "machine.c", "player.c", "tables.c", "tables.h"} {
+		text, err := os.ReadFile(filepath.Join(dir, name))
+		require.NoError(t, err)
+		f.text[name] = string(text)
+	}
+	return f
+}
+
+// has reports whether an expression matches something in a file.
+func (f *firmware) has(file, expression string) bool {
+	return regexp.MustCompile(expression).MatchString(f.text[file])
+}
+
+// lacks is that a file has nothing of the kind.
+func lacks(file, expression string) func(*firmware, *mutate.Mutant) bool {
+	return func(f *firmware, _ *mutate.Mutant) bool { return !f.has(file, expression) }
+}
+
+func all(holds ...func(*firmware, *mutate.Mutant) bool) func(*firmware, *mutate.Mutant) bool {
+	return func(f *firmware, m *mutate.Mutant) bool {
+		return !slices.ContainsFunc(holds, func(h func(*firmware, *mutate.Mutant) bool) bool { return !h(f, m) })
+	}
+}
+
+var (
+	inBraces = regexp.MustCompile(`\{([^{}]*)\}`)
+	aRow     = regexp.MustCompile(`^ +\{?(.*?)\}?,( /\*.*)?$`)
+)
+
+// table is the rows of one of tables.c, each cut at its commas.
+func (f *firmware) table(name string) (rows [][]string) {
+	_, text, ok := strings.Cut(f.text["tables.c"], " "+name+"[")
+	if !ok {
+		return nil
+	}
+	text, _, _ = strings.Cut(text, "\n};")
+	for _, line := range strings.Split(text, "\n")[1:] {
+		if m := aRow.FindStringSubmatch(line); m != nil {
+			flat := inBraces.ReplaceAllStringFunc(m[1], func(s string) string { return strings.Trim(s, "{}") })
+			rows = append(rows, strings.Split(flat, ", "))
+		}
+	}
+	return rows
+}
+
+// number is a number of C, or -1.
+func number(text string) int64 {
+	n, err := strconv.ParseInt(strings.TrimRight(text, "UL"), 0, 64)
+	if err != nil {
+		return -1
+	}
+	return n
+}
+
+// every reports whether something holds of a column in every row of a table.
+func every(table string, column int, holds func(string) bool) func(*firmware, *mutate.Mutant) bool {
+	return func(f *firmware, _ *mutate.Mutant) bool {
+		return !slices.ContainsFunc(f.table(table), func(row []string) bool { return column >= len(row) || !holds(row[column]) })
+	}
+}
+
+func only(text string) func(string) bool { return func(s string) bool { return s == text } }
+
+// Columns of pw_states.
+const (
+	timersColumn, lengthColumn, poseColumn, posesColumn, routineColumn = 1, 3, 4, 5, 6
+)
+
+var (
+	noTimer      = lacks("tables.c", `pw_timers\[\]`)
+	noEnd        = every("pw_states", lengthColumn, only("PW_NEVER"))
+	noPose       = every("pw_states", posesColumn, only("0"))
+	noRoutine    = every("pw_states", routineColumn, only("PW_NO_CUE"))
+	noDefer      = lacks("tables.c", `\bPW_DEFER, `)
+	noDone       = all(noDefer, lacks("tables.c", `\{PW_EVENT_DONE, PW_(GO|DO)`))
+	noPulse      = lacks("tables.c", `PW_CUE_PULSE`)
+	noSound      = lacks("tables.c", `PW_CUE_SOUND, \d+, 1`)
+	noDrift      = lacks("tables.c", `pw_drifts\[\]`)
+	noFlicker    = lacks("tables.c", `PW_FLICKER`)
+	noRelease    = lacks("tables.c", `PW_ON_RELEASE`)
+	noRepeat     = lacks("tables.c", `PW_ON_REPEAT`)
+	noWhole      = lacks("ir.c", `whole_frame`)
+	noPressEvent = lacks("tables.c", `pw_press_events\[`)
+)
+
+// noBack is that nothing leads back, or only what waits for a routine's end, of which
+// there is none.
+func noBack(f *firmware, m *mutate.Mutant) bool {
+	return !f.has("tables.c", `PW_GO, PW_BACK\b`) && (!f.has("tables.c", `PW_DEFER, PW_BACK\b`) || noEnd(f, m))
+}
+
+// sameTimers is that a state's run of timers is the same from one place on and from another.
+func sameTimers(f *firmware, m *mutate.Mutant) bool {
+	timers := f.table("pw_timers")
+	n := regexp.MustCompile(`\{PW_\w+, (\d+), «`).FindStringSubmatch(m.Marked)
+	if n == nil {
+		return false
+	}
+	a, b, count := number(m.Was), number(m.Is), number(n[1])
+	return max(a, b)+count <= int64(len(timers)) && slices.EqualFunc(timers[a:a+count], timers[b:b+count], slices.Equal[[]string])
+}
+
+// onlyEnd is that nothing moves.
+func onlyEnd(f *firmware, _ *mutate.Mutant) bool {
+	cues := f.table("pw_cues")
+	return len(cues) == 1 && cues[0][1] == "PW_CUE_END"
+}
+
+// endBehind is that the next line is the end of a routine's.
+func endBehind(f *firmware, m *mutate.Mutant) bool {
+	lines := strings.Split(f.text[m.File], "\n")
+	return slices.Contains([]string{"    case PW_CUE_END:", "    case PW_CUE_LOOP:", "    default: /* PW_CUE_WAIT */"}, lines[m.Line])
+}
+
+// black is that all lights are: what the strip may draw does not suffice for more.
+func black(f *firmware, _ *mutate.Mutant) bool {
+	for _, row := range f.table("pw_lights") {
+		for _, c := range row[1:7] {
+			if number(c) != 0 {
+				return false
+			}
+		}
+	}
+	return f.table("pw_lights") != nil
+}
+
+// near is that no two colours are 128 apart.
+func near(f *firmware, _ *mutate.Mutant) bool {
+	for _, row := range f.table("pw_lights") {
+		for _, c := range row[1:7] {
+			if number(c) >= 128 {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// leads is that a rule or a timer leads to a choice of those that are asked for.
+func (f *firmware) leads(random bool) bool {
+	choices := f.table("pw_choices")
+	for _, m := range regexp.MustCompile(`PW_CHOICE \+ (\d+)U`).FindAllStringSubmatch(f.text["tables.c"], -1) {
+		if n := number(m[1]); !random || choices[n][0] == "PW_AT_RANDOM" {
+			return true
+		}
+	}
+	return false
+}
+
+func noChoice(f *firmware, _ *mutate.Mutant) bool       { return !f.leads(false) }
+func noRandomChoice(f *firmware, _ *mutate.Mutant) bool { return !f.leads(true) }
+
+// noDraw is that the machine draws nothing.
+func noDraw(f *firmware, m *mutate.Mutant) bool {
+	for _, row := range f.table("pw_timers") {
+		if row[2] != row[3] {
+			return false
+		}
+	}
+	return noRandomChoice(f, m)
+}
+
+// choicesEnd is that what stands behind the states of a choice at random is none of them,
+// or nothing stands there.
+func choicesEnd(f *firmware, _ *mutate.Mutant) bool {
+	states := f.table("pw_choice_states")
+	flat := []string{}
+	for _, row := range states {
+		for _, s := range row {
+			flat = append(flat, strings.Fields(strings.ReplaceAll(s, ",", " "))...)
+		}
+	}
+	for _, row := range f.table("pw_choices") {
+		first, count := number(row[2]), number(row[1])
+		if end := first + count; row[0] == "PW_AT_RANDOM" && (end >= int64(len(flat)) || slices.Contains(flat[first:end], flat[end])) {
+			return false
+		}
+	}
+	return true
+}
+
+// timersOfEach is that both numbers are at least the most timers of a state.
+func timersOfEach(f *firmware, m *mutate.Mutant) bool {
+	most := int64(0)
+	for _, row := range f.table("pw_states") {
+		most = max(most, number(row[timersColumn]))
+	}
+	return number(m.Was) >= most && number(m.Is) >= most
+}
+
+// period is the shortest time between two frames of a button that is held, in milliseconds.
+func (f *firmware) period() int64 {
+	least := int64(1 << 16)
+	for i := range f.design.Remote.Buttons {
+		code, err := ir.ParseCode(f.design.Remote.Buttons[i].Code)
+		if p := code.RepeatPeriod(); err == nil && p > 0 {
+			least = min(least, int64(machine.Millis(p)))
+		}
+	}
+	return least
+}
+
+// soonHeld is that a hold is over before a second frame can be, as it is and spoilt.
+func soonHeld(f *firmware, m *mutate.Mutant) bool {
+	was, is := number(m.Was), number(m.Is)
+	return 0 < was && was < f.period() && 0 < is && is < f.period()
+}
+
+// soonHolds is that all holds are.
+func soonHolds(f *firmware, _ *mutate.Mutant) bool {
+	for _, row := range f.table("pw_press_events") {
+		if n := number(row[2]); n >= f.period() || n == 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// apart is that two events of presses are not of one button, or that no frame brings about
+// both: the one is of a release or of repeats, or the frame before comes between them.
+func apart(f *firmware, m *mutate.Mutant) bool {
+	rows := inBraces.FindAllStringSubmatch(m.Was, -1)
+	if len(rows) != 2 {
+		return false
+	}
+	one, two := strings.Split(rows[0][1], ", "), strings.Split(rows[1][1], ", ")
+	a, b := number(one[2]), number(two[2])
+	return one[0] != two[0] || a < 0 || b < 0 || b-a > f.release() || a-b > f.release()
+}
+
+// release is the most milliseconds between two frames of one press.
+func (f *firmware) release() int64 {
+	if m := regexp.MustCompile(`#define PW_RELEASE_MS (\d+)`).FindStringSubmatch(f.text["tables.h"]); m != nil {
+		return number(m[1])
+	}
+	most := int64(0)
+	for _, row := range f.table("pw_codes") {
+		most = max(most, number(row[len(row)-1]))
+	}
+	return most
+}
+
+// noLongCode is that no button's code has as many bits as the decoder takes: its register
+// does not reach into those that the mask looks at.
+func noLongCode(f *firmware, m *mutate.Mutant) bool {
+	for _, row := range f.table("pw_codes") {
+		if number(row[0])&number(m.Was) != 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// mixedCode is that no button's bits are all zeros, and none's are all ones but for the
+// last: at those a register is as full as the number that it is compared with.
+func mixedCode(f *firmware, m *mutate.Mutant) bool {
+	line := strings.Split(f.text["ir.c"], "\n")[m.Line-1]
+	limit := regexp.MustCompile(`_frame < (0x\w+)UL`).FindStringSubmatch(line)
+	toggle := regexp.MustCompile(`~(0x\w+)UL`).FindStringSubmatch(f.text["ir.c"])
+	if limit == nil || toggle == nil {
+		return false
+	}
+	full := number(limit[1])
+	for _, row := range f.table("pw_codes") {
+		for _, sent := range []int64{number(row[0]), number(row[0]) | number(toggle[1])} {
+			if sent == full || sent>>1 == full-1 {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// unsent is that a line of tables.c is a message that no cue sends.
+func unsent(f *firmware, m *mutate.Mutant) bool {
+	_, bytes, ok := strings.Cut(f.text["tables.c"], " pw_message_bytes[]")
+	if !ok {
+		return false
+	}
+	before := strings.Count(f.text["tables.c"][:len(f.text["tables.c"])-len(bytes)], "\n")
+	n := m.Line - 2 - before
+	return 0 <= n && n < len(f.table("pw_message_bytes")) && !slices.ContainsFunc(f.table("pw_cues"), func(row []string) bool {
+		return row[1] == "PW_CUE_SEND" && row[3] == strconv.Itoa(n)
+	})
+}
+
+// oneMessage is that all cues that send anything send the same.
+func oneMessage(f *firmware, _ *mutate.Mutant) bool {
+	var sent []string
+	for _, row := range f.table("pw_cues") {
+		if row[1] == "PW_CUE_SEND" && !slices.Contains(sent, row[3]) {
+			sent = append(sent, row[3])
+		}
+	}
+	return len(sent) <= 1
+}
+
+// unlimited is that no servo has a limit: they are never ahead of their plan.
+var unlimited = all(every("pw_servos", 3, only("16383")), every("pw_servos", 5, only("16383")))
+
+// neverSlow is that the first way after a reset is as fast as any.
+func neverSlow(f *firmware, _ *mutate.Mutant) bool {
+	return !slices.ContainsFunc(f.table("pw_servos"), func(row []string) bool { return number(row[4]) < number(row[3]) })
+}
+
+// drifting is that the state whose pose the row is of has the same servo begin another
+// move with the next frame.
+func drifting(f *firmware, m *mutate.Mutant) bool {
+	name, row, ok := strings.Cut(strings.TrimPrefix(m.Marked, "/* pose of "), " */ ")
+	if !ok || noDrift(f, m) {
+		return false
+	}
+	cue := strings.Split(strings.NewReplacer("«", "", "»", "", "{", "", "}", "").Replace(strings.TrimSpace(row)), ", ")
+	drifts := f.table("pw_drifts")
+	for i := range f.design.States {
+		if s := f.table("pw_states")[i]; f.design.States[i].Name == name {
+			first, n := number(s[len(s)-2]), number(s[len(s)-1])
+			return slices.ContainsFunc(drifts[first:first+n], func(d []string) bool { return d[0] == cue[2] && number(d[4]) <= 1 })
+		}
+	}
+	return false
+}
+
+// rawMisses is that no frame of as few times as any raw one has a button's fingerprint: all
+// of them are tried. Each time is clearly longer than the one before it, clearly shorter, or
+// neither; the first mark and the first space are longer than none.
+func rawMisses(f *firmware, _ *mutate.Mutant) bool {
+	codes := map[uint32]bool{}
+	for _, row := range f.table("pw_codes") {
+		codes[uint32(number(row[0]))] = true
+	}
+	bit := func(hash uint32, set bool) uint32 {
+		one := hash&1 == 1
+		if hash >>= 1; one != set {
+			hash ^= ir.RawPolynomial
+		}
+		return hash
+	}
+	var hits func(hash uint32, times int) bool
+	hits = func(hash uint32, times int) bool {
+		if times == ir.RawLeast {
+			return codes[hash]
+		}
+		for n := range 3 {
+			if longer := bit(bit(hash, n == 1), n == 2); (times >= 2 || n == 1) && hits(longer, times+1) {
+				return true
+			}
+		}
+		return false
+	}
+	return !hits(0, 0)
+}
+
+// onceRepeated is that repeat_frame is called where that has been asked, and nowhere else.
+func onceRepeated(f *firmware, _ *mutate.Mutant) bool {
+	return strings.Count(f.text["ir.c"], "repeat_frame(") == 2 // the function, and whole_frame
+}
+
+// aPassEach is that to paint a pixel in a pass takes no more milliseconds than eight.
+func aPassEach(f *firmware, _ *mutate.Mutant) bool {
+	rounds, slow := len(f.table("pw_servos")), len(f.table("pw_servos"))
+	for _, row := range f.table("pw_strips") {
+		count := int(number(row[1]))
+		rounds, slow = rounds+(count+7)/8+1, slow+count+1
+		if rounds/10 != slow/10 {
+			return false
+		}
+	}
+	return true
+}
+
+// ruled are arguments that hold in a design of which something holds, in the functions
+// that are named.
+var ruled = []struct {
+	file, in, mutant, why string
+	holds                 func(*firmware, *mutate.Mutant) bool
+}{
+	{"machine.c", "take", `target >= PW_CHOICE|target «>=» PW_CHOICE|settle\(&pw_choices`, "no event leads to a choice", noChoice},
+	{"machine.c", "settle", ``, "no event leads to a choice at random, and one in turn is settled before", noRandomChoice},
+	{"machine.c", "settle", `i «<» count.* => <=$`, "what stands behind a choice's states is none of them", choicesEnd},
+	{"machine.c", "pw_start", `sequence = `, "nothing is drawn", all(noDraw, noDrift, noFlicker)},
+	{"machine.c", "enter|pw_step", `time_here`, "no state has a timer or an end", all(noTimer, noEnd)},
+	{"machine.c", "pw_step", `time_here «>=» here\.length.* => >$|here\.length = «PW_NEVER»|dispatch\(PW_EVENT_DONE\)|deferred`, "no routine ends", noEnd},
+	{"machine.c", "enter", `deferred`, "nothing is deferred, and no routine ends", all(noDefer, noEnd)},
+	{"machine.c", "act_on", `deferred = target|PW_DEFER`, "nothing is deferred: what is ignored leads nowhere", noDefer},
+	{"machine.c", "pw_step", `dispatch\(PW_EVENT_DONE\)|here\.length|take\(deferred\)|deferred`, "nothing comes of a routine's end", noDone},
+	{"machine.c", "take", `«PW_BACK»|target = back;`, "nothing leads back", noBack},
+	{"player.c", "player_enter|player_start", `sounding|PW_STOP`, "no routine sounds", noSound},
+	{"player.c", "player_tick|play_cue", `p->|pulses|board_pulse|PW_PULSES`, "no pulse is fired", noPulse},
+	{"player.c", "player_enter", `^«        play_cue\(\(uint16_t\)\(state|state->pose «|pose_count; i«|i = «0»; i < state->pose`, "no state has a pose", noPose},
+	{"player.c", "player_enter", `i «<» state->pose_count`, "no state has a pose, and the one cue is the end of a routine", all(noPose, onlyEnd)},
+	{"player.c", "await_cue|play_due|player_enter|player_tick|player_start", `next_cue|await_cue|play_due|wait|n < |n = |n«`, "no state has a routine", noRoutine},
+	{"player.c", "play_cue", `^«        break;»$|next_cue = `, "behind it comes only the end of a routine, and no state has one", all(noRoutine, endBehind)},
+	{"tables.c", "", `^/\* kind, .*PW_NEVER, \d+, «0», PW_NO_CUE.* => 1$`, "the one cue of a design in which nothing moves is its end", onlyEnd},
+	{"tables.c", "", `^/\* kind, .*\{PW_\w+, «0», 0,.* => 1$`, "no state has a timer", noTimer},
+	{"tables.c", "", `^/\* kind, .*\{PW_\w+, «\d+»`, "more timers than any state has are not looked at", timersOfEach},
+	{"tables.c", "", `^/\* kind, .*\{PW_\w+, \d+, «\d+»`, "the timers there are the same", sameTimers},
+	{"ir.c", "post_press_events|repeat_frame", `after «>» from.* => >=|held «\+» frame_age`, "all holds are over before a second frame, or there are none", soonHolds},
+	{"ir.c", "repeat_frame", `frame_age = «?0`, "all holds are over before a second frame, and nothing comes of others", all(soonHolds, noRelease, noRepeat, noWhole)},
+	{"ir.c", "nec_time", `STEPS\(«?1688»?\), STEPS\(3376\)|nec_next = REPEAT_MARK|== REPEAT_MARK`, "nothing comes of a press that goes on", all(noPressEvent, noWhole)},
+	{"ir.c", "", `_frame & «0x\w+».* => (4096|131072|1048576)UL$`, "no button's code is so long", noLongCode},
+	{"ir.c", "", `_frame («<» 0x|< «0x)\w+UL`, "no button's bits are all zeros, or all ones but for the last", mixedCode},
+	{"ir.c", "repeat_frame", `return;|down «!=» button`, "who calls it has asked", onceRepeated},
+	{"ir.c", "raw_silence", `raw_times «>=» RAW_LEAST`, "no frame of so few times has a button's fingerprint", rawMisses},
+	{"player.c", "part_of", `part >= whole \? «256U».* => 257U$`, "no colours are 128 apart", near},
+	{"player.c", "work_lights", `work_pixel < count; i«\+\+»`, "the strips are so short that a pass a pixel is in time", aPassEach},
+	{"player.c", "mix|part_of|covers|top_layer|paint|set_level|lit|start_light", ``, "all lights are black", black},
+	{"player.c", "light_frame", `l->|PW_LAYERS|layers|set_level`, "all lights are black", black},
+	{"player.c", "player_start", `sequence`, "all lights are black, and nothing drifts", all(black, noDrift)},
+	{"tables.c", "", `PW_CUE_(TOGGLE_)?LIGHT|^/\* effect, `, "all lights are black", black},
+	{"tables.c", "", `\{0, 0, «0»\}.* => 1$`, "its strip has no second pixel", every("pw_strips", 1, only("1"))},
+	{"tables.c", "", `\{\d+, PW_EVENT_HOLD_\w+, «\d+U»`, "a hold that is over before a second frame", soonHeld},
+	{"tables.c", "", `(?s)«    \{\d+, PW_EVENT_(HOLD|REPEAT|RELEASE)_.*\n    \{\d+, PW_EVENT_`, "no frame brings about both", apart},
+	{"tables.c", "", `\*/     .*0x[0-9A-F]{2}|«0x[0-9A-F]{2}»`, "the message is never sent", unsent},
+	{"player.c", "work_message", `^«        outbox_first = `, "all messages are the same", oneMessage},
+	{"player.c", "step_servo", `want / «32U».* => 31U$`, "what no limit holds back is never ahead of its plan", unlimited},
+	{"player.c", "step_servo", `m->slow|stop «?==|«==» 0 && stop|== «0» && stop|stop == |s\.fastest = s\.slow`, "the first way after a reset is as fast as any", neverSlow},
+	{"player.c", "further", `to «<» lowest.* => <=$|to «>» highest.* => >=$`, "on the limit it is the limit either way", all()},
+	{"tables.c", "", `^/\* pose of .*PW_CUE_(LINEAR|SMOOTH|IN|OUT), \d+, \d+, «\d+»`, "the next frame begins another move", drifting},
+}
+
+var rulings = sync.OnceValue(func() (all []*regexp.Regexp) {
+	for _, r := range ruled {
+		all = append(all, regexp.MustCompile(r.mutant))
+	}
+	return all
+})
+
+// ruling is the rule by which a mutant does what the sketch does, or "".
+func (f *firmware) ruling(m *mutate.Mutant) string {
+	for i, r := range ruled {
+		if r.file == m.File && (r.in == "" || slices.Contains(strings.Split(r.in, "|"), f.function(m))) &&
+			rulings()[i].MatchString(m.Marked+" => "+m.Is) && r.holds(f, m) {
+			return r.why
+		}
+	}
+	return ""
+}
+
+// function is the name of the one that a mutant is in.
+func (f *firmware) function(m *mutate.Mutant) (name string) {
+	for _, line := range strings.SplitN(f.text[m.File], "\n", m.Line+1)[:m.Line] {
+		if head := heading.FindStringSubmatch(line); head != nil {
+			name = head[1]
+		}
+	}
+	return name
+}
+
+var heading = regexp.MustCompile(`^(?:static )?\w[\w ]*?[ *](\w+)\([^;]*\)$`)
