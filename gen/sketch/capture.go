@@ -28,7 +28,7 @@ type capture struct {
 	Protocols []captured
 }
 
-// captured is a protocol's description in the sketch's words.
+// captured describes a protocol for the sketch.
 type captured struct {
 	Name, Wave                   string
 	HighFirst, Counted, Bits     int
@@ -45,8 +45,8 @@ var captureParts = map[ir.Part]string{
 	ir.Address: "ADDRESS", ir.Command: "COMMAND", ir.Toggle: "TOGGLE", ir.Ones: "ONES", ir.Zeros: "ZEROS", ir.Parity: "PARITY",
 }
 
-// Capture gives the sketch that sends a receiver's times, and the codes of
-// known protocols, over the serial line. The error says why the board cannot
+// Capture returns the sketch that sends a receiver's times, and the codes of
+// known protocols, over the serial line. The error says that the board cannot
 // have a receiver at that pin, or that it is a portable one, for which there is
 // no such sketch.
 func Capture(boardName string, pin int) ([]gen.File, error) {

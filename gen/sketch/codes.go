@@ -7,17 +7,17 @@ import (
 	"propwright/model/machine"
 )
 
-// decoders is what the firmware needs to understand the design's codes: one
+// decoders holds what the firmware needs to understand the design's codes: one
 // decoder for each wave that they use.
 type decoders struct {
 	Waves    []wave
 	Mixed    bool // there are several
 	Limits   bool // one judges times by fixed limits
-	Silences bool // frames of one are known to be whole only by the silence after them
+	Silences bool // the end of one's frames shows only by the silence after them
 	Fresh    bool // it matters whether a frame's first mark follows silence
 	Wholes   bool // a held button sends the same frame again
 	Toggles  bool
-	Early    bool // a frame has more bits than 32
+	Early    bool // a frame has more than 32 bits
 	Raw      bool
 
 	SilenceUS, SilenceMS       int
@@ -27,16 +27,16 @@ type decoders struct {
 
 // wave is one decoder of the firmware. A frame's bits come in at one end of a
 // register: bits that are sent lowest first at the top, moving down; the
-// others at the bottom, moving up. A one that stands at the other end to
-// begin with tells how many have come, by where it has got to.
+// others at the bottom, moving up. The register starts with a one at the other
+// end, whose place tells how many bits have come.
 type wave struct {
 	*ir.Wave
 	Kind     string // the template that makes its decoder
 	Upper    string
 	Register string // its type
 	Start    string // what it holds before the first bit
-	Full     string // what it holds at least when there is no room for another bit
-	Last     string // BiPhase: the same of the bit before
+	Full     string // from this value up there is no room for another bit
+	Last     string // BiPhase: the same one bit earlier
 	Toggle   string // the toggle's place in it, or ""
 
 	Mark, Bare, Silent, Fresh, Early bool
@@ -51,7 +51,7 @@ type wave struct {
 
 type button struct {
 	Frame   string // the register when the frame is whole, the toggle not set
-	Early   string // of a frame with more than 32 bits those that have left the register
+	Early   string // the bits beyond 32 that have left the register
 	Wave    string
 	Release uint32 // milliseconds
 	Remark  string
@@ -62,7 +62,7 @@ var kinds = map[ir.Family]string{
 }
 
 // SilenceMS is how many milliseconds without an edge tell the firmware that a
-// frame of the wave is whole: more than the wave's silence, for the loop may be
+// frame of the wave is whole: more than the wave's silence, as the loop may be
 // late in handing over the last edge.
 func SilenceMS(w *ir.Wave) int { return w.Silence/1000 + 3 }
 
@@ -96,7 +96,7 @@ func (b *builder) code(c ir.Code, note string) {
 }
 
 // wave adds a decoder. Where a held button's whole frame is sent again it may be a
-// repeat; what the protocol has for that still is one, of another remote.
+// repeat; the protocol's own repeat remains one, since other remotes send it.
 func (b *builder) wave(p *ir.Protocol, resent bool) {
 	w := p.Wave
 	most := 0
@@ -144,7 +144,7 @@ func (b *builder) wave(p *ir.Protocol, resent bool) {
 	b.Waves = append(b.Waves, x)
 }
 
-// join says what one decoder's calls need because of the others.
+// join works out what one decoder's calls need because of the others.
 func (b *builder) join() {
 	b.Mixed = len(b.Waves) > 1
 	for i := range b.Waves {
@@ -162,7 +162,7 @@ func (b *builder) join() {
 	b.release()
 }
 
-// release is the time that all codes share, or none where they differ.
+// release sets the release time that all codes share, or none if they differ.
 func (b *builder) release() {
 	for i := range b.Buttons {
 		if b.Buttons[i].Release != b.Buttons[0].Release {

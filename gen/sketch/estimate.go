@@ -5,11 +5,10 @@ import (
 	"propwright/model/ir"
 )
 
-// Estimate says what the firmware of a design takes of the chip, in bytes, where
-// it has not been compiled: of flash within flashMargin, of SRAM exactly, without
-// the stack and without what the maker's own code in hooks.cpp takes. A design
-// that Files has faults with gives zeros, and so does one for a portable board,
-// whose chip is not known.
+// Estimate returns the bytes of flash and SRAM that the firmware of a design takes.
+// Flash is an estimate within flashMargin; SRAM is exact, without the stack and
+// without the maker's own code in hooks.cpp. Both are 0 for a design that Files
+// refuses and for a portable board, whose chip is unknown.
 func Estimate(s *check.Study) (flash, sram int) {
 	f, err := firmwareOf.Of(s)
 	if err != nil || f.Portable {
@@ -23,7 +22,7 @@ func Estimate(s *check.Study) (flash, sram int) {
 const flashMargin = 512
 
 // code estimates what everything but the tables takes of flash. The numbers were
-// found by compiling 207 designs, most of them drawn at random, with avr-gcc -Os
+// found by compiling 207 designs, most of them random, with avr-gcc -Os
 // and the core for the ATmega328P, and fitting this sum to their sizes by least
 // squares; that of the USB port by compiling one design for both chips. Those of
 // servos are the means over 25 designs of what their motion generator adds; from the

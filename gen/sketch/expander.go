@@ -24,7 +24,7 @@ type channel struct {
 	Number   int // in firmware.Channels
 }
 
-// channel finds an output's channel and says in the sketch's header what is
+// channel finds an output's channel and notes in the sketch's header what is
 // wired to it.
 func (b *builder) channel(o *model.Output, wired string) (place, bool) {
 	if why := b.board.CannotExpand(); why != "" {
@@ -66,7 +66,7 @@ func (b *builder) numberChannels() {
 	}
 }
 
-// Direct are the servos on pins.
+// Direct returns the servos on pins.
 func (f *firmware) Direct() (direct []servo) {
 	for _, s := range f.Servos {
 		if s.P.Channel == nil {
@@ -76,23 +76,23 @@ func (f *firmware) Direct() (direct []servo) {
 	return direct
 }
 
-// Expanded is the number of servos on expanders.
+// Expanded returns the number of servos on expanders.
 func (f *firmware) Expanded() int { return len(f.Servos) - len(f.Direct()) }
 
-// Switched is the number of switches on expanders.
+// Switched returns the number of switches on expanders.
 func (f *firmware) Switched() int { return len(f.Channels) - f.Expanded() }
 
-// DirectSwitches is the number of switches on pins.
+// DirectSwitches returns the number of switches on pins.
 func (f *firmware) DirectSwitches() int { return len(f.Switches) - f.Switched() }
 
-// Prescale is what makes an expander's cycle last a frame.
+// Prescale returns the prescaler with which an expander's cycle lasts a frame.
 func (f *firmware) Prescale() int { return board.ExpanderPrescale }
 
-// Register is the first of the channel's registers for its end, LEDn_OFF_L (NXP,
+// Register returns the address of the channel's LEDn_OFF_L (NXP,
 // PCA9685 product data sheet, rev. 4, section 7.3.3).
 func (c *channel) Register() int { return 8 + 4*c.Channel }
 
-// ServoPlaces says where each servo is: its number among those on pins, or its
+// ServoPlaces returns where each servo is: its number among those on pins, or its
 // channel.
 func (f *firmware) ServoPlaces() (places []string) {
 	pins := 0

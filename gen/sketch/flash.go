@@ -9,8 +9,8 @@ type table struct {
 	n    int
 }
 
-// tables lists the arrays of tables.c, those that a design does not need with
-// no entries. A test has the compiler say their sizes.
+// tables lists the arrays of tables.c; those that a design does not need have
+// no entries. A test compares the sizes with the compiler's.
 func (f *firmware) tables() []table {
 	info := 13
 	if len(f.Drifts) > 0 {
@@ -52,7 +52,7 @@ func (f *firmware) tables() []table {
 	return all
 }
 
-// bytes is the size of the tables of those names, of all where none is given.
+// bytes returns the size of the named tables, or of all if no name is given.
 func (f *firmware) bytes(names ...string) int {
 	sum := 0
 	for _, t := range f.tables() {

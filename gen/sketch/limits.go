@@ -15,7 +15,7 @@ import (
 
 // What the firmware's counters can hold.
 const (
-	mostStates   = 250 // with choices; pw_state is one byte, and a few values have a meaning of their own
+	mostStates   = 250 // with choices; pw_state is one byte, and a few of its values are reserved
 	mostEvents   = 250
 	mostTimers   = 16  // in one state
 	mostChoice   = 250 // states in one choice
@@ -30,13 +30,13 @@ const (
 	longestMove  = math.MaxUint16 * motion.Frame
 	longestPress = 60 * time.Second
 	longestHold  = math.MaxUint16 * time.Millisecond
-	longestPulse = 60 * time.Second      // less than its clock counts, by more than the loop can be held up
+	longestPulse = 60 * time.Second      // its clock counts further, so the loop may be late
 	mostTable    = math.MaxInt16         // bytes: avr-gcc takes no larger array
 	mostTables   = math.MaxUint16 - 4096 // bytes: pgm_read_byte has 16-bit addresses; the core has tables too
 )
 
-// LimitRule tells before a build what Files would refuse a design for and no
-// rule of model/check has told of.
+// LimitRule reports before a build what Files would refuse a design for and no
+// rule of model/check has reported.
 var LimitRule = &check.Rule{ID: "firmware-limit", Doc: "the firmware cannot count, time or send what is asked of it", Severity: check.Error, Run: overLimits}
 
 func overLimits(p *check.Pass) {
@@ -125,8 +125,8 @@ func (b *builder) limits() {
 	}
 }
 
-// addressable faults what is more than the chip can address, though its flash holds
-// it: the compiler would refuse it, or read other bytes.
+// addressable faults tables that fit in flash but that the chip cannot address:
+// the compiler would refuse them, or the firmware read other bytes.
 func (b *builder) addressable() {
 	at, parts := b.d.Prop.At("board"), []part{
 		{fmt.Sprintf("the %d cues of poses and routines", len(b.Cues)), b.bytes("pw_cues")},

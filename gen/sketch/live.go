@@ -10,12 +10,12 @@ import (
 	"propwright/model/machine"
 )
 
-// LiveBaud is the rate of the serial line on which a prop tells what goes on.
+// LiveBaud is the rate of the serial line on which a prop reports what it does.
 const LiveBaud = 115200
 
-// LiveMark tells whether what a prop tells is of this program: 16 bits of a
-// digest of its states' and events' names, of which the firmware has only the
-// numbers; never 0.
+// LiveMark identifies the program whose numbers a prop reports: 16 bits of a
+// digest of its states' and events' names, which the firmware knows only by
+// number. It is never 0.
 func LiveMark(p *machine.Program) uint16 {
 	sum := crc32.NewIEEE()
 	for i := range p.Design.States {
@@ -27,7 +27,7 @@ func LiveMark(p *machine.Program) uint16 {
 	return uint16(sum.Sum32()) | 1
 }
 
-// live sets up the UART for what the prop tells, where the design asks for it.
+// live sets up the UART for the prop's reports, if the design asks for them.
 func (b *builder) live() {
 	if !b.d.Prop.Live {
 		return
@@ -70,10 +70,10 @@ func (b *builder) live() {
 	b.setup("UCSR%dB = _BV(TXEN%d) | _BV(RXEN%d);", b.UART, b.UART, b.UART)
 }
 
-// Heard is the code of a frame that a live firmware tells of as no button's: the
+// Heard returns the code of a frame that a live firmware reports as no button's: the
 // number of the decoder, what the decoder holds, and of a frame of more than 32 bits
-// those that have left it. It undoes what code does. A fingerprint has no code of
-// which so much is known.
+// those that have left it. It is the inverse of code. It reports false for a
+// fingerprint, from which the code cannot be restored.
 func Heard(s *check.Study, decoder int, frame uint32, early uint16) (ir.Code, bool) {
 	f, err := firmwareOf.Of(s)
 	if err != nil || decoder >= len(f.Waves) {

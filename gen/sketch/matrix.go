@@ -61,8 +61,8 @@ func (b *builder) prop() {
 	b.Seed = p.Seed
 }
 
-// matrix turns the compiled program into rows, timers and the states'
-// records; score adds poses and routines to the latter.
+// matrix turns the compiled program into rows, timers and state
+// records. score adds poses and routines to the records.
 func (b *builder) matrix() {
 	b.Start = upper(b.p.Name(b.p.Start))
 	for n, t := range Orders(b.p) {
@@ -105,9 +105,9 @@ type said struct {
 	rules []machine.Rule
 }
 
-// heeded is the matrix without what no state goes by: what is said for a kind of which
-// there is no state, or of an event that all of them heed by themselves, or of the end of
-// a routine where none ends.
+// heeded returns the matrix without rows that no state uses: rows for a kind without
+// states, rows that each of its states overrides, and rows for the end of a routine
+// where none ends.
 func heeded(p *machine.Program) (rows []said) {
 	of := map[model.StateKind][]machine.StateID{}
 	add := func(title string, rules []machine.Rule, states ...machine.StateID) {
@@ -131,7 +131,7 @@ func heeded(p *machine.Program) (rows []said) {
 	return rows
 }
 
-// Orders are the transitions that a state takes and that order something, by their number
+// Orders returns the transitions that some state takes and that give orders, by number
 // in the firmware.
 func Orders(p *machine.Program) (all []int) {
 	add := func(m *machine.Move) {
@@ -188,7 +188,7 @@ func (b *builder) move(m *machine.Move) (act, target string) {
 	return act, "PW_STATE_" + upper(b.p.Name(m.Target))
 }
 
-// choices turns the targets that are settled when their transition is taken into
+// choices turns the targets that are chosen when their transition is taken into
 // records and lists of states.
 func (b *builder) choices() {
 	for _, c := range b.p.Choices {
@@ -211,8 +211,8 @@ func (b *builder) trigger(m *machine.Move) model.Trigger {
 	return b.d.Transitions[m.Transition].On[m.Trigger]
 }
 
-// example is an event to show the use of one with: one that is there to be posted
-// or, where there is another, not one of the stop button's.
+// example returns an event to show in the sketch's comments: one meant to be posted
+// or, if possible, not one of the stop button.
 func (b *builder) example() string {
 	if len(b.d.Events) > 0 {
 		return eventName(model.Trigger{Kind: model.Posted, Name: b.d.Events[0].Name})
@@ -226,7 +226,7 @@ func (b *builder) example() string {
 	return name
 }
 
-// eventName is an outside event's constant in tables.h.
+// eventName returns an outside event's constant in tables.h.
 func eventName(t model.Trigger) string {
 	name := "PW_EVENT_" + upper(t.Kind.String()) + "_" + upper(t.Name)
 	switch t.Kind {

@@ -10,14 +10,14 @@ import (
 	"propwright/model/check"
 )
 
-// Rules are all rules: those of model/check, and those that have to know the
+// Rules returns all rules: those of model/check, and those that need the
 // firmware.
 func Rules() []*check.Rule { return append(check.Rules(), LimitRule, MemoryRule) }
 
-// MemoryRule is about the chip's size, as far as it is known without a compiler:
-// see Estimate. What it passes does fit, but for the maker's own code in
-// hooks.cpp; of what does fit it refuses only what leaves less than two
-// flashMargins of flash free.
+// MemoryRule judges the chip's memory without a compiler:
+// see Estimate. What it passes does fit, except for the maker's own code in
+// hooks.cpp; it may refuse firmware that fits, but only if less than two
+// flashMargins of flash stay free.
 var MemoryRule = memoryRule(func(s *check.Study) (flash, sram, stack int) {
 	flash, sram = Estimate(s)
 	return flash + flashMargin, sram, Stack
@@ -28,7 +28,7 @@ func Measured(flash, sram, stack int) *check.Rule {
 	return memoryRule(func(*check.Study) (int, int, int) { return flash, sram, max(stack, Stack) }, "takes")
 }
 
-// Unlinked is MemoryRule for firmware that the linker has no room for, though
+// Unlinked is MemoryRule for firmware that the linker could not fit, though
 // without the maker's own code it would fit.
 var Unlinked = &check.Rule{
 	ID: MemoryRule.ID, Doc: MemoryRule.Doc, Severity: MemoryRule.Severity,
@@ -42,7 +42,7 @@ var Unlinked = &check.Rule{
 	},
 }
 
-// memoryRule is told with what word to say how much flash the firmware takes.
+// memoryRule makes the rule; takesFlash is the verb before the flash size.
 func memoryRule(size func(*check.Study) (flash, sram, stack int), takesFlash string) *check.Rule {
 	return &check.Rule{
 		ID: "memory", Doc: "the firmware does not fit into the chip's flash or SRAM", Severity: check.Error,
@@ -53,13 +53,13 @@ func memoryRule(size func(*check.Study) (flash, sram, stack int), takesFlash str
 	}
 }
 
-// Stack is what is kept of the SRAM for the stack, in bytes, and more where the
+// Stack is the SRAM kept for the stack, in bytes; it is more where the
 // linked firmware takes more. On the demo the longest chain of calls and the
 // interrupts take 168 bytes (avr.Stack); the rest is for hooks.
 const Stack = 256
 
-// memory reports what does not fit. Of a firmware that cannot be made
-// LimitRule tells, and of a portable board's memory nobody knows.
+// memory reports firmware that does not fit. LimitRule reports firmware that
+// cannot be made; a portable board's memory is unknown.
 func memory(p *check.Pass, flash, sram, stack int, takesFlash string) {
 	f, err := firmwareOf.Of(p.Study)
 	if err != nil || f.Portable {
@@ -84,13 +84,13 @@ func memory(p *check.Pass, flash, sram, stack int, takesFlash string) {
 	report("takes", sram, "SRAM", b.SRAMBytes-stack, fmt.Sprintf(", without %d for the stack", stack), advice, f.sramParts())
 }
 
-// A part is what something in a design takes of a memory, in bytes.
+// A part is the share of a memory that something in a design takes, in bytes.
 type part struct {
 	what  string
 	bytes int
 }
 
-// mostOf tells the two parts that take most.
+// mostOf names the two parts that take most.
 func mostOf(parts []part) string {
 	slices.SortStableFunc(parts, func(a, b part) int { return cmp.Compare(b.bytes, a.bytes) })
 	var words []string

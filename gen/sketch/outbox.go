@@ -5,18 +5,18 @@ import (
 	"propwright/model/motion"
 )
 
-// How many messages can wait at the least and at the most; 128 would be too
+// Least and greatest number of messages that can wait; 128 would be too
 // many for the firmware's one byte.
 const (
 	leastOutbox = 4
 	mostOutbox  = 120
 )
 
-// Outbox is how many messages the firmware can keep until the line is free: twice
-// as many as ever wait in one routine, for those of a routine that is broken off are
-// sent all the same, while the next one begins; twice what a transition orders; and
-// what stops a sound. A loop, or a button's repeats, that ask for more than the line
-// takes lose some.
+// Outbox returns how many messages can wait for the line: twice
+// as many as ever wait in one routine, as those of an interrupted routine are
+// still sent while the next one begins; twice what a transition orders; and
+// what stops a sound. A loop or a button's repeats that ask for more than the line
+// can send lose some.
 func Outbox(d *model.Design) int {
 	most := 0
 	for i := range d.Routines {

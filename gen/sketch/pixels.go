@@ -52,7 +52,7 @@ type lights struct {
 	TogglesLight bool
 }
 
-// layerBytes is what a layer takes of SRAM.
+// layerBytes returns the SRAM of a layer.
 func (l *lights) layerBytes() int {
 	if l.UsesBreathe || l.UsesChase || l.UsesFlicker {
 		return 22
@@ -108,7 +108,7 @@ func (b *builder) layer(o *model.Output, a model.Action) int {
 	return n
 }
 
-// light finds or adds what an action shows.
+// light finds or adds the light that an action shows.
 func (b *builder) light(o *model.Output, a model.Action) int {
 	e := cmp.Or(a.Effect, model.EffectSolid)
 	switch e {
@@ -124,7 +124,7 @@ func (b *builder) light(o *model.Output, a model.Action) int {
 	return b.lit(o, a, effectNames[e], string(e))
 }
 
-// voiceLight finds or adds the light of what follows a voice.
+// voiceLight finds or adds the light of an action that follows a voice.
 func (b *builder) voiceLight(o *model.Output, a model.Action) int {
 	return b.lit(o, a, "PW_VOICE", "voice")
 }

@@ -2,13 +2,13 @@ package sketch
 
 import "fmt"
 
-// receiver is how the board watches the remote's pin.
+// receiver says how the board watches the remote's pin.
 type receiver struct {
 	Pin    string // the register to read; on a portable board the pin's number, and no more is set
 	Bit    uint8
 	Vector string   // of the interrupt that tells every change
-	Clear  string   // the statement that forgets a change that was told
-	Enable []string // the statements that ask for it
+	Clear  string   // the statement that clears a pending interrupt
+	Enable []string // the statements that enable it
 }
 
 // newReceiver sets up a pin-change interrupt, or an external interrupt at

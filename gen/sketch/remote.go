@@ -32,7 +32,7 @@ type input struct {
 	Debounce   uint32
 }
 
-// pin finds a pin and says in the sketch's header what is wired to it.
+// pin finds a pin and notes in the sketch's header what is wired to it.
 func (b *builder) pin(pos model.Pos, n int, use board.Use, wired string) (place, bool) {
 	if why := b.board.Cannot(n, use); why != "" {
 		b.fault(pos, "see the board's pins", "%s", why)

@@ -13,8 +13,8 @@ type outputKind struct {
 	wire func(b *builder, o *model.Output, p place)
 	// cue fills in what an action asks of an output; false where it asks nothing.
 	cue func(b *builder, o *model.Output, a model.Action, c *cue) bool
-	// takes is what the firmware takes of the chip for outputs of the kind; nil: another
-	// kind's value says it.
+	// takes returns the memory for outputs of the kind; it is nil if another kind's
+	// value includes it.
 	takes func(f *firmware) share
 }
 
@@ -23,7 +23,7 @@ var outputKinds = map[model.OutputKind]*outputKind{
 	model.KindPulse: &pulseKind, model.KindMessage: &messageKind, model.KindSwitch: &switchKind,
 }
 
-// A rig is what the kinds of outputs put into the templates' words.
+// A rig holds what the kinds of outputs give the templates.
 type rig struct {
 	motors
 	lights
@@ -32,14 +32,14 @@ type rig struct {
 	messages
 }
 
-// A share is what a part of the firmware takes of the chip.
+// A share is the memory that a part of the firmware takes.
 type share struct {
 	code      int // bytes of flash, as Estimate has them
 	variables []variable
 	tables    []table
 }
 
-// shares are those of the kinds of outputs.
+// shares returns a share for each kind of output.
 func (f *firmware) shares() []share {
 	var all []share
 	for _, kind := range model.OutputKinds {
@@ -50,7 +50,7 @@ func (f *firmware) shares() []share {
 	return all
 }
 
-// bytesIf is a number of bytes where something is used, else 0.
+// bytesIf returns bytes if something is used, else 0.
 func bytesIf(used bool, bytes int) int {
 	if used {
 		return bytes

@@ -18,7 +18,7 @@ type cue struct {
 	Remark                string
 }
 
-// longestWait is what one cue can wait, in milliseconds.
+// longestWait is the longest wait of one cue, in milliseconds.
 const longestWait = 60000
 
 // score writes the states' poses and the routines they play as cues.
@@ -51,8 +51,8 @@ func (b *builder) score() {
 	}
 }
 
-// pose lists what entering a state asks of the outputs: first of those that
-// it does not name, as far as they are brought to rest, then of those it names.
+// pose writes the cues of entering a state: first those that bring outputs which it
+// does not name to rest, then those of the outputs that it names.
 func (b *builder) pose(s *model.State) {
 	for _, c := range motion.Entry(b.d, s) {
 		note := ""
@@ -117,7 +117,7 @@ func (b *builder) routine(r *model.Routine) int {
 	return first
 }
 
-// A soundEnd is when, in a routine's time, what a stop would silence is over.
+// A soundEnd is the time in a routine at which a sound that a stop silences is over.
 type soundEnd struct {
 	at   time.Duration
 	stop int // of motion.Stops
@@ -126,8 +126,8 @@ type soundEnd struct {
 // never is later than any time of a routine.
 const never = time.Duration(1<<63 - 1)
 
-// soundEnds gives the ends of a routine's sounds in order; a loop's are in the round in
-// which they come. A sound that begins before the one before it is over takes its place.
+// soundEnds returns the ends of a routine's sounds in order; a loop's are in the round in
+// which they come. A sound replaces one that still plays.
 func (b *builder) soundEnds(r *model.Routine, calls []motion.Call) (ends []soundEnd) {
 	stops, round := motion.Stops(b.d), b.d.RoutineLength(r).Round(time.Millisecond)
 	for i, c := range calls {
@@ -152,7 +152,7 @@ func (b *builder) soundEnds(r *model.Routine, calls []motion.Call) (ends []sound
 	return ends
 }
 
-// stops lists the cues that silence what may sound when a state is entered.
+// stops writes the cues that silence what may sound when a state is entered.
 func (b *builder) stops() {
 	stops := motion.Stops(b.d)
 	b.Stops, b.StopCue = len(stops), len(b.Cues)
@@ -164,7 +164,7 @@ func (b *builder) stops() {
 	}
 }
 
-// orders lists what transitions order.
+// orders writes the cues that transitions order.
 func (b *builder) orders() {
 	for _, i := range Orders(b.p) {
 		t := &b.d.Transitions[i]
@@ -180,8 +180,8 @@ func (b *builder) orders() {
 	b.OrdersEnd = len(b.Cues)
 }
 
-// wait gives the milliseconds for one cue to wait; what is more than it can
-// count goes into cues that only wait.
+// wait returns the milliseconds for one cue to wait; more than it can
+// count goes into further cues that only wait.
 func (b *builder) wait(d time.Duration) int {
 	ms := int(d / time.Millisecond)
 	for ; ms > longestWait; ms -= longestWait {
@@ -190,7 +190,7 @@ func (b *builder) wait(d time.Duration) int {
 	return ms
 }
 
-// cue writes one thing that is asked of an output.
+// cue writes one action of an output.
 func (b *builder) cue(o *model.Output, a model.Action, wait int, note string) {
 	k := outputKinds[o.Kind]
 	if k.cue == nil {

@@ -60,7 +60,7 @@ type servo struct {
 	Name   string
 	Upper  string
 	Back   bool // its least value is its widest pulse
-	Wires  bool // pass through its joint, which turns only so far
+	Wires  bool // pass through its joint, which limits its turns
 	P      place
 	Rest   int
 	Slow   int32
@@ -97,12 +97,12 @@ func (b *builder) servo(o *model.Output, p place, s servo) {
 	b.timed(p, o)
 }
 
-// continuous is a spinner as a servo.
+// continuous makes a servo of a spinner.
 func continuous(o *model.Output) servo {
 	return servo{Wires: o.WiresPass, Rest: widthAt(o, 0), Remark: remark(o.Name, fmt.Sprintf("stands at %d us", o.StopUs))}
 }
 
-// positional is a servo whose pulse is a place.
+// positional makes a servo whose pulse is a position.
 func positional(o *model.Output) servo {
 	return servo{
 		Rest:   widthAt(o, float64(o.Rest)),

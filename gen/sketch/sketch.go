@@ -18,7 +18,7 @@ var texts = sync.OnceValue(func() *template.Template {
 	return template.Must(template.ParseFS(templates.Sketch, "sketch/*.tmpl"))
 })
 
-// Files gives the sketch of a design that has no faults. The error, a
+// Files returns the sketch of a design that has no faults. The error, a
 // model.Faults, says what the firmware's counters cannot hold.
 func Files(s *check.Study) ([]gen.File, error) {
 	f, err := firmwareOf.Of(s)
@@ -42,7 +42,7 @@ func Files(s *check.Study) ([]gen.File, error) {
 	return append(files, gen.File{Path: Folder(s.Design) + ".ino", Text: fill("sketch.ino", f)}), nil
 }
 
-// Folder is the name of a design's sketch, and so of its folder: the prop's
+// Folder returns the name of a design's sketch and of its folder: the prop's
 // name with _ for -.
 func Folder(d *model.Design) string { return strings.ReplaceAll(d.Prop.Name, "-", "_") }
 
@@ -54,7 +54,7 @@ func fill(name string, f *firmware) []byte {
 	return b.Bytes()
 }
 
-// A firmware is all that the templates need, in their words. Numbers are as
+// A firmware is all that the templates need. Numbers are as
 // in tables.h: times of the machine in milliseconds, times of moves and
 // lights in frames of 20 ms, pulse widths in half microseconds.
 type firmware struct {

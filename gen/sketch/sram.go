@@ -7,19 +7,18 @@ import (
 	"propwright/model/ir"
 )
 
-// A variable is one of the firmware's or of the core's that lives in SRAM all
-// the time.
+// A variable is a static variable of the firmware or the core.
 type variable struct {
 	name  string
 	bytes int // on an AVR those of its members, without gaps
 }
 
-// initialised are the variables with a first value other than 0, and so is each
-// of a decoder's whose name ends in _button.
+// initialised lists the variables with an initial value other than 0. Those of a
+// decoder whose names end in _button have one too.
 var initialised = []string{"ir_high", "ended", "line_high", "down", "line_at", "last_number", "breakValue", "_initEndpoints", "_usbLineInfo", "vtable for Serial_"}
 
-// variables lists all of them but the maker's own in hooks.cpp. A test has the
-// compiler say their sizes, name by name, for every chip.
+// variables lists all variables except the maker's own in hooks.cpp. A test compares
+// names and sizes with the compiler's for every chip.
 func (f *firmware) variables() (vs []variable) {
 	add := func(used bool, more ...variable) {
 		if used {
@@ -86,7 +85,7 @@ func (f *firmware) variables() (vs []variable) {
 // usbBoard is the board whose chip is its own USB port.
 const usbBoard = "atmega32u4"
 
-// usb are the core's variables for the port of the ATmega32U4.
+// usb lists the core's variables for the port of the ATmega32U4.
 var usb = []variable{
 	{"RxLEDPulse", 1}, {"TxLEDPulse", 1}, {"USBDevice", 1}, {"wdtcsr_save", 1},
 	{"_usbConfiguration", 1}, {"_usbCurrentStatus", 1}, {"_usbSuspendState", 1},
@@ -121,8 +120,8 @@ func (w *wave) variables() []variable {
 	return vs
 }
 
-// sram is what all variables take, in bytes. Those with first values are filled
-// up to a whole word.
+// sram returns the size of all variables in bytes. Those with initial values are
+// padded to a whole word.
 func (f *firmware) sram() int {
 	sum, first := 0, 0
 	for _, v := range f.variables() {

@@ -7,10 +7,9 @@ import (
 	"propwright/model"
 )
 
-// comment makes any text fit into a C comment: on one line, without what
-// ends or nests a comment, without trigraphs, and without characters that
-// cannot be seen (compilers warn of those that turn the direction of
-// writing).
+// comment makes any text fit into a C comment: on one line, without anything that
+// ends or nests a comment, without trigraphs and without invisible characters
+// (compilers warn of those that change the direction of writing).
 func comment(text string) string {
 	text = model.Visible(text)
 	for _, pair := range []string{"*/", "/*", "??", "//"} {

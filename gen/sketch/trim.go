@@ -22,8 +22,8 @@ var trimText = sync.OnceValue(func() *template.Template {
 	return template.Must(t.ParseFS(templates.Sketch, "sketch/board_expander.cpp.tmpl"))
 })
 
-// Trimmed gives the outputs that the trim sketch moves, by the number that it knows them by:
-// servos and spinners.
+// Trimmed returns the servos and spinners that the trim sketch moves, in the order of
+// its numbers for them.
 func Trimmed(d *model.Design) []*model.Output {
 	var all []*model.Output
 	for i := range d.Outputs {
@@ -34,7 +34,7 @@ func Trimmed(d *model.Design) []*model.Output {
 	return all
 }
 
-// Trim gives the sketch that moves a design's servos and spinners by hand, over the
+// Trim returns the sketch that moves a design's servos and spinners by hand, over the
 // serial line. The error says why there is none.
 func Trim(d *model.Design) ([]gen.File, error) {
 	b, ok := board.ByName(d.Prop.Board)

@@ -8,13 +8,13 @@ import (
 	"propwright/model"
 )
 
-// mostBaudOff is how far off a rate may be, as a share: some 2 % are common
+// mostBaudOff is the greatest relative error of a rate: some 2 % are common
 // practice, no published source; 115,200 baud, which are 2.1 % off at 16 MHz,
 // are in use everywhere.
 const mostBaudOff = 0.025
 
-// uart gives what is nearest to a rate: the UART's divisor register, whether
-// at double speed, and how far off the rate is then, as a share.
+// uart returns the UART's setting nearest to a rate: the divisor register, whether
+// at double speed, and the relative error.
 //
 // The rate is the clock divided by 8 times the divisor and one, without double
 // speed by 16 times that; the register has 12 bits: Microchip, "ATmega48A/PA/
@@ -29,7 +29,7 @@ func uart(clockHz, baud int) (divisor int, double bool, off float64) {
 	return n - 1, double, float64(clockHz)/float64(per*n*baud) - 1
 }
 
-// usualRates are those that serial boards can be set to: common practice, no
+// usualRates lists the rates of serial boards: common practice, no
 // published source.
 var usualRates = []int{
 	300, 600, 1200, 2400, 4800, 9600, 14_400, 19_200, 28_800, 38_400, 57_600, 76_800,
@@ -52,7 +52,7 @@ func ratesNear(clockHz, baud int) string {
 	return strings.Join(append(below, above...), " or ")
 }
 
-// serial sets the UART to a rate, which the key at a place asks for.
+// serial sets the UART to a rate, which the key at a position asks for.
 func (b *builder) serial(at model.Pos, baud int) {
 	divisor, double, off := uart(b.board.ClockHz, baud)
 	if math.Abs(off) > mostBaudOff {

@@ -7,10 +7,10 @@ import (
 	"propwright/model/motion"
 )
 
-// A follow is how an output follows a track's loudness.
+// A follow lets an output follow a track's loudness.
 type follow struct {
 	Output      string // as the firmware knows it: a servo, or a layer with PW_VOICE_LIGHT
-	First       int    // of the levels in all of Loudness
+	First       int    // index of its first level in Loudness
 	Frames      int
 	Quiet, Loud int // pulse widths; of a layer Quiet is its light
 	Gain        uint16
@@ -19,7 +19,7 @@ type follow struct {
 	Remark      string
 }
 
-// follow writes a cue that has an output follow a track.
+// follow writes a cue that lets an output follow a track.
 func (b *builder) follow(o *model.Output, c *model.Cue, call motion.Call, wait int, note string) {
 	v := call.Voice
 	levels, err := b.d.Levels(b.d.Track(v.Follow.Track))
@@ -57,7 +57,7 @@ func (b *builder) follow(o *model.Output, c *model.Cue, call motion.Call, wait i
 	b.Follows = append(b.Follows, f)
 }
 
-// packed are levels two in a byte, the first one in the lower half.
+// packed returns levels, two in a byte, the first one in the lower half.
 func packed(levels []uint8) []byte {
 	b := make([]byte, (len(levels)+1)/2)
 	for i, l := range levels {
@@ -66,7 +66,7 @@ func packed(levels []uint8) []byte {
 	return b
 }
 
-// LoudnessLines are the bytes of Loudness as C writes them.
+// LoudnessLines returns the bytes of Loudness in C.
 func (f *firmware) LoudnessLines() (lines []string) {
 	const each = 16
 	for i := 0; i < len(f.Loudness); i += each {
