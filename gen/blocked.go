@@ -58,7 +58,7 @@ func SetAside(e *BlockedError) ([]string, error) {
 	return names, nil
 }
 
-// withoutMark is a generated file's text as its generator gave it, or nearly.
+// withoutMark returns a generated file's text as its generator gave it, or nearly.
 func withoutMark(text []byte) []byte {
 	before, after, _, _, ok := splitMark(text)
 	if !ok {

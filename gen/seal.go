@@ -56,7 +56,7 @@ func splitProlog(text []byte) (head, rest []byte) {
 	return nil, text
 }
 
-// commentStyle gives what stands before and after a comment of one line.
+// commentStyle returns what stands before and after a comment of one line.
 func commentStyle(name string) (before, after string) {
 	switch path.Ext(name) {
 	case ".c", ".cpp", ".h", ".ino", ".go", ".mod":
@@ -68,7 +68,7 @@ func commentStyle(name string) (before, after string) {
 	}
 }
 
-// digest is the SHA-256 of the parts with every carriage return removed: an
+// digest returns the SHA-256 of the parts with every carriage return removed: an
 // editor or a version control system that changes the ends of lines has not
 // edited the file.
 func digest(parts ...[]byte) string {
@@ -105,7 +105,7 @@ func sameText(a, b []byte) bool {
 	return bytes.Equal(bytes.ReplaceAll(a, []byte("\r"), nil), bytes.ReplaceAll(b, []byte("\r"), nil))
 }
 
-// markedPath is the path that the mark in a file's first bytes names, or "".
+// markedPath returns the path that the mark in a file's first bytes names, or "".
 func markedPath(head []byte) string {
 	if m := markLine.FindSubmatch(head); m != nil {
 		return string(m[1])

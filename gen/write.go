@@ -241,7 +241,7 @@ func (p *plan) lookForFormer(mine map[string]bool) error {
 	})
 }
 
-// marked is the path that a file's mark names, or ""; it reads no more of the
+// marked returns the path that a file's mark names, or ""; it reads no more of the
 // file than a mark's place, as a prop's folder may hold long sounds.
 func marked(name string) (string, error) {
 	f, err := os.Open(name)
@@ -296,7 +296,7 @@ func (p *plan) create() error {
 	return p.rename(whole, p.dir)
 }
 
-// shut is the text of a Gate while the rest of the folder changes.
+// shut returns the text of a Gate while the rest of the folder changes.
 func shut(path string) []byte {
 	return Seal(path, []byte("#error \"the build of this sketch was interrupted; run propwright build again\"\n"))
 }
@@ -384,7 +384,7 @@ func writeFile(name string, text []byte) error {
 	return errors.Join(err, f.Sync(), f.Close())
 }
 
-// at is where a file of the build stands on the disk.
+// at returns where a file of the build stands on the disk.
 func (p *plan) at(path string) string {
 	return filepath.Join(p.dir, filepath.FromSlash(path))
 }

@@ -96,7 +96,7 @@ long as --length says: write its cues in the file or with propwright edit.`,
 	return add
 }
 
-// addTo gives the design with the routine.
+// addTo returns the design with the routine.
 func (r *newRoutine) addTo(d *model.Design) (*model.Design, error) {
 	on, err := model.ParseTrigger(r.on)
 	if err != nil {

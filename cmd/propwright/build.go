@@ -143,7 +143,7 @@ func refuse(cmd *cobra.Command, asJSON bool, d *model.Design, findings check.Fin
 	return errDesign
 }
 
-// scriptsOf are the rehearsals beside the file that the call names; the demo
+// scriptsOf returns the rehearsals beside the file that the call names; the demo
 // has none.
 func scriptsOf(args []string) ([]*rehearsal.Script, error) {
 	if len(args) == 0 {

@@ -149,7 +149,7 @@ of its own. A dashed arrow is taken when the routine ends.`,
 	return cmd
 }
 
-// formOf is the form that --as names, or else the file's ending, or SVG.
+// formOf returns the form that --as names, or else the file's ending, or SVG.
 func formOf(form, out string) (chartForm, error) {
 	var forms, endings []string
 	ending := strings.ToLower(filepath.Ext(out))

@@ -73,7 +73,7 @@ func printFacts(w io.Writer, name string) error {
 	return err
 }
 
-// facts are what a version's design is and does.
+// facts returns what a version's design is and does.
 func (v version) facts() ([]string, error) {
 	d, err := v.load()
 	if err != nil {
@@ -82,7 +82,7 @@ func (v version) facts() ([]string, error) {
 	return compare.Facts(d), nil
 }
 
-// gitVersions are the two that git names to an external diff: path, then file,
+// gitVersions returns the two that git names to an external diff: path, then file,
 // hash and mode of the old and the new version, then the new path where it
 // was renamed (see "git help git", GIT_EXTERNAL_DIFF).
 func gitVersions(args []string) (old, now version) {

@@ -52,7 +52,7 @@ func unknownWord(cmd *cobra.Command, word string) error {
 	return fmt.Errorf("unknown command %q, and no design file of that name; %s", word, meant(cmd, word))
 }
 
-// meant is the advice for a word that is not the name of a command or a topic.
+// meant returns the advice for a word that is not the name of a command or a topic.
 func meant(root *cobra.Command, word string) string {
 	var all []string
 	for _, c := range root.Commands() {

@@ -95,7 +95,7 @@ func explained() (rules, elements, words []string) {
 	return rules, slices.Compact(elements), slices.Compact(words)
 }
 
-// unexplained is the error for a word that stands for nothing, with the
+// unexplained returns the error for a word that stands for nothing, with the
 // nearest that do.
 func unexplained(word string) error {
 	rules, elements, words := explained()

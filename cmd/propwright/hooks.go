@@ -24,7 +24,7 @@ var hookName = regexp.MustCompile(`\bPW_(?:STATE|EVENT)_[A-Z0-9_]+\b`)
 // in it does not begin a comment.
 var notCode = regexp.MustCompile(`//[^\n]*|/\*(?s:.*?)\*/|"(?:\\.|[^"\\\n])*"`)
 
-// ownHooks is the text of a folder's hooks.cpp where a maker has edited it, with
+// ownHooks returns the text of a folder's hooks.cpp where a maker has edited it, with
 // blanks for comments and strings. It is nil where the file is as a build wrote it
 // or cannot be read.
 func ownHooks(dir string) []byte {
@@ -42,7 +42,7 @@ func ownHooks(dir string) []byte {
 	})
 }
 
-// staleHooks are the places where a folder's hooks.cpp names a state or an event
+// staleHooks returns the places where a folder's hooks.cpp names a state or an event
 // that a tables.h does not have: with it the sketch does not compile.
 func staleHooks(dir string, tables []byte) model.Faults {
 	there := hookName.FindAllString(string(tables), -1)
@@ -119,7 +119,7 @@ func formerHooks(dir string, files gen.Report) []string {
 	return advice
 }
 
-// stateConstant is a state's name in the firmware.
+// stateConstant returns a state's name in the firmware.
 func stateConstant(state string) string {
 	return "PW_STATE_" + strings.ToUpper(strings.ReplaceAll(state, "-", "_"))
 }

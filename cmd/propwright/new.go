@@ -68,7 +68,7 @@ codes, then run
 
 func exampleNames() []string { return slices.Sorted(maps.Keys(designs.Examples())) }
 
-// newText is the text of a new design: an example's, or the starter's where from is "".
+// newText returns the text of a new design: an example's, or the starter's where from is "".
 func newText(name, file, from string) ([]byte, error) {
 	if from == "" {
 		var text bytes.Buffer

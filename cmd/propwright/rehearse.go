@@ -95,7 +95,7 @@ The exit code is 1 where an expectation is not met.`,
 	return cmd
 }
 
-// traceForm is the form of a trace that a file's ending means; none without a
+// traceForm returns the form of a trace that a file's ending means; none without a
 // file.
 func traceForm(file string) (chartForm, error) {
 	if file == "" {

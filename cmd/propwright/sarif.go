@@ -171,7 +171,7 @@ func newSARIF(text []byte, faults model.Faults, findings check.Findings) sarifLo
 	}
 }
 
-// sarifPlace is a place in a file, its column counted in characters.
+// sarifPlace returns a place in a file, its column counted in characters.
 func sarifPlace(lines []string, pos model.Pos) (l sarifLocation) {
 	path := url.URL{Path: filepath.ToSlash(pos.File)}
 	if filepath.IsAbs(pos.File) {

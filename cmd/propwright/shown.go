@@ -40,7 +40,7 @@ func (s *shown) Write(p []byte) (int, error) {
 	return len(p), nil
 }
 
-// unfiltered is where a writer of the command writes to, for what is not text.
+// unfiltered returns where a writer of the command writes to, for what is not text.
 func unfiltered(w io.Writer) io.Writer {
 	if s, ok := w.(*shown); ok {
 		return s.Writer

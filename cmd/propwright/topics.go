@@ -51,7 +51,7 @@ func addTopics(root *cobra.Command) {
 	}
 }
 
-// plain is a text for the terminal: a heading without its mark; code indented
+// plain returns a text for the terminal: a heading without its mark; code indented
 // in place of its fences, below a line that says what it is; commands behind a $.
 func plain(markdown string) string {
 	var out strings.Builder
@@ -90,7 +90,7 @@ func plain(markdown string) string {
 	return out.String()
 }
 
-// listOfRules is each rule with its severity and the first paragraph of its
+// listOfRules returns each rule with its severity and the first paragraph of its
 // explanation.
 func listOfRules() string {
 	var out strings.Builder

@@ -115,7 +115,7 @@ type trimmed struct {
 
 func (t *trimming) say(format string, args ...any) { fmt.Fprintf(t.out, format+"\n", args...) }
 
-// number is the trim sketch's number of an output.
+// number returns the trim sketch's number of an output.
 func (t *trimming) number(d *model.Design, output string) (int, error) {
 	var names []string
 	for i, o := range sketch.Trimmed(d) {

@@ -17,7 +17,7 @@ type cache struct {
 	dir, prefix string // no dir: nothing is kept
 }
 
-// find gives a file that is as it was kept, and removes others of the prefix.
+// find returns a file that is as it was kept, and removes others of the prefix.
 func (c cache) find() (file string, ok bool) {
 	entries, err := os.ReadDir(c.dir)
 	if err != nil {

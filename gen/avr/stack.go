@@ -104,7 +104,7 @@ func readProgram(path string) (*program, error) {
 	return p, nil
 }
 
-// word is the opcode at an address; outside of the program it is one that returns.
+// word returns the opcode at an address; outside of the program it is one that returns.
 func (p *program) word(at uint32) uint16 {
 	if i := at - p.start; at >= p.start && int(i)+2 <= len(p.text) {
 		return binary.LittleEndian.Uint16(p.text[i:])
@@ -122,7 +122,7 @@ const (
 	opSei    = 0x9478
 )
 
-// size is the length in bytes of the instruction at an address.
+// size returns the length in bytes of the instruction at an address.
 func (p *program) size(at uint32) uint32 {
 	w := p.word(at)
 	if w&0xFE0C == 0x940C || w&0xFC0F == 0x9000 { // jmp and call; lds and sts

@@ -141,7 +141,7 @@ func (t *Toolchain) compile(ctx context.Context, sources []string, dir string, b
 	return objects, cmp.Or(errs...)
 }
 
-// coreArchive gives the core library compiled for a chip. It is compiled into
+// coreArchive returns the core library compiled for a chip. It is compiled into
 // outDir once for every version of compiler and library, and kept in the
 // user's cache folder. A kept archive that is not as it was made is made again;
 // a cache that cannot be used is done without.

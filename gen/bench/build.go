@@ -36,7 +36,7 @@ func Compile(t TB, sketchDir, mcu string) string {
 // func() ([]byte, error) by what it is made from.
 var compiled sync.Map
 
-// once gives the program that build makes of a sketch folder in a folder that it is
+// once returns the program that build makes of a sketch folder in a folder that it is
 // given. It is made once in a process for the same files and the same how, and is gone
 // when the test ends.
 func once(t TB, sketchDir, how string, build func(dir string) (program string, err error)) string {
@@ -78,7 +78,7 @@ func once(t TB, sketchDir, how string, build func(dir string) (program string, e
 	return path
 }
 
-// kept gives a file in the user's cache folder that is made once for everything that
+// kept returns a file in the user's cache folder that is made once for everything that
 // it is made from. make writes it to a path.
 func kept(t TB, name string, from []byte, make func(path string)) string {
 	t.Helper()

@@ -131,7 +131,7 @@ func Start(t TB, elfPath string, o Options) *Chip {
 	return c
 }
 
-// watches gives the variables' addresses and sizes as the runner takes them.
+// watches returns the variables' addresses and sizes as the runner takes them.
 func watches(t TB, elfPath string, names []string) string {
 	t.Helper()
 	if len(names) == 0 {
@@ -176,7 +176,7 @@ func (c *Chip) port(pin int) string {
 	return c.ports[pin]
 }
 
-// Now is the cycle the chip has come to: that of the last RunTo, or a few
+// Now returns the cycle the chip has come to: that of the last RunTo, or a few
 // more, since an instruction is not cut short.
 func (c *Chip) Now() uint64 { return c.now }
 
@@ -306,7 +306,7 @@ func (c *Chip) fail(err error) {
 	c.t.Fatalf("%v: %s", err, c.stderr.String())
 }
 
-// Edges are a recorded pin's edges so far. Before the first one it is low.
+// Edges returns a recorded pin's edges so far. Before the first one it is low.
 func (c *Chip) Edges(pin int) []Edge {
 	c.t.Helper()
 	if !slices.Contains(c.options.Pins, pin) {
@@ -315,17 +315,17 @@ func (c *Chip) Edges(pin int) []Edge {
 	return c.edges[pin]
 }
 
-// LowestStack is the lowest data address that the stack pointer has had so far, looked
+// LowestStack returns the lowest data address that the stack pointer has had so far, looked
 // at as the watched variables are; 0 for Host.
 func (c *Chip) LowestStack() uint64 { return c.lowestStack }
 
-// Slept is how many cycles the chip has been asleep so far; 0 for Host.
+// Slept returns how many cycles the chip has been asleep so far; 0 for Host.
 func (c *Chip) Slept() uint64 { return c.slept }
 
-// UART are the bytes given to the UART so far.
+// UART returns the bytes given to the UART so far.
 func (c *Chip) UART() []Byte { return c.uart }
 
-// Watched are a variable's values so far, without the one before its first
+// Watched returns a variable's values so far, without the one before its first
 // change, which is 0.
 func (c *Chip) Watched(name string) []Change {
 	c.t.Helper()
@@ -335,7 +335,7 @@ func (c *Chip) Watched(name string) []Change {
 	return c.watched[name]
 }
 
-// Value is a watched variable's value now.
+// Value returns a watched variable's value now.
 func (c *Chip) Value(name string) uint64 {
 	c.t.Helper()
 	changes := c.Watched(name)

@@ -83,7 +83,7 @@ func CompileForHost(t TB, sketchDir string, mosi int, defines ...string) string 
 	})
 }
 
-// coreDigest is a digest of the stand-in's files.
+// coreDigest returns a digest of the stand-in's files.
 func coreDigest(t TB) []byte {
 	t.Helper()
 	all := sha256.New()

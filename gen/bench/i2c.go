@@ -44,7 +44,7 @@ const (
 	i2cStop
 )
 
-// Transfers are those on the I²C bus so far.
+// Transfers returns the transfers on the I²C bus so far.
 func (c *Chip) Transfers() (all []Transfer) {
 	for _, s := range c.i2c {
 		if s.what == i2cStart {

@@ -78,12 +78,12 @@ func since(edges []Edge, cycle uint64) int {
 	return n
 }
 
-// between gives the edges from one cycle to another, that one not included.
+// between returns the edges from one cycle to another, that one not included.
 func between(edges []Edge, from, to uint64) []Edge {
 	return edges[since(edges, from):since(edges, to)]
 }
 
-// line is the UART's output as the chip would drive it: simavr gives bytes
+// line returns the UART's output as the chip would drive it: simavr gives bytes
 // but leaves the pin alone. A frame has a start bit, eight bits with the
 // lowest first, and a stop bit; it begins at the store, or when the frame
 // before it has ended.

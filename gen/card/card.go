@@ -284,7 +284,7 @@ func inKind(d *model.Design, m *machine.Matrix, k model.StateKind, on model.Trig
 	return all
 }
 
-// scene is a state as an onlooker knows it: by its label, or by the routine that it
+// scene returns a state as an onlooker knows it: by its label, or by the routine that it
 // performs, which other states may perform too.
 func scene(s *model.State) string {
 	label := model.Visible(s.Label)

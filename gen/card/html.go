@@ -15,7 +15,7 @@ var sheet = sync.OnceValue(func() *template.Template {
 	return template.Must(template.ParseFS(templates.Card, "card/card.html.tmpl"))
 })
 
-// picture is the card as it is printed.
+// picture returns the card as it is printed.
 func (c *Card) picture() *picture.Picture { return lay(c).picture(c) }
 
 func (l *layer) picture(c *Card) *picture.Picture {
@@ -25,7 +25,7 @@ func (l *layer) picture(c *Card) *picture.Picture {
 	return p
 }
 
-// Paper is what one prints the card on, A5 or A4.
+// Paper returns what one prints the card on, A5 or A4.
 func (c *Card) Paper() string { return lay(c).name }
 
 // HTML writes the card as a page of one sheet that needs nothing else.
@@ -53,10 +53,10 @@ func (c *Card) PDF() ([]byte, error) { return c.picture().Page() }
 // Missing lists the characters that a PDF's font cannot write.
 func (c *Card) Missing() string { return c.picture().Missing() }
 
-// Size is how large the table's type is, in points: the largest that fits.
+// Size returns how large the table's type is, in points: the largest that fits.
 func (c *Card) Size() float64 { return lay(c).size }
 
-// Files gives the card of a build.
+// Files returns the card of a build.
 func Files(s *check.Study) ([]gen.File, error) {
 	text, err := New(s, "").HTML()
 	if err != nil {

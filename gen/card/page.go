@@ -69,7 +69,7 @@ type layer struct {
 	shapes []any   // of package picture, in drawing order
 }
 
-// inner is the width between the margins.
+// inner returns the width between the margins.
 func (l *layer) inner() float64 { return l.w - 2*margin }
 
 // A ruler knows how wide texts are, those measured before at once.
@@ -92,7 +92,7 @@ func (r *ruler) width(text string, size float64, bold bool) float64 {
 	return w * size
 }
 
-// leading is the distance of lines of the text.
+// leading returns the distance of lines of the text.
 func (l *layer) leading() float64 { return l.size * 1.2 }
 
 // card lays everything out and returns where it ends.
@@ -141,7 +141,7 @@ func (l *layer) foot(c *Card, y float64) float64 {
 	return y + size*1.25
 }
 
-// stop is the banner that says how to stop, with the sign.
+// stop returns the banner that says how to stop, with the sign.
 func (l *layer) stop(c *Card, x, y, width float64) float64 {
 	const height = 19 * mm
 	l.box(x, y, width, height, 2*mm, black)
@@ -218,7 +218,7 @@ func (l *layer) wrapName(name string, size, width float64) []string {
 	return append(lines, line)
 }
 
-// fitting is the largest size, from the first to the second, in which a text
+// fitting returns the largest size, from the first to the second, in which a text
 // is not wider than a width.
 func (l *layer) fitting(text string, size, least float64, bold bool, width float64) float64 {
 	if w := l.width(text, size, bold); w > width {
@@ -227,7 +227,7 @@ func (l *layer) fitting(text string, size, least float64, bold bool, width float
 	return size
 }
 
-// table is what each button does, then each switch and sensor. Below each is some
+// table returns what each button does, then each switch and sensor. Below each is some
 // white, in lines.
 func (l *layer) table(c *Card, x, y, width, below float64) float64 {
 	const pad = 1.5 * mm
@@ -277,7 +277,7 @@ func (l *layer) table(c *Card, x, y, width, below float64) float64 {
 	return y + l.leading()*0.3
 }
 
-// list is a headed list of sentences in the width of the page.
+// list returns a headed list of sentences in the width of the page.
 func (l *layer) list(y float64, head string, lines []string) float64 {
 	small := l.size
 	l.size = max(l.size, careful)

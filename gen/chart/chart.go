@@ -232,7 +232,7 @@ func everyHead(f model.From) string {
 	return "every state"
 }
 
-// of are those said for one source.
+// of returns what is said for one source.
 func of(all []said, f model.From) []said {
 	var own []said
 	for _, s := range all {
@@ -292,7 +292,7 @@ func (g *group) triggers() []string {
 	return ts
 }
 
-// text is the group as one line: "press hush, done → back", and orders as UML 2.5.1
+// text returns the group as one line: "press hush, done → back", and orders as UML 2.5.1
 // writes them, "press lamp / lantern on or off".
 func (g *group) text() string {
 	switch {
@@ -339,7 +339,7 @@ func tooltip(lines ...string) string {
 	return strings.Join(said, "\n")
 }
 
-// startOf is the state that power-up enters, "" where the design does not
+// startOf returns the state that power-up enters, "" where the design does not
 // tell.
 func startOf(d *model.Design) string {
 	var dormant []string

@@ -106,7 +106,7 @@ const (
 	labelWidth     = 28 // characters
 )
 
-// label is the text at an arrow, with newlines. An arrow from a line has
+// label returns the text at an arrow, with newlines. An arrow from a line has
 // its words there.
 func (a *Arrow) label() string {
 	if a.Line >= 0 {
@@ -126,7 +126,7 @@ func (a *Arrow) label() string {
 	return markSigns[a.Mark] + strings.Join(lines, "\n")
 }
 
-// words are what an arrow says behind its triggers.
+// words returns what an arrow says behind its triggers.
 func (a *Arrow) words() (words []string) {
 	if a.Choice != "" {
 		words = append(words, a.Choice)
@@ -179,7 +179,7 @@ func (c *Chart) dotBox(b *strings.Builder, i int) {
 	fmt.Fprintf(b, ", label=<%s>];\n", label.String())
 }
 
-// table is a box whose lines have arrows of their own.
+// table returns a box whose lines have arrows of their own.
 func (x *Box) table() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, `<table border="1" cellborder="0" cellspacing="0" cellpadding="2" bgcolor="%s">`, fills[x.states()])

@@ -59,7 +59,7 @@ func widest(f picture.Faces, lines []textLine) (w float64) {
 	return w
 }
 
-// lines are a box's lines of text, broken where they are long.
+// lines returns a box's lines of text, broken where they are long.
 func (x *Box) lines() []textLine {
 	all := []textLine{{model.Visible(markSigns[x.Mark] + x.Head), true, headSize, "#000000", -1}}
 	for i, l := range x.Lines {
@@ -184,7 +184,7 @@ func (d *drawing) addEdge(e layered.Edge, label []textLine) {
 	d.graph.Edges = append(d.graph.Edges, e)
 }
 
-// lineAt is how far below the middle of a box a line of it is.
+// lineAt returns how far below the middle of a box a line of it is.
 func (d *drawing) lineAt(box, line int) float64 {
 	y := (behind - height(d.lines[box])) / 2
 	for _, l := range d.lines[box] {
@@ -291,7 +291,7 @@ func (d *drawing) box(i int) picture.Figure {
 	return g
 }
 
-// states is the shape of the states that a box is about.
+// states returns the shape of the states that a box is about.
 func (x *Box) states() Shape {
 	if x.Of != 0 {
 		return x.Of
@@ -329,7 +329,7 @@ func (x *Box) border(px, py, w, h float64) []any {
 	return all
 }
 
-// outline is a box's border, of a width and height round x, y.
+// outline returns a box's border, of a width and height round x, y.
 func (x *Box) outline(px, py, w, h float64) picture.Outline {
 	l, r, t, b := px-w/2, px+w/2, py-h/2, py+h/2
 	switch x.states() {
@@ -342,7 +342,7 @@ func (x *Box) outline(px, py, w, h float64) picture.Outline {
 	return picture.Polygon(l, t, r, t, r, b, l, b)
 }
 
-// inset is how far inside its node's side a box's border is, dy from the
+// inset returns how far inside its node's side a box's border is, dy from the
 // middle.
 func (x *Box) inset(dy, h float64) float64 {
 	if x.Shape == EveryShape { // its second sheet is higher by half of what shows
@@ -385,7 +385,7 @@ func (d *drawing) arrow(i int) picture.Figure {
 	return picture.Figure{ID: "arrow" + strconv.Itoa(i), Title: a.Tooltip, Shapes: d.edge(i, a.stroke(), d.labels[i])}
 }
 
-// stroke is the line of an arrow, without its way.
+// stroke returns the line of an arrow, without its way.
 func (a *Arrow) stroke() picture.Path {
 	p := picture.Path{Stroke: markColours[a.Mark], Width: 1}
 	switch {
@@ -427,7 +427,7 @@ func withHead(p picture.Path, way picture.Outline, x, y, toLeft float64) []any {
 	return []any{p, picture.Path{Fill: p.Stroke, Stroke: "none", D: picture.Polygon(x, y, base, y-headWide/2, base, y+headWide/2)}}
 }
 
-// line is the way of an edge to the base of its head, and what withHead asks of
+// line returns the way of an edge to the base of its head, and what withHead asks of
 // the head.
 func (d *drawing) line(e *layered.Edge) (o picture.Outline, tip, toLeft float64) {
 	runs := e.Runs

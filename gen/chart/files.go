@@ -5,7 +5,7 @@ import (
 	"propwright/model/check"
 )
 
-// Files gives the chart of a build.
+// Files returns the chart of a build.
 func Files(s *check.Study) ([]gen.File, error) {
 	c, err := New(s.Design, View{})
 	if err != nil {

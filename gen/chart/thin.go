@@ -60,5 +60,5 @@ func (c *Chart) thin() {
 	}
 }
 
-// columns is how many boxes there are in a row.
+// columns returns how many boxes there are in a row.
 func (c *Chart) columns() int { return int(math.Ceil(math.Sqrt(float64(len(c.Boxes)) / 2))) }

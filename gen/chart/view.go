@@ -51,7 +51,7 @@ func (b *builder) aroundState(all []said) []said {
 	return out
 }
 
-// triggers are all that a row can answer.
+// triggers returns all that a row can answer.
 func (b *builder) triggers(row model.From) []model.Trigger {
 	var ts []model.Trigger
 	for _, t := range b.matrix.Columns() {

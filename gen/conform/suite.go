@@ -12,7 +12,7 @@ type Machine struct {
 	Output [][]int // [state][input]
 }
 
-// Suite gives sequences of inputs, each to be given from the start, that tell the
+// Suite returns sequences of inputs, each to be given from the start, that tell the
 // machine from every other one that is not equivalent to it and has at most extra
 // more states than the machine has once it is minimised: the HSI method
 // (G. Luo, A. Petrenko, G. v. Bochmann, "Selecting test sequences for
@@ -60,7 +60,7 @@ func longest(all [][]int) (out [][]int) {
 	return out
 }
 
-// ways are the shortest to each state.
+// ways returns the shortest sequence to each state.
 func (m *Machine) ways() [][]int {
 	all := make([][]int, len(m.Next))
 	seen := make([]bool, len(m.Next))
@@ -159,7 +159,7 @@ func (m *Machine) identifiers() [][][]int {
 	return all
 }
 
-// apart is a shortest sequence that tells two states apart.
+// apart returns a shortest sequence that tells two states apart.
 func (m *Machine) apart(classes [][]int, a, b int) (sequence []int) {
 	for {
 		n := slices.IndexFunc(classes, func(class []int) bool { return class[a] != class[b] })

@@ -13,7 +13,7 @@ const irStep = 8
 // pause is longer than any silence that a frame needs, microseconds.
 const pause = 100_000
 
-// newEar is a decoder as in a firmware that knows one protocol, or in one that knows all
+// newEar returns a decoder as in a firmware that knows one protocol, or in one that knows all
 // where the code is raw, as such a frame is none of the others. It has heard a pause.
 func newEar(code ir.Code) ir.Decoder {
 	d := ir.Decoder{Raw: true}
@@ -46,7 +46,7 @@ func is(code ir.Code) func(ir.Frame) bool {
 	}
 }
 
-// tolerance gives for every time of a frame the least and the most that it can be, by
+// tolerance returns for every time of a frame the least and the most that it can be, by
 // itself, for the ear to hear what is meant; 0 where there is no limit.
 func tolerance(ear ir.Decoder, frame []int, meant func(ir.Frame) bool) (least, most []int) {
 	least, most = make([]int, len(frame)), make([]int, len(frame))
@@ -65,7 +65,7 @@ func tolerance(ear ir.Decoder, frame []int, meant func(ir.Frame) bool) (least, m
 	return least, most
 }
 
-// limit is the last number on the way from one for which something holds to an end,
+// limit returns the last number on the way from one for which something holds to an end,
 // or 0 where it holds at the end too.
 func limit(from, end int, holds func(int) bool) int {
 	if holds(end) {
@@ -87,7 +87,7 @@ type foreignView struct {
 	Frame []int
 }
 
-// foreign gives a frame of each protocol that no button of the design sends, and of each
+// foreign returns a frame of each protocol that no button of the design sends, and of each
 // button whose bits are marks one that has too many: what a shift register of 32 bits
 // holds at its end is what it holds after the button's own.
 func foreign(d *model.Design) (all []foreignView) {

@@ -242,7 +242,7 @@ func newView(study *check.Study, built []gen.File, scripts []*rehearsal.Script) 
 	return v, nil
 }
 
-// stopping is how soon the stop button brings the prop to rest, where that is known.
+// stopping returns how soon the stop button brings the prop to rest, where that is known.
 func (v *view) stopping(s *check.Study) error {
 	v.Stop = "none"
 	times, err := s.Rest()
@@ -351,7 +351,7 @@ func newButton(p *machine.Program, b *model.Button) (buttonView, error) {
 	return v, nil
 }
 
-// event is an outside event as the tables write it.
+// event returns an outside event as the tables write it.
 func event(p *machine.Program, t model.Trigger) string {
 	if e, ok := p.Event(t); ok {
 		return fmt.Sprint(e)

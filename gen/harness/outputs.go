@@ -94,11 +94,11 @@ var kinds = map[model.OutputKind]kind{
 	},
 }
 
-// millis is a time in milliseconds, rounded up: moves and lights count in
+// millis returns a time in milliseconds, rounded up: moves and lights count in
 // frames, which begin with a millisecond.
 func millis(d time.Duration) int64 { return model.RoundUp(d).Milliseconds() }
 
-// rgb is a colour as bright as a strip shows it.
+// rgb returns a colour as bright as a strip shows it.
 func rgb(o *model.Output, c model.Colour) string {
 	c = motion.Scaled(o, c)
 	return fmt.Sprintf("rgb{%d, %d, %d}", c.R, c.G, c.B)

@@ -94,7 +94,7 @@ func (l *layout) levelAt(layer []int, i int, right bool) {
 	}
 }
 
-// apart is the least height difference between a vertex and the next.
+// apart returns the least height difference between a vertex and the next.
 func (l *layout) apart(a, b int) float64 {
 	u, v := &l.vertices[a], &l.vertices[b]
 	gap := 0.0
@@ -144,7 +144,7 @@ func (l *layout) settle() (moved float64) {
 	return moved
 }
 
-// spread gives the places nearest to those wanted, by weighted squares, of
+// spread returns the places nearest to those wanted, by weighted squares, of
 // which each is at least apart[i] past the one before: isotonic regression by
 // pooling adjacent violators (R. Barlow, D. Bartholomew, J. Bremner, H. Brunk,
 // "Statistical Inference under Order Restrictions", 1972).
@@ -211,7 +211,7 @@ func (l *layout) side(ends []int, y, room float64, placed bool, other func(*segm
 	}
 }
 
-// columns gives the middle and the width of each layer's column.
+// columns returns the middle and the width of each layer's column.
 func (l *layout) columns() (middle, width []float64) {
 	x := 0.0
 	for k, layer := range l.layers {

@@ -35,7 +35,7 @@ func parsed(ttf []byte) func() *sfnt.Font {
 	})
 }
 
-// Face is a Go font in a size, in dots. A face is for one goroutine.
+// Face returns a Go font in a size, in dots. A face is for one goroutine.
 func Face(isBold bool, size float64) font.Face {
 	f := regular()
 	if isBold {
@@ -55,7 +55,7 @@ const Families = "Helvetica, Arial, Liberation Sans, Nimbus Sans, Arimo, sans-se
 // box stands for a character that cannot be written.
 const box = '□'
 
-// Written gives a text as it can be written: a box stands for each character
+// Written returns a text as it can be written: a box stands for each character
 // that cannot, and marks that go with one are left out.
 func Written(text string) string {
 	var b sfnt.Buffer

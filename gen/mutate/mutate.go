@@ -49,7 +49,7 @@ var (
 	ccond    = regexp.MustCompile(`^( *(?:\} else )?(?:if|while) )\((.*)\) \{( /\*.*\*/)?$`)
 )
 
-// Mutants are all of a file's, in the order of its text.
+// Mutants returns all mutants of a file, in the order of its text.
 func Mutants(file, text string) []Mutant {
 	var all []Mutant
 	add := func(from, to int, is string) {
@@ -127,7 +127,7 @@ func Mutants(file, text string) []Mutant {
 	return all
 }
 
-// Choose gives the mutants that are asked for: all, so many from all over the file, or
+// Choose returns the mutants that are asked for: all, so many from all over the file, or
 // those whose String a regular expression matches.
 func Choose(all []Mutant, which string) (some []Mutant, err error) {
 	if which == "all" {

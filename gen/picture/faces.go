@@ -22,7 +22,7 @@ func (f Faces) face(bold bool, size float64) font.Face {
 	return f[k]
 }
 
-// Width is a text's width in points. It is measured in a large size, so that
+// Width returns a text's width in points. It is measured in a large size, so that
 // no rounding to dots counts. In Helvetica, which an SVG asks for, a text is no
 // wider: 0.96 to 1 times as wide (measured on the cards of this project in
 // Liberation Sans, which has Helvetica's widths).

@@ -121,7 +121,7 @@ func (t *press) words(w *Words) {
 	t.Text(float64(w.X)*t.scale+t.dx-w.ahead()*t.GetStringWidth(text), float64(w.Y)*t.scale+t.dy, text)
 }
 
-// rgb gives the parts of a colour, #rrggbb.
+// rgb returns the parts of a colour, #rrggbb.
 func rgb(s string) (r, g, b int) {
 	v, _ := strconv.ParseUint(s[1:], 16, 32) // a constant of who draws
 	return int(v >> 16), int(v >> 8 & 255), int(v & 255)

@@ -80,10 +80,10 @@ type Step struct {
 	At     Numbers // x and y in turn
 }
 
-// To is the step of a letter.
+// To returns a Step.
 func To(letter string, at ...float64) Step { return Step{letter, at} }
 
-// Polygon is the outline through corners, x and y in turn.
+// Polygon returns the outline through corners, x and y in turn.
 func Polygon(at ...float64) Outline { return append(Line(at...), To("Z")) }
 
 // Line leads through points, x and y in turn.
@@ -95,7 +95,7 @@ func Line(at ...float64) Outline {
 	return o
 }
 
-// Rounded is a rectangle from l, t to r, b whose corners have the radius c.
+// Rounded returns a rectangle from l, t to r, b whose corners have the radius c.
 func Rounded(l, t, r, b, c float64) Outline {
 	k := c * (1 - arc)
 	return Outline{

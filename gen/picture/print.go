@@ -16,7 +16,7 @@ const (
 	footer   = 12.0
 )
 
-// OnItsSide is the sheet turned; the line below the picture is below it again.
+// OnItsSide returns the sheet turned; the line below the picture is below it again.
 func (s Sheet) OnItsSide() Sheet { return Sheet{s.H + footer, s.W - footer} }
 
 // Legible is the least size of type, in points, in which a picture is printed:
@@ -137,7 +137,7 @@ func (m *measures) anything(here rectangle) bool {
 	return false
 }
 
-// around is where words are.
+// around returns where words are.
 func (w *Words) around(f Faces) rectangle {
 	wide := f.Width(w.Text, w.Weight == "bold", float64(w.Size))
 	x := float64(w.X) - w.ahead()*wide
@@ -155,7 +155,7 @@ func (w *Words) ahead() float64 {
 	return 0
 }
 
-// starts gives where parts of a length begin, along one axis, so that they
+// starts returns where parts of a length begin, along one axis, so that they
 // reach from 0 to the end and each rectangle that is not longer than a part is
 // whole in one of them: a part begins where the first one begins that the part
 // before cuts.

@@ -77,7 +77,7 @@ func (s *stand) postEvent(event int) {
 	s.to(known + margin)
 }
 
-// posted is the event of a design that has this number among the maker's own.
+// posted returns the event of a design that has this number among the maker's own.
 func posted(p *machine.Program, i int) machine.EventID {
 	e, _ := p.Event(model.Trigger{Kind: model.Posted, Name: p.Design.Events[i].Name})
 	return e

@@ -64,7 +64,7 @@ func compile(t bench.TB, sketchDir string, d *model.Design) (program string) {
 	return bench.Compile(t, sketchDir, d.Prop.Board)
 }
 
-// mosi is the pin that a design for the portable board has its strip on, which is where
+// mosi returns the pin that a design for the portable board has its strip on, which is where
 // the stand-in's SPI port sends.
 func mosi(d *model.Design) int {
 	for i := range d.Outputs {
@@ -133,7 +133,7 @@ type attempt struct {
 	watch *watch // nil: the pins are not watched
 }
 
-// differs is what is different up to now, when both have come to rest for a moment.
+// differs returns what is different up to now, when both have come to rest for a moment.
 func (x *attempt) differs() *Difference {
 	wrong := ""
 	if !x.bare {
@@ -152,7 +152,7 @@ func (x *attempt) differs() *Difference {
 	return &Difference{x.script(), wrong}
 }
 
-// script is what was done, as a rehearsal, and the state that the design is in now.
+// script returns what was done, as a rehearsal, and the state that the design is in now.
 func (x *attempt) script() *rehearsal.Script {
 	p := rehearsal.New(x.program)
 	wait := func(until ms) {

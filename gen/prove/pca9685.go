@@ -63,7 +63,7 @@ func (p *pca9685) takes(x bench.Transfer) {
 	p.history = append(p.history, registersAt{x.End, p.registers}) // outputs change at the stop
 }
 
-// pulses are those of a channel until a cycle, and the edges of one that is on or
+// pulses returns those of a channel until a cycle, and the edges of one that is on or
 // off. What is sent in one of its cycles shows in the next.
 func (p *pca9685) pulses(channel int, end uint64) (pulses []bench.Pulse, levels []bench.Edge) {
 	if p.awake == 0 || end < p.awake {

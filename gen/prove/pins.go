@@ -27,15 +27,15 @@ const (
 // frame's beginning: which of them the chip had first nobody can tell.
 func eitherSide(t time.Duration) bool { return (t+late)%frame <= 2*late }
 
-// at is a cycle's time.
+// at returns the time of a cycle.
 func at(cycle uint64) time.Duration {
 	return time.Duration(cycle) * time.Microsecond / bench.Microsecond
 }
 
-// cycle is a time's.
+// cycle returns the cycle at a time.
 func cycle(t time.Duration) uint64 { return uint64(t/time.Microsecond) * bench.Microsecond }
 
-// around gives what a value can be in a stretch of time, by looking every
+// around returns what a value can be in a stretch of time, by looking every
 // millisecond.
 func around(from, to time.Duration, value func(time.Duration) motion.Range) motion.Range {
 	from = max(from, 0).Truncate(time.Millisecond)
@@ -146,7 +146,7 @@ func (x *gauge) pulse(p bench.Pulse) (moving bool, wrong string) {
 	return moving, ""
 }
 
-// step is how far, in µs, an output may come in a frame of what it is asked for.
+// step returns how far, in µs, an output may come in a frame of what it is asked for.
 func (x *gauge) step(a *motion.Asked) float64 {
 	to, ease := float64(a.Action.To), a.Action.Ease
 	if x.Kind == model.KindSpinner {
@@ -231,7 +231,7 @@ func (s *stand) unsure(o *model.Output, asked []motion.Asked, pixel, channel int
 	return max(before, off*(1-float64(gone)/float64(over))+1)
 }
 
-// unsureAt is the same of the moment at which another layer was put; more says that
+// unsureAt returns the same of the moment at which another layer was put; more says that
 // there may have been another frame.
 func (s *stand) unsureAt(o *model.Output, asked []motion.Asked, pixel, channel int, at time.Duration, more bool) float64 {
 	off := s.unsure(o, asked, pixel, channel, at)
@@ -262,7 +262,7 @@ func topmost(asked []motion.Asked, pixel int, now time.Duration) int {
 	return -1
 }
 
-// span is how far a layer's two colours are apart.
+// span returns how far a layer's two colours are apart.
 func span(o *model.Output, a *motion.Asked, channel int) float64 {
 	pick := func(c model.Colour) float64 {
 		c = motion.Scaled(o, c)
@@ -271,7 +271,7 @@ func span(o *model.Output, a *motion.Asked, channel int) float64 {
 	return math.Abs(pick(a.Action.Colour) - pick(a.Action.Colour2))
 }
 
-// channels gives red, green and blue of a pixel from its bytes in the wire's order.
+// channels returns red, green and blue of a pixel from its bytes in the wire's order.
 func channels(o *model.Output, wire [3]uint8) [3]float64 {
 	var rgb [3]float64
 	for i, v := range wire {

@@ -90,7 +90,7 @@ func powerUp(t bench.TB, program string, d *model.Design, o bench.Options) *stan
 	return s
 }
 
-// reference is a stand without a chip.
+// reference returns a stand without a chip.
 func reference(t bench.TB, d *model.Design) *stand {
 	p := machine.Compile(d)
 	s := &stand{t: t, design: d, program: p, jitter: rand.New(rand.NewPCG(1, 1)), courses: map[string][]motion.Range{}}
@@ -121,7 +121,7 @@ func (s *stand) enter(state machine.StateID, at time.Duration) {
 	}
 }
 
-// us is how wide an output's pulses are to be, in whole milliseconds that are past.
+// us returns how wide an output's pulses are to be, in whole milliseconds that are past.
 func (s *stand) us(o *model.Output) func(time.Duration) motion.Range {
 	return func(t time.Duration) motion.Range {
 		all := s.courses[o.Name]
@@ -133,7 +133,7 @@ func (s *stand) us(o *model.Output) func(time.Duration) motion.Range {
 	}
 }
 
-// place is where the machine is.
+// place returns where the machine is.
 func (s *stand) place() place {
 	at := place{s.machine.State(), s.machine.Back(), nowhere}
 	if m := s.machine.Deferred(); m != nil {
@@ -148,7 +148,7 @@ func (s *stand) drive(input int, at uint64) {
 	s.chip.SetPin(in.Pin, s.active[input] == (in.Pull != model.PullUp), at)
 }
 
-// now is the time both have come to.
+// now returns the time that chip and machine have reached.
 func (s *stand) now() ms { return s.machine.Now() }
 
 // to lets time pass.
@@ -383,7 +383,7 @@ func (s *stand) changes() (greatest float64, err error) {
 	return greatest, nil
 }
 
-// name is a state's, whatever the firmware takes for one.
+// name returns the name of a state, or its number if there is no such state.
 func (s *stand) name(state machine.StateID) string {
 	if int(state) >= len(s.design.States) {
 		return fmt.Sprintf("state %d, which there is not", state)

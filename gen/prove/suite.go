@@ -87,7 +87,7 @@ func newPlan(p *machine.Program, posts posts, looks func(machine.StateID) string
 	return pl, nil
 }
 
-// same is one spot for all that nothing can tell apart: whoever leaves a state that does not
+// same returns one spot for all that nothing can tell apart: whoever leaves a state that does not
 // perform makes it the state to go back to.
 func (w *walk) same(at spot) spot {
 	if w.p.Kind(at.state) != model.Performing {
@@ -96,7 +96,7 @@ func (w *walk) same(at spot) spot {
 	return at
 }
 
-// byHand is how many of a spot's legs are not a wait.
+// byHand returns how many of a spot's legs are not a wait.
 func (w *walk) byHand() int {
 	n := len(w.p.Design.Inputs)
 	for _, b := range w.p.Design.Remote.Buttons {
@@ -123,7 +123,7 @@ func (w *walk) calm(s machine.StateID, d ms) bool {
 	return true
 }
 
-// surely is what comes of a spot that is left alone; false where chance decides. Where
+// surely returns what comes of a spot that is left alone; false where chance decides. Where
 // nothing does that leads anywhere, it is still there when all timers have fired.
 func (w *walk) surely(at spot, can []leg) (wait leg, ok bool) {
 	type span struct{ lo, hi ms }
@@ -176,7 +176,7 @@ func (f *Firmware) Conformance(ctx context.Context, extra int, progress func(don
 	return f.play(ctx, pl, pl.machine.Suite(extra), progress)
 }
 
-// looks is what there is to be seen of a state.
+// looks returns what there is to be seen of a state.
 func (f *Firmware) looks(s machine.StateID) string {
 	st := f.Study.States[s]
 	return fmt.Sprint(st.Plays, st.Pose, st.Drift, st.Over, st.Kind == model.Dormant)
@@ -268,7 +268,7 @@ func (f *Firmware) sequence(pl *plan, inputs []int) (d *Difference, left string,
 	return d, left, err
 }
 
-// tell is an errand in words.
+// tell returns an errand in words.
 func (s *stand) tell(e errand) string {
 	switch {
 	case e.button >= 0 && e.hold > 0:

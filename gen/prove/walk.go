@@ -55,7 +55,7 @@ type leg struct {
 	to     spot
 }
 
-// legs gives all errands from a spot.
+// legs returns all errands from a spot.
 func (w *walk) legs(at spot) []leg {
 	d := w.p.Design
 	var legs []leg
@@ -110,7 +110,7 @@ func (w *walk) legs(at spot) []leg {
 	return append(legs, w.alone(at)...)
 }
 
-// holds are how long a button is worth being held, the shorter time first.
+// holds returns how long a button is worth being held, the shorter time first.
 func (w *walk) holds(button string) []time.Duration {
 	var holds []time.Duration
 	for _, t := range w.p.Events {
@@ -138,7 +138,7 @@ func (l *leg) finish(w *walk, end spot, button string) {
 // in a place is over already, a deferred transition in between.
 const spentTimer ms = 60_000
 
-// alone gives what can come of a spot that is left alone, chance deciding
+// alone returns what can come of a spot that is left alone, chance deciding
 // between timers.
 func (w *walk) alone(at spot) []leg {
 	var legs []leg
@@ -175,7 +175,7 @@ func (w *walk) event(l *leg, at spot, e machine.EventID) spot {
 	return w.after(at, w.p.Move(at.state, e))
 }
 
-// after is where a move leads (rules 3 to 5).
+// after returns where a move leads (rules 3 to 5).
 func (w *walk) after(at spot, m *machine.Move) spot {
 	switch {
 	case m == nil || m.Stays():

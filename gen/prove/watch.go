@@ -77,7 +77,7 @@ func newWatch(s *stand) *watch {
 	return w
 }
 
-// pinsOf are those of a design's outputs that are watched.
+// pinsOf returns the pins of the outputs that are watched.
 func pinsOf(d *model.Design) (pins []int) {
 	for i := range d.Outputs {
 		if o := &d.Outputs[i]; o.Bus == 0 && !o.Kind.HasMessages() {

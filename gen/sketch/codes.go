@@ -61,7 +61,7 @@ var kinds = map[ir.Family]string{
 	ir.PulseDistance: "distance", ir.PulseWidth: "width", ir.BiPhase: "biphase", ir.Unknown: "raw",
 }
 
-// SilenceMS is how many milliseconds without an edge tell the firmware that a
+// SilenceMS returns how many milliseconds without an edge tell the firmware that a
 // frame of the wave is whole: more than the wave's silence, as the loop may be
 // late in handing over the last edge.
 func SilenceMS(w *ir.Wave) int { return w.Silence/1000 + 3 }

@@ -100,7 +100,7 @@ func mostOf(parts []part) string {
 	return strings.Join(words, ", ")
 }
 
-// flashParts are the tables that grow with a design.
+// flashParts returns the tables that grow with a design.
 func (f *firmware) flashParts() []part {
 	return []part{
 		{fmt.Sprintf("the %d cues of poses and routines", len(f.Cues)), f.bytes("pw_cues")},
@@ -112,7 +112,7 @@ func (f *firmware) flashParts() []part {
 	}
 }
 
-// sramParts are the variables that grow with a design.
+// sramParts returns the variables that grow with a design.
 func (f *firmware) sramParts() []part {
 	pixels := 0
 	for _, s := range f.Strips {

@@ -94,7 +94,7 @@ var usb = []variable{
 	{"vtable for Serial_", 18}, {"Serial", 80},
 }
 
-// variables are those of one decoder.
+// variables returns the variables of one decoder.
 func (w *wave) variables() []variable {
 	vs := []variable{{w.Name + "_next", 1}, {w.Name + "_frame", 4}}
 	switch w.Family {

@@ -9,7 +9,7 @@ import (
 	"propwright/model/machine"
 )
 
-// deeds are what can be done at a place. What changes nothing comes first.
+// deeds returns what can be done at a place. What changes nothing comes first.
 func (w *walker) deeds(at place) []deed {
 	var ds []deed
 	wait, waits := w.wait(at)
@@ -101,7 +101,7 @@ func (w *walker) enter(d deed, target machine.StateID) (ds []deed) {
 	return ds
 }
 
-// settled are the places that are meant by one whose state may be a choice.
+// settled returns the places that are meant by one whose state may be a choice.
 func (w *walker) settled(at place) []place {
 	c, number := w.p.Choice(at.state)
 	switch {
@@ -122,7 +122,7 @@ func (w *walker) settled(at place) []place {
 	return all
 }
 
-// presses are a short press of a button, unless silent has it, and its holds.
+// presses returns a short press of a button, unless silent has it, and its holds.
 func (w *walker) presses(at place, b int) []deed {
 	name := w.d.Remote.Buttons[b].Name
 	holds := []time.Duration{0}
@@ -162,7 +162,7 @@ func (w *walker) presses(at place, b int) []deed {
 	return ds
 }
 
-// orders is how many times a deed has orders carried out.
+// orders returns how many times a deed has orders carried out.
 func (w *walker) orders(d deed) (n int) {
 	for _, m := range d.step.Moves {
 		n += min(len(w.d.Transitions[m].Do), 1)
@@ -170,7 +170,7 @@ func (w *walker) orders(d deed) (n int) {
 	return n
 }
 
-// press is a press that lasts for a time, once for each end that it can have by
+// press returns a press that lasts for a time, once for each end that it can have by
 // chance; false where a routine or a timer may come in between, which a hand cannot
 // meet.
 func (w *walker) press(at place, name string, h time.Duration, holds []time.Duration) ([]deed, bool) {
@@ -277,7 +277,7 @@ func (w *walker) calm(at place, d time.Duration) bool {
 
 func (at place) isSpent(timer int) bool { return timer < 64 && at.spent>>timer&1 == 1 }
 
-// then is what follows when the routine ends, where a transition waits.
+// then returns what follows when the routine ends, where a transition waits.
 func (w *walker) then(at place) string {
 	if at.deferred == 0 {
 		return w.p.Name(at.state)
@@ -424,7 +424,7 @@ func (w *walker) wait(at place) ([]deed, bool) {
 	return ds, true
 }
 
-// ordered are the timers of a state that order something before a time, or at any
+// ordered returns the timers of a state that order something before a time, or at any
 // where that is less than 0.
 func (w *walker) ordered(at place, before int64) (gs []goal) {
 	for _, t := range w.p.Timers(at.state) {

@@ -13,7 +13,7 @@ type arc struct {
 	need     bool  // the walk is to take it
 }
 
-// postman gives a closed walk from vertex 0, as indices of arcs, that takes each
+// postman returns a closed walk from vertex 0, as indices of arcs, that takes each
 // arc that is needed. Where these and vertex 0 hang together, none is shorter: it
 // is H. Thimbleby's method, "The directed Chinese postman problem", Software:
 // Practice and Experience 33(11), 2003. First arcs are repeated so that as many
@@ -105,7 +105,7 @@ type hop struct {
 	back     bool
 }
 
-// shortest gives a shortest way from any of some vertices to one that is wanted,
+// shortest returns a shortest way from any of some vertices to one that is wanted,
 // and nil where there is none: Dijkstra's method in the residual network of flow,
 // nil for none, with lengths reduced by potentials, nil for none, which it
 // updates.

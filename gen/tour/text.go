@@ -322,7 +322,7 @@ func (t *teller) routine(r *model.Routine) string {
 // File is the walk's name in a build.
 const File = "tour.txt"
 
-// Files gives the walk of a build.
+// Files returns the walk of a build.
 func Files(s *check.Study) ([]gen.File, error) {
 	return []gen.File{{Path: File, Text: Find(s).Text()}}, nil
 }

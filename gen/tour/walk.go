@@ -141,7 +141,7 @@ func newWalker(s *check.Study) *walker {
 	return w
 }
 
-// goals are what a deed tries, and the state that it shows.
+// goals returns what a deed tries, and the state that it shows.
 func (x *deed) goals() []goal { return append(x.new[:len(x.new):len(x.new)], goal{x.to.state, ""}) }
 
 // A graph is the places and the deeds that lead from one to another.
@@ -152,7 +152,7 @@ type graph struct {
 	cut    bool  // there are more places
 }
 
-// at is a place in a state as if power had just come on.
+// at returns a place in a state as if power had just come on.
 func (w *walker) at(s machine.StateID) place {
 	return place{state: s, chosen: machine.NoState, turns: string(make([]rune, len(w.p.Choices)))}
 }

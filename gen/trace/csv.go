@@ -63,7 +63,7 @@ func (t *Trace) columns() []column {
 	return append(all, column{"all [mA]", func(f int) string { return written(t.current(f), 1) }})
 }
 
-// events are the columns of the state and of what the prop took notice of.
+// events returns the columns of the state and of what the prop took notice of.
 func (t *Trace) events() []column {
 	return []column{
 		{"state", func(f int) (state string) {
@@ -89,7 +89,7 @@ func (t *Trace) events() []column {
 // since reports whether a time is of a frame: after the one before it.
 func since(x time.Duration, frame int) bool { return x <= at(frame) && x > at(frame-1) }
 
-// output are the columns of one output.
+// output returns the columns of one output.
 func (t *Trace) output(o *model.Output) []column {
 	draws := column{o.Name + " [mA]", func(f int) string { return written(t.stage.Current(o.Name, at(f)), 1) }}
 	switch motion.FormOf(o) {
@@ -136,7 +136,7 @@ func (t *Trace) output(o *model.Output) []column {
 	}
 }
 
-// written is a value with at most so many decimals.
+// written returns a value with at most so many decimals.
 func written(r motion.Range, decimals int) string {
 	if !r.Exact() {
 		return number(r.Lo, decimals) + ".." + number(r.Hi, decimals)
@@ -159,7 +159,7 @@ func lowest(r motion.Range) float64  { return r.Lo }
 func middle(r motion.Range) float64  { return (r.Lo + r.Hi) / 2 }
 func highest(r motion.Range) float64 { return r.Hi }
 
-// hex is a light as #rrggbb, of each channel's range what pick takes.
+// hex returns a light as #rrggbb, of each channel's range what pick takes.
 func hex(l motion.Light, pick func(motion.Range) float64) string {
 	return fmt.Sprintf("#%02x%02x%02x", int(pick(l[0])+0.5), int(pick(l[1])+0.5), int(pick(l[2])+0.5))
 }

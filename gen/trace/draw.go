@@ -74,7 +74,7 @@ func Drawn(text []byte) bool {
 	return label.Match(text[:min(len(text), 2000)])
 }
 
-// label is what a picture of the trace says of itself.
+// label returns what a picture of the trace says of itself.
 func (t *Trace) label() string {
 	return model.Visible(t.design.Prop.Label + ": " + t.title)
 }
@@ -118,7 +118,7 @@ func (t *Trace) picture() *picture.Picture {
 	return &d.page
 }
 
-// lanes are the strips of the picture, and the names of the outputs that do
+// lanes returns the strips of the picture, and the names of the outputs that do
 // not change.
 func (t *Trace) lanes() (all []lane, still []string) {
 	if t.log != nil {
@@ -175,7 +175,7 @@ func (t *Trace) changes(o *model.Output) bool {
 	return false
 }
 
-// of are the lanes of an output.
+// of returns the lanes of an output.
 func (t *Trace) of(o *model.Output) []lane {
 	lo, hi := o.Scale()
 	value := func(f int) motion.Range { return t.value(o, f) }
@@ -219,7 +219,7 @@ func (t *Trace) of(o *model.Output) []lane {
 	}
 }
 
-// x is where a time is.
+// x returns the x of a time.
 func (d *drawing) x(at time.Duration) float64 {
 	return plotL + (plotR-plotL)*min(1, at.Seconds()/max(d.end().Seconds(), motion.Frame.Seconds()))
 }
@@ -234,7 +234,7 @@ func (d *drawing) line(width float64, colour string, dashes picture.Numbers, at 
 	d.add(picture.Path{D: picture.Line(at...), Fill: "none", Stroke: colour, Width: picture.Number(width), Dashes: dashes})
 }
 
-// cut is a text that is no wider than w.
+// cut returns a text that is no wider than w.
 func (d *drawing) cut(text string, w float64) string {
 	runes := []rune(text)
 	for d.faces.Width(text, true, size) > w && len(runes) > 1 {
@@ -417,7 +417,7 @@ func (d *drawing) loudness(h motion.Heard, levels []uint8, top, bottom float64) 
 	d.add(picture.Path{D: picture.Polygon(line...), Fill: shade, Stroke: soft, Width: 0.5})
 }
 
-// loudness is a track's, nil where nothing that has been asked for follows it: its file
+// loudness returns a track's loudness, or nil if nothing follows the track: its file
 // is not decoded for a picture alone.
 func (t *Trace) loudness(track string) []uint8 {
 	for i := range t.design.Outputs {

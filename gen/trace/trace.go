@@ -35,7 +35,7 @@ type Trace struct {
 	values map[string][]motion.Range // see value
 }
 
-// OfRoutine is the trace of a routine that is played from rest, to the end of
+// OfRoutine returns the trace of a routine that is played from rest, to the end of
 // its sounds, or for one round where it loops. The error says which names there
 // are, or that it is too long.
 func OfRoutine(d *model.Design, name string) (*Trace, error) {
@@ -66,7 +66,7 @@ func OfRoutine(d *model.Design, name string) (*Trace, error) {
 	return t, t.last(length + motion.Frame - 1)
 }
 
-// Of is the trace of a rehearsal up to now. The error says that it is too long.
+// Of returns the trace of a rehearsal up to now. The error says that it is too long.
 func Of(p *rehearsal.Player) (*Trace, error) {
 	t := &Trace{title: "a rehearsal", design: p.Design(), stage: p.Stage(), log: p.Log()}
 	return t, t.last(p.Now())
@@ -83,10 +83,10 @@ func (t *Trace) last(at time.Duration) error {
 
 func at(frame int) time.Duration { return time.Duration(frame) * motion.Frame }
 
-// end is the time of the last frame.
+// end returns the time of the last frame.
 func (t *Trace) end() time.Duration { return at(t.frames - 1) }
 
-// value is what an output on a scale is at. The stage makes frames one after
+// value returns what an output on a scale is at. The stage makes frames one after
 // the other, so they are asked for once, in order.
 func (t *Trace) value(o *model.Output, frame int) motion.Range {
 	if t.values == nil {
@@ -100,7 +100,7 @@ func (t *Trace) value(o *model.Output, frame int) motion.Range {
 	return all[frame]
 }
 
-// speed is how fast a value on a scale has changed since the frame before, in
+// speed returns how fast a value on a scale has changed since the frame before, in
 // its unit per second. Where chance has a part it is anything that the output
 // can do.
 func (t *Trace) speed(o *model.Output, frame int) motion.Range {
@@ -112,7 +112,7 @@ func (t *Trace) speed(o *model.Output, frame int) motion.Range {
 	return motion.Range{Lo: (is.Lo - was.Hi) / per, Hi: (is.Hi - was.Lo) / per}
 }
 
-// current is what all outputs draw together, in milliampere.
+// current returns what all outputs draw together, in milliampere.
 func (t *Trace) current(frame int) (sum motion.Range) {
 	for i := range t.design.Outputs {
 		ma := t.stage.Current(t.design.Outputs[i].Name, at(frame))

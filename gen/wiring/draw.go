@@ -176,13 +176,13 @@ func line(at ...float64) picture.Path {
 	return picture.Path{D: picture.Line(at...), Fill: "none", Stroke: ink, Width: 0.8}
 }
 
-// dot is where wires are joined.
+// dot returns the mark of a joint.
 func dot(x, y float64) picture.Path {
 	const r = 2.0
 	return picture.Path{D: picture.Polygon(x-r, y, x, y-r, x+r, y, x, y+r), Fill: ink, Stroke: "none"}
 }
 
-// ground is its symbol, at the end of a wire that comes from the left: three bars
+// ground returns the symbol of ground, at the end of a wire that comes from the left: three bars
 // (IEC 60617, earth).
 func ground(x, y float64) (bars []any) {
 	for i, half := range []float64{6, 4, 2} {

@@ -199,7 +199,7 @@ func (p *Plan) wire(b *board.Board, pin int, w Wire, note string) {
 	p.Wires = append(p.Wires, w)
 }
 
-// note is the number of a note, which is added where it is new.
+// note returns the number of a note, which is added where it is new.
 func (p *Plan) note(text string) int {
 	if k := slices.Index(p.Notes, text); k >= 0 {
 		return k + 1
@@ -254,7 +254,7 @@ func (p *Plan) feeds(d *model.Design) {
 	}
 }
 
-// supply is what feeds the motors, or the lights where there are none.
+// supply returns what feeds the motors, or the lights where there are none.
 func supply(d *model.Design) string {
 	volts := "the volts that the parts need"
 	if d.Supply.Volts > 0 {
@@ -274,5 +274,5 @@ func supply(d *model.Design) string {
 	return volts + fmt.Sprintf("of %g A: at most %s are drawn at once", fuses[k], ampere(peak))
 }
 
-// ampere is a current of so many milliampere, rounded up to a tenth.
+// ampere returns a current of so many milliampere, rounded up to a tenth.
 func ampere(ma float64) string { return fmt.Sprintf("%.1f A", math.Ceil(ma/100)/10) }

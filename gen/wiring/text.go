@@ -15,7 +15,7 @@ func cautions() []string {
 	return append(slices.Clone(gen.Cautions), "The values are common practice; the data sheets of your parts come first.")
 }
 
-// Text is the plan as a table, in lines of at most 80 characters unless names
+// Text returns the plan as a table, in lines of at most 80 characters unless names
 // are long.
 func (p *Plan) Text() []byte {
 	var b strings.Builder
@@ -60,7 +60,7 @@ func paragraph(b *strings.Builder, mark, text string) {
 	}
 }
 
-// numbers are those of notes, as "[1, 2]".
+// numbers returns those of notes, as "[1, 2]".
 func numbers(notes []int) string {
 	if len(notes) == 0 {
 		return ""

@@ -7,7 +7,7 @@ import "propwright/model"
 // functions use it.
 var actions []action
 
-// commonActions are the keys that are no screen's own.
+// commonActions returns the keys that are no screen's own.
 func commonActions() []action {
 	return []action{
 		{"add", []string{"Ctrl-N", "Ins"}, "add what the view is about: a state, button, output …", anywhere, "add", func(e *Editor) { e.add() }},

@@ -10,7 +10,7 @@ import (
 	"propwright/model/ir"
 )
 
-// freeCode is a code that no button has yet.
+// freeCode returns a code that no button has yet.
 func freeCode(d *model.Design) string {
 	c := ir.Code{Protocol: "nec", Address: 0x04, Command: 0x08}
 	if n := len(d.Remote.Buttons); n > 0 {

@@ -102,7 +102,7 @@ func (v *rig) drawPin(p pane.Pen, b *board.Board, pin board.Pin, by []model.Elem
 	p.Within(x-8, y, 3, t.Dim, short(role))
 }
 
-// short is a role's name on three columns.
+// short returns a role's name on three columns.
 func short(role string) string {
 	if n, ok := strings.CutPrefix(role, "INT"); ok {
 		return "IN" + n
@@ -120,7 +120,7 @@ func short(role string) string {
 	return role
 }
 
-// pinName is what a pin is to who takes it.
+// pinName returns what a pin is to who takes it.
 func pinName(d *model.Design, at model.Elem) string {
 	switch {
 	case at.Sort == model.SortRemote:
@@ -131,7 +131,7 @@ func pinName(d *model.Design, at model.Elem) string {
 	return d.Name(at)
 }
 
-// pinOf is the first pin that an element takes.
+// pinOf returns the first pin that an element takes.
 func pinOf(d *model.Design, at model.Elem) (int, bool) {
 	taken := users(d)
 	for _, pin := range slices.Sorted(maps.Keys(taken)) {

@@ -6,7 +6,7 @@ import "propwright/model"
 // the file's: there it is the lines with # above the element.
 const commentKey = "comment"
 
-// commentOf is an element's comment as if it were one of its keys. What is
+// commentOf returns an element's comment as if it were one of its keys. What is
 // not written by itself has none: the parts of a state, and a supply that
 // nothing is said of.
 func commentOf(d *model.Design, at model.Elem) (*model.KeyValue, bool) {
@@ -19,7 +19,7 @@ func commentOf(d *model.Design, at model.Elem) (*model.KeyValue, bool) {
 	}, true
 }
 
-// valueOf is the value of a key or the comment.
+// valueOf returns the value of a key or the comment.
 func valueOf(d *model.Design, at model.Elem, key string) string {
 	if key == commentKey {
 		return d.Comment(at)

@@ -14,7 +14,7 @@ import (
 	"propwright/model/edit"
 )
 
-// mark is what stands before a cue of the cue sheet.
+// mark returns what stands before a cue of the cue sheet.
 func (v *routines) mark(cue int) string {
 	if v.marked[cue] {
 		return "• "
@@ -22,7 +22,7 @@ func (v *routines) mark(cue int) string {
 	return "  "
 }
 
-// chosen are the cues that an action is for: those that are marked; else, in
+// chosen returns the cues that an action is for: those that are marked; else, in
 // the cue sheet, the one under the cursor; else all of the routine.
 func (v *routines) chosen() []model.Elem {
 	if here, ok := v.cues.elem(); ok && v.inCue && len(v.marked) == 0 {
@@ -37,7 +37,7 @@ func (v *routines) chosen() []model.Elem {
 	return all
 }
 
-// onChosen is an action on the chosen cues; without a cue it says so.
+// onChosen returns an action on the chosen cues; without a cue it says so.
 func onChosen(do func(v *routines, cues []model.Elem)) func(view) {
 	return inView(func(v *routines) {
 		if cues := v.chosen(); cues != nil {
@@ -63,7 +63,7 @@ func (v *routines) markHere() {
 	v.Move(0, 1)
 }
 
-// markedCues are the marked cues, none where none is.
+// markedCues returns the marked cues, none where none is.
 func (v *routines) markedCues() []model.Elem {
 	if len(v.marked) == 0 {
 		return nil
@@ -201,7 +201,7 @@ func (v *routines) pasteCues() {
 	})
 }
 
-// nextTime is when a new cue begins: at the end of the one under the cursor, or
+// nextTime returns when a new cue begins: at the end of the one under the cursor, or
 // of the routine.
 func (v *routines) nextTime() time.Duration {
 	d := v.desk.design()
@@ -300,7 +300,7 @@ func (v *routines) setField(cues []model.Elem) {
 	v.over.Choose(c, "")
 }
 
-// routineActions are the keys of the routines.
+// routineActions returns the keys of the routines.
 func routineActions() []viewAction {
 	by := func(d time.Duration) func(view) { return inView(func(v *routines) { v.scrub(d) }) }
 	return []viewAction{

@@ -36,7 +36,7 @@ func openDesk(name string) (*desk, error) {
 	return &desk{draft: edit.New(d), file: f, lock: lock}, nil
 }
 
-// newDesk is a desk for a design that is in no file yet; name is the file it
+// newDesk returns a desk for a design that is in no file yet; name is the file it
 // is to go to, which must not be there.
 func newDesk(d *model.Design, name string) (*desk, error) {
 	lock, err := store.Acquire(name)
@@ -71,7 +71,7 @@ func vacant(name string) error {
 func (k *desk) design() *model.Design { return k.draft.Design() }
 func (k *desk) changed() bool         { return k.file != nil && (k.draft.Changed() || k.fresh) }
 
-// unread is what the file says and the design does not: a save would lose it.
+// unread returns what the file says and the design does not: a save would lose it.
 func (k *desk) unread() model.Faults {
 	if k.file == nil {
 		return nil
@@ -79,7 +79,7 @@ func (k *desk) unread() model.Faults {
 	return k.file.Unread()
 }
 
-// title is the file's name as the top line shows it.
+// title returns the file's name as the top line shows it.
 func (k *desk) title() string {
 	if k.file == nil {
 		return ""
@@ -194,7 +194,7 @@ func (k *desk) leave() error {
 	return k.file.Leave()
 }
 
-// beside is a file's name as the design's folder has it.
+// beside returns a file's name as the design's folder has it.
 func (k *desk) beside(name string) string {
 	if filepath.IsAbs(name) {
 		return name

@@ -61,7 +61,7 @@ var strokes = map[uint8]rune{
 	north | south | west | east: '┼', north: '│', south: '│', west: '─', east: '─',
 }
 
-// rune is what a place of the drawing shows, 0 for nothing.
+// rune returns what a place of the drawing shows, 0 for nothing.
 func (g *drawing) rune(x, y int) rune {
 	if r, ok := g.heads[[2]int{x, y}]; ok {
 		return r
@@ -132,7 +132,7 @@ func waysOf(d *model.Design, m *grid) [][]way {
 	return ways
 }
 
-// shortTrigger is a trigger in few letters: a press is its button.
+// shortTrigger returns a trigger in few letters: a press is its button.
 func shortTrigger(t model.Trigger) string {
 	if t.Kind == model.Press {
 		return t.Name

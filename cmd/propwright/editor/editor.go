@@ -104,10 +104,10 @@ func (e *Editor) sit(d *desk) {
 	e.follow()
 }
 
-// current is the view on the screen.
+// current returns the view on the screen.
 func (e *Editor) current() view { return e.views[e.view] }
 
-// playView is the rehearsal.
+// playView returns the rehearsal.
 func (e *Editor) playView() *play { return e.views[inPlay].(*play) }
 
 // stopClocks stops what is being played.
@@ -116,7 +116,7 @@ func (e *Editor) stopClocks() {
 	e.views[inRoutines].(*routines).through.clock.stop()
 }
 
-// matrixView is the matrix, with the cursor's row and column.
+// matrixView returns the matrix, with the cursor's row and column.
 func (e *Editor) matrixView() *matrix { return e.views[inMatrix].(*matrix) }
 
 // show changes to a view.
@@ -202,7 +202,7 @@ func (e *Editor) paste(text string) {
 	}
 }
 
-// here is the element that keys like rename and delete mean.
+// here returns the element that keys like rename and delete mean.
 func (e *Editor) here() model.Elem {
 	if e.inPanel {
 		return e.panel.here()

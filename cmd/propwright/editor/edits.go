@@ -126,7 +126,7 @@ func (w *workspace) shift(at model.Elem, by int) (moved model.Elem, ok bool) {
 	return to, true
 }
 
-// last is where a new element of a sort goes.
+// last returns where a new element of a sort goes.
 func (w *workspace) last(s model.Sort) model.Elem {
 	return s.At(0, w.desk.design().Len(s, 0))
 }

@@ -74,7 +74,7 @@ const newLine = "¶"
 
 func hasLines(key string) bool { return key == "note" || key == commentKey }
 
-// flat is a value on one line.
+// flat returns a value on one line.
 func flat(key, value string) string {
 	if hasLines(key) {
 		return strings.ReplaceAll(value, "\n", newLine)
@@ -82,7 +82,7 @@ func flat(key, value string) string {
 	return strings.Join(strings.FieldsFunc(value, func(r rune) bool { return r == '\n' }), " ")
 }
 
-// text is what is written in the field, as the value is.
+// text returns what is written in the field, as the value is.
 func (f *field) text() string {
 	s := f.input.Text()
 	switch {
@@ -228,7 +228,7 @@ func (f *field) ofList(text string) bool {
 	return f.key.List || slices.ContainsFunc(f.key.Heads, func(head string) bool { return strings.HasPrefix(text, head) })
 }
 
-// completed is a list with each way to end its last word.
+// completed returns a list with each way to end its last word.
 func completed(text string, key model.KeyValue) []string {
 	head, last := "", text
 	for _, h := range key.Heads {

@@ -236,7 +236,7 @@ func triggerError(d *model.Design, s string) error {
 	return err
 }
 
-// matrixActions are the keys of the matrix.
+// matrixActions returns the keys of the matrix.
 func matrixActions() []viewAction {
 	return []viewAction{
 		{"fill", []string{"a…z"}, "a state's name: the trigger leads there; a new name makes a state", "target", inView(func(m *matrix) { m.askTarget("") })},

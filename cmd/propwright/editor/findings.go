@@ -90,7 +90,7 @@ func (w *workspace) tell(f *review.Finding, full bool, columns int, put func(sty
 	}
 }
 
-// whatToDo is a finding's advice, with the key that follows it.
+// whatToDo returns a finding's advice, with the key that follows it.
 func whatToDo(f *review.Finding) string {
 	s := "What to do: " + f.Advice
 	if key := keyOfFix(f); key != "" {
@@ -162,7 +162,7 @@ func (v *findings) where() string {
 	return s
 }
 
-// here is the finding under the cursor.
+// here returns the finding under the cursor.
 func (v *findings) here() (review.Finding, bool) {
 	if v.At >= len(v.all()) {
 		return review.Finding{}, false
@@ -195,7 +195,7 @@ func (v *findings) showWitness() {
 	v.say("n does the next step")
 }
 
-// findingsActions are the keys of the findings.
+// findingsActions returns the keys of the findings.
 func findingsActions() []viewAction {
 	return []viewAction{
 		{"finding-go", []string{"Enter"}, "go to the place that the finding is about", "go there", inView((*findings).goThere)},

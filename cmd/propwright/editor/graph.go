@@ -28,7 +28,7 @@ func (v *graph) renew() {
 	v.drawing = nil
 }
 
-// laid is the drawing of the design as it is now.
+// laid returns the drawing of the design as it is now.
 func (v *graph) laid() *drawing {
 	if v.drawing == nil {
 		v.drawing = newDrawing(v.desk.design(), v.grid)
@@ -90,7 +90,7 @@ func (v *graph) write(p pane.Pen, x, y int, s string, style tcell.Style) {
 	}
 }
 
-// panned is the first column to show so that from..to is among those shown.
+// panned returns the first column to show so that from..to is among those shown.
 func panned(left, from, to, shown, all int) int {
 	left = min(left, max(from-2, 0))
 	left = max(left, to+2-shown)

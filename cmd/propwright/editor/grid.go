@@ -98,7 +98,7 @@ func (g *grid) addColumn(t model.Trigger) {
 	g.columns = append(g.columns, column{trigger: t, head: headOf(t)})
 }
 
-// headOf is a trigger on two lines.
+// headOf returns a trigger on two lines.
 func headOf(t model.Trigger) [2]string {
 	switch t.Kind {
 	case model.Hold:
@@ -131,7 +131,7 @@ func (g *grid) measure() {
 	}
 }
 
-// at is what happens in a row on a column's trigger.
+// at returns what happens in a row on a column's trigger.
 func (g *grid) at(r, c int) cell {
 	said := g.matrix.Cell(g.rows[r].from, g.columns[c].trigger)
 	if said.Unsaid() {
@@ -157,7 +157,7 @@ func (g *grid) columnOf(t model.Trigger) (int, bool) {
 	return c, ok
 }
 
-// text is a cell as the matrix shows it: all that colour shows too.
+// text returns a cell as the matrix shows it: all that colour shows too.
 func (c cell) text() string {
 	s := ""
 	switch t := c.transition; {

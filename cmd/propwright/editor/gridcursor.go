@@ -20,7 +20,7 @@ func (k *gridCursor) row() *row              { return &k.grid.rows[k.r] }
 func (k *gridCursor) trigger() model.Trigger { return k.grid.columns[k.c].trigger }
 func (k *gridCursor) cell() cell             { return k.grid.at(k.r, k.c) }
 
-// place is the transition in the cell, or the row's state.
+// place returns the transition in the cell, or the row's state.
 func (k *gridCursor) place() model.Elem {
 	c, state := k.cell(), k.row().state
 	if c.transition != nil && (!c.inherited || state < 0) {

@@ -39,7 +39,7 @@ func (g *guide) givePin(o *model.Output) error {
 	return nil
 }
 
-// design is the design of the answers: asleep until the second button wakes
+// design returns the design of the answers: asleep until the second button wakes
 // it, an idle life, a performance on the third button, and always a way to
 // rest.
 func (g *guide) design() *model.Design {

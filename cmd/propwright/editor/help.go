@@ -31,7 +31,7 @@ var cautions = []string{
 	"For mains, motors above hobby size or children nearby follow local codes and ask a licensed person.",
 }
 
-// helpText is the help page for a page of w columns.
+// helpText returns the help page for a page of w columns.
 func helpText(all []action, w int) []helpLine {
 	var lines []helpLine
 	head := func(s string) { lines = append(lines, helpLine{}, helpLine{s, true}) }
@@ -79,7 +79,7 @@ var kindMeaning = map[model.StateKind]string{
 	model.Performing: "a routine plays to its end",
 }
 
-// helpTitle is a scope's heading on the help page.
+// helpTitle returns a scope's heading on the help page.
 func helpTitle(s scope) string {
 	if !slices.Contains(viewOrder, s) {
 		return string(s)
@@ -114,7 +114,7 @@ func (h *help) where() string {
 	return "the arrows, PgUp and PgDn turn the page, Home turns to the first; Esc leaves"
 }
 
-// helpActions are the keys of the help page.
+// helpActions returns the keys of the help page.
 func helpActions() []viewAction {
 	return []viewAction{
 		{"help-leave", []string{"Esc", "Enter"}, "back to the view before", "back", inView(func(h *help) { h.leaveHelp() })},

@@ -52,17 +52,17 @@ type viewAction struct {
 	do    func(view)
 }
 
-// in is the action as one of the key table, heard in a scope.
+// in returns the action as one of the key table, heard in a scope.
 func (a *viewAction) in(s scope) action {
 	return action{a.id, a.keys, a.label, s, a.line, func(e *Editor) { a.do(e.current()) }}
 }
 
-// inView is what an action does to views of a type.
+// inView returns what an action does to views of a type.
 func inView[V view](do func(V)) func(view) {
 	return func(v view) { do(v.(V)) }
 }
 
-// find is the action of a key in the first of the scopes that has one.
+// find returns the action of a key in the first of the scopes that has one.
 func find(name string, in ...scope) *action {
 	for _, s := range in {
 		for i := range actions {
@@ -74,5 +74,5 @@ func find(name string, in ...scope) *action {
 	return nil
 }
 
-// keyText is an action's keys as people read them.
+// keyText returns an action's keys as people read them.
 func (a *action) keyText() string { return strings.Join(a.keys, " or ") }

@@ -73,7 +73,7 @@ func newLanes(of *model.Design, r *model.Routine) lanes {
 // follows it: its file is decoded for that.
 const longestDrawn = time.Minute
 
-// drawnLevels is a track's loudness, where it is known and soon found.
+// drawnLevels returns a track's loudness, where it is known and soon found.
 func drawnLevels(d *model.Design, r *model.Routine, t *model.Track) []uint8 {
 	followed := slices.ContainsFunc(r.Cues, func(c model.Cue) bool { return c.Follow.Track == t.Name })
 	if t.Length > longestDrawn && !followed {
@@ -123,7 +123,7 @@ func (ln *lane) plays(c *model.Cue) bool {
 	return c.Output == ln.output.Name
 }
 
-// time is the time in the middle of a column.
+// time returns the time in the middle of a column.
 func (l *lanes) time(x, w int) time.Duration {
 	return l.length * time.Duration(2*x+1) / time.Duration(2*w)
 }

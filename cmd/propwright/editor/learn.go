@@ -121,7 +121,7 @@ func (v *remote) learn(from presses.Source) {
 	l.askButton(v.selectedButton())
 }
 
-// selectedButton is the index of the button under the cursor.
+// selectedButton returns the index of the button under the cursor.
 func (v *remote) selectedButton() int {
 	if at := v.place(); at.Sort == model.SortButton {
 		return at.Index
@@ -337,14 +337,14 @@ func (v *remote) askKey(m *ir.Keymap) {
 	v.over.Choose(c, "")
 }
 
-// remoteActions are the keys of the remote.
+// remoteActions returns the keys of the remote.
 func remoteActions() []viewAction {
 	return []viewAction{
 		{"learn", []string{"l"}, "learn codes: from a board that listens, saved times or a keymap", "learn", inView((*remote).askLearn)},
 	}
 }
 
-// lessonActions are the keys of a lesson.
+// lessonActions returns the keys of a lesson.
 func lessonActions() []action {
 	heard := func(do func(*lesson)) func(*Editor) {
 		return func(e *Editor) { do(e.current().(*remote).learning.lesson) }

@@ -141,7 +141,7 @@ func (m *matrix) drawRow(p pane.Pen, r, y int, here bool) {
 	}
 }
 
-// rowHead is a row's heading: the kind's mark and the state's name, or what
+// rowHead returns a row's heading: the kind's mark and the state's name, or what
 // the row is for.
 func (m *matrix) rowHead(row *row) string {
 	if row.state < 0 {
@@ -161,7 +161,7 @@ func (m *matrix) rowHead(row *row) string {
 // propIn reports whether the prop that is listened to is in a state.
 func (m *matrix) propIn(state string) bool { return m.prop != nil && m.prop.State == state }
 
-// startState is the index of the state that power-up enters, -1 where it is
+// startState returns the index of the state that power-up enters, -1 where it is
 // not clear.
 func startState(d *model.Design) int {
 	only := -1

@@ -58,7 +58,7 @@ var outputForms = map[motion.Form]outputForm{
 	},
 }
 
-// gauge is where a value lies on its output's scale.
+// gauge returns where a value lies on its output's scale.
 func gauge(o *model.Output, at motion.Range, w int) string {
 	lo, hi := o.Scale()
 	inner := []rune(strings.Repeat("─", max(w-2, 1)))

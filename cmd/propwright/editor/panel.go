@@ -80,7 +80,7 @@ func (p *panel) point(f review.Finding) {
 	}
 }
 
-// here is the element that keys like rename and delete mean: the part on the
+// here returns the element that keys like rename and delete mean: the part on the
 // cursor's line, or else the element shown.
 func (p *panel) here() model.Elem {
 	if l := p.line(); l.open != nil && l.open.Sort != model.SortTransition {
@@ -270,7 +270,7 @@ func (e *Editor) follow() {
 	}
 }
 
-// panelActions are the keys of the details, and of a field in them.
+// panelActions returns the keys of the details, and of a field in them.
 func panelActions() []action {
 	return []action{
 		{"panel-up", []string{"Up"}, "the line above", inPanel, "", func(e *Editor) { e.panel.move(-1) }},

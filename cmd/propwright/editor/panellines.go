@@ -109,7 +109,7 @@ func stateWays(d *model.Design, g *grid, state string) []panelLine {
 	return lines
 }
 
-// one is a noun with its article.
+// one returns a noun with its article.
 func one(noun string) string {
 	if strings.ContainsRune("aeiou", rune(noun[0])) {
 		return "an " + noun
@@ -117,7 +117,7 @@ func one(noun string) string {
 	return "a " + noun
 }
 
-// wayOut is a cell's transition on one line.
+// wayOut returns a cell's transition on one line.
 func wayOut(d *model.Design, on model.Trigger, c cell) string {
 	text := on.String() + " → " + c.transition.To
 	if does := d.Does(c.transition); does != "" {
@@ -132,7 +132,7 @@ func wayOut(d *model.Design, on model.Trigger, c cell) string {
 	return text
 }
 
-// line is the line under the cursor, an empty one where there is none.
+// line returns the line under the cursor, an empty one where there is none.
 func (p *panelLines) line() *panelLine {
 	if p.at < 0 || p.at >= len(p.lines) {
 		return &panelLine{}
@@ -177,7 +177,7 @@ func list[T fmt.Stringer](all []T) string {
 	return strings.Join(words, ", ")
 }
 
-// partText is a part of an element on one line.
+// partText returns a part of an element on one line.
 func partText(d *model.Design, part model.Elem) string {
 	var words []string
 	if name := d.Name(part); name != "" {

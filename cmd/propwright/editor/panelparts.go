@@ -118,7 +118,7 @@ func (p *panel) clearLine() {
 	}
 }
 
-// explain is what a key is for, on one line of the least screen.
+// explain returns what a key is for, on one line of the least screen.
 func explain(kv *model.KeyValue) string {
 	text := kv.Key + ": " + kv.Meaning
 	if kv.List && kv.Choices != nil {

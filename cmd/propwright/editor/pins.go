@@ -6,7 +6,7 @@ import (
 	"strconv"
 )
 
-// users are the elements that take a pin, by the pin.
+// users returns the elements that take a pin, by the pin.
 func users(d *model.Design) map[int][]model.Elem {
 	m := map[int][]model.Elem{}
 	m[d.Remote.Pin] = append(m[d.Remote.Pin], model.Elem{Sort: model.SortRemote})
@@ -27,7 +27,7 @@ func users(d *model.Design) map[int][]model.Elem {
 	return m
 }
 
-// use is what an element puts one of its pins to.
+// use returns what an element puts one of its pins to.
 func use(d *model.Design, at model.Elem, pin int) board.Use {
 	switch at.Sort {
 	case model.SortInput:
@@ -41,7 +41,7 @@ func use(d *model.Design, at model.Elem, pin int) board.Use {
 	return board.UseReceiver
 }
 
-// firstPin is the pin that a new element begins with: a free one, or else one
+// firstPin returns the pin that a new element begins with: a free one, or else one
 // that the check will have something to say of.
 func firstPin(d *model.Design, use board.Use) string {
 	pin := receiverPin

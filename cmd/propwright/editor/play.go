@@ -79,7 +79,7 @@ func (v *play) typed(r rune) {
 	}
 }
 
-// digits are what presses each of the controls: its name where that is a digit, else
+// digits returns what presses each of the controls: its name where that is a digit, else
 // the next that is no other's name; blank where none is left.
 func digits(all []control) []rune {
 	of := make([]rune, len(all))
@@ -124,7 +124,7 @@ func (v *play) hold() {
 func (v *play) Move(dx, dy int) { v.List.Move(0, dx+dy) }
 func (v *play) Page(dy int)     { v.Move(0, dy*5) }
 
-// place is the state that the prop is in.
+// place returns the state that the prop is in.
 func (v *play) place() model.Elem {
 	if v.prop != nil {
 		if at, ok := v.desk.design().Find(model.SortState, v.prop.State); ok {
@@ -158,7 +158,7 @@ func (v *play) where() string {
 	return ""
 }
 
-// playActions are the keys of the rehearsal.
+// playActions returns the keys of the rehearsal.
 func playActions() []viewAction {
 	// rehearsed is for what only the rehearsed prop can be asked for.
 	rehearsed := func(do func(*play)) func(view) {

@@ -117,7 +117,7 @@ func (v *play) drawStateName(p pane.Pen, name string) (end int, kind model.State
 	return p.Text(0, 0, v.theme.kinds[kind].Bold(true).Reverse(true), " "+kindMark(kind)+" "+name+" "), kind
 }
 
-// clockText is a time as a stage clock shows it.
+// clockText returns a time as a stage clock shows it.
 func clockText(d time.Duration) string {
 	s := fmt.Sprintf("%d.%03d s", int(d.Seconds())%60, d.Milliseconds()%1000)
 	if m := int(d.Minutes()); m > 0 {
@@ -151,7 +151,7 @@ func (l *outputLine) draw(p pane.Pen, t theme) {
 	p.Text(x+len([]rune(l.gauge))+1, 0, t.Plain, l.text)
 }
 
-// moved are the outputs that the state moves, and then the others.
+// moved returns the outputs that the state moves, and then the others.
 func (v *play) moved() []*model.Output {
 	d := v.player.Design()
 	moves := map[string]bool{}
@@ -183,7 +183,7 @@ func (v *play) moved() []*model.Output {
 	return append(first, then...)
 }
 
-// outputs are the outputs as they are now, in file order or those that the
+// outputs returns the outputs as they are now, in file order or those that the
 // state moves first.
 func (v *play) outputs(w int, movedFirst bool) []outputLine {
 	d := v.player.Design()

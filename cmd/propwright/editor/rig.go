@@ -59,7 +59,7 @@ func (v *rig) renew() {
 	v.put(lines)
 }
 
-// pinsText is the pins that an output is told what to do on.
+// pinsText returns the pins that an output is told what to do on.
 func pinsText(o *model.Output) string {
 	if len(o.Pins) > 0 {
 		return strings.Trim(strings.ReplaceAll(fmt.Sprint(o.Pins), " ", ","), "[]")
@@ -67,7 +67,7 @@ func pinsText(o *model.Output) string {
 	return strconv.Itoa(o.Pin)
 }
 
-// playText is what an output plays a track by.
+// playText returns what an output plays a track by.
 func playText(p model.Play) string {
 	if p.Track > 0 {
 		return strconv.Itoa(p.Track)

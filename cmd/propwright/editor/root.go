@@ -180,7 +180,7 @@ func (r *root) drawTabs(p pane.Pen) {
 // covers the view until the next key.
 const mostStatus = 4
 
-// status is what is to be said, or else where the cursor is, on a screen of so many
+// status returns what is to be said, or else where the cursor is, on a screen of so many
 // columns.
 func (r *root) status(w int) []string {
 	told := func(s string) []string {

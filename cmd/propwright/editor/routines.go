@@ -100,7 +100,7 @@ func (v *routines) listCues() {
 	}
 }
 
-// cueCells is a cue as a line of the cue sheet.
+// cueCells returns a cue as a line of the cue sheet.
 func cueCells(d *model.Design, at model.Elem) []string {
 	c := &d.Routines[at.Index].Cues[at.Part]
 	who := c.Output
@@ -169,7 +169,7 @@ func (v *routines) draw(p pane.Pen, here bool) {
 	lanes.draw(right.Part(0, n+1, right.W, right.H-n-1), v.theme, now, cue)
 }
 
-// sheetHere is the list that the cursor is in.
+// sheetHere returns the list that the cursor is in.
 func (v *routines) sheetHere() *sheet {
 	if v.inCue {
 		return &v.cues

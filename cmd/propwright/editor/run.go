@@ -123,7 +123,7 @@ func (f files) take(b beginning) {
 	}
 }
 
-// nothing is the desk before there is a design.
+// nothing returns the desk before there is a design.
 func nothing() *desk {
 	return &desk{draft: edit.New(&model.Design{Prop: model.Prop{Board: model.Boards[0]}})}
 }

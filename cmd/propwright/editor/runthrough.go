@@ -39,7 +39,7 @@ func (v *routines) leaveTime() {
 	}
 }
 
-// begins is where playing begins: where it was stopped, else at the cue under the cursor.
+// begins returns where playing begins: where it was stopped, else at the cue under the cursor.
 func (v *routines) begins() time.Duration {
 	t := &v.through
 	if t.shown {
@@ -51,7 +51,7 @@ func (v *routines) begins() time.Duration {
 	return 0
 }
 
-// playing is the routine that is played; false where there is none, which is said.
+// playing returns the routine that is played; false where there is none, which is said.
 func (v *routines) playing() (*model.Routine, bool) {
 	at, ok := v.list.elem()
 	if !ok {
@@ -139,7 +139,7 @@ func (v *routines) scrub(by time.Duration) {
 	v.through.shown, v.through.at = true, min(max(at, 0), v.laid(r).length)
 }
 
-// laid is a routine laid out in time.
+// laid returns a routine laid out in time.
 func (v *routines) laid(r *model.Routine) *lanes {
 	if d := v.desk.design(); v.lanes.of != d || v.lanes.r.Name != r.Name {
 		v.lanes = newLanes(d, r)
@@ -150,7 +150,7 @@ func (v *routines) laid(r *model.Routine) *lanes {
 // mostMoment is how many lines the outputs' values may take.
 const mostMoment = 4
 
-// moment is what the outputs do at the time that is on the screen.
+// moment returns what the outputs do at the time that is on the screen.
 func (v *routines) moment(l *lanes, w int) []string {
 	t := &v.through
 	how := "at "

@@ -83,7 +83,7 @@ func init() { // the screens' functions use the tables, so they cannot be plain 
 // isScreen reports whether an action's id is that of showing a screen.
 func isScreen(id string) bool { return slices.Contains(viewOrder, scope(id)) }
 
-// newViews are the views of a design that nobody has looked at yet.
+// newViews returns the views of a design that nobody has looked at yet.
 func newViews(w *workspace) map[viewID]view {
 	views := map[viewID]view{}
 	for i := range screens {

@@ -30,7 +30,7 @@ func (s *sheet) place() model.Elem {
 	return at
 }
 
-// elem is the element under the cursor.
+// elem returns the element under the cursor.
 func (s *sheet) elem() (model.Elem, bool) {
 	if s.At >= len(s.lines) || s.lines[s.At].elem.Sort == "" {
 		return model.Elem{Sort: model.SortProp}, false

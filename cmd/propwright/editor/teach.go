@@ -148,7 +148,7 @@ func (p *posing) draw(in pane.Pen) {
 	in.Text(1, len(p.jogs)+1, p.theme.Plain, p.said)
 }
 
-// posingActions are the keys while a pose is taught.
+// posingActions returns the keys while a pose is taught.
 func posingActions() []action {
 	heard := func(do func(*posing)) func(*Editor) {
 		return func(e *Editor) { do(e.current().(*routines).posing) }

@@ -28,7 +28,7 @@ func newTheme(colours int) theme {
 	return t
 }
 
-// kindMark is a state's kind as one character beside its name.
+// kindMark returns a state's kind as one character beside its name.
 func kindMark(k model.StateKind) string {
 	switch k {
 	case model.Dormant:

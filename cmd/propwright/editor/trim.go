@@ -160,14 +160,14 @@ func (t *trimming) draw(in pane.Pen) {
 	}
 }
 
-// rigActions are the keys of the rig.
+// rigActions returns the keys of the rig.
 func rigActions() []viewAction {
 	return []viewAction{
 		{"trim", []string{"t"}, "move the servo by hand, and set its ends and its rest", "trim", inView((*rig).askTrim)},
 	}
 }
 
-// trimActions are the keys while a servo is moved by hand.
+// trimActions returns the keys while a servo is moved by hand.
 func trimActions() []action {
 	heard := func(do func(*trimming)) func(*Editor) {
 		return func(e *Editor) { do(e.current().(*rig).trimming) }

@@ -45,7 +45,7 @@ type navigator interface {
 	leaveHelp()
 }
 
-// newWorkspace is a workspace for a design. What is found in the design is shown
+// newWorkspace returns a workspace for a design. What is found in the design is shown
 // on the goroutine that queue runs functions on.
 func newWorkspace(n navigator, d *desk, t theme, queue func(func()), judged func()) *workspace {
 	w := &workspace{navigator: n, theme: t, desk: d, queue: queue}

@@ -83,7 +83,7 @@ func parse(text []byte) (t Told, ok bool) {
 	return t, string(text) == t.String()
 }
 
-// String is the line without its end.
+// String returns the line without its end.
 func (t Told) String() string {
 	s := fmt.Sprintf(lineForm, t.What, t.count, t.At.Milliseconds(), t.Which, t.Value)
 	var sum byte
@@ -93,7 +93,7 @@ func (t Told) String() string {
 	return fmt.Sprintf("%s*%02X", s, sum)
 }
 
-// press is one of the two halves of a press, as live.h has it.
+// press returns one of the two halves of a press, as live.h has it.
 func press(number, button int) []byte {
 	first, second := byte(0xB0|number), byte(button)
 	return []byte{first, second, ^(first + second)}

@@ -57,7 +57,7 @@ const (
 	pause = 25 * time.Millisecond
 )
 
-// NewProp is a prop of a design at a serial line.
+// NewProp returns a prop of a design at a serial line.
 func NewProp(s *check.Study, line io.Writer, now time.Time) *Prop {
 	return &Prop{study: s, mark: sketch.LiveMark(s.Program), line: line, number: rand.IntN(16), heardOf: now}
 }
@@ -162,7 +162,7 @@ func (p *Prop) state(i int) string {
 	return fmt.Sprintf("number %d", i)
 }
 
-// frame is a frame's code or, where that is not known, what the decoder made of it.
+// frame returns a frame's code or, where that is not known, what the decoder made of it.
 func (p *Prop) frame(t Told) string {
 	if c, ok := sketch.Heard(p.study, t.Which, t.Value, uint16(p.early)); ok {
 		return c.String()

@@ -13,7 +13,7 @@ import (
 // rehearsal's times are the firmware's only within some milliseconds.
 const settled = 200 * time.Millisecond
 
-// Script is what has been heard since the prop was powered up as a rehearsal:
+// Script returns what has been heard since the prop was powered up as a rehearsal:
 // presses and changes of inputs with the time between them, and the states that
 // it was in meanwhile. The error says that the power-up was not heard.
 func (p *Prop) Script() (*rehearsal.Script, error) {
@@ -77,7 +77,7 @@ func (p *Prop) Script() (*rehearsal.Script, error) {
 	return &script, nil
 }
 
-// pressed is a press, which the log begins with, as long as the button was kept
+// pressed returns a press, which the log begins with, as long as the button was kept
 // down: as far as its holds and its release tell.
 func (p *Prop) pressed(act machine.Act, log []Told) machine.Act {
 	var held time.Duration

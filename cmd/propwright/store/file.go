@@ -52,10 +52,10 @@ func Create(name string) (*File, error) {
 	return &File{name, newKeeper(name, sum{}), nil}, nil
 }
 
-// Name is the file's name.
+// Name returns the file's name.
 func (f *File) Name() string { return f.name }
 
-// Unread is what could not be read when the file was opened or reloaded, and
+// Unread returns what could not be read when the file was opened or reloaded, and
 // so is not in the design: the next save leaves it out.
 func (f *File) Unread() model.Faults { return f.unread }
 

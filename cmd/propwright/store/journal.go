@@ -21,7 +21,7 @@ import (
 // a computer that lost its power, is set aside and told.
 const journalTitle = "propwright: edits that were not saved"
 
-// JournalName is where a design file's journal is.
+// JournalName returns where a design file's journal is.
 func JournalName(file string) string {
 	dir, base := filepath.Split(file)
 	return dir + "." + base + ".journal"
@@ -143,7 +143,7 @@ func Discard(file string) error {
 	return nil
 }
 
-// digest is the sum of a file's text, the zero sum where there is no file.
+// digest returns the sum of a file's text, the zero sum where there is no file.
 func digest(file string) (sum, error) {
 	text, err := model.ReadFile(file, model.MaxFileSize)
 	if errors.Is(err, fs.ErrNotExist) {

@@ -13,7 +13,7 @@ import (
 // that ends.
 type Lock struct{ file *flock.Flock }
 
-// lockName is the file beside a design's that is locked; the design's own is
+// lockName returns the file beside a design's that is locked; the design's own is
 // another one after every save.
 func lockName(file string) string {
 	dir, base := filepath.Split(file)

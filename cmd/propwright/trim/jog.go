@@ -31,7 +31,7 @@ type Jog struct {
 	lastStep int
 }
 
-// NewJog is the jog of an output that move turns to a pulse width. The servo is still
+// NewJog returns the jog of an output that move turns to a pulse width. The servo is still
 // where it is.
 func NewJog(o *model.Output, move func(us int) error) *Jog {
 	return &Jog{Output: o, move: move}
@@ -129,7 +129,7 @@ func (j *Jog) End(atMax bool, angle string) ([]Setting, error) {
 	return set, nil
 }
 
-// Angle is where a servo's linkage is, by the widths that the design has for its ends.
+// Angle returns where a servo's linkage is, by the widths that the design has for its ends.
 func (j *Jog) Angle() model.Degrees {
 	o := j.Output
 	share := float64(j.Us-o.UsAtMin) / float64(o.UsAtMax-o.UsAtMin)

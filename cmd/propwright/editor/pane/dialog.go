@@ -60,7 +60,7 @@ func (d *Dialog) Offer(text, note string, run func() error) {
 	d.Items = append(d.Items, Item{Text: text, Note: note, Run: run})
 }
 
-// Scopes are those whose keys the dialog hears, the nearest first.
+// Scopes returns those whose keys the dialog hears, the nearest first.
 func (d *Dialog) Scopes() []Scope {
 	if d.Heard != nil {
 		return d.Heard

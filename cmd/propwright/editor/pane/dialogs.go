@@ -10,7 +10,7 @@ type Dialogs struct {
 	stack []*Dialog
 }
 
-// Top is the topmost dialog, nil where there is none.
+// Top returns the topmost dialog, nil where there is none.
 func (s *Dialogs) Top() *Dialog {
 	if n := len(s.stack); n > 0 {
 		return s.stack[n-1]

@@ -23,7 +23,7 @@ func NewField(t Theme, text string) *Field {
 // noFocus is for tview, where a primitive may pass the keys on to another.
 func noFocus(tview.Primitive) {}
 
-// Text is what is written so far.
+// Text returns what is written so far.
 func (f *Field) Text() string { return f.input.GetText() }
 
 // SetText writes another text.
@@ -48,5 +48,5 @@ func (f *Field) Draw(p Pen) {
 	f.input.Draw(p.screen)
 }
 
-// OneLine is a text without line breaks.
+// OneLine returns a text without line breaks.
 func OneLine(s string) string { return strings.Join(strings.Fields(s), " ") }

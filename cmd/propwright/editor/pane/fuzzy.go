@@ -47,7 +47,7 @@ func MatchIndex(typed string, n int, texts func(int) (text, also string)) (index
 // between them.
 const inPieces = 6
 
-// distance is how far a text is from what was typed: nothing for the same,
+// distance returns how far a text is from what was typed: nothing for the same,
 // little where it is a word of the text, the first one least, then where the text
 // begins with it, then where a word does, then where it is anywhere, then by the
 // gaps between its letters.

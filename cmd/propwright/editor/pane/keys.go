@@ -6,7 +6,7 @@ import (
 	"github.com/gdamore/tcell/v2"
 )
 
-// KeyName is what the key table calls a key: "F2", "Ctrl-S", "Alt-1", "Up",
+// KeyName returns what the key table calls a key: "F2", "Ctrl-S", "Alt-1", "Up",
 // "Enter", "+".
 func KeyName(ev *tcell.EventKey) string {
 	k, mod := ev.Key(), ev.Modifiers()

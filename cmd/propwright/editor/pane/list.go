@@ -50,7 +50,7 @@ func (l *List) End(dx int) { l.Far(dx) }
 // Far is End.
 func (l *List) Far(dy int) { l.Move(0, dy*l.n) }
 
-// Lines are the lines to draw on h lines of the screen, each with its place
+// Lines returns the lines to draw on h lines of the screen, each with its place
 // there; the cursor's is among them.
 func (l *List) Lines(h int) iter.Seq2[int, int] {
 	l.shown = h
@@ -126,7 +126,7 @@ func (r *Rows) Draw(p Pen, rows []Row, at int, cursor tcell.Style, field int) (a
 	return r.top > 0, r.top+p.H < len(rows)
 }
 
-// Item is the item whose row was drawn at y.
+// Item returns the item whose row was drawn at y.
 func (r *Rows) Item(y int) (item int, ok bool) {
 	if y < 0 || y >= len(r.of) {
 		return 0, false
@@ -134,7 +134,7 @@ func (r *Rows) Item(y int) (item int, ok bool) {
 	return r.of[y], true
 }
 
-// Scrolled is the first line to show so that the cursor's is among those
+// Scrolled returns the first line to show so that the cursor's is among those
 // shown.
 func Scrolled(top, cursor, shown, all int) int {
 	top = min(top, cursor)
@@ -142,7 +142,7 @@ func Scrolled(top, cursor, shown, all int) int {
 	return max(min(top, all-shown), 0)
 }
 
-// Settled is the line where a cursor at a line of n can stop: the next on the
+// Settled returns the line where a cursor at a line of n can stop: the next on the
 // side of step, else the next on the other side, else where it is.
 func Settled(at, step, n int, stops func(line int) bool) int {
 	for _, step := range []int{step, -step} {

@@ -17,13 +17,13 @@ type Pen struct {
 	X, Y, W, H int
 }
 
-// NewPen is the pen of a whole screen.
+// NewPen returns the pen of a whole screen.
 func NewPen(screen tcell.Screen) Pen {
 	w, h := screen.Size()
 	return Pen{screen, 0, 0, w, h}
 }
 
-// Part is the pen of a rectangle inside this one.
+// Part returns the pen of a rectangle inside this one.
 func (p Pen) Part(x, y, w, h int) Pen {
 	x, y = max(x, 0), max(y, 0)
 	w, h = max(min(w, p.W-x), 0), max(min(h, p.H-y), 0)
@@ -165,7 +165,7 @@ func Fit(s string, w int) string {
 	return b.String() + "…"
 }
 
-// Width is how many columns a text takes.
+// Width returns how many columns a text takes.
 func Width(s string) int {
 	if isASCII(s) {
 		return len(s)
@@ -182,7 +182,7 @@ func isASCII(s string) bool {
 	return true
 }
 
-// Pad is a text made exactly w columns wide.
+// Pad returns a text made exactly w columns wide.
 func Pad(s string, w int) string {
 	s = Fit(s, w)
 	return s + strings.Repeat(" ", max(w-Width(s), 0))
@@ -219,7 +219,7 @@ func Wrap(s string, w int) []string {
 	return lines
 }
 
-// cutAt is the offset after the graphemes of s that fill w columns at most;
+// cutAt returns the offset after the graphemes of s that fill w columns at most;
 // at least one grapheme.
 func cutAt(s string, w int) int {
 	end, n := 0, 0

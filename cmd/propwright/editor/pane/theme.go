@@ -22,7 +22,7 @@ type Theme struct {
 	Colours              bool        // any colour can be shown
 }
 
-// CursorOf is the style of a cursor that has the keys, or of one that has not.
+// CursorOf returns the style of a cursor that has the keys, or of one that has not.
 func (t *Theme) CursorOf(keys bool) tcell.Style {
 	if keys {
 		return t.Cursor

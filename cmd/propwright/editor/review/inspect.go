@@ -65,7 +65,7 @@ func inspectScripts(d *model.Design, file string) []Finding {
 	return found
 }
 
-// ofProp is a finding about the prop as a whole.
+// ofProp returns a finding about the prop as a whole.
 func ofProp(severity check.Severity, message, advice string) Finding {
 	return Finding{Finding: check.Finding{Severity: severity, Message: message, Advice: advice}, Elem: model.Elem{Sort: model.SortProp}}
 }

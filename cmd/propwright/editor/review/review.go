@@ -50,7 +50,7 @@ type Finding struct {
 	FixOf         model.Elem // the element that its fix is written into
 }
 
-// Word is what the finding means for a build in one word.
+// Word returns what the finding means for a build in one word.
 func (f *Finding) Word() string {
 	if f.Unfinished {
 		return "unfinished"
@@ -116,7 +116,7 @@ func (r *Review) Finish(d *model.Design, found []Finding) {
 	}
 }
 
-// rank is the finding's place among the others.
+// rank returns the finding's place among the others.
 func (f *Finding) rank() int {
 	if f.Unfinished {
 		return 0
@@ -144,7 +144,7 @@ func (r *Review) MarksCell(from model.From, on model.Trigger) bool {
 	return len(r.cells) > 0 && r.cells[[2]string{from.String(), on.String()}]
 }
 
-// Summary is the findings in a few words.
+// Summary returns the findings in a few words.
 func (r *Review) Summary() string {
 	if r.Pending {
 		return "checking…"
