@@ -116,18 +116,38 @@ func newCard(d *model.Design, m *machine.Matrix, told int) *Card {
 func stopping(s *check.Study) string {
 	const otherwise = " If not: switch the supply off."
 	times, err := s.Rest()
+	says := "From anywhere it comes to rest"
 	switch {
 	case err != nil:
-		return "It comes to rest." + otherwise
+		says = "It comes to rest"
 	case !times.Stops:
 		return "It may not come to rest from everywhere: be ready to switch the supply off."
 	case times.Stop > s.Prop.RestWithin && times.Stop > 0:
-		tenth := 100 * time.Millisecond
-		return "From anywhere it comes to rest within " + spoken((times.Stop+tenth-1)/tenth*tenth) + "." + otherwise
-	case s.Prop.RestWithin == 0:
-		return "From anywhere it comes to rest." + otherwise
+		unit := 100 * time.Millisecond
+		if times.Stop >= minutes {
+			unit = time.Second
+		}
+		says += " within " + spoken((times.Stop+unit-1)/unit*unit)
+	case s.Prop.RestWithin > 0:
+		says += " within " + spoken(s.Prop.RestWithin)
 	}
-	return "From anywhere it comes to rest within " + spoken(s.Prop.RestWithin) + "." + otherwise
+	if stopWakes(s.Design) {
+		says += ", but where it rests already this wakes it: press it only while the prop moves"
+	}
+	return says + "." + otherwise
+}
+
+// stopWakes reports whether the stop button leads out of a dormant state.
+func stopWakes(d *model.Design) bool {
+	m := machine.NewMatrix(d)
+	moves := func(state string) bool {
+		e, ok := d.Find(model.SortState, state)
+		return ok && d.States[e.Index].Kind != model.Dormant
+	}
+	return slices.ContainsFunc(d.States, func(s model.State) bool {
+		c := m.Cell(model.From{State: s.Name}, model.Trigger{Kind: model.Press, Name: d.Remote.Stop})
+		return s.Kind == model.Dormant && slices.ContainsFunc(model.Targets(c.To), moves)
+	})
 }
 
 // lit says which lights and switches the poses of dormant states turn on, a line for
@@ -440,6 +460,9 @@ func alone(d *model.Design, m *machine.Matrix) []string {
 
 // spoken writes a time as people say it; number and unit stay together.
 func spoken(d time.Duration) string {
+	if rest := d % time.Minute; d >= minutes && rest > 0 && rest%time.Second == 0 {
+		return spoken(d-rest) + " " + spoken(rest)
+	}
 	s := model.FormatDuration(d)
 	for _, u := range []struct{ unit, word string }{{"ms", "\u00a0ms"}, {"us", "\u00a0µs"}, {"s", "\u00a0s"}, {"m", "\u00a0min"}} {
 		if n, ok := strings.CutSuffix(s, u.unit); ok {
@@ -448,6 +471,9 @@ func spoken(d time.Duration) string {
 	}
 	return s
 }
+
+// minutes is the time from which seconds alone are hard to imagine.
+const minutes = 2 * time.Minute
 
 func spokenSpan(s model.Span) string {
 	if s.Lo == s.Hi {

@@ -362,7 +362,17 @@ func TestWhatStoppingPromises(t *testing.T) {
 			break
 		}
 	}
-	assert.Equal(t, "At rest: changes to “Looking out over the harbour”.", New(check.NewStudy(d), "").Rows[0].Says[0], "stop wakes it")
+	c := New(check.NewStudy(d), "")
+	assert.Equal(t, "At rest: changes to “Looking out over the harbour”.", c.Rows[0].Says[0], "stop wakes it")
+	assert.Equal(t, "From anywhere it comes to rest within 91.1\u00a0s, but where it rests already this wakes it: press it only while the prop moves. If not: switch the supply off.", c.Rests)
+	for i := range d.Transitions {
+		for k := range d.Transitions[i].On {
+			if on := &d.Transitions[i].On[k]; on.After.Hi == 90*time.Second {
+				on.After = model.Span{Lo: 15 * time.Minute, Hi: 15 * time.Minute}
+			}
+		}
+	}
+	assert.Contains(t, New(check.NewStudy(d), "").Rests, "within 15\u00a0min 2\u00a0s, but")
 }
 
 // A state is told of mostly only where most do it.
