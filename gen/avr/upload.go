@@ -30,7 +30,7 @@ func Upload(ctx context.Context, avrdude string, b *board.Board, elf, port strin
 		"-U", "flash:w:"+elf+":e")
 	cmd.Stdout, cmd.Stderr = progress, progress
 	if err := cmd.Run(); err != nil {
-		return fmt.Errorf("avrdude did not finish (%w); the board may hold half a sketch: upload again before you use it", err)
+		return fmt.Errorf("avrdude did not finish (%w). Where nothing has answered: is this the board's port, and does nothing else use it? Where it had begun to write, the board holds half a sketch: upload again before you use it", err)
 	}
 	return nil
 }

@@ -447,6 +447,13 @@ func TestPaletteFindsActionsByOtherWords(t *testing.T) {
 	}
 }
 
+// An action of another view is found too, and leads there.
+func TestPaletteLeadsToOtherViews(t *testing.T) {
+	t.Parallel()
+	s := newScene(t, 80, 24, 16).keys("Ctrl-P", "'trim").sees("by hand", "F4 t").keys("Enter")
+	s.sees("[rig]", "t: move the servo by hand").keys("t").sees("┌─ move neck by hand")
+}
+
 func TestQuitLeaves(t *testing.T) {
 	t.Parallel()
 	s := newScene(t, 80, 24, 16)

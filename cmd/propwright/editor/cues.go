@@ -304,8 +304,8 @@ func (v *routines) setField(cues []model.Elem) {
 func routineActions() []viewAction {
 	by := func(d time.Duration) func(view) { return inView(func(v *routines) { v.scrub(d) }) }
 	return []viewAction{
-		{"routine-run", []string{"g"}, "play the routine from the cue on, or from where it stopped; or stop it", "", inView((*routines).run)},
-		{"routine-loop", []string{"l"}, "loop the marked cues, else the cue, else the whole routine; or stop it", "", onChosen((*routines).loop)},
+		{"routine-run", []string{"g"}, "play from the cue on, or from where it was stopped; or stop it", "", inView((*routines).run)},
+		{"routine-loop", []string{"l"}, "loop the marked cues, else the cue, else the routine; or stop it", "", onChosen((*routines).loop)},
 		{"routine-back", []string{","}, "back 20 ms in the routine: what the outputs do there is shown", "", by(-scrub)},
 		{"routine-on", []string{"."}, "on 20 ms", "", by(scrub)},
 		{"routine-far-back", []string{"<"}, "far back: half a second", "", by(-scrubFar)},

@@ -108,16 +108,37 @@ var also = map[string]string{
 	"undo":      "revert back",
 }
 
-// palette finds every action by its label.
+// palette finds every action by its label, those of other views last. Such a one only leads
+// there: what the cursor is on in that view cannot be seen from here.
 func (e *Editor) palette() {
-	c := &pane.Dialog{Title: "actions", Hint: "a few letters of what you want to do"}
-	for _, s := range []scope{e.view, anywhere, inLists} {
+	offers := func(in scope, keys string, run func(*action)) (items []pane.Item) {
 		for i := range actions {
-			if a := &actions[i]; a.in == s && a.id != "palette" {
+			if a := &actions[i]; a.in == in && a.id != "palette" {
 				words := strings.Join([]string{a.id, a.line, also[a.id]}, " ")
-				c.Items = append(c.Items, pane.Item{Text: a.label, Note: a.keyText(), Also: words, Run: func() error { a.run(e); return nil }})
+				items = append(items, pane.Item{Text: a.label, Note: keys + a.keyText(), Also: words, Run: func() error { run(a); return nil }})
 			}
 		}
+		return items
+	}
+	c := &pane.Dialog{Title: "actions", Hint: "a few letters of what you want to do"}
+	for _, s := range []scope{e.view, anywhere, inLists} {
+		c.Items = append(c.Items, offers(s, "", func(a *action) { a.run(e) })...)
+	}
+	var others []pane.Item
+	for i := range screens {
+		if s := &screens[i]; s.in != e.view && s.in != inHelp {
+			others = append(others, offers(s.in, s.keys[0]+" ", func(a *action) {
+				e.show(s.in)
+				e.say(a.keyText() + ": " + a.label)
+			})...)
+		}
+	}
+	c.Free = func(text string) (found []pane.Item) {
+		index, whole := pane.MatchIndex(text, len(others), func(i int) (text, also string) { return others[i].Text, others[i].Also })
+		for _, i := range index[:whole] {
+			found = append(found, others[i])
+		}
+		return found
 	}
 	e.over.Choose(c, "")
 }

@@ -172,7 +172,7 @@ func playActions() []viewAction {
 	}
 	return []viewAction{
 		{"play-press", []string{"Enter"}, "press the button under the cursor, or turn the input over", "press", inView((*play).pressHere)},
-		{"play-digit", []string{"0…9"}, "press the button, or turn the input over, that is beside the digit", "press that", inView(func(v *play) { v.say("press a digit") })},
+		{"play-digit", []string{"0…9"}, "press the button, or turn the input over, beside the digit", "press that", inView(func(v *play) { v.say("press a digit") })},
 		{"play-hold", []string{"h"}, "keep the button down, or let it go", "hold", rehearsed((*play).hold)},
 		{"play-run", []string{"Space"}, "let the clock run, or stop it", "run", rehearsed((*play).run)},
 		{"play-next", []string{"n"}, "let time pass until something happens; or a finding's next step", "next", rehearsed((*play).next)},
