@@ -7,7 +7,7 @@ import (
 	"strings"
 )
 
-// Blocked is a file that a build would have to overwrite and may not.
+// Blocked is a file that a build would overwrite but must not.
 type Blocked struct {
 	Path string // on the disk, as the caller named the folder
 	Why  string // "it was edited since it was built"

@@ -17,7 +17,7 @@ type cache struct {
 	dir, prefix string // no dir: nothing is kept
 }
 
-// find returns a file that is as it was kept, and removes others of the prefix.
+// find returns the file if it is unchanged, and removes others with the prefix.
 func (c cache) find() (file string, ok bool) {
 	entries, err := os.ReadDir(c.dir)
 	if err != nil {
@@ -37,8 +37,7 @@ func (c cache) find() (file string, ok bool) {
 	return "", false
 }
 
-// keep keeps a copy of a file. It tells of no failure: what is not kept is made
-// again the next time.
+// keep keeps a copy of a file. It reports no failure: the file will be made again.
 func (c cache) keep(file string) {
 	text, err := os.ReadFile(file)
 	if err != nil || c.dir == "" || os.MkdirAll(c.dir, 0o700) != nil {

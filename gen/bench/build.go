@@ -18,7 +18,7 @@ import (
 var runnerSource []byte
 
 // Compile compiles the sketch folder for a chip such as "atmega328p" and
-// returns the path of its ELF file, which is gone when the test ends. The
+// returns the path of its ELF file, which is removed when the test ends. The
 // sketch's own files must compile without a warning.
 func Compile(t TB, sketchDir, mcu string) string {
 	t.Helper()
@@ -32,8 +32,8 @@ func Compile(t TB, sketchDir, mcu string) string {
 	})
 }
 
-// compiled has what was compiled so far, for all tests that ask for the same: a
-// func() ([]byte, error) by what it is made from.
+// compiled caches programs for all tests that ask for the same one: a
+// func() ([]byte, error) by its sources.
 var compiled sync.Map
 
 // once returns the program that build makes of a sketch folder in a folder that it is

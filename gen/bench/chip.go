@@ -27,7 +27,7 @@ const (
 	High = true
 )
 
-// Options say what a Chip records.
+// Options says what a Chip records.
 type Options struct {
 	MCU   string   // "atmega328p" (also where it is ""), "atmega2560", "atmega32u4"; or Host
 	Pins  []int    // whose edges, by the core's pin numbers
@@ -58,8 +58,7 @@ type Change struct {
 	Value uint64
 }
 
-// A Chip is a simulated chip running a program. Whatever goes wrong with it
-// ends the test.
+// A Chip is a simulated chip running a program. Any failure ends the test.
 type Chip struct {
 	t       TB
 	ports   []string // port and bit of each pin number
@@ -180,7 +179,7 @@ func (c *Chip) port(pin int) string {
 // more, since an instruction is not cut short.
 func (c *Chip) Now() uint64 { return c.now }
 
-// SetPin has the outside drive a pin from a cycle on, which must not be past.
+// SetPin drives a pin from outside, from a cycle on that must not be past.
 func (c *Chip) SetPin(pin int, high bool, at uint64) {
 	c.t.Helper()
 	level := 0
@@ -190,7 +189,7 @@ func (c *Chip) SetPin(pin int, high bool, at uint64) {
 	c.command(at, "p %d %s %d", at, c.port(pin), level)
 }
 
-// FreePin has the outside let go of a pin.
+// FreePin stops driving a pin from outside.
 func (c *Chip) FreePin(pin int, at uint64) {
 	c.t.Helper()
 	c.command(at, "z %d %s", at, c.port(pin))
@@ -209,7 +208,7 @@ func (c *Chip) PlayIR(pin int, times []int, at uint64) (end uint64) {
 	return at
 }
 
-// Send has a byte arrive whole at the UART.
+// Send delivers a whole byte to the UART.
 func (c *Chip) Send(b byte, at uint64) {
 	c.t.Helper()
 	c.command(at, "u %d %d", at, b)
@@ -235,7 +234,7 @@ const (
 	cpuSleeping = 3
 )
 
-// RunTo lets the chip run to a cycle. A cycle that is past is none.
+// RunTo lets the chip run to a cycle. It does nothing for a past cycle.
 func (c *Chip) RunTo(cycle uint64) {
 	c.t.Helper()
 	if cycle <= c.now {

@@ -6,7 +6,7 @@ import (
 	"strings"
 )
 
-// A Device is how an I²C device behaves.
+// A Device says how an I²C device behaves.
 type Device int
 
 const (
@@ -15,7 +15,7 @@ const (
 	Holds                 // it holds the clock low, so that no byte is ever done
 )
 
-// SetDevice has an I²C device behave so from a cycle on.
+// SetDevice sets how an I²C device behaves from a cycle on.
 func (c *Chip) SetDevice(address int, how Device, at uint64) {
 	c.t.Helper()
 	c.command(at, "i %d %d %d", at, address, how)
@@ -30,7 +30,7 @@ type Transfer struct {
 	Acknowledged bool // every byte and the address
 }
 
-// i2cStep is a start with its address, a byte or a stop.
+// An i2cStep is a start with its address, a byte or a stop.
 type i2cStep struct {
 	at           uint64
 	what         byte

@@ -62,7 +62,7 @@ func (c *Chip) Pulses(pin int, from, to, every uint64) []Pulse {
 	return pulses
 }
 
-// A Stretch of the trace is from one cycle to another, that one not included.
+// A Stretch of the trace is from one cycle to another, exclusive.
 type Stretch struct{ From, To uint64 }
 
 // Colours reads the strip on a pin in stretches of the trace, one after the other,
@@ -112,7 +112,7 @@ func (c *Chip) Received(baud int, from, to uint64) []byte {
 	return received
 }
 
-// annotation is what a decoder says of a stretch of cycles.
+// An annotation is a decoder's text for a range of cycles.
 type annotation struct {
 	start, end uint64
 	text       string

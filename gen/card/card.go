@@ -71,7 +71,7 @@ func New(s *check.Study, date string) *Card {
 	return c
 }
 
-// checked says what somebody may rely on who has only the card.
+// checked says what somebody who has only the card may rely on.
 func checked(s *check.Study) string {
 	switch found, err := s.Check(check.Rules()); {
 	case err != nil:
@@ -82,7 +82,7 @@ func checked(s *check.Study) string {
 	return "Checked: the design. Not tried: the prop itself."
 }
 
-// newCard tells apart as many effects as told within a kind of states.
+// newCard makes a card that tells apart up to told effects within a kind of states.
 func newCard(d *model.Design, m *machine.Matrix, told int) *Card {
 	c := &Card{Title: d.Prop.Called(), Stop: d.Remote.Stop, Help: help, Cares: gen.Cautions}
 	for i := range d.Remote.Buttons {
@@ -111,8 +111,8 @@ func newCard(d *model.Design, m *machine.Matrix, told int) *Card {
 	return c
 }
 
-// stopping says what comes of the stop button: what the design promises, or
-// what the check finds where that is less.
+// stopping says what the stop button does: what the design promises, or what the check
+// finds if that is less.
 func stopping(s *check.Study) string {
 	const otherwise = " If not: switch the supply off."
 	times, err := s.Rest()
@@ -314,7 +314,8 @@ func scene(s *model.State) string {
 	return cmp.Or(label, s.Name)
 }
 
-// scenes are states as an onlooker knows them, with their names where others look the same.
+// scenes describes states as an onlooker knows them, with their names if others look the
+// same.
 func scenes(d *model.Design, states []*model.State) string {
 	var all []string
 	for _, s := range states {
@@ -357,7 +358,7 @@ func effect(d *model.Design, s *model.State, on model.Trigger, c machine.Cell) s
 	return text
 }
 
-// ordered says what is seen where a transition asks something of outputs.
+// ordered says what is seen of a transition's orders.
 func ordered(d *model.Design, t *model.Transition) string {
 	var all []string
 	for i := range t.Do {

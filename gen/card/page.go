@@ -132,7 +132,7 @@ func (l *layer) title(c *Card) float64 {
 	return base + 3*mm
 }
 
-// foot says at the bottom of the page which design the card is for, and what was
+// foot writes at the bottom of the page which design the card is for, and what was
 // checked.
 func (l *layer) foot(c *Card, y float64) float64 {
 	const size = 6.5
@@ -288,7 +288,7 @@ func (l *layer) list(y float64, head string, lines []string) float64 {
 	return y + l.size*0.25
 }
 
-// framed is such a list in a box of its own.
+// framed draws such a list in a box.
 func (l *layer) framed(y float64, head string, lines []string) float64 {
 	const pad = 2 * mm
 	top := y

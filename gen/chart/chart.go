@@ -39,7 +39,7 @@ type Key struct {
 	Arrow *Arrow // likewise
 }
 
-// A Mark says what became of something from one design to another.
+// A Mark says how something changed from one design to another.
 type Mark uint8
 
 const (
@@ -99,7 +99,7 @@ func New(d *model.Design, v View) (*Chart, error) {
 	return b.build(all), nil
 }
 
-// A said is what one transition says for one source and one trigger.
+// A said is one transition, for one source and one trigger.
 type said struct {
 	from   model.From
 	on     model.Trigger
@@ -184,7 +184,7 @@ func (b *builder) state(s *model.State, all []said) {
 	b.chart.Boxes = append(b.chart.Boxes, box)
 }
 
-// every adds the box of what holds in every state, or every state of a kind.
+// every adds the box of the rules that hold in every state, or every state of a kind.
 func (b *builder) every(f model.From, all []said) {
 	own := of(all, f)
 	if len(own) == 0 {
@@ -250,7 +250,8 @@ type group struct {
 	notes []string
 }
 
-// grouped joins what leads the same way; then come orders, and ignored triggers last.
+// grouped joins triggers with the same effect; orders come after targets, and ignored
+// triggers last.
 func grouped(all []said) []group {
 	var gs []group
 	for _, s := range all {
@@ -357,7 +358,7 @@ func startOf(d *model.Design) string {
 	return ""
 }
 
-// legend says what the chart's shapes mean, those that it has.
+// legend explains the shapes that the chart has.
 func (b *builder) legend() {
 	has := map[Shape]bool{}
 	mark, waits, choices := false, false, map[string]bool{}

@@ -7,7 +7,7 @@ import (
 	"propwright/model/ir"
 )
 
-// What a receiver measures counts in steps of this many microseconds.
+// irStep is the resolution in microseconds at which the decoders judge times.
 const irStep = 8
 
 // pause is longer than any silence that a frame needs, microseconds.
@@ -24,8 +24,8 @@ func newEar(code ir.Code) ir.Decoder {
 	return d
 }
 
-// hears feeds a decoder the times of a frame from the first-th on and a pause, and
-// reports whether it understands what is meant.
+// hears feeds a decoder the times of a frame, from index first on, and a pause, and
+// reports whether it decodes what is meant.
 func hears(d *ir.Decoder, times []int, first int, meant func(ir.Frame) bool) bool {
 	heard := false
 	feed := func(i, us int) {
@@ -39,7 +39,7 @@ func hears(d *ir.Decoder, times []int, first int, meant func(ir.Frame) bool) boo
 	return heard
 }
 
-// is tells the frames of a code from others.
+// is returns a function that reports whether a frame is one of a code.
 func is(code ir.Code) func(ir.Frame) bool {
 	return func(f ir.Frame) bool {
 		return f.Code == code || f.Code.Protocol == "raw" && code.Protocol == "raw" && f.Code.Command == code.Command
@@ -81,7 +81,7 @@ func limit(from, end int, holds func(int) bool) int {
 	return from
 }
 
-// foreignView is a frame that is not one of the design's buttons.
+// A foreignView is a frame of no button of the design.
 type foreignView struct {
 	Code  string
 	Frame []int
@@ -106,7 +106,7 @@ protocols:
 				all = append(all, foreignView{o.String() + ", 32 bits", overlong(p.Wave, ir.Encode(o))})
 			}
 		}
-		// Not a code that people choose first.
+		// A code that few people choose.
 		c := ir.Code{Protocol: p.Name, Address: 0x15 & (1<<p.AddressBits - 1), Command: 0x2D & (1<<p.CommandBits - 1)}
 		if p.Wave.Family == ir.Unknown {
 			c.Address, c.Command = 110, 0x5EED1234

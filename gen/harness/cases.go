@@ -11,8 +11,8 @@ import (
 	"propwright/model/rehearsal"
 )
 
-// caseView is a sequence of events that the firmware is given at their times,
-// with the states that it must enter.
+// A caseView is a sequence of events with times, and the states that the firmware
+// must enter.
 type caseView struct {
 	Name, Source string // a Go test's name, and what it plays
 	Seed         uint32
@@ -28,8 +28,8 @@ type postView struct {
 	Text  string
 }
 
-// stopView is a state that is entered, with the deadlines of its timers, in
-// milliseconds since then, where they are not drawn but chosen.
+// A stopView is the entry of a state. It has the deadlines of the state's timers, in
+// milliseconds since the entry, if they are chosen and not drawn.
 type stopView struct {
 	At        uint32
 	State     machine.StateID
@@ -37,14 +37,14 @@ type stopView struct {
 	Next      string // "" in a design without choices; else what is drawn for the next one, "0" for what comes
 }
 
-// endView is the state that must be current after a time's step.
+// An endView is the state that must be current after the step of a time.
 type endView struct {
 	At    uint32
 	State machine.StateID
 	Text  string // who asks for it
 }
 
-// recording is a machine with its remote, of which a case is written down.
+// A recording makes a case of what a machine and its remote do.
 type recording struct {
 	*machine.Rehearsal
 	program *machine.Program
@@ -73,8 +73,8 @@ func (r *recording) observe(c machine.Change) {
 	}
 }
 
-// choose writes down what was drawn for a state that is entered by choice, where it
-// is to be set: with the state before.
+// choose records, with the state before, what was drawn for a state that is entered
+// by choice.
 func (r *recording) choose(c *machine.Change) {
 	choice, _ := r.program.Choice(c.Move.Target)
 	if choice == nil || choice.InTurn {

@@ -100,7 +100,7 @@ func Files(s *check.Study, built []gen.File, scripts []*rehearsal.Script) ([]gen
 	return append(files, gen.File{Path: Folder + "/suite.go", Text: []byte(suite)}), nil
 }
 
-// view is what the templates show.
+// A view is the data of the templates.
 type view struct {
 	Name, Module string
 	Sketch       string
@@ -141,7 +141,7 @@ type stateView struct {
 	Drift  []string
 }
 
-// moveView is a move as the tables write it, and in words.
+// A moveView is a move as the tables write it, and in words.
 type moveView struct{ Move, Text string }
 
 type timerView struct {

@@ -13,7 +13,7 @@ import (
 	"propwright/model/motion"
 )
 
-// askView is an ask as the tables write it, and in words.
+// An askView is an ask as the tables write it, and in words.
 type askView struct{ Ask, Text string }
 
 type routineView struct {
@@ -22,8 +22,7 @@ type routineView struct {
 	Asks  []askView
 }
 
-// A kind is how outputs of one kind are written: what is known of one, and
-// what it is asked for.
+// A kind writes the outputs of one kind and their asks.
 type kind struct {
 	output func(d *model.Design, o *model.Output) string
 	ask    func(o *model.Output, a model.Action) string

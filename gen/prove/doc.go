@@ -1,6 +1,6 @@
-// Package prove tries a firmware on a simulated chip. It acts at the chip's pins as a
-// hand does at the remote and the inputs, gives the reference machine the same events in
-// the same millisecond, and compares what the two do.
+// Package prove tests a firmware on a simulated chip. It acts on the chip's pins as a
+// person does on the remote and the inputs, gives the reference machine the same events
+// in the same millisecond, and compares what the two do.
 //
 // It knows what a firmware should do. It refuses to know how a chip is run (gen/bench).
 package prove

@@ -12,9 +12,9 @@ import (
 	"propwright/model/machine"
 )
 
-// posts are the pins at which the events of a design are asked for, in the place of the
-// maker's code: an event is posted when its pin goes high. 0: no pin is free for it, or
-// the firmware is one compiled elsewhere.
+// posts are the pins that stand for the maker's code: an event of the design is posted
+// when its pin goes high. A pin is 0 if none is free, or if the firmware was compiled
+// elsewhere.
 type posts []int
 
 // postsOf finds the pins.
@@ -24,7 +24,7 @@ func postsOf(d *model.Design) posts {
 	return p
 }
 
-// left says which events are not posted.
+// left lists the events that are not posted.
 func (f *Firmware) left() (left []string) {
 	for i := range f.Study.Events {
 		if i >= len(f.posts) || f.posts[i] == 0 {
@@ -34,7 +34,7 @@ func (f *Firmware) left() (left []string) {
 	return left
 }
 
-// post writes code into a sketch's hooks.cpp, as a build makes it, that posts events.
+// post writes code that posts events into a sketch's hooks.cpp, as made by a build.
 func (p posts) post(sketchDir string, program *machine.Program) error {
 	var setup, loop strings.Builder
 	for i, pin := range p {
@@ -63,7 +63,7 @@ func (p posts) post(sketchDir string, program *machine.Program) error {
 	return os.WriteFile(file, text, 0o666)
 }
 
-// postEvent asks for an event.
+// postEvent posts an event.
 func (s *stand) postEvent(event int) {
 	for !s.clear(s.now() + 1) {
 		s.to(s.now() + 1)
@@ -77,7 +77,7 @@ func (s *stand) postEvent(event int) {
 	s.to(known + margin)
 }
 
-// posted returns the event of a design that has this number among the maker's own.
+// posted returns the design's event with index i.
 func posted(p *machine.Program, i int) machine.EventID {
 	e, _ := p.Event(model.Trigger{Kind: model.Posted, Name: p.Design.Events[i].Name})
 	return e

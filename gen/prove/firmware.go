@@ -15,7 +15,7 @@ import (
 	"propwright/model/rehearsal"
 )
 
-// A Firmware is a program that is to be that of a design.
+// A Firmware is a program that should be the firmware of a design.
 type Firmware struct {
 	Study   *check.Study
 	Program string // an ELF or, for a chip, an Intel HEX file
@@ -24,7 +24,7 @@ type Firmware struct {
 	posts posts // where events of the maker's own are asked for
 }
 
-// A Result is what came of a part of the proof.
+// A Result is the result of a part of the proof.
 type Result struct {
 	Shown   string      // what was tried, and held but for Against
 	Left    []string    // what was not tried, and why
@@ -37,9 +37,9 @@ type Difference struct {
 	Wrong  string
 }
 
-// Compile compiles the design's sketch folder for its board and makes the program in
-// another folder the firmware. The sketch's hooks.cpp posts the design's events, each
-// when a pin that is free goes high.
+// Compile compiles the design's sketch folder for its board, into another folder, and
+// sets the program. The sketch's hooks.cpp posts each of the design's events when a
+// free pin goes high.
 func (f *Firmware) Compile(sketchDir, into string) error {
 	f.posts = postsOf(f.Study.Design)
 	if err := f.posts.post(sketchDir, f.Study.Program); err != nil {
@@ -97,8 +97,7 @@ func Judgeable(d *model.Design) error {
 	return nil
 }
 
-// begin powers a stand up. Pins says that the outputs' pins are watched; variables are
-// further ones that are.
+// begin powers a stand up. It watches variables and, with pins, the outputs' pins.
 func (f *Firmware) begin(t bench.TB, pins bool, variables ...string) *attempt {
 	o := bench.Options{Step: bench.Millisecond / 10}
 	if !f.Bare {
@@ -126,14 +125,14 @@ func (f *Firmware) begin(t bench.TB, pins bool, variables ...string) *attempt {
 	return x
 }
 
-// An attempt is one time from power-up on.
+// An attempt is one run from power-up.
 type attempt struct {
 	*stand
 	bare  bool
 	watch *watch // nil: the pins are not watched
 }
 
-// differs returns what is different up to now, when both have come to rest for a moment.
+// differs returns the difference so far, once nothing happens in either for a moment.
 func (x *attempt) differs() *Difference {
 	wrong := ""
 	if !x.bare {
@@ -171,7 +170,7 @@ func (x *attempt) script() *rehearsal.Script {
 	return p.Script()
 }
 
-// String tells what was done, in a rehearsal's words, and what came of it.
+// String returns the acts as a rehearsal, and the difference.
 func (d *Difference) String() string {
 	var b strings.Builder
 	for _, l := range d.Script.Lines {

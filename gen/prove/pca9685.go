@@ -2,9 +2,9 @@ package prove
 
 import "propwright/gen/bench"
 
-// A pca9685 is what the expander makes of what it is sent, by its data sheet
-// (NXP, PCA9685, rev. 4): registers in section 7.3, with their values after a
-// power-up; what PRE_SCALE does in 7.3.5. Its oscillator is right.
+// A pca9685 simulates an expander by its data sheet (NXP, PCA9685, rev. 4): registers
+// and their values after power-up are in section 7.3, PRE_SCALE in 7.3.5. Its
+// oscillator is exact.
 type pca9685 struct {
 	t         bench.TB
 	registers [256]byte
@@ -33,7 +33,7 @@ func newPCA9685(t bench.TB) *pca9685 {
 	return p
 }
 
-// takes has it take what is written to it.
+// takes applies a transfer.
 func (p *pca9685) takes(x bench.Transfer) {
 	register := int(x.Bytes[0])
 	for _, value := range x.Bytes[1:] {

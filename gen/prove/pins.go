@@ -12,7 +12,7 @@ import (
 	"propwright/model/motion"
 )
 
-// What a chip may be behind or ahead of the ideal course. It works a servo's
+// How far a chip may be behind or ahead of the ideal course. It computes a servo's
 // position out at the beginning of a frame and sends it with the next, and
 // counts a move's frames from the first one that begins after its cue. A
 // strip shows what is worked out in the same frame. The machine's clock, which
@@ -23,8 +23,8 @@ const (
 	late  = 3 * time.Millisecond
 )
 
-// eitherSide reports whether what is asked for at a time may come before or after a
-// frame's beginning: which of them the chip had first nobody can tell.
+// eitherSide reports whether something asked for at a time may fall on either side of
+// the start of a frame.
 func eitherSide(t time.Duration) bool { return (t+late)%frame <= 2*late }
 
 // at returns the time of a cycle.
@@ -47,7 +47,7 @@ func around(from, to time.Duration, value func(time.Duration) motion.Range) moti
 	return all
 }
 
-// A sight is how exactly an output's pulses are seen.
+// A sight says how exactly an output's pulses are seen.
 type sight struct {
 	period float64       // µs from pulse to pulse
 	exact  float64       // µs by which a width may be off
@@ -168,8 +168,8 @@ func micros(r motion.Range) string {
 }
 
 // refresh says what is wrong with the colours that a strip is sent at a time; before is
-// when it was refreshed last. While the remote is heard it is not, and what is sent then
-// was worked out when it was due.
+// its last refresh. A refresh that waited for the remote shows the colours of the time
+// when it was due.
 func (s *stand) refresh(o *model.Output, before, now time.Duration, pixels [][3]float64) (exact int, wrong string) {
 	if len(pixels) != o.Count {
 		return 0, fmt.Sprintf("it is sent %d pixels, want %d", len(pixels), o.Count)

@@ -16,9 +16,8 @@ import (
 	"propwright/model/motion"
 )
 
-// A stand runs the firmware of a design on a chip and the reference machine
-// beside it. Whatever is done to the chip, through its pins, is done to the
-// machine in the same millisecond.
+// A stand runs the firmware of a design on a chip beside the reference machine.
+// Every act on the chip's pins is done to the machine in the same millisecond.
 type stand struct {
 	t       bench.TB
 	design  *model.Design
@@ -44,7 +43,7 @@ type stand struct {
 	done    []done
 }
 
-// done is an act, and when the machine heard of it.
+// done is an act, and the time at which the machine learned of it.
 type done struct {
 	machine.Act
 	at ms
@@ -53,21 +52,20 @@ type done struct {
 // ms is in milliseconds since power-up.
 type ms = uint32
 
-// handled is what the machine has handled, and the configuration afterwards.
+// handled is a change of the machine, and the configuration after it.
 type handled struct {
 	machine.Change
 	after place
 	due   ms // when something would have happened by itself
 }
 
-// arrival is what reaches the machine at a time that has not come yet.
+// An arrival will reach the machine at a later time.
 type arrival struct {
 	at    ms
 	event func(now ms) []machine.EventID
 }
 
-// powerUp starts a program that is to be the firmware of a design with a seed, and the
-// reference machine.
+// powerUp starts a program and the reference machine of a design.
 func powerUp(t bench.TB, program string, d *model.Design, o bench.Options) *stand {
 	o.MCU = d.Prop.Board
 	if b, _ := board.ByName(o.MCU); b.Portable {
@@ -180,11 +178,11 @@ func (s *stand) post(events []machine.EventID) {
 	}
 }
 
-// near is by how many milliseconds the chip and the machine may differ in when they have
-// something, so that of two things which are no further apart either may be the first.
+// near is how many milliseconds the chip and the machine may differ in the time of a
+// change. Two changes that are no further apart may come in either order.
 const near = 2
 
-// margin is how far, in milliseconds, an act keeps away from what the machine
+// margin is the distance in milliseconds between an act and anything that the machine
 // does by itself: the chip's clock and the bench's may round differently.
 const margin = 4
 
@@ -194,8 +192,8 @@ func (s *stand) clear(t ms) bool {
 	return !soon(s.machine.Next()) && !soon(s.keypad.ReleaseDue())
 }
 
-// settle lets time pass until nothing has happened or is about to happen by
-// itself, so that both can be compared.
+// settle lets time pass until nothing has just happened or is about to happen by
+// itself, so that chip and machine can be compared.
 func (s *stand) settle() {
 	recent := func() bool { return len(s.handled) > 0 && s.now() < s.handled[len(s.handled)-1].At+margin }
 	for recent() || !s.clear(s.now()) {
@@ -220,9 +218,8 @@ func (s *stand) frame(c ir.Code, times []int, at uint64) ms {
 	return known
 }
 
-// press presses a button and keeps it down until hold milliseconds have
-// passed from its first frame to its last; 0: lets it go at once. The remote is at
-// the edge of its range, so that some repeats are lost.
+// press presses a button for hold milliseconds from its first frame to its last, or
+// briefly for 0. The remote is at the edge of its range, so that some repeats are lost.
 func (s *stand) press(button int, hold ms) {
 	c := s.codes[button]
 	s.to(s.now() + 15) // the line is quiet between two presses
@@ -340,9 +337,8 @@ func (s *stand) inputs() uint32 {
 	return bits
 }
 
-// changes holds the chip's changes of pw_state against the machine's, one by one, and
-// gives by how many milliseconds their times differ at most. It is an error where they
-// differ by more than near.
+// changes compares the chip's changes of pw_state with the machine's, and returns the
+// greatest difference of their times in milliseconds. More than near is an error.
 func (s *stand) changes() (greatest float64, err error) {
 	type change struct {
 		to machine.StateID

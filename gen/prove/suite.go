@@ -15,8 +15,8 @@ import (
 	"propwright/model/machine"
 )
 
-// A plan is what a hand can do at a prop, as a machine from which a suite can be made: its
-// states are spots; its inputs are a look at the state, then errands.
+// A plan describes what a person can do to a prop, as a machine from which a suite can be
+// made: its states are spots; its inputs are a look at the state, then errands.
 //
 // It has no input where chance decides between timers, or where a state is left by itself
 // before a hand is done.
@@ -26,13 +26,13 @@ type plan struct {
 	legs    [][]leg // [spot][input]
 }
 
-// hand is how long, in milliseconds, a hand's shortest errand takes at most.
+// hand is the longest time, in milliseconds, of a person's shortest errand.
 const hand ms = 600
 
-// mostSpots are those of the largest plans: a suite's length grows with their square.
+// mostSpots limits the spots of a plan: a suite's length grows with their square.
 const mostSpots = 1000
 
-// newPlan makes a plan; looks gives what can be told of a state by looking.
+// newPlan makes a plan; looks returns what can be seen of a state.
 func newPlan(p *machine.Program, posts posts, looks func(machine.StateID) string) (*plan, error) {
 	w := &walk{p: p, posts: posts}
 	pl := &plan{}
@@ -87,7 +87,7 @@ func newPlan(p *machine.Program, posts posts, looks func(machine.StateID) string
 	return pl, nil
 }
 
-// same returns one spot for all that nothing can tell apart: whoever leaves a state that does not
+// same returns one spot for all spots that behave alike: leaving a state that does not
 // perform makes it the state to go back to.
 func (w *walk) same(at spot) spot {
 	if w.p.Kind(at.state) != model.Performing {
@@ -155,14 +155,14 @@ func (w *walk) surely(at spot, can []leg) (wait leg, ok bool) {
 	return wait, !slices.ContainsFunc(spans, leads)
 }
 
-// Conformance gives the firmware, each from power-up on, sequences of what a hand can do,
-// at the pins of the receiver and the inputs, and events of the maker's code where
-// Compile has made some: those that tell the design's behaviour from
-// every other of no more states, and so many extra ones (see gen/conform). A state is told
-// by pw_state or, of a bare firmware, by what its outputs show.
+// Conformance gives the firmware sequences of errands, each from power-up, at the pins
+// of the receiver and the inputs, and as events of the maker's code where Compile has
+// added them. Together they tell the design's behaviour from every other with at most
+// extra more states (see gen/conform). The state is read from pw_state or, of a bare
+// firmware, from what its outputs show.
 //
-// A sequence that chance or its own length leads elsewhere is judged as far as it goes.
-// Progress is called after each.
+// If chance or its own length leads a sequence elsewhere, it is judged up to there.
+// Progress is called after each sequence.
 func (f *Firmware) Conformance(ctx context.Context, extra int, progress func(done, of int)) (*Result, error) {
 	p := f.Study.Program
 	looks := p.Name
@@ -268,7 +268,7 @@ func (f *Firmware) sequence(pl *plan, inputs []int) (d *Difference, left string,
 	return d, left, err
 }
 
-// tell returns an errand in words.
+// tell describes an errand.
 func (s *stand) tell(e errand) string {
 	switch {
 	case e.button >= 0 && e.hold > 0:

@@ -9,8 +9,8 @@ import (
 	"propwright/model/machine"
 )
 
-// A walk looks for what has not been tried yet: every event in every
-// configuration it can come in, and every configuration left alone.
+// A walk looks for untried trials: every event in every configuration in which it can
+// come, and every configuration left alone.
 type walk struct {
 	p     *machine.Program
 	posts posts // of the maker's own code
@@ -34,7 +34,7 @@ type place struct {
 
 const nowhere machine.StateID = -2 // no state, and not machine.BackTarget
 
-// An errand is something one can do at the prop.
+// An errand is something that a person can do to the prop.
 type errand struct {
 	button int // or -1
 	hold   ms  // how long
@@ -110,7 +110,7 @@ func (w *walk) legs(at spot) []leg {
 	return append(legs, w.alone(at)...)
 }
 
-// holds returns how long a button is worth being held, the shorter time first.
+// holds returns the times for which to hold a button, the shorter one first.
 func (w *walk) holds(button string) []time.Duration {
 	var holds []time.Duration
 	for _, t := range w.p.Events {
@@ -134,12 +134,12 @@ func (l *leg) finish(w *walk, end spot, button string) {
 	l.to = end
 }
 
-// spentTimer is what a way costs on top where it needs that what comes first
-// in a place is over already, a deferred transition in between.
+// spentTimer is the extra cost of a way that relies on the first event in a place being
+// over already, because its transition was deferred.
 const spentTimer ms = 60_000
 
-// alone returns what can come of a spot that is left alone, chance deciding
-// between timers.
+// alone returns what can happen in a spot that is left alone; chance decides between
+// timers.
 func (w *walk) alone(at spot) []leg {
 	var legs []leg
 	first := ms(math.MaxUint32) // by then something has happened

@@ -11,8 +11,8 @@ import (
 	"propwright/model/motion"
 )
 
-// A watch compares what the chip does at the pins of its outputs with what the design asks
-// for, as far as that is settled.
+// A watch compares the pins of the chip's outputs with what the design asks for, up to
+// the time at which that is settled.
 type watch struct {
 	*stand
 	lines []*line
@@ -26,7 +26,7 @@ type watch struct {
 	sending time.Duration // that the strips take in a frame
 }
 
-// sights count what was seen.
+// sights counts what was seen.
 type sights struct{ Pulses, Refreshes, Levels, Messages int }
 
 func (s *sights) add(more sights) {
@@ -92,10 +92,10 @@ var looks = map[motion.Form]func(w *watch, l *line, to time.Duration) (time.Dura
 	motion.OnScale: (*watch).pulses, motion.InLights: (*watch).refreshesOf, motion.OnOff: (*watch).levels, motion.InMessages: (*watch).messages,
 }
 
-// settled is how long ago something is of which it is known what it is to be.
+// settled is the age from which the design's demands no longer change.
 const settled = 50 * time.Millisecond
 
-// look says what is wrong at the pins since it was called last.
+// look says what is wrong at the pins since the last call.
 func (w *watch) look() (wrong string) {
 	to := time.Duration(w.now())*time.Millisecond - settled
 	if to <= w.until {
@@ -154,7 +154,7 @@ func (w *watch) pulses(l *line, to time.Duration) (time.Duration, string) {
 	return to, w.none(l, began, to)
 }
 
-// none says that there were no pulses where there were to be some.
+// none reports missing pulses.
 func (w *watch) none(l *line, began int, to time.Duration) string {
 	if l.taken == began && to-w.until > 5*frame {
 		return "no pulses"
@@ -217,7 +217,7 @@ func (w *watch) levels(l *line, to time.Duration) (time.Duration, string) {
 
 // edges looks at the edges of a pulse output or a switch.
 func (w *watch) edges(l *line, edges []bench.Edge, to time.Duration) (time.Duration, string) {
-	// Powered up is when what is on from power-up on is on; brief, what may not show.
+	// poweredUp is when outputs that are on from power-up are on; a shorter change than brief may not show.
 	late, poweredUp, brief := late+w.sending, late+w.sending, time.Millisecond
 	if l.Bus != 0 {
 		late, poweredUp, brief = late+frame, 2*frame, frame

@@ -35,13 +35,13 @@
 // its longest paths and the cycles of the instruction set manual. What remains is
 // the wait's own loop of 5 cycles at each end: 0.31 µs.
 //
-// The loop works out the servos of the next frame. Where it has not done so 4 ms before
-// that frame, since a hook holds it up, a second compare interrupt does; twelve servos
-// take it 1 ms, with all other interrupts let in. So a servo neither stops dead nor
-// makes up for anything: on the pins speed and acceleration stay within their limits,
-// but for the rounding to half a microsecond (TestLimitsHoldWhateverHappens).
-// The loop keeps that interrupt out while it changes what both use (board_hold). A strip
-// is sent only when the frame after it is worked out.
+// The loop computes the servos of the next frame. If it has not done so 4 ms before
+// that frame, because a hook holds it up, a second compare interrupt does. Twelve servos
+// take it 1 ms, with all other interrupts enabled. So a servo neither stops dead nor
+// has to catch up: speed and acceleration at the pins stay within their limits, except
+// for rounding to half a microsecond (TestLimitsHoldWhateverHappens). The loop holds that
+// interrupt off while it changes shared data (board_hold). A strip is sent only when the
+// frame after it has been computed.
 //
 // No press is lost. A byte of the strip takes 160 cycles, 10 µs; in its last bit the
 // receiver's port is read into the byte's own place, because the byte is no longer
@@ -89,14 +89,14 @@
 // While a strip is sent the interrupt waits and the chip holds the bus's clock
 // low, for 17 ms at the most. An expander lets go of the bus after 25 ms (its data
 // sheet, "Dynamic characteristics"), and a message that takes as long is a fault.
-// The expander is then taken for lost: the player keeps what is on it where it is,
-// which needs no more than a frame's way; all else goes on (TestDeadBus). It is set
-// up anew ten times a second, until it answers, and its servos go on slowly, as
-// after a reset. One that loses its power alone and gets it back is not told from
-// one that was well: its servos stay limp until the sketch starts anew.
+// The expander then counts as lost: the player keeps its servos where they are, to
+// within a frame's way, and everything else goes on (TestDeadBus). It is set up again
+// ten times a second until it answers; then its servos go on slowly, as after a reset.
+// If only the expander loses its power and gets it back, the firmware cannot tell: its
+// servos stay limp until the sketch restarts.
 //
-// While something holds up the loop nothing is sent. A servo on an expander then stops
-// where it is, harder than MaxAccel allows, and starts from there as it should.
+// Nothing is sent while the loop is held up. A servo on an expander then stops where it
+// is, harder than MaxAccel allows, and later starts from there within its limits.
 //
 // The expander's cycle is 19.99 ms by an oscillator of its own and not in step with
 // the frame, so one of its cycles may show two frames' way. Pulses are to 4.88 µs,
@@ -105,27 +105,26 @@
 // # A 32-bit board
 //
 // It has another board.cpp (portable.cpp.tmpl) with only what every core of the kind
-// has. Edges come by attachInterrupt and micros, pulses from the core's Servo
-// library, a strip goes out of the SPI port, four of its bits for one of the
-// strip's, so that presses are heard meanwhile. It is not proven, and says so where
-// it can be seen. It compiles for a core of enumerations and for one of integers,
-// and, linked with a stand-in for the core, the whole sketch follows the reference
-// machine and sends the pulses, colours, levels and bytes that the design asks for,
-// by the same tests as the simulated chip. The stand-in takes no time for anything
-// but a pass of the loop and the SPI port's bits: jitter and load are a chip's
-// matter.
+// has. Edges come by attachInterrupt and micros, and pulses from the core's Servo
+// library. A strip goes out of the SPI port, four of its bits for one of the strip's,
+// so that presses are received meanwhile. It is not proven on a chip, and its header
+// says so. It compiles for a core of enumerations and for one of integers. Linked with
+// a stand-in for the core, the whole sketch follows the reference machine and sends the
+// pulses, colours, levels and bytes of the design, by the same tests as on the simulated
+// chip. In the stand-in only passes of the loop and the SPI port's bits take time, so it
+// shows nothing of jitter and load.
 //
 // # Decisions
 //
-// The watchdog is on (1 s; the loop feeds it), so a hook that never returns ends in
-// a restart at rest. It is stopped before the core's start-up, because a watchdog
-// reset leaves it on; boot loaders that cannot do that themselves hang in a row of
-// resets (common practice, no published source). hook_setup comes before the prop's
-// own set-up, and so before the watchdog: it may wait for a sound board to start. It
-// is weak, so that a hooks.cpp from before there was one still links.
+// The watchdog is on (1 s; the loop resets it), so a hook that never returns leads to a
+// reset, and so to rest. A watchdog reset leaves the watchdog on, so it is stopped
+// before the core's start-up; boot loaders that do not do that loop in resets (common
+// practice, no published source). hook_setup comes before the prop's own set-up, and so
+// before the watchdog: it may wait for a sound board to start. It is weak, so that an
+// older hooks.cpp without it still links.
 //
-// A pulse output is held by the board's clock for at least its `hold`. By steps it
-// was too short: after a long pass several are made at once.
+// A pulse output is held by the board's clock for at least its `hold`. Counted in steps
+// it would be too short, as several steps are made at once after a long pass.
 //
 // Messages are never cut and wait for the line, twice as many as any routine has
 // waiting at once (at least 4, at most 120); what a loop asks for beyond what the
@@ -133,15 +132,15 @@
 // common practice, no published source; 115,200 baud are 2.1 % off at 16 MHz and in
 // use everywhere).
 //
-// The rule firmware-limit stands for all that the firmware cannot count, time or
-// address and that no other rule has told of. On the 2560, tables end at 60 KB in
+// The rule firmware-limit reports everything that the firmware cannot count, time or
+// address and that no other rule has reported. On the 2560, tables end at 60 KB in
 // all and 32 KB of a kind: pgm_read_byte has 16 bits, and avr-gcc takes no larger
 // array.
 //
-// The rule memory is here because it has to know the firmware. What it passes fits
-// when it is compiled: SRAM is the sum of variables whose sizes a test takes from
-// avr-nm, flash an estimate with a margin of 512 bytes. Only a build knows what the
-// maker's own code in hooks.cpp takes; it judges by what has been compiled. 256 bytes
-// of the SRAM are kept for the stack: the longest chain of calls and the interrupts
-// take 168 on the demo (avr.Stack), the rest is for hooks.
+// The rule memory is here because it needs the firmware. What it passes fits when
+// compiled: SRAM is the sum of variables whose sizes a test compares with avr-nm's,
+// flash an estimate with a margin of 512 bytes. Only a build knows the size of the
+// maker's own code in hooks.cpp; it judges the compiled sketch. 256 bytes of the SRAM
+// are kept for the stack: the longest chain of calls and the interrupts take 168 on the
+// demo (avr.Stack), the rest is for hooks.
 package sketch

@@ -38,8 +38,8 @@ func (w *walker) deeds(at place) []deed {
 // plays reports whether a routine that ends is under way.
 func (w *walker) plays(at place) bool { return w.p.Length[at.state] >= 0 && !at.ended }
 
-// lands says in the steps of deeds where they lead. They are one deed that chance
-// gives several ends.
+// lands records in the steps of deeds where they lead. They are one deed with several
+// random ends.
 func (w *walker) lands(ds []deed) {
 	var ends []machine.StateID
 	for i := range ds {
@@ -54,7 +54,7 @@ func (w *walker) lands(ds []deed) {
 	}
 }
 
-// move goes on with a deed by a move, where there is one; the ends differ by chance.
+// move continues a deed by a move, if there is one; the ends differ by chance.
 func (w *walker) move(d deed, m *machine.Move) []deed {
 	if m == nil {
 		return []deed{d}
@@ -77,7 +77,7 @@ func (w *walker) move(d deed, m *machine.Move) []deed {
 	return []deed{d}
 }
 
-// enter goes on with a deed by entering a target.
+// enter continues a deed by entering a target.
 func (w *walker) enter(d deed, target machine.StateID) (ds []deed) {
 	d.step.Kind = Enters
 	at := d.to
@@ -288,8 +288,8 @@ func (w *walker) then(at place) string {
 	return w.p.Name(w.enter(deed{to: at}, at.next)[0].to.state)
 }
 
-// silent are steps that press the buttons that are to do nothing, as many in one
-// as there is time for.
+// silent returns steps that press the buttons that should do nothing, as many in one
+// step as there is time for.
 func (w *walker) silent(at place) (ds []deed) {
 	room := len(w.d.Remote.Buttons)
 	if w.plays(at) {
@@ -354,7 +354,7 @@ func (w *walker) flip(at place, i int) []deed {
 	return ds
 }
 
-// post has the maker's code post an event.
+// post lets the maker's code post an event.
 func (w *walker) post(at place, name string) []deed {
 	d := deed{to: at, step: Step{From: at.state, Kind: Silent, Acts: []machine.Act{{Kind: machine.ActEvent, Name: name}}}}
 	ds := []deed{d}

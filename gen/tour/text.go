@@ -139,7 +139,7 @@ type teller struct {
 	told map[machine.StateID]bool
 }
 
-// sees says what comes of a step.
+// sees describes the effect of a step.
 func (t *teller) sees(s *Step) (lines []string) {
 	switch s.Kind {
 	case Enters, Restarts:
@@ -177,7 +177,7 @@ func (t *teller) sees(s *Step) (lines []string) {
 	return lines
 }
 
-// does says what is ordered in a step.
+// does describes the orders of a step.
 func (t *teller) does(s *Step) string {
 	var all []string
 	for _, m := range s.Moves {

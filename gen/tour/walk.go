@@ -14,7 +14,7 @@ import (
 	"propwright/model/machine"
 )
 
-// A Walk is the steps from power-up on.
+// A Walk is a list of steps from power-up.
 type Walk struct {
 	Steps []Step
 	Left  []string // what the walk does not try, and why
@@ -66,7 +66,7 @@ func (s *Step) length() time.Duration {
 	return sum
 }
 
-// A place is all that decides what happens next.
+// A place is everything that decides what happens next.
 type place struct {
 	state    machine.StateID
 	back     machine.StateID
@@ -357,8 +357,7 @@ func (w *walker) left(cut bool) []string {
 	return lines
 }
 
-// race tells of a state in which chance decides what happens by itself; "" of
-// others.
+// race describes a state in which chance decides what happens by itself, else "".
 func (w *walker) race(s machine.StateID) string {
 	if _, ok := w.wait(w.at(s)); ok || len(w.p.Timers(s)) == 0 {
 		return ""

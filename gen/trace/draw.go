@@ -361,7 +361,7 @@ func (d *drawing) light(o *model.Output, top, bottom float64) {
 	}
 }
 
-// lightWords says what a light is to be.
+// lightWords describes a light.
 func lightWords(a model.Action) string {
 	s := string(a.Effect)
 	if s == "" || a.Effect == model.EffectSolid {

@@ -1,4 +1,4 @@
-// Package wiring says how a prop is connected: what leads to which pin, the
+// Package wiring plans how a prop is connected: what leads to which pin, the
 // parts in between, and how everything is fed, through which fuse.
 //
 // It knows the usual parts of such circuits, by kind of output. It refuses to
@@ -59,7 +59,7 @@ const (
 	lights    = "lights"
 )
 
-// A fitting is how a part is usually connected.
+// A fitting says how a part is usually connected.
 type fitting struct {
 	series, feed string
 	pulled       bool // to the level at which it rests

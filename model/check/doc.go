@@ -3,17 +3,17 @@
 // manner of golang.org/x/tools/go/analysis: in its analysis.go a driver decides what
 // runs and how findings look, by its validate.go one test says what each rule must have.
 //
-// A Study holds a design with all that is worked out of it, each once: what
-// rules have found, what can come about (model/timed), and what packages that this
-// one does not know make of it (the firmware).
+// A Study holds a design with all that is computed from it, each once: what rules
+// have found, the exploration (model/timed), and what other packages make of it (the
+// firmware).
 //
-// Rules ask model/timed what can come about and when; they say what of that is wrong,
-// where, and what to do. So a finding about behaviour carries a shortest witness:
-// what to do to a prop, from power-up, to see it. A witness can be played in
-// model/machine, and Finding.Replay does.
+// Rules ask model/timed what can happen and when; they say what of that is wrong,
+// where, and what to do. So a finding about behaviour has a shortest witness: what
+// to do to a prop, from power-up, to see it. Finding.Replay plays a witness in
+// model/machine.
 //
-// What a rule says of many states is one finding: its message and its witness are
-// about one of them, the first in the file, or the worst; Finding.States has all.
+// A fault of many states is one finding: its message and its witness are about one of
+// them, the first in the file, or the worst; Finding.States has all.
 //
 // The package refuses to know how findings are shown, how clocks are kept
 // (model/timed), and how an output moves (model/motion).
@@ -25,40 +25,39 @@
 //
 // # The rig
 //
-// too-fast judges what a routine asks of a servo between its own cues, by the plan
-// as it is written: each cue in its own time, from where the one before has brought
-// the servo by then. An ease's peak is a multiple of way/time (smooth 15/8, in and
+// too-fast judges a routine's cues of a servo by the plan as written: each cue in its
+// own time, from where the previous one has brought the servo by then. An ease's peak
+// speed and acceleration are multiples of way/time (smooth 15/8, in and
 // out 2, linear 1) and of way/time² (10/√3, 2, 2, none): the derivatives of its shape.
 // The jumps of speed at both ends of linear, at the end of in and at the start of
 // out have no acceleration that could be named, so linear is judged by its speed
-// alone. Where the servo is when a routine begins nobody knows, unless every state
-// that plays it poses that servo; and the firmware keeps every move to max_speed and
-// max_accel: the way into a routine, into a pose and to a place that a drift draws
-// only takes longer. So a cue is at fault only if it cannot be followed from any place
-// where the servo can be then; a loop's first cue is judged from where the round
-// before has left it. A cue without `over` takes the time it needs and is never too
-// fast; the next one is judged from where the servo is by then. What
-// cannot be followed breaks nothing, but comes late, and with it all that was to
-// happen together. So does a move that begins while the servo is still turning, away
-// from its end or too fast for it: it has to brake first. Where the servo is known,
-// the firmware's generator (motion.Generator) is run to see when the move ends, and
-// the finding says how late that is.
+// alone. The servo's place at a routine's start is unknown, unless every state that
+// plays it poses that servo. The firmware keeps every move to max_speed and max_accel,
+// so moves into a routine, into a pose and to a place that a drift draws only take
+// longer. A cue is therefore at fault only if it cannot be followed from any place
+// where the servo can be then; a loop's first cue is judged from where the previous
+// round has left the servo. A cue without `over` takes the time it needs and is never
+// too fast; the next one is judged from where the servo is by then. A move that cannot
+// be followed breaks nothing, but ends late, after what was meant to happen with it. So
+// does a move that begins while the servo is turning away from its end, or too fast for
+// it: the servo has to brake first. Where the servo's place is known, the firmware's
+// generator (motion.Generator) is run to see when the move ends, and the finding says
+// how late that is.
 //
 // late-start judges a routine's first move as too-fast does the others, from where the
-// prop has the servo that comes to the routine by the shortest way and is left in peace on
-// it. It only warns: another way may find the servo nearer, and a maker may want a first
-// move to take the time it needs. It is silent where nobody knows where the servo is: after
-// a drift, after a routine that loops, or where a state is left before its pose is taken.
+// servo is if the prop comes to the routine by the shortest way, without interruption.
+// It only warns: another way may find the servo nearer, and a maker may want a first
+// move to take the time it needs. It is silent where the servo's place is unknown: after
+// a drift, after a routine that loops, or where a state is left before its pose is reached.
 //
-// wind-up counts turns as areas under the speed that model/motion plays, every state
-// played to its end. A joint with wires must stop by itself, turn back in every
-// round of a loop, and come back from whatever states can follow each other: where
-// the prop can be in one configuration with the joint in two places, it can be wound up
-// by going around. A timer of the state's own that ends a routine before it has
-// turned back counts like the routine's end. max_turns also bounds how far it gets on
-// the way; without it only endless winding is found. What a press interrupts half-way
-// is not counted: a spinner has no sensor, and any turn there and back can be broken
-// off between the two.
+// wind-up counts turns as areas under the speed that model/motion plays, with every
+// state played to its end. A joint with wires must stop by itself, turn back in every
+// round of a loop, and come back over every sequence of states: if the prop can be in
+// one configuration with the joint at two angles, going around winds it up. A timer of
+// the state that ends a routine before it has turned back counts like the routine's
+// end. max_turns also bounds how far it gets in between; without it only endless winding
+// is found. Interruption by a press does not count: a spinner has no sensor, and any
+// turn there and back can be interrupted in the middle.
 //
 // over-current counts a servo that moves with its stall current, which it draws for a
 // moment whenever it starts, and one that stands still with a fifth of it; a pixel
@@ -77,36 +76,34 @@
 // a timer's output, so no design can want a timer that is taken. (Code of the maker's
 // own in hooks.cpp can: analogWrite on timer 1's pins is not for a sketch like this.)
 //
-// No rule warns of a servo on an expander, which stops dead while the maker's own code
-// holds up the loop. Whether there is such code, and how long it takes, the design does
-// not say; it is mended in hooks.cpp, so every design with such a servo would carry the
-// finding for ever. hooks.h, which that code includes, says it.
+// No rule warns that a servo on an expander stops dead while the maker's own code holds
+// up the loop. The design does not say whether there is such code, so every design with
+// such a servo would have the finding for ever. hooks.h, which that code includes, says
+// it instead.
 //
 // # Requirements
 //
 // A [[require]] has one of four forms (model.ParseRequirement). They are checked over
-// all configurations that can come about, and exactly in time; where there are more than
-// 131,072 of them after an event, the finding says that the requirement cannot be
-// checked.
+// all reachable configurations, and exactly in time. If more than 131,072 configurations
+// can follow an event, the finding says that the requirement cannot be checked.
 //
 //   - EVENT happens; then nobody does anything more. A button that is down is let go
-//     after the last frame that has come. EVENT may happen whenever it can: a press at
-//     any moment of a state, `done` where it is not replaced by a deferred transition,
-//     `after` where that very timer goes off. An event other than a press and `done`
-//     must be one that a transition waits for, else the requirement is broken: nothing
-//     could ever come of it.
-//   - `never X within T`: X is not entered from the event on until T, T included,
-//     whatever the timers draw. That the prop is in X and stays there is no breach:
-//     `never dormant within 1m after rise tail` does not wake a prop.
-//   - `X within T`: X is there after the event, or is entered until T, T included,
-//     whatever the timers draw. Where the prop can go in a circle around X, it need
-//     not come. `dormant within T` asks for rest, as the next section has it.
+//     after its last frame. EVENT may happen whenever it can: a press at any moment of
+//     a state, `done` unless a deferred transition replaces it, `after` when that very
+//     timer goes off. An event other than a press and `done` must be one that a
+//     transition waits for, else the requirement is broken: the event could never have
+//     an effect.
+//   - `never X within T`: X is not entered from the event until T, inclusive, whatever
+//     the timers draw. Staying in X is not a breach: `never dormant within 1m after rise
+//     tail` does not wake a prop.
+//   - `X within T`: the prop is in X after the event, or enters it until T, inclusive,
+//     whatever the timers draw. If the prop can avoid X in a circle, the requirement is
+//     broken. `dormant within T` asks for rest, see the next section.
 //   - `from S press A, B ends in X`: in every configuration in S in which the prop can
-//     stay, the buttons are tapped one after the other and nothing else happens
-//     meanwhile but what takes no time (a routine of no length, an `after` that can be
-//     0s). Each is let go by the next. A timer that happens to go off in the same
-//     millisecond as a press is thus no outcome; nobody who writes such a requirement
-//     means that.
+//     stay, the buttons are tapped one after the other; in between only what takes no
+//     time happens (a routine of no length, an `after` that can be 0s). Each press
+//     releases the last one. So a timer that goes off in the same millisecond as a press
+//     does not count; nobody who writes such a requirement means that.
 //   - A word `dormant`, `ambient` or `performing` is a kind, also where a state has
 //     that name (but for `reachable` and `from … ends in`, which take no kind).
 //
@@ -117,38 +114,34 @@
 // # Stop and rest
 //
 // A prop is at rest in a dormant state in which it can stay: what leads out of it by
-// itself comes later than its outputs need to settle. A timer that wakes the prop after five
-// minutes is its maker's; a state that is left in the step in which it was entered is
-// not rest.
+// itself comes later than its outputs need to settle. A timer may wake the prop after
+// five minutes; a state that is left in the step that entered it is not rest.
 //
 // Outputs have settled when nothing moves, no light changes, no pulse is held, no message
-// is on the line and no sound plays. Of a sound that has a stop only telling the board
-// counts. One without goes on after its routine was left, and counts to its end by the
-// track's length (lingering). When it began is no clock of the exploration, so it is
-// taken to have begun as late as any way into the dormant state allows: the times of
+// is on the line and no sound plays. A sound with a stop counts until the board has been
+// told. One without a stop goes on after its routine was left, and counts to its end by
+// the track's length (lingering). The exploration has no clock for it, so the sound is
+// assumed to have begun as late as any way into the dormant state allows: the times of
 // such a design are an upper bound, all others are exact.
 //
-// The stop button must be heeded: a state that rests by itself some day but does
-// nothing when stop is pressed breaks no-stop; so does a stop that is deferred to an
-// end which is past or never comes. A press ends the one going on: where the release
-// of that leads elsewhere, it is there that stop is heard. A stop that leads to idle
-// life which ends by itself does lead to rest, only slowly: that is slow-stop's, as
-// SPIN agrees.
+// The stop button must have an effect: a state that would rest by itself some day but
+// ignores stop breaks no-stop; so does a stop that is deferred to an end which is past
+// or never comes. A press ends any other press; if the release of that changes the
+// state, stop is heard in the new state. A stop that leads to idle states which end by
+// themselves does lead to rest, only slowly: slow-stop reports that, as SPIN agrees.
 //
-// Whatever asks for rest after an event counts to the first rest or, where the release
-// of a button that is still down leads out of rest, to the next one. Until the release
-// the prop may go from one state of rest to another. What wakes the prop by itself before
-// the release is its maker's.
+// The time from an event to rest counts to the first rest or, if the release of a button
+// that is still down leads out of rest, to the next one. Until the release the prop may
+// go from one state of rest to another, and a timer may wake it.
 //
 // From the stop button (no-stop, slow-stop): stop is tapped in any configuration, at any
 // time of it, and nobody does anything more; every timer draws what makes it worst. That
 // is what the requirement `dormant within T after press STOP` asks for.
 //
-// Left alone (never-rests): from any configuration in which no press is going on, on
-// whatever timers draw. A release that the prop waits for is still something that
-// somebody does, so the time begins after it. Where the prop need not come to rest,
-// what an error says already is left out: traps and dead ends, performances without an
-// end, circles that take no time.
+// Left alone (never-rests): from any configuration in which no button is down, whatever
+// the timers draw. Letting a button go is still something that somebody does, so the time
+// begins after it. Errors that other rules report are left out: traps and dead ends,
+// performances without an end, instant loops.
 //
 // # Independent witnesses
 //
