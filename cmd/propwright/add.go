@@ -15,7 +15,7 @@ import (
 	"propwright/model/machine"
 )
 
-// newRoutine is what `add routine` is told.
+// A newRoutine holds the arguments of `add routine`.
 type newRoutine struct {
 	name   string
 	like   string // a routine whose cues it takes
@@ -127,7 +127,7 @@ func (r *newRoutine) addTo(d *model.Design) (*model.Design, error) {
 			return nil, err
 		}
 	}
-	// The file's own reader has the last word.
+	// Reading the file again finds any fault.
 	now, err := model.Read(d.File, f.Design().Format())
 	if err != nil {
 		return nil, fmt.Errorf("the design would not be right any more, and was not touched: %w", err)
@@ -135,8 +135,8 @@ func (r *newRoutine) addTo(d *model.Design) (*model.Design, error) {
 	return now, nil
 }
 
-// silences lists the buttons that states say nothing about: no press, hold or
-// release. What stop does is for the design to say.
+// silences lists the buttons other than stop for which states have no press, hold or
+// release.
 func silences(d *model.Design) []silence {
 	m := machine.NewMatrix(d)
 	triggers := m.Columns()
@@ -161,8 +161,7 @@ func silences(d *model.Design) []silence {
 	return all
 }
 
-// ignoreRest lets states ignore the buttons that they say nothing about, which
-// it returns.
+// ignoreRest lets states ignore the buttons that they do not answer, and returns those.
 func ignoreRest(f *edit.Draft) ([]silence, error) {
 	all := silences(f.Design())
 	for _, s := range all {
@@ -176,7 +175,7 @@ func ignoreRest(f *edit.Draft) ([]silence, error) {
 	return all, nil
 }
 
-// button adds the trigger's button where the remote has it not.
+// button adds the trigger's button if the remote lacks it.
 func (r *newRoutine) button(f *edit.Draft, on model.Trigger) error {
 	if on.Kind.Of() != model.SortButton {
 		if r.code != "" {
@@ -197,8 +196,7 @@ func (r *newRoutine) button(f *edit.Draft, on model.Trigger) error {
 	if _, err := f.Add(at, edit.Key{Key: "name", Value: on.Name}, edit.Key{Key: "code", Value: r.code}); err != nil {
 		return err
 	}
-	// Where the design says of other buttons that their silence is meant, it
-	// is of this one too.
+	// If the design ignores other buttons, it ignores this one too.
 	press, any := model.Trigger{Kind: model.Press, Name: on.Name}, model.From{State: model.Any}
 	if ignoresPresses(f.Design()) {
 		return f.Fill(any, press, edit.Outcome{Ignore: true})
@@ -253,8 +251,7 @@ func (r *newRoutine) state(f *edit.Draft) error {
 	return err
 }
 
-// start adds the transition. What another one says for the same source and
-// trigger is not taken away.
+// start adds the transition. It keeps any other of the same source and trigger.
 func (r *newRoutine) start(f *edit.Draft, from model.From, on model.Trigger) error {
 	d := f.Design()
 	if c := machine.NewMatrix(d).Cell(from, on); c.Own && c.Do != "" {

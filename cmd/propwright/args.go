@@ -9,8 +9,8 @@ import (
 	"propwright/model"
 )
 
-// named takes as many arguments as it has names for, and tells which of them
-// is missing or too much.
+// named requires one argument for each name, and says which one is missing or too
+// much.
 func named(names ...string) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
 		name := strings.TrimPrefix(cmd.CommandPath(), cmd.Root().Name()+" ")
@@ -31,12 +31,12 @@ func named(names ...string) cobra.PositionalArgs {
 	}
 }
 
-// flagHint says where to look after a flag that there is not.
+// flagHint says where to look after an unknown flag.
 func flagHint(cmd *cobra.Command, err error) error {
 	return fmt.Errorf("%w; %s --help lists what there is", err, cmd.CommandPath())
 }
 
-// withDesign makes c a command on the one design file that its call names.
+// withDesign makes c a command on one design file, its only argument.
 func withDesign(c *cobra.Command, run func(*cobra.Command, *model.Design) error) *cobra.Command {
 	c.Args = named("FILE")
 	c.ValidArgsFunction = completeDesign

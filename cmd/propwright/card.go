@@ -57,11 +57,11 @@ file's name ends in .pdf or .svg.`,
 	return cmd
 }
 
-// smallType is what nobody likes to read at arm's length, in points (common
+// smallType is a type size, in points, that is hard to read at arm's length (common
 // practice, no published source).
 const smallType = 5
 
-// cardHints tells what somebody who hands a card out would want to know.
+// cardHints prints what somebody who hands out the card should know.
 func cardHints(cmd *cobra.Command, c *card.Card, pdf bool) {
 	if size := c.Size(); size < smallType {
 		fmt.Fprintf(cmd.ErrOrStderr(), "there is so much on the card that its type has %.1f points only: print it larger than %s\n", size, c.Paper())

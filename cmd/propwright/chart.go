@@ -14,8 +14,8 @@ import (
 	"propwright/model"
 )
 
-// A chartForm is what a chart can be written as, with the ending of files that
-// mean it: a drawing, the matrix as a table, or a trace of a routine.
+// A chartForm is a file format, with its endings, of a drawing, of the matrix as a
+// table, or of the trace of a routine.
 type chartForm struct {
 	name   string
 	ending string
@@ -34,7 +34,7 @@ var chartForms = []chartForm{
 	{name: "csv", ending: ".csv", list: (*chart.Table).CSV, play: (*trace.Trace).CSV},
 }
 
-// A drawn is a chart or a trace.
+// drawn is implemented by charts and traces.
 type drawn interface {
 	Missing() string
 	Sheets() (n int, smallest float64)
@@ -166,8 +166,8 @@ func formOf(form, out string) (chartForm, error) {
 	return chartForm{}, fmt.Errorf("%q is not a form of a chart: write --as with one of %s", form, strings.Join(forms, ", "))
 }
 
-// deliver writes what a command made into a file, whole or not at all, or to
-// the standard output.
+// deliver writes a command's result into a file, whole or not at all, or to the
+// standard output.
 func deliver(cmd *cobra.Command, out string, text []byte) error {
 	if out == "" || out == "-" {
 		w := cmd.OutOrStdout()

@@ -53,7 +53,7 @@ may hold, and an example; or the keys of an element.`,
 			var printed error
 			switch {
 			case asSARIF && (err == nil || isFaults || tooLarge):
-				// Without its text, as of a file that is too large, columns stay as they are.
+				// Without the text, for example of too large a file, columns count bytes.
 				text, _ := model.ReadFile(args[0], model.MaxFileSize)
 				log := newSARIF(text, faults, findings)
 				if tooLarge {

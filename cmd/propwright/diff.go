@@ -96,7 +96,7 @@ Then "git diff" shows what changed in the prop, and "git log -p" and
 	return cmd
 }
 
-// difference is what the command tells.
+// A difference is the command's result.
 type difference struct {
 	Old      string            `json:"old"`
 	New      string            `json:"new"`
@@ -111,8 +111,8 @@ type difference struct {
 	compared *compare.Comparison
 }
 
-// size is the firmware's, in bytes, estimated; zeros where no firmware can be
-// made, or for a chip that is not known.
+// size is the estimated size of the firmware in bytes. It is zero if no firmware can be
+// made, or if the chip is unknown.
 type size struct {
 	Flash int `json:"flash"`
 	SRAM  int `json:"sram"`
@@ -143,7 +143,7 @@ func newDifference(old, now version) (*difference, error) {
 	return d, nil
 }
 
-// areaHeads are the headings, in the words of a maker.
+// areaHeads are the headings of areas.
 var areaHeads = map[compare.Area]string{
 	compare.AreaBehaviour: "What it does", compare.AreaTiming: "When it does it", compare.AreaState: "States",
 	compare.AreaRoutine: "Routines", compare.AreaTrack: "Sounds", compare.AreaRemote: "Remote",

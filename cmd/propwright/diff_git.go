@@ -11,9 +11,9 @@ import (
 	"propwright/model/compare"
 )
 
-// printForGit tells what changed between two versions that git names. Where
-// one of them is not a design it says so and ends well: git gives up on all files
-// where its driver fails on one.
+// printForGit prints what changed between two versions that git names. If one of them
+// is not a design it says so and returns nil, since git gives up on all files if its
+// driver fails on one.
 func printForGit(w io.Writer, old, now version) error {
 	switch {
 	case old.missing():
@@ -38,7 +38,7 @@ func printUnread(w io.Writer, title string, why error) error {
 	return err
 }
 
-// printWhole lists all that a design is and does that only one side has.
+// printWhole lists everything about a design that only one side has.
 func printWhole(w io.Writer, sign, what string, v version) error {
 	facts, err := v.facts()
 	if err != nil {
@@ -48,9 +48,9 @@ func printWhole(w io.Writer, sign, what string, v version) error {
 	return err
 }
 
-// printFacts lists what one design is and does. Of a file that is no design
-// it gives the text, with what is wrong before it: in an old revision nobody
-// can mend it, and git gives up where its textconv fails.
+// printFacts lists the facts about one design. Of a file that is not a design it prints
+// what is wrong and then the text: an old revision cannot be mended, and git gives up
+// if its textconv fails.
 func printFacts(w io.Writer, name string) error {
 	v := version{name: name}
 	lines, err := v.facts()
@@ -73,7 +73,7 @@ func printFacts(w io.Writer, name string) error {
 	return err
 }
 
-// facts returns what a version's design is and does.
+// facts returns the facts about a version's design.
 func (v version) facts() ([]string, error) {
 	d, err := v.load()
 	if err != nil {

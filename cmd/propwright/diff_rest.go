@@ -8,15 +8,15 @@ import (
 	"propwright/model/check"
 )
 
-// rest is how long a prop takes to come to rest at most, in milliseconds;
-// nothing where it need not.
+// A rest holds the longest times that a prop takes to come to rest, in milliseconds;
+// one is absent if the prop need not come to rest.
 type rest struct {
 	Stop  *int64 `json:"after_stop_ms"`
 	Alone *int64 `json:"left_alone_ms"`
 }
 
-// restOf finds a design's times; none where the check gives up on it, which
-// the verdicts tell.
+// restOf returns a design's times, or none if the check gives up on it; the verdicts
+// then say so.
 func restOf(s *check.Study) (r rest) {
 	times, err := s.Rest()
 	if err != nil {
@@ -33,7 +33,7 @@ func restOf(s *check.Study) (r rest) {
 	return r
 }
 
-// printRest tells of times that changed.
+// printRest prints times that changed.
 func printRest(b *strings.Builder, was, is rest) {
 	head := "\nComing to rest\n"
 	for _, line := range []struct {

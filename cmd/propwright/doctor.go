@@ -21,7 +21,7 @@ import (
 	"propwright/model/board"
 )
 
-// A probe looks for something that propwright uses where it is there.
+// A probe looks for something optional that propwright uses.
 type probe struct {
 	what    string
 	look    func() (found string, err error)
@@ -103,8 +103,8 @@ func terminal() (string, error) {
 	return says, nil
 }
 
-// characters tells by the locale whether the terminal shows more than ASCII, as
-// POSIX has it: LC_ALL, else LC_CTYPE, else LANG.
+// characters says by the locale whether the terminal shows more than ASCII: LC_ALL,
+// else LC_CTYPE, else LANG, as in POSIX.
 func characters() (string, error) {
 	for _, name := range []string{"LC_ALL", "LC_CTYPE", "LANG"} {
 		value := os.Getenv(name)
@@ -131,8 +131,8 @@ func keymaps() (string, error) {
 	return fmt.Sprintf("%d in %s", len(files), dir), err
 }
 
-// boards lists the ports of USB with the boards that they may be, and says which
-// may not be opened.
+// boards lists the USB ports with the boards that may be on them, and says which the
+// user may not open.
 func boards() (string, error) {
 	var found []string
 	for _, p := range ports.List() {

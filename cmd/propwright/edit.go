@@ -27,7 +27,7 @@ F1 shows what every key does.`,
 }
 
 // editByDefault makes the root command open the editor. A word that is
-// neither a command nor a design file is most likely a slip.
+// neither a command nor a design file is most likely a mistake.
 func editByDefault(root *cobra.Command) {
 	root.Use = "propwright [FILE]"
 	root.ValidArgsFunction = completeDesign

@@ -12,8 +12,8 @@ import (
 	"propwright/model/check"
 )
 
-// explain prints what a word stands for: a rule, a key of a design file, alone
-// or behind its element and a dot, or an element.
+// explain explains a word: a rule, an element, or a key of a design file, alone or
+// after its element and a dot.
 func explain(w io.Writer, word string) error {
 	if text, ok := check.Explain(word); ok {
 		_, err := io.WriteString(w, text)
@@ -77,8 +77,8 @@ func keysNamed(word string) (elements, keys []model.KeyDoc) {
 	return elements, keys
 }
 
-// explained lists the words that explain knows: rules, elements, and all words
-// of the schema, which are elements, keys and keys of elements.
+// explained lists the words that explain knows: rules, elements, and all words of the
+// schema, that is elements, keys, and keys of elements.
 func explained() (rules, elements, words []string) {
 	for _, r := range sketch.Rules() {
 		rules = append(rules, r.ID)
@@ -95,8 +95,7 @@ func explained() (rules, elements, words []string) {
 	return rules, slices.Compact(elements), slices.Compact(words)
 }
 
-// unexplained returns the error for a word that stands for nothing, with the
-// nearest that do.
+// unexplained returns the error for an unknown word, with the nearest known ones.
 func unexplained(word string) error {
 	rules, elements, words := explained()
 	var near []string

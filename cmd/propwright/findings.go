@@ -16,7 +16,7 @@ import (
 // severities in the order they are shown.
 var severities = []check.Severity{check.Error, check.Warning, check.Note}
 
-// tally is "2 errors, 1 warning", or "no findings".
+// tally returns "2 errors, 1 warning", or "no findings".
 func tally(findings check.Findings) string {
 	var parts []string
 	for _, s := range severities {
@@ -30,7 +30,7 @@ func tally(findings check.Findings) string {
 	return strings.Join(parts, ", ")
 }
 
-// counted is "1 error" or "2 errors".
+// counted returns "1 error" or "2 errors".
 func counted(n int, what string) string {
 	if n != 1 {
 		what += "s"
@@ -68,7 +68,7 @@ func printFinding(b *strings.Builder, f check.Finding) {
 	b.WriteString("\n")
 }
 
-// report is faults and findings as data.
+// A report is the JSON form of faults and findings.
 type report struct {
 	Faults   []fault        `json:"faults"`
 	Findings check.Findings `json:"findings"`
@@ -99,8 +99,8 @@ func newReport(faults model.Faults, findings check.Findings) report {
 	return r
 }
 
-// showFaults prints an error as JSON where that is asked for and the error is
-// the file's faults; else it leaves it to run.
+// showFaults prints a file's faults as JSON if that is asked for. Other errors are left
+// to run.
 func showFaults(cmd *cobra.Command, asJSON bool, err error) error {
 	var faults model.Faults
 	if !asJSON || !errors.As(err, &faults) {

@@ -140,8 +140,8 @@ func (b *building) helper(folder string, files func(*model.Design) ([]gen.File, 
 	}
 }
 
-// touch asks a board with USB of its own for its boot loader: the port is opened at
-// 1200 baud and closed, goes away, and comes again, perhaps by another name.
+// touch starts the boot loader of a board with native USB: opening the port at 1200 baud
+// and closing it makes the port disappear and return, perhaps under another name.
 func touch(port string) (string, error) {
 	line, err := ports.Open(port, 1200)
 	if err != nil {

@@ -20,8 +20,8 @@ const hooksFile = "hooks.cpp"
 // hookName is the name of a state or an event as hooks.cpp writes it.
 var hookName = regexp.MustCompile(`\bPW_(?:STATE|EVENT)_[A-Z0-9_]+\b`)
 
-// notCode is a comment or a string of C++; strings are there so that one with //
-// in it does not begin a comment.
+// notCode matches a comment or a string of C++; strings, so that // in one does not
+// begin a comment.
 var notCode = regexp.MustCompile(`//[^\n]*|/\*(?s:.*?)\*/|"(?:\\.|[^"\\\n])*"`)
 
 // ownHooks returns the text of a folder's hooks.cpp where a maker has edited it, with
@@ -78,8 +78,8 @@ func (e staleError) show(cmd *cobra.Command, asJSON bool) error {
 	return err
 }
 
-// hookAdvice offers cases for states that the maker's hooks.cpp does not name,
-// where it names the others.
+// hookAdvice offers cases for states that the maker's hooks.cpp does not name, if it
+// names the others.
 func hookAdvice(d *model.Design, dir string, files gen.Report) []string {
 	if !slices.Contains(files.Kept, hooksFile) {
 		return formerHooks(dir, files)
@@ -98,9 +98,9 @@ func hookAdvice(d *model.Design, dir string, files gen.Report) []string {
 	return advice
 }
 
-// formerHooks says where a prop that has been renamed has its maker's hooks: in a
-// folder beside the new one, where at least half of what they name is in this design
-// too. Once copied, the next build tells the places of the rest.
+// formerHooks finds the hooks of a prop that has been renamed: in a folder beside the
+// new one, if at least half of the names in them are in this design too. Once they are
+// copied, the next build lists the places of the others.
 func formerHooks(dir string, files gen.Report) []string {
 	if len(files.Unchanged)+len(files.Kept) > 0 {
 		return nil // the folder was there before

@@ -120,7 +120,7 @@ Next: flash it, then run
 	return err
 }
 
-// learning is one run of the command.
+// A learning is one run of the command.
 type learning struct {
 	presses.Session
 	file    string
@@ -205,8 +205,7 @@ func (l *learning) button(name string) error {
 // mostKeys is far more than the keys of any remote.
 const mostKeys = 256
 
-// fromKeymap takes over keys of a keymap: those asked for as KEY or KEY=BUTTON,
-// or all.
+// fromKeymap imports keys of a keymap: those asked for as KEY or KEY=BUTTON, or all.
 func (l *learning) fromKeymap(file string, asked []string) error {
 	m, err := presses.Keymap(file)
 	if err != nil {
@@ -265,8 +264,8 @@ func buttonName(name string) error {
 	return fmt.Errorf("%q is not a name for a button: it takes 1 to 24 of a-z, 0-9 and -, a letter or digit first", name)
 }
 
-// teach gives buttons their codes in the file as it is now: minutes may have
-// passed since the last one, and another program may have saved it.
+// teach writes buttons' codes into the file as it is now: another program may have
+// saved it since the last one.
 func (l *learning) teach(buttons ...ir.Named) error {
 	_, err := store.Change(l.file, func(d *model.Design) (*model.Design, error) {
 		l.Draft = edit.New(d)

@@ -7,8 +7,8 @@ import (
 	"github.com/spf13/cobra"
 )
 
-// licences is what TestLicences writes: the licences of what is compiled into
-// the command, which ask to be passed on with it.
+// licences are the licences of everything compiled into the command, which must be
+// passed on with it. TestLicences writes the file.
 //
 //go:embed licences.txt
 var licences string

@@ -73,7 +73,7 @@ func liveCommand() *cobra.Command {
 	return cmd
 }
 
-// listening is one run of the command.
+// A listening is one run of the command.
 type listening struct {
 	*live.Prop
 	out io.Writer
@@ -81,8 +81,8 @@ type listening struct {
 
 func (l *listening) say(text string) { fmt.Fprintf(l.out, "%10.3f s  %s\n", l.At.Seconds(), text) }
 
-// listen shows what the prop tells and sends the presses that are typed, until the
-// line ends, the time is over or the user interrupts.
+// listen shows the prop's reports and sends the presses that are typed, until the line
+// ends, the time is over or the user interrupts.
 func (l *listening) listen(line io.Reader, typed io.Reader, lasts time.Duration) error {
 	done := make(chan struct{})
 	defer close(done)

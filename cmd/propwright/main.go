@@ -36,7 +36,7 @@ func main() {
 	os.Exit(run(os.Args[1:], os.Stdout, os.Stderr))
 }
 
-// commands are all there are, each in a file of its own.
+// commands lists all commands, each in a file of its own.
 var commands = []func() *cobra.Command{
 	editCommand,
 	newCommand,

@@ -156,7 +156,7 @@ func missing(look func() (string, error)) error {
 	return err
 }
 
-// proving is one run of the command.
+// A proving is one run of the command.
 type proving struct {
 	cmd      *cobra.Command
 	ctx      context.Context // until the user interrupts
@@ -165,7 +165,7 @@ type proving struct {
 	against  *prove.Difference
 }
 
-// say tells of a part; further lines are indented.
+// say prints the result of a part; further lines are indented.
 func (p *proving) say(part, format string, args ...any) {
 	text := strings.ReplaceAll(strings.TrimSpace(fmt.Sprintf(format, args...)), "\n", "\n"+strings.Repeat(" ", 13))
 	fmt.Fprintf(p.cmd.OutOrStdout(), "%-12s %s\n", part, text)

@@ -109,8 +109,7 @@ func traceForm(file string) (chartForm, error) {
 	return chartForm{}, fmt.Errorf("%s does not say how to write the trace: let it end in .csv, .svg, .png or .pdf", file)
 }
 
-// printStops prints a line for each state, and for what was asked for in it: when,
-// which, why.
+// printStops prints a line for each state and for each request in it: when, what, why.
 func printStops(w io.Writer, stops []rehearsal.Stop) error {
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	for _, s := range stops {

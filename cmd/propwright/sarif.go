@@ -14,8 +14,8 @@ import (
 	"propwright/model/tomltree"
 )
 
-// What follows is a log of the Static Analysis Results Interchange Format
-// (SARIF) version 2.1.0, OASIS Standard, 27 March 2020, as far as it is used.
+// The types of a log in the Static Analysis Results Interchange Format (SARIF)
+// version 2.1.0, OASIS Standard, 27 March 2020, as far as they are used.
 
 type sarifLog struct {
 	Schema  string     `json:"$schema"`
@@ -111,8 +111,8 @@ type sarifReplacement struct {
 	Inserted sarifMessage `json:"insertedContent"`
 }
 
-// sarifProperties is what the format leaves to each tool: how to see it, and
-// all states that it is about where these are many.
+// sarifProperties are this tool's own: how to see the fault, and all states that it is
+// about if there are many.
 type sarifProperties struct {
 	Witness []string `json:"witness,omitempty"`
 	States  []string `json:"states,omitempty"`

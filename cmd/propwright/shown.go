@@ -8,10 +8,10 @@ import (
 	"propwright/model"
 )
 
-// shown writes text for people and programs. Whatever a file, a port, git or the
-// call itself has put into the text, no character of it acts on a terminal: each
-// is written as its escape in JSON, \u001b, which stays valid in JSON. Everything
-// that the command prints goes through it.
+// shown writes text for people and programs. Text from a file, a port, git or the call
+// itself may hold control characters; it writes them as JSON escapes such as \u001b,
+// which stay valid in JSON, so that they do not act on a terminal. Everything that the
+// command prints goes through it.
 type shown struct {
 	io.Writer
 	part []byte // of a character whose end is still to come

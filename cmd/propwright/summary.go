@@ -21,7 +21,7 @@ import (
 	"propwright/model/check"
 )
 
-// summary is what a build tells the maker.
+// A summary is a build's report to the maker.
 type summary struct {
 	Label       string         `json:"label"`
 	Board       string         `json:"board"`
@@ -37,8 +37,8 @@ type summary struct {
 	Memory      *memory        `json:"memory,omitempty"` // nil: the board is a portable one, whose chip is not known
 }
 
-// memory is what the firmware takes of the chip and what there is, in bytes;
-// SRAM is without the stack, of which Stack is the most it takes.
+// memory holds the firmware's and the chip's memory in bytes. SRAM is without the
+// stack; Stack is the most that the stack takes.
 type memory struct {
 	Flash        int    `json:"flash"`
 	FlashThere   int    `json:"flash_there"`
@@ -53,8 +53,8 @@ type memory struct {
 	rule  *check.Rule // says whether it fits; nil where the estimate has said so before
 }
 
-// newSummary tells of a build in a folder. The linked firmware is left in the
-// folder linked, if that is not "".
+// newSummary reports a build in a folder. It leaves the linked firmware in the folder
+// linked, if that is not "".
 func newSummary(study *check.Study, findings check.Findings, dir string, files gen.Report, linked string) *summary {
 	d, m := study.Design, measure(study, dir, linked)
 	if m != nil && m.rule != nil {
@@ -83,8 +83,8 @@ func newSummary(study *check.Study, findings check.Findings, dir string, files g
 	return s
 }
 
-// measure compiles the sketch where there is a toolchain, and estimates its
-// size where there is none. Of a chip that is not known it says nothing.
+// measure compiles the sketch if there is a toolchain, and else estimates its size. It
+// returns nil if the chip is unknown.
 func measure(s *check.Study, dir, linked string) *memory {
 	b, ok := board.ByName(s.Prop.Board)
 	if !ok || b.Portable {
@@ -141,7 +141,7 @@ func compile(dir, mcu, linked string) (elf string, err error) {
 	return tools.Build(ctx, dir, linked, mcu)
 }
 
-// stack says what the stack takes of the SRAM.
+// stack describes the stack's share of the SRAM.
 func (m *memory) stack() string {
 	stack := model.FormatCount(m.Stack)
 	switch {
@@ -225,7 +225,7 @@ What the prop itself does, only a walk at the bench can show: %s
 	return err
 }
 
-// share is "8,106 of 32,256 bytes (25 %)".
+// share returns "8,106 of 32,256 bytes (25 %)".
 func share(n, of int) string {
 	return fmt.Sprintf("%s of %s bytes (%d %%)", model.FormatCount(n), model.FormatCount(of), (100*n+of-1)/max(of, 1))
 }

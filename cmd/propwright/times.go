@@ -30,7 +30,7 @@ func printTimes(w io.Writer, s *check.Study) error {
 	return err
 }
 
-// within is "at once", "within 2 m 10 s" or "within 3.6 s", never less than d.
+// within returns "at once", "within 2 m 10 s" or "within 3.6 s", never less than d.
 func within(d time.Duration) string {
 	tenths := (d + 100*time.Millisecond - 1) / (100 * time.Millisecond)
 	minutes, tenths := tenths/600, tenths%600

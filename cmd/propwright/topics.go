@@ -25,8 +25,8 @@ var topics embed.FS
 // rulesTopic is followed by the list of the rules.
 const rulesTopic = "rules"
 
-// addTopics makes every topic a command that only has help. One with the name
-// of a command is that command's help.
+// addTopics makes every topic a command that only has help. A topic with the name of a
+// command is that command's help.
 func addTopics(root *cobra.Command) {
 	files, err := fs.Glob(topics, "topics/*.md")
 	if err != nil {
@@ -104,8 +104,8 @@ func listOfRules() string {
 	return out.String()
 }
 
-// helpCommand shows the help of a command or a topic. Unlike cobra's own it
-// does not take a slip for a question about everything.
+// helpCommand shows the help of a command or a topic. Unlike cobra's own it does not
+// show the general help for a mistyped word.
 func helpCommand() *cobra.Command {
 	return &cobra.Command{
 		Use:   "help [COMMAND or TOPIC]",

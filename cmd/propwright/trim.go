@@ -97,7 +97,7 @@ two seconds after the line does.`,
 	return cmd
 }
 
-// trimming is one run of the command.
+// A trimming is one run of the command.
 type trimming struct {
 	file string
 	out  io.Writer
@@ -107,7 +107,7 @@ type trimming struct {
 	done []trimmed
 }
 
-// trimmed is a setting that was made, with what was there before.
+// A trimmed is a setting that was made, with the values before it.
 type trimmed struct {
 	output string
 	was    []trim.Setting
@@ -174,7 +174,7 @@ func (t *trimming) run(d *model.Design, first string, in io.Reader) error {
 	}
 }
 
-// obey does what one line asks for. An error that is not a *trim.Refused ends the run.
+// obey carries out one line. An error other than a *trim.Refused ends the run.
 func (t *trimming) obey(words []string) error {
 	if len(words) == 0 {
 		return t.jog.Again()
@@ -218,7 +218,7 @@ func (t *trimming) obey(words []string) error {
 	return t.take(d, word)
 }
 
-// set saves settings, and says what was there before.
+// set saves settings, and shows the values before.
 func (t *trimming) set(settings []trim.Setting, err error) error {
 	if err != nil {
 		return err
@@ -234,7 +234,7 @@ func (t *trimming) set(settings []trim.Setting, err error) error {
 	return nil
 }
 
-// undo takes the last setting back.
+// undo undoes the last setting.
 func (t *trimming) undo() error {
 	if len(t.done) == 0 {
 		return trim.Refuse("nothing has been set yet")
@@ -250,7 +250,7 @@ func (t *trimming) undo() error {
 	return nil
 }
 
-// save puts settings of an output into the file as it is now, and gives what was there
+// save writes settings of an output into the file as it is now, and returns the values
 // before.
 func (t *trimming) save(output string, settings []trim.Setting) (was []trim.Setting, err error) {
 	var refused error

@@ -10,8 +10,8 @@ import (
 	"propwright/model"
 )
 
-// versionText says which propwright this is, as Go has written it into the command:
-// its version, the commit that it was built from, and by which Go for what.
+// versionText returns what Go recorded about this propwright: its version, its commit,
+// the Go version and the platform.
 func versionText() string {
 	version, commit, when := "(devel)", "unknown", ""
 	if info, ok := debug.ReadBuildInfo(); ok {

@@ -49,16 +49,15 @@
 // the record: each change becomes an edge with its time, off by at most 10 µs. A
 // frame of any protocol lasts longer than a strip (a NEC repeat longer than one of
 // 390 pixels), and no strip is begun while a frame may be going on (ir_busy), so the
-// edge that decides a press never falls into one, and the press is handled in the
-// pass that follows: step_if_due makes the step that handles it ahead of its
-// millisecond. Noise keeps no strip waiting: what is not a leader ends ir_busy at
-// once, a receiver stuck low after 12 ms.
+// edge that decides a press never falls into one. The press is handled in the next
+// pass: step_if_due makes that step ahead of its millisecond. Noise does not delay a
+// strip: anything but a leader ends ir_busy at once, a receiver stuck low after 12 ms.
 //
-// How long the remote has been silent, and a button down, goes by the board's clock, not
-// by steps: those that are made up for after a long strip or a hook that has held up the
-// loop take no time. So a press that begins after a stall is heard
-// (TestPressAfterAStall). A frame that comes during one may be lost: the record holds 31
-// edges, of a NEC frame 17 ms and more.
+// The silence of the remote, and the time for which a button is down, are measured by
+// the board's clock and not in steps, as steps made up after a long strip or a stall of
+// the loop take no time. So a press that begins after a stall is heard
+// (TestPressAfterAStall). A frame during a stall may be lost: the record holds 31 edges,
+// 17 ms or more of a NEC frame.
 //
 // The clock is timer 1, which never stops, and the count of its frames; a strip of
 // any length loses nothing. The core's own clock misses overflows meanwhile; its

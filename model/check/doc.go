@@ -63,12 +63,11 @@
 // moment whenever it starts, and one that stands still with a fifth of it; a pixel
 // with 1 mA and 20 mA for each channel that is fully on, after `brightness` and
 // `max_ma`. All of that is common practice, no published source. Whatever a pose, a
-// first cue or coming to rest may move is moving, for as long as it can take; drifts
-// can coincide; a strip that a state does not name shows the brightest that it ever
-// does. What was still on its way from the state before is not added: entering a
-// dormant state moves everything anyway. Sums change at the starts of moves and
-// lights only, so those are the moments looked at. The chip, sound boards and
-// whatever switches turn on are not in the sum.
+// first cue or coming to rest may move counts as moving for the longest time it can
+// take; drifts can coincide; a strip that a state does not name is as bright as it ever
+// gets. Moves left over from the state before are not added: entering a dormant state
+// moves everything anyway. The sum is computed at the starts of moves and lights, since
+// it grows only there. The chip, sound boards and whatever switches turn on are left out.
 //
 // timer-clash has no code. Servos and spinners share timer 1, which is the firmware's
 // clock too; pixels are timed by counted cycles, the remote by timer 1's count,

@@ -1,8 +1,8 @@
-// Package live speaks with a running prop over its serial line: it reads what the
-// prop tells and sends presses. The form of both is in live.h of a firmware whose
-// design says live = true.
+// Package live talks to a running prop over its serial line: it reads the prop's reports
+// and sends presses. The format of both is in live.h of a firmware whose design says
+// live = true.
 //
-// It knows the line and what is said of it. It refuses to know who reads that.
+// It knows the line and puts reports into sentences. It refuses to know who reads them.
 package live
 
 import (
@@ -12,7 +12,7 @@ import (
 	"time"
 )
 
-// A Told is what a prop tells in one line.
+// A Told is one line of a prop's reports.
 type Told struct {
 	What  byte // 'B', 'E', 'H', 'K', 'L', 'S', 'X' or 'Y', as live.h has it
 	Which int
@@ -28,7 +28,7 @@ const lineForm = "$%c %02X %08X %02X %08X"
 // lineLength is how long a line is, without its end.
 const lineLength = len("$S 0C 00012A5F 03 00000000*22")
 
-// A Reader reads what a prop tells, among whatever else comes over the line.
+// A Reader reads a prop's reports among whatever else comes over the line.
 type Reader struct {
 	in   *bufio.Reader
 	last []byte // read since the last line: all, or the end of it
@@ -41,9 +41,9 @@ func NewReader(from io.Reader) *Reader { return &Reader{in: bufio.NewReader(from
 // mostStrange is after how many strange bytes they are told of without a line.
 const mostStrange = 4096
 
-// Next waits for the next line that came whole, and says how many bytes before it
-// were no part of one. The error is that of the serial line, io.EOF at its end. After
-// many strange bytes, and with an error, there is no line: What is 0.
+// Next waits for the next whole line, and returns how many bytes before it were not part
+// of one. The error is that of the serial line, io.EOF at its end. After many strange
+// bytes, and with an error, there is no line: What is 0.
 func (r *Reader) Next() (t Told, strange int, err error) {
 	for r.all < mostStrange+lineLength {
 		b, err := r.in.ReadByte()

@@ -7,14 +7,14 @@ import (
 	"time"
 )
 
-// ErrClosed is that the serial line has ended.
+// ErrClosed means that the serial line has ended.
 var ErrClosed = errors.New("the line is closed: was the board unplugged?")
 
-// Listen takes in what comes over the line, and looks several times a second whether
-// the prop has answered, until stop is called or something goes wrong. It gives say
-// what there is to be said, and ended why it ends: ErrClosed or a MarkError. It does
-// so in functions that queue is to run one after the other; the Prop and stop are to be
-// used in such ones only.
+// Listen takes in what comes over the line, and checks several times a second whether
+// the prop has answered, until stop is called or something goes wrong. It calls say with
+// each sentence, and ended with the reason of the end: ErrClosed or a MarkError. These
+// calls are in functions that queue must run one after the other; use the Prop and stop
+// only in such functions.
 func (p *Prop) Listen(line io.Reader, queue func(func()), say func(string), ended func(error)) (stop func()) {
 	over := make(chan struct{})
 	listens := true

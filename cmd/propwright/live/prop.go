@@ -11,7 +11,7 @@ import (
 	"propwright/model/check"
 )
 
-// A Prop is a running prop as far as it has told of itself.
+// A Prop is what is known of a running prop from its reports.
 type Prop struct {
 	study *check.Study
 	mark  uint16
@@ -71,15 +71,15 @@ func CanTell(s *check.Study) error {
 	return err
 }
 
-// A MarkError is that the firmware was made from another design.
+// A MarkError means that the firmware was made from another design.
 type MarkError struct{ File string }
 
 func (e *MarkError) Error() string {
 	return fmt.Sprintf("the firmware on the board was not built from %s as it is now: its states or events are others; build and flash it again, or name the design that it was built from", e.File)
 }
 
-// Take takes in what a Reader gives, and says it in sentences, without those that
-// would say nothing new. The error is a MarkError.
+// Take takes in what a Reader returns, and returns sentences about what is new. The
+// error is a MarkError.
 func (p *Prop) Take(t Told, strange int, now time.Time) ([]string, error) {
 	var said []string
 	say := func(format string, args ...any) { said = append(said, fmt.Sprintf(format, args...)) }
@@ -189,8 +189,8 @@ func restarted(mcusr int) string {
 	return "started; the boot loader does not say why"
 }
 
-// Press sends a press of a button. What becomes of it is told like a press on
-// the remote; Tick sends it again where the prop does not answer.
+// Press sends a press of a button. Its effect is reported like that of a press on the
+// remote; Tick sends it again if the prop does not answer.
 func (p *Prop) Press(name string, now time.Time) error {
 	i, ok := p.study.Program.Button(name)
 	if !ok {
@@ -222,8 +222,8 @@ func (p *Prop) send(now time.Time) error {
 	return nil
 }
 
-// Tick says what has not come, and sends again what was not answered. It is to
-// be called some times a second.
+// Tick reports what is overdue, and sends again what was not answered. Call it a few
+// times a second.
 func (p *Prop) Tick(now time.Time) (said []string, err error) {
 	if w := p.wanted; w != nil && now.After(w.again) {
 		if w.tries < mostTry {

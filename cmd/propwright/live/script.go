@@ -13,9 +13,9 @@ import (
 // rehearsal's times are the firmware's only within some milliseconds.
 const settled = 200 * time.Millisecond
 
-// Script returns what has been heard since the prop was powered up as a rehearsal:
-// presses and changes of inputs with the time between them, and the states that
-// it was in meanwhile. The error says that the power-up was not heard.
+// Script returns the reports since power-up as a rehearsal: presses and changes of
+// inputs with the time between them, and the states in between. The error says that the
+// power-up was not heard.
 func (p *Prop) Script() (*rehearsal.Script, error) {
 	if len(p.log) == 0 || p.log[0].What != 'H' {
 		return nil, errors.New("a rehearsal begins at power-up, and the prop was not heard then: press the board's reset button while it is listened to")

@@ -30,7 +30,7 @@ func Names() []string {
 	return names
 }
 
-// There says which serial ports there are, in a sentence.
+// There lists the serial ports in a sentence.
 func There() string {
 	if names := Names(); len(names) > 0 {
 		return "Serial ports that are there now: " + strings.Join(names, ", ")
@@ -42,8 +42,8 @@ func There() string {
 // its own: common practice, no published source.
 var converters = []string{"1a86:7523", "1a86:55d4", "0403:6001", "0403:6015", "10c4:ea60"}
 
-// Of chooses the port of a board from those that there are: the only one with
-// the board's ID, else the only one of a usual USB converter.
+// Of chooses the port of a board: the only one with the board's ID, else the only one of
+// a usual USB converter.
 func Of(b *board.Board, there []Port) (string, error) {
 	for _, ids := range [][]string{b.Upload.IDs, converters} {
 		var fit []string

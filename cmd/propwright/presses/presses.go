@@ -1,6 +1,6 @@
-// Package presses gives what is learned of one press of a remote's button
-// after the other: from times that were saved, or live from a board with the
-// capture sketch; and teaches a design its buttons from them.
+// Package presses reads presses of a remote's buttons, one after the other, from saved
+// times or live from a board with the capture sketch, and teaches a design its buttons
+// from them.
 //
 // It knows the serial line and the course of learning. It refuses to know who
 // is asked for the presses, and how.
@@ -19,8 +19,8 @@ import (
 	"propwright/model/ir"
 )
 
-// A Source gives the lesson of one press after the other, io.EOF after the
-// last. A live one waits for the next press.
+// A Source returns one press after the other, and io.EOF after the last. A live one
+// waits for the next press.
 type Source interface {
 	Next() (ir.Lesson, error)
 }
@@ -28,7 +28,7 @@ type Source interface {
 // longSilence is more than enough to end a press, in microseconds.
 const longSilence = 1_000_000
 
-// A Recording is presses from saved times.
+// A Recording is a Source of saved times.
 type Recording struct {
 	times   []ir.Time
 	learner ir.Learner
@@ -93,8 +93,8 @@ const baud = 115200
 // sketch sends.
 const mostLine = 1 << 20
 
-// A Line is presses from a board with the capture sketch. Closing it, from
-// whichever goroutine, ends a Next that waits.
+// A Line is a Source of presses from a board with the capture sketch. Closing it, from
+// any goroutine, ends a waiting Next.
 type Line struct {
 	serial.Port
 	lines   *bufio.Scanner

@@ -5,8 +5,8 @@ import (
 	"propwright/model/ir"
 )
 
-// A Session teaches a draft one button after the other from the presses of a
-// source. What it asks and shows between them is its owner's.
+// A Session teaches a draft one button after the other from the presses of a source. Its
+// owner asks and shows what is needed in between.
 type Session struct {
 	Source  Source
 	Draft   *edit.Draft
@@ -21,14 +21,13 @@ type Button struct {
 	course ir.Course
 }
 
-// Begin begins to learn a button: its presses are held against the codes of
-// the others.
+// Begin begins to learn a button: its presses are compared with the codes of the others.
 func (s *Session) Begin(name string) *Button {
 	return &Button{Name: name, course: ir.Course{Known: edit.Codes(s.Draft.Design(), name)}}
 }
 
-// Take judges a press of the button, and says what was understood. Without a
-// code then, another press is needed.
+// Take judges a press of the button, and says what was understood. If there is no code
+// yet, another press is needed.
 func (b *Button) Take(heard ir.Lesson) string {
 	v := b.course.Take(heard)
 	if v.Learned {

@@ -9,26 +9,25 @@ import (
 	"propwright/model"
 )
 
-// GoneError is the error of changing a design file that another hand has taken
-// away since it was read. Nothing has been written.
+// GoneError is the error of changing a design file that has been removed since it was
+// read. Nothing has been written.
 type GoneError struct{ File string }
 
 func (e *GoneError) Error() string {
 	return fmt.Sprintf("%s is gone: it was removed or renamed after it was read here; nothing has been written", e.File)
 }
 
-// mostTries bounds how often Change begins again while another program keeps
-// saving the file.
+// mostTries bounds the retries of Change while another program keeps saving the file.
 const mostTries = 10
 
-// Change makes a command's change to a design file that the command has read
-// before. The file is read as it is now, changed, and saved whole or not at all.
-// What another program saves meanwhile is not overwritten: the change is then
-// made to that, so it must not keep anything of a call before. A text that the
-// change leaves alone is not written; written tells.
+// Change makes a command's change to a design file that the command has read before.
+// The file is read as it is now, changed, and saved whole or not at all. If another
+// program saves it meanwhile, change is called again with that design, so it must not
+// keep anything from an earlier call. written reports whether the text changed; if it
+// did not, the file is not written.
 //
-// The error is a *GoneError where the file is not there any more. It is an
-// error too where an editor has the file: the two would overwrite each other.
+// The error is a *GoneError if the file no longer exists, and a *BusyError if an editor
+// has it open: the two would overwrite each other.
 func Change(file string, change func(*model.Design) (*model.Design, error)) (written bool, err error) {
 	lock, err := Acquire(file)
 	if err != nil {

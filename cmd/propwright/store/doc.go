@@ -1,8 +1,7 @@
-// Package store keeps designs in files. Everything that writes a design file
-// that is there goes through it: a command makes its change to the file as it is
-// now (Change), the editor keeps a File open, notices when another hand has
-// changed it in the meantime, and writes a recovery journal next to it, so that a
-// crash loses the last moment at most.
+// Package store keeps designs in files. Every write to an existing design file goes
+// through it: a command changes the file as it is now (Change). The editor keeps a File
+// open, notices changes by other programs, and writes a recovery journal next to it,
+// so that a crash loses the last moment at most.
 //
 // It refuses to know what an edit is and how anything is shown or asked.
 //

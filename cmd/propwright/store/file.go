@@ -25,10 +25,10 @@ func (e *ChangedError) Error() string {
 	return fmt.Sprintf("%s was changed by another program after it was read here; nothing has been overwritten", e.File)
 }
 
-// Open reads a design file. The design may come with faults, as with
-// model.Read: a design that is not finished can be opened, since it could be
-// saved. The other errors, with which there is no File, say why the file
-// cannot be read or holds no design; one of another format is one of those.
+// Open reads a design file. It may return a File together with an error of type
+// model.Faults: an unfinished design can be saved, so it can be opened. With any other
+// error there is no File; the error says why the file cannot be read or is not a design
+// of this format.
 func Open(name string) (*File, *model.Design, error) {
 	base, err := digest(name) // first: a change between the two must not go unnoticed
 	if err != nil {
@@ -59,9 +59,8 @@ func (f *File) Name() string { return f.name }
 // so is not in the design: the next save leaves it out.
 func (f *File) Unread() model.Faults { return f.unread }
 
-// Changed reports whether another hand has changed the file since it was
-// opened or saved last. One that is gone counts as unchanged: saving makes it
-// anew.
+// Changed reports whether another program has changed the file since it was last opened
+// or saved. A removed file counts as unchanged: saving creates it again.
 func (f *File) Changed() (bool, error) {
 	f.keep.disk.Lock()
 	defer f.keep.disk.Unlock()
@@ -74,7 +73,7 @@ func (f *File) Changed() (bool, error) {
 // *ChangedError, unless the file says what is to be saved anyway.
 func (f *File) Save(d *model.Design) error { return f.save(d, false) }
 
-// Overwrite is Save, also over what another hand has changed.
+// Overwrite is Save, also over the changes of another program.
 func (f *File) Overwrite(d *model.Design) error { return f.save(d, true) }
 
 func (f *File) save(d *model.Design, over bool) error {
@@ -88,8 +87,8 @@ func (f *File) save(d *model.Design, over bool) error {
 	if !over && now != (sum{}) && now != f.keep.base && now != sumOf(text) {
 		return &ChangedError{f.name}
 	}
-	// The journal says the same as the file will, so that after a crash in
-	// between there is nothing to offer.
+	// The journal gets the design first, so that after a crash in between there is
+	// nothing to recover.
 	if _, err := os.Lstat(JournalName(f.name)); err == nil {
 		if err := write(f.name, f.keep.base, text); err != nil {
 			return fmt.Errorf("the journal for recovery cannot be written: %w", err)
@@ -121,16 +120,15 @@ func (f *File) Reload() (*model.Design, error) {
 	return d, errors.Join(err, Discard(f.name))
 }
 
-// Record hands the design to the journal after an edit. It returns at once;
-// what was handed over is on the disk a moment later. The design must not be
-// changed from then on.
+// Record hands the design to the journal after an edit. It returns at once; the design
+// is on the disk a moment later. It must not be changed from then on.
 func (f *File) Record(d *model.Design) { f.keep.hand(d) }
 
 // Forget removes the journal: the design is again as the file has it.
 func (f *File) Forget() { f.keep.hand(nil) }
 
-// Trouble is why the journal could not be written the last time, nil where it
-// could: then a crash would lose the edits.
+// Trouble returns the error of the last write of the journal, or nil. With an error, a
+// crash would lose the edits.
 func (f *File) Trouble() error { return f.keep.trouble() }
 
 // Leave ends the work and keeps the journal, with all that was handed to it.
@@ -140,8 +138,7 @@ func (f *File) Leave() error {
 	return f.Trouble()
 }
 
-// Close ends the work on the file and removes the journal: what is not saved
-// by then is not wanted.
+// Close ends the work on the file and removes the journal, and with it unsaved edits.
 func (f *File) Close() error {
 	f.keep.stop()
 	return Discard(f.name)

@@ -34,7 +34,7 @@ func encode(base sum, text []byte) []byte {
 	return b.Bytes()
 }
 
-// decode takes a journal apart; false where it is none or is torn.
+// decode parses a journal; false if it is not one or is damaged.
 func decode(data []byte) (base sum, text []byte, ok bool) {
 	head, rest, found := bytes.Cut(data, []byte("\n"))
 	if !found || string(head) != journalTitle {
@@ -53,15 +53,14 @@ func decode(data []byte) (base sum, text []byte, ok bool) {
 	return sumFrom(from), text, len(text) == length && sumOf(text).String() == of
 }
 
-// A sum tells texts apart; the zero sum is that of no file.
+// A sum is the digest of a text; the zero sum is that of no file.
 type sum [sha256.Size]byte
 
 func sumOf(text []byte) sum { return sha256.Sum256(text) }
 
 func (s sum) String() string { return hex.EncodeToString(s[:]) }
 
-// sumFrom reads what String writes; what is none is the zero sum, which no
-// text has.
+// sumFrom reads what String writes. Anything else is the zero sum, which no text has.
 func sumFrom(s string) (out sum) {
 	b, err := hex.DecodeString(s)
 	if err == nil && len(b) == len(out) {

@@ -9,8 +9,8 @@ import (
 	"github.com/gofrs/flock"
 )
 
-// A Lock keeps a design file to one editor, or a prop's folder to one build. It ends with the process, however
-// that ends.
+// A Lock reserves a design file for one editor, or a prop's folder for one build. It
+// ends with the process, however that ends.
 type Lock struct{ file *flock.Flock }
 
 // lockName returns the file beside a design's that is locked; the design's own is
@@ -23,9 +23,9 @@ func lockName(file string) string {
 // aMoment is more than a command takes to change a file: longer, an editor has it.
 const aMoment = time.Second
 
-// Acquire locks a file or a folder, which need not be there. It is a *BusyError if
-// another editor has it; a command that is changing it is waited for. Where nothing can be written beside the file, or the
-// system knows no such locks, the Lock holds nothing.
+// Acquire locks a file or a folder, which need not exist. The error is a *BusyError if
+// another editor has it; Acquire waits for a command that is changing it. If nothing can
+// be written beside the file, or the system has no such locks, the Lock holds nothing.
 func Acquire(file string) (*Lock, error) {
 	name := lockName(file)
 	for end := time.Now().Add(aMoment); ; time.Sleep(aMoment / 50) {
@@ -63,9 +63,9 @@ func isAt(f *flock.Flock, name string) bool {
 	return err == nil && os.SameFile(mine, there)
 }
 
-// Release gives the file free. The lock's own file is removed while it is
-// still locked, so that no other editor's is; where the system keeps files that
-// are open, it is removed afterwards.
+// Release unlocks the file. It removes the lock's own file while that is still locked,
+// so that it cannot be another editor's; on systems that do not remove open files, it
+// does so afterwards.
 func (l *Lock) Release() {
 	if l.file == nil {
 		return

@@ -8,8 +8,8 @@ import (
 	"propwright/model"
 )
 
-// load reads a design file, and says what of it is not in the design. A file
-// of which nothing could be read holds no design.
+// load reads a design file, and returns the faults of what is not in the design. A file
+// of which nothing could be read is not a design.
 func load(name string) (*model.Design, model.Faults, error) {
 	d, err := model.Load(name)
 	var faults model.Faults

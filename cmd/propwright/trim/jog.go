@@ -8,7 +8,7 @@ import (
 	"propwright/model/motion"
 )
 
-// A Refused is the error of what must not be, or cannot be set: nothing has moved.
+// A Refused is the error of a move or a setting that is not allowed: nothing has moved.
 type Refused struct{ why string }
 
 func (r *Refused) Error() string { return r.why }
@@ -16,8 +16,8 @@ func (r *Refused) Error() string { return r.why }
 // Refuse makes a Refused.
 func Refuse(format string, args ...any) error { return &Refused{fmt.Sprintf(format, args...)} }
 
-// Step is the furthest that a servo is moved over unknown ground at once, in
-// microseconds of pulse width: about one degree.
+// Step is the longest single move of a servo over unknown ground, in microseconds of
+// pulse width: about one degree.
 const Step = 10
 
 // A Jog moves one servo or spinner by hand.
@@ -31,8 +31,8 @@ type Jog struct {
 	lastStep int
 }
 
-// NewJog returns the jog of an output that move turns to a pulse width. The servo is still
-// where it is.
+// NewJog returns the jog of an output. move turns the output to a pulse width. Nothing
+// moves yet.
 func NewJog(o *model.Output, move func(us int) error) *Jog {
 	return &Jog{Output: o, move: move}
 }
@@ -44,8 +44,8 @@ func (j *Jog) Within() {
 	j.lo, j.hi = j.ends[0], j.ends[1]
 }
 
-// Start turns the servo to where the design has its rest. From where it does so, and
-// how fast, nobody can know: a servo without feedback goes at once to its first pulse.
+// Start turns the servo to its rest in the design. From where and how fast is unknown:
+// a servo without feedback goes at once to its first pulse.
 func (j *Jog) Start() error {
 	rest := float64(j.Output.Rest) // 0, of a spinner
 	us := (int(motion.Pulse(j.Output, rest)) + 1) / 2
@@ -59,7 +59,7 @@ func (j *Jog) Start() error {
 	return nil
 }
 
-// been has the servo at a pulse width.
+// been records that the servo is at a pulse width.
 func (j *Jog) been(us int) { j.lo, j.hi, j.Us = min(j.lo, us), max(j.hi, us), us }
 
 // By moves the servo by some microseconds.
@@ -74,8 +74,8 @@ func (j *Jog) By(us int) error {
 // Again repeats the last step.
 func (j *Jog) Again() error { return j.By(j.lastStep) }
 
-// To moves the servo to a pulse width in microseconds. The error says why it must not
-// go there; then it has not moved.
+// To moves the servo to a pulse width in microseconds. With an error, which says why it
+// must not go there, it has not moved.
 func (j *Jog) To(us int) error {
 	switch {
 	case us < model.LeastPulse || us > model.MostPulse:
@@ -98,7 +98,7 @@ func past(us, end int) error {
 	return Refuse("%dus is past the end, which is confirmed at %dus", us, end)
 }
 
-// Clear takes back what has been confirmed, for a linkage that was mended.
+// Clear forgets the confirmed ends, after a linkage was mended.
 func (j *Jog) Clear() { j.ends = [2]int{} }
 
 // A Setting is a key of the output and its new value.
@@ -137,7 +137,7 @@ func (j *Jog) Angle() model.Degrees {
 	return model.Degrees(math.Round(angle*10) / 10)
 }
 
-// Rest makes here the place where a servo rests, or where a spinner stands still.
+// Rest makes the present position a servo's rest, or a spinner's stop.
 func (j *Jog) Rest() ([]Setting, error) {
 	o := j.Output
 	if o.Kind == model.KindSpinner {

@@ -101,8 +101,8 @@ func (l *Line) write(line string) error {
 	return err
 }
 
-// ask sends a line, again and again, until an answer is the one; or until the line is
-// gone, or no such answer came in time.
+// ask sends a line repeatedly until the right answer comes. The error says that the line
+// is gone, or that no such answer came in time.
 func (l *Line) ask(line string, patience time.Duration, is func(answer string) bool) (ok, gone bool) {
 	late := time.After(patience)
 	for {
@@ -129,7 +129,7 @@ func (l *Line) ask(line string, patience time.Duration, is func(answer string) b
 	}
 }
 
-// greet waits for the sketch to say whose it is.
+// greet waits for the sketch to name its prop.
 func (l *Line) greet(prop string, patience time.Duration) error {
 	var other string
 	ok, gone := l.ask("?", patience, func(answer string) bool {
