@@ -2,12 +2,11 @@ package editor
 
 import "propwright/model"
 
-// actions is the key table: those of the screens, of every view, of the
-// details and of the dialogs. init puts it together, since the actions'
-// functions use it.
+// actions is the key table: the actions of the screens, of every view, of the details
+// and of the dialogs. init fills it, since the actions' functions use it.
 var actions []action
 
-// commonActions returns the keys that are no screen's own.
+// commonActions returns the actions that belong to no screen.
 func commonActions() []action {
 	return []action{
 		{"add", []string{"Ctrl-N", "Ins"}, "add what the view is about: a state, button, output …", anywhere, "add", func(e *Editor) { e.add() }},

@@ -48,8 +48,8 @@ func (w *workspace) askAdd(s model.Sort, title string, keys func(name string) []
 	})
 }
 
-// offerNew makes a dialog offer a new element of the name that is written,
-// where there is none of that name.
+// offerNew lets a dialog offer a new element with the name written, unless there is
+// one.
 func (w *workspace) offerNew(c *pane.Dialog, s model.Sort, note string, run func(name string) error) {
 	c.Free = func(text string) []pane.Item {
 		if _, there := w.desk.design().Find(s, text); there || text == "" {

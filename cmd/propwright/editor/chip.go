@@ -11,8 +11,8 @@ import (
 	"propwright/model/board"
 )
 
-// drawChip draws the board's pins as two rows, each with its number, what it
-// can be besides and who takes it.
+// drawChip draws the board's pins in two rows, each with its number, its other roles and
+// its user.
 func (v *rig) drawChip(p pane.Pen) {
 	t, d := v.theme, v.desk.design()
 	b, ok := board.ByName(d.Prop.Board)
@@ -67,7 +67,7 @@ func (v *rig) drawChip(p pane.Pen) {
 	}
 }
 
-// drawPin draws a pin: its number inside the chip, who takes it outside.
+// drawPin draws a pin: its number inside the chip, its user outside.
 func (v *rig) drawPin(p pane.Pen, b *board.Board, pin board.Pin, by []model.Elem, here model.Elem, y, side, x int, left bool) {
 	t, d := v.theme, v.desk.design()
 	style, s := t.Dim, "free"
@@ -120,7 +120,7 @@ func short(role string) string {
 	return role
 }
 
-// pinName returns what a pin is to who takes it.
+// pinName returns the name of a pin's user.
 func pinName(d *model.Design, at model.Elem) string {
 	switch {
 	case at.Sort == model.SortRemote:
@@ -142,7 +142,7 @@ func pinOf(d *model.Design, at model.Elem) (int, bool) {
 	return 0, false
 }
 
-// pinText says what a pin can be.
+// pinText lists a pin's roles.
 func pinText(b *board.Board, p board.Pin) string {
 	s := fmt.Sprintf("pin %d", p.Number)
 	if name := b.AnalogName(p.Number); name != "" {
@@ -160,7 +160,7 @@ func pinText(b *board.Board, p board.Pin) string {
 	return s
 }
 
-// pinNotes says which pins cannot do what they are meant for.
+// pinNotes lists the pins that cannot do what they are used for.
 func (v *rig) pinNotes(b *board.Board, taken map[int][]model.Elem) []string {
 	d := v.desk.design()
 	var notes []string

@@ -15,8 +15,8 @@ type clock struct {
 	quit    chan struct{}
 }
 
-// start calls tick again and again by queue, which runs a function on the screen's
-// goroutine, with the time that has passed on the clock since the last call.
+// start calls tick repeatedly with the clock's time since the last call. It does so by
+// queue, which runs a function on the screen's goroutine.
 func (c *clock) start(queue func(func()), tick func(time.Duration)) {
 	c.running = true
 	c.quit = make(chan struct{})

@@ -2,13 +2,12 @@ package editor
 
 import "propwright/model"
 
-// commentKey stands for an element's comment among its keys. It is none of
-// the file's: there it is the lines with # above the element.
+// commentKey stands for an element's comment among its keys. In the file there is no such
+// key: the comment is the lines with # above the element.
 const commentKey = "comment"
 
-// commentOf returns an element's comment as if it were one of its keys. What is
-// not written by itself has none: the parts of a state, and a supply that
-// nothing is said of.
+// commentOf returns an element's comment as if it were one of its keys. Elements that are
+// not written by themselves have none: parts of a state, and a supply without keys.
 func commentOf(d *model.Design, at model.Elem) (*model.KeyValue, bool) {
 	if at.Sort == model.SortPose || at.Sort == model.SortDrift || at.Sort == model.SortOrder || at.Sort == model.SortSupply && len(d.Supply.Keys) == 0 {
 		return nil, false

@@ -137,7 +137,8 @@ func (v *routines) stretchCues(cues []model.Elem) {
 
 func (v *routines) mirrorCues(cues []model.Elem) { v.try(v.desk.draft.Mirror(cues)) }
 
-// writeVoice asks how near cues are to come to what follows a track, and writes them.
+// writeVoice asks for the precision of the cues that take the place of a follow, and
+// writes them.
 func (v *routines) writeVoice(cues []model.Elem) {
 	d := v.desk.design()
 	hint := ""
@@ -251,7 +252,7 @@ func (v *routines) typed(r rune) {
 	v.say("there is no number to write here; Enter shows what the cue has")
 }
 
-// has reports whether all cues have a key.
+// has reports whether all of the cues have a key.
 func (v *routines) has(cues []model.Elem, key string) bool {
 	for _, at := range cues {
 		if !slices.ContainsFunc(v.desk.design().Keys(at), func(kv model.KeyValue) bool { return kv.Key == key }) {

@@ -36,8 +36,8 @@ func openDesk(name string) (*desk, error) {
 	return &desk{draft: edit.New(d), file: f, lock: lock}, nil
 }
 
-// newDesk returns a desk for a design that is in no file yet; name is the file it
-// is to go to, which must not be there.
+// newDesk returns a desk for a design that is not in a file yet; name is its file, which
+// must not exist.
 func newDesk(d *model.Design, name string) (*desk, error) {
 	lock, err := store.Acquire(name)
 	if err != nil {
@@ -54,7 +54,7 @@ func newDesk(d *model.Design, name string) (*desk, error) {
 	return k, nil
 }
 
-// vacant says why a new design cannot go to a file.
+// vacant says why a new design cannot have a file name.
 func vacant(name string) error {
 	if _, err := store.Create(name); err != nil {
 		return err
@@ -71,7 +71,7 @@ func vacant(name string) error {
 func (k *desk) design() *model.Design { return k.draft.Design() }
 func (k *desk) changed() bool         { return k.file != nil && (k.draft.Changed() || k.fresh) }
 
-// unread returns what the file says and the design does not: a save would lose it.
+// unread returns what is in the file but not in the design: a save would lose it.
 func (k *desk) unread() model.Faults {
 	if k.file == nil {
 		return nil
@@ -98,7 +98,7 @@ func (k *desk) record() {
 	}
 }
 
-// gone reports whether another hand has taken the file away.
+// gone reports whether the file has been removed.
 func (k *desk) gone() bool {
 	if k.file == nil || k.fresh {
 		return false
@@ -107,7 +107,7 @@ func (k *desk) gone() bool {
 	return errors.Is(err, fs.ErrNotExist)
 }
 
-// look tells what is the matter with the files, before it does harm.
+// look reports trouble with the files before it does harm.
 func (k *desk) look() {
 	k.told = ""
 	if k.file == nil {
@@ -125,8 +125,8 @@ func (k *desk) look() {
 	}
 }
 
-// save writes the design to its file. A file that was changed by another hand
-// is not touched unless over is set; the error is a *store.ChangedError then.
+// save writes the design to its file. If another program has changed the file, the error
+// is a *store.ChangedError, unless over is set.
 func (k *desk) save(over bool) error {
 	write := k.file.Save
 	if over {
@@ -140,8 +140,8 @@ func (k *desk) save(over bool) error {
 	return nil
 }
 
-// saveAs writes the design to another file, which becomes its own. One that
-// is there already is not overwritten.
+// saveAs writes the design to another file, which becomes its own. It does not overwrite
+// an existing file.
 func (k *desk) saveAs(name string) error {
 	if err := vacant(name); err != nil {
 		return err
@@ -164,7 +164,7 @@ func (k *desk) saveAs(name string) error {
 	return err
 }
 
-// reload puts the file's design in place of the draft's, as one edit.
+// reload replaces the draft's design by the file's, as one edit.
 func (k *desk) reload() error {
 	d, err := k.file.Reload()
 	if d == nil {
@@ -175,7 +175,7 @@ func (k *desk) reload() error {
 	return nil
 }
 
-// close ends the work; what is not saved by then is not wanted.
+// close ends the work and drops what is not saved.
 func (k *desk) close() error {
 	if k.file == nil {
 		return nil
@@ -184,8 +184,7 @@ func (k *desk) close() error {
 	return k.file.Close()
 }
 
-// leave ends the work without a decision on what is not saved: the journal
-// keeps it.
+// leave ends the work; the journal keeps what is not saved.
 func (k *desk) leave() error {
 	if k.file == nil {
 		return nil

@@ -38,23 +38,22 @@
 // # What is not said by colour
 //
 // Every style comes from a theme, for no colour, for the terminal's sixteen
-// and for more. A kind has a mark and a word, an inherited cell stands in
-// parentheses, a deferred target has », silence that is meant is ·, a finding
-// has ▸, the cursor is reversed. So a screen reads the same without colour.
+// and for more. A kind has a mark and a word, an inherited cell is in parentheses,
+// a deferred target has », an ignored event is ·, a finding has ▸, the cursor is
+// reversed. So a screen can be read without colour.
 //
 // # What is never lost
 //
-// Edits can be taken back without limit; a text that was left comes back with
+// Edits can be undone without limit; a text that was left comes back with
 // Ctrl-O; a journal beside the file holds what is not saved; a file that
-// another hand has changed, or of which a part could not be read, is not
+// another program has changed, or of which a part could not be read, is not
 // overwritten without asking.
 //
-// A file with faults opens all the same. What the reader cannot take is not in the
-// design, and a save would lose it: store.File.Unread lists the faults that reading the
-// canonical text does not find again, at lines which that text does not have. It is
-// told on opening, stays in the findings, and a save asks. A rehearsal beside the file
-// that no longer fits the design is a finding too, since a build stops at it; a rename
-// does not reach into those files, because undo could not.
+// A file with faults can be opened. What could not be read is not in the design, and a
+// save would lose it. store.File.Unread lists it: the faults that are not found again in
+// the canonical text. They are reported on opening and stay in the findings, and a save
+// asks. A rehearsal beside the file that no longer fits the design is a finding too,
+// since it stops a build; a rename does not change those files, because undo could not.
 //
 // # Decisions
 //
@@ -64,17 +63,17 @@
 // The check runs beside the screen, 120 ms after the last edit; the result of an older
 // one is dropped.
 //
-// In learning one goroutine waits in presses.Source.Next and queues what it hears to
-// the screen's, where the open lesson takes it; with no lesson open it is forgotten. An
-// ir.Course judges the presses of one button beside the other buttons' codes and says
-// when the code is certain; edit.Teach writes it, one edit a button. Leaving closes the
-// line, which ends the waiting.
+// When learning, a goroutine waits in presses.Source.Next and queues each press to the
+// screen's goroutine, where the open lesson takes it; without an open lesson it is
+// dropped. An ir.Course compares the presses of one button with the other buttons' codes
+// and says when the code is certain; edit.Teach writes it, one edit a button. Leaving
+// closes the line, which ends the waiting.
 //
 // Comments above an element are a line of its details. Those at a single key or inside
-// a list are kept where they stand, and can be written in the file only: a form with a
-// place for them at every key would be twice as long.
+// a list are kept, and can be written in the file only: a form with a place for them at
+// every key would be twice as long.
 //
-// An unknown TERM is taken for its plainer kin (xterm-16color for xterm).
-// Waits that a terminal's description asks for are left out: with vt100 each key took
-// two seconds. Ctrl-C would end tview; it is made a key like any other.
+// An unknown TERM is replaced by its shorter name (xterm-16color by xterm). Delays in a
+// terminal's description are left out: with vt100 each key took two seconds. Ctrl-C
+// would end tview; it is made a key like any other.
 package editor

@@ -61,7 +61,7 @@ var strokes = map[uint8]rune{
 	north | south | west | east: '┼', north: '│', south: '│', west: '─', east: '─',
 }
 
-// rune returns what a place of the drawing shows, 0 for nothing.
+// rune returns the character at a place of the drawing, or 0.
 func (g *drawing) rune(x, y int) rune {
 	if r, ok := g.heads[[2]int{x, y}]; ok {
 		return r
@@ -183,7 +183,7 @@ func (g *drawing) layer(d *model.Design, ways [][]way) (layers [][]int) {
 	return layers
 }
 
-// connect gives each way a line to the next layer or words at its state.
+// connect draws each way as a line to the next layer, or as text beside its state.
 func (g *drawing) connect(ways [][]way) {
 	for i := range ways {
 		n := &g.nodes[i]
@@ -200,8 +200,7 @@ func (g *drawing) connect(ways [][]way) {
 	}
 }
 
-// general writes what is said for any state at the top and returns the line
-// below it.
+// general writes the transitions from any state at the top and returns the next line.
 func (g *drawing) general(d *model.Design) int {
 	y := 0
 	for i := range d.Transitions {
@@ -221,7 +220,7 @@ func (g *drawing) general(d *model.Design) int {
 	return y
 }
 
-// place gives the nodes their places and draws the lines, layer by layer.
+// place places the nodes and draws the lines, layer by layer.
 func (g *drawing) place(layers [][]int, top int) {
 	x := 1
 	for k, layer := range layers {

@@ -75,7 +75,7 @@ func keepCtrlC(ev *tcell.EventKey) *tcell.EventKey {
 	return ev
 }
 
-// changed works everything out anew that depends on the design.
+// changed updates everything that depends on the design.
 func (e *Editor) changed() {
 	e.layOut()
 	for _, id := range viewOrder {
@@ -119,7 +119,7 @@ func (e *Editor) stopClocks() {
 // matrixView returns the matrix, with the cursor's row and column.
 func (e *Editor) matrixView() *matrix { return e.views[inMatrix].(*matrix) }
 
-// show changes to a view.
+// show switches to a view.
 func (e *Editor) show(id viewID) {
 	if h, ok := e.views[id].(*help); ok && e.view != inHelp {
 		e.before, h.about = e.view, e.root.heard()[0]
@@ -131,7 +131,7 @@ func (e *Editor) show(id viewID) {
 	e.follow()
 }
 
-// key does what a key says.
+// key handles a key.
 func (e *Editor) key(ev *tcell.EventKey) {
 	e.say("")
 	name := pane.KeyName(ev)
@@ -169,7 +169,7 @@ func (e *Editor) key(ev *tcell.EventKey) {
 	}
 }
 
-// press does what a key does in the view; it reports whether it does anything.
+// press handles a key in the view; it reports whether the key has an action there.
 func (e *Editor) press(name string) bool {
 	a := find(name, e.view, inLists, anywhere)
 	if a == nil {
@@ -180,7 +180,7 @@ func (e *Editor) press(name string) bool {
 	return true
 }
 
-// refuse says why a key of another place does nothing here.
+// refuse says why a key that has an action elsewhere does nothing here.
 func (e *Editor) refuse(name string) {
 	if find(name, anywhere) == nil || e.message != "" {
 		return
@@ -215,7 +215,7 @@ func (e *Editor) here() model.Elem {
 	return e.current().place()
 }
 
-// add adds what the view is about.
+// add adds an element of the view's sort.
 func (e *Editor) add() {
 	if e.inPanel {
 		e.panel.addHere()

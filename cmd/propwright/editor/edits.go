@@ -25,7 +25,7 @@ func (w *workspace) redo() {
 	w.went(w.desk.draft.Redo, "done again: ", "there is nothing to do again")
 }
 
-// went goes a step through the edits and says which, or that there is none.
+// went undoes or redoes an edit and says which, or that there is none.
 func (w *workspace) went(step func() (label string, ok bool), said, none string) {
 	label, ok := step()
 	if !ok {
@@ -85,8 +85,7 @@ func (w *workspace) duplicate(at model.Elem) {
 	}
 }
 
-// remove deletes an element after saying what goes with it; then is called
-// when it is gone.
+// remove deletes an element after saying what else would be deleted; then it calls then.
 func (w *workspace) remove(at model.Elem, then func()) {
 	d := w.desk.design()
 	takes, err := edit.Takes(d, at)
@@ -126,7 +125,7 @@ func (w *workspace) shift(at model.Elem, by int) (moved model.Elem, ok bool) {
 	return to, true
 }
 
-// last returns where a new element of a sort goes.
+// last returns the place of a new element of a sort.
 func (w *workspace) last(s model.Sort) model.Elem {
 	return s.At(0, w.desk.design().Len(s, 0))
 }

@@ -28,8 +28,8 @@ type field struct {
 	trial review.Review // of the design as it would be
 }
 
-// below puts what stands under the field: the error, and what could be written.
-// Forms are there to be read, choices to be taken.
+// below writes the error and the possible values under the field. Forms are to be read,
+// choices to be taken.
 func (f *field) below(w int, put func(style tcell.Style, head bool, s string)) {
 	t := f.of.theme
 	if f.err != nil {
@@ -82,7 +82,7 @@ func flat(key, value string) string {
 	return strings.Join(strings.FieldsFunc(value, func(r rune) bool { return r == '\n' }), " ")
 }
 
-// text returns what is written in the field, as the value is.
+// text returns the field's text as a value.
 func (f *field) text() string {
 	s := f.input.Text()
 	switch {
@@ -94,7 +94,7 @@ func (f *field) text() string {
 	return s
 }
 
-// newLine writes what stands for a line's end.
+// newLine inserts the character that stands for a line's end.
 func (f *field) newLine() {
 	if !hasLines(f.key.Key) {
 		f.of.say("only a note and a comment may have several lines")
@@ -103,14 +103,14 @@ func (f *field) newLine() {
 	f.takes(tcell.NewEventKey(tcell.KeyRune, []rune(newLine)[0], 0))
 }
 
-// typed begins to write another value with its first character.
+// typed begins a new value with its first character.
 func (p *panel) typed(r rune) {
 	if p.line().key != nil {
 		p.write(string(r))
 	}
 }
 
-// look judges what is written so far.
+// look checks what is written so far.
 func (f *field) look() {
 	d := f.of.desk.design()
 	text := f.text()
@@ -146,7 +146,7 @@ func (f *field) look() {
 	}
 }
 
-// takes writes what a key says; it reports whether the text has changed.
+// takes handles a key; it reports whether the text has changed.
 func (f *field) takes(ev *tcell.EventKey) bool {
 	if !f.input.Key(ev) {
 		return false
@@ -175,8 +175,8 @@ func (f *field) choose(step int) {
 	}
 }
 
-// accept puts what is written into the design. Where it does not fit the
-// field stays, with the reason below it.
+// accept puts the text into the design. If it does not fit, the field stays open with the
+// reason below it.
 func (f *field) accept() {
 	p := f.of
 	text := f.text()
@@ -199,7 +199,7 @@ func (f *field) accept() {
 	p.say(fmt.Sprintf("%s: %s is %s", d.Title(p.elem), f.key.Key, shownValue(pane.OneLine(valueOf(d, p.elem, f.key.Key)))))
 }
 
-// abandon leaves the value as it was. What was written is kept, for recall.
+// abandon leaves the value unchanged and keeps the text for recall.
 func (f *field) abandon() {
 	p := f.of
 	if text := f.text(); text != f.was {
@@ -209,7 +209,7 @@ func (f *field) abandon() {
 	p.field = nil
 }
 
-// recall brings back what was written and then left.
+// recall restores a text that was left.
 func (f *field) recall() {
 	if f.of.over.Recall(f.input) {
 		f.look()
@@ -223,12 +223,12 @@ func shownValue(s string) string {
 	return s
 }
 
-// ofList reports whether what is written is one of a list, or several.
+// ofList reports whether the text is one or several items of a list.
 func (f *field) ofList(text string) bool {
 	return f.key.List || slices.ContainsFunc(f.key.Heads, func(head string) bool { return strings.HasPrefix(text, head) })
 }
 
-// completed returns a list with each way to end its last word.
+// completed returns the list with each completion of its last word.
 func completed(text string, key model.KeyValue) []string {
 	head, last := "", text
 	for _, h := range key.Heads {

@@ -10,13 +10,13 @@ import (
 	"propwright/model/edit"
 )
 
-// cellEdits says what is to happen in the cell under a cursor.
+// cellEdits edits the cell under a cursor.
 type cellEdits struct {
 	gridCursor
 	filled *edit.Outcome // how a cell was filled last
 }
 
-// fill makes the cell under the cursor say o.
+// fill sets the outcome of the cell under the cursor.
 func (m *cellEdits) fill(o edit.Outcome) error {
 	from, on := m.row().from, m.trigger()
 	if err := m.did(m.desk.draft.Fill(from, on, o)); err != nil {
@@ -44,7 +44,7 @@ func (m *cellEdits) again() {
 	m.tryFill(*m.filled)
 }
 
-// empty takes away what the row itself says.
+// empty removes the row's own transition.
 func (m *cellEdits) empty() {
 	c := m.cell()
 	switch {
@@ -60,7 +60,7 @@ func (m *cellEdits) empty() {
 	}
 }
 
-// deferCell turns a target into one for when the routine has ended, or back.
+// deferCell makes a transition deferred, or no longer deferred.
 func (m *cellEdits) deferCell() {
 	c := m.cell()
 	if c.transition == nil || c.transition.To == "" {
@@ -70,14 +70,14 @@ func (m *cellEdits) deferCell() {
 	m.tryFill(edit.Outcome{To: c.transition.To, Defer: !c.transition.Defer})
 }
 
-// typed begins to choose a target with its first letter.
+// typed begins the choice of a target with its first letter.
 func (m *cellEdits) typed(r rune) {
 	if r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' {
 		m.askTarget(string(r))
 	}
 }
 
-// askTarget asks where the cell's trigger leads.
+// askTarget asks for the cell's target.
 func (m *cellEdits) askTarget(text string) {
 	d := m.desk.design()
 	c := &pane.Dialog{
@@ -115,7 +115,7 @@ func (m *cellEdits) askTarget(text string) {
 	m.over.Choose(c, text)
 }
 
-// askChoice asks for the states to one of which the cell is to lead.
+// askChoice asks for several states, one of which the cell leads to.
 func (m *cellEdits) askChoice(inTurn bool) {
 	names := m.desk.design().Names(model.SortState)
 	c := &pane.Dialog{
@@ -152,8 +152,8 @@ func (m *cellEdits) askState(then func(name string) error) {
 	})
 }
 
-// askKind asks which kind a new state is of, and makes it; then is part of
-// the same edit.
+// askKind asks for a new state's kind, and adds the state; then is part of the same
+// edit.
 func (m *cellEdits) askKind(name string, then func() error) error {
 	if err := newName(m.desk.design(), model.SortState, name); err != nil {
 		return err
@@ -227,7 +227,7 @@ func (m *cellEdits) openRow() {
 	m.say(m.row().from.String() + " is not a state of its own")
 }
 
-// triggerError says what is wrong with a trigger in a design.
+// triggerError returns the error of a trigger in a design.
 func triggerError(d *model.Design, s string) error {
 	c := *d
 	c.States = append(slices.Clone(d.States), model.State{Name: "x"})

@@ -73,7 +73,7 @@ func (w *workspace) style(s check.Severity) tcell.Style {
 	return w.theme.Notes
 }
 
-// tell puts a finding below what it is about, in full with what to do.
+// tell writes a finding below its element; in full, with the advice.
 func (w *workspace) tell(f *review.Finding, full bool, columns int, put func(style tcell.Style, head bool, s string)) {
 	for _, s := range pane.Wrap("▸ "+f.Message, columns-3) {
 		put(w.style(f.Severity), false, "  "+s)
@@ -99,7 +99,7 @@ func whatToDo(f *review.Finding) string {
 	return s
 }
 
-// keyOfFix says which key writes a finding's fix, "" where there is none.
+// keyOfFix returns the key that writes a finding's fix, or "".
 func keyOfFix(f *review.Finding) string {
 	if f.Fix.Key == "" {
 		return ""
@@ -107,8 +107,8 @@ func keyOfFix(f *review.Finding) string {
 	return fmt.Sprintf("Ctrl-T writes %s = %s", f.Fix.Key, f.Fix.Value)
 }
 
-// fix writes the value that ends a finding: the one under the cursor in the
-// findings, else one about what the cursor is on.
+// fix writes the fix of a finding: the one under the cursor in the findings, else one
+// about the element under the cursor.
 func (e *Editor) fix() {
 	about := e.review.About(e.panel.elem)
 	if v, ok := e.current().(*findings); ok && !e.inPanel {
@@ -170,7 +170,7 @@ func (v *findings) here() (review.Finding, bool) {
 	return v.all()[v.At], true
 }
 
-// goThere goes to the place that the finding is about.
+// goThere goes to the element that the finding is about.
 func (v *findings) goThere() {
 	f, ok := v.here()
 	if !ok {

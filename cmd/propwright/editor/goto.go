@@ -16,8 +16,8 @@ type arriver interface {
 	arrive(at model.Elem) bool
 }
 
-// goTo puts the cursor on an element: in this view where it shows it, else in
-// the first that does, else in the panel alone.
+// goTo puts the cursor on an element: in this view if it shows it, else in the first
+// that does, else in the panel alone.
 func (e *Editor) goTo(at model.Elem) {
 	shown := false
 	for _, id := range append([]viewID{e.view}, viewOrder...) {
@@ -90,7 +90,7 @@ func (e *Editor) search() {
 	e.over.Choose(c, "")
 }
 
-// also are other words that people look for an action by, beside those of the key
+// also holds further words by which the palette finds an action, beside those of the key
 // line.
 var also = map[string]string{
 	"add":       "new create insert",

@@ -65,9 +65,9 @@ func newGrid(d *model.Design, further []model.Trigger) *grid {
 	return g
 }
 
-// addRows lists the states by kind, in file order within a kind, each kind
-// followed by what is said for all of it. States of a kind that there is not,
-// which only a file with faults can have, stand before what is said for any.
+// addRows lists the states by kind, in file order within a kind, each kind followed by
+// its row `any KIND`. States of an unknown kind, which only a file with faults can have,
+// come before the row `any`.
 func (g *grid) addRows() {
 	add := func(r row) {
 		g.named[r.from.String()] = len(g.rows)
@@ -111,7 +111,7 @@ func headOf(t model.Trigger) [2]string {
 	return [2]string{t.Kind.String(), t.Name}
 }
 
-// measure makes each column as wide as what stands in it asks for.
+// measure sets the columns' widths by their contents.
 func (g *grid) measure() {
 	for c := range g.columns {
 		col := &g.columns[c]
@@ -131,7 +131,7 @@ func (g *grid) measure() {
 	}
 }
 
-// at returns what happens in a row on a column's trigger.
+// at returns the cell of a row and a column.
 func (g *grid) at(r, c int) cell {
 	said := g.matrix.Cell(g.rows[r].from, g.columns[c].trigger)
 	if said.Unsaid() {
@@ -142,7 +142,7 @@ func (g *grid) at(r, c int) cell {
 	return cell{t, first.Transition, !said.Own, t.From[first.From], said.Ambiguous(), said.Do}
 }
 
-// byAny reports whether the cell is said for any state.
+// byAny reports whether the cell comes from a transition from any state.
 func (c cell) byAny() bool { return c.by.State == model.Any && c.by.Kind == "" }
 
 // rowOf finds the row of a source.
@@ -157,7 +157,7 @@ func (g *grid) columnOf(t model.Trigger) (int, bool) {
 	return c, ok
 }
 
-// text returns a cell as the matrix shows it: all that colour shows too.
+// text returns a cell as the matrix shows it, with all that colour shows.
 func (c cell) text() string {
 	s := ""
 	switch t := c.transition; {

@@ -45,7 +45,7 @@ func (k *gridCursor) goTo(f model.From, on *model.Trigger) {
 	}
 }
 
-// where says the cell under the cursor in words.
+// where describes the cell under the cursor.
 func (k *gridCursor) where() string {
 	c, row := k.cell(), k.row()
 	s := row.from.String() + ", " + k.trigger().String() + ": "

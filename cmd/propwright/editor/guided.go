@@ -9,7 +9,7 @@ import (
 	"propwright/model/board"
 )
 
-// boardText says of a board what a maker chooses it by.
+// boardText describes a board for choosing one.
 func boardText(name string) string {
 	b, ok := board.ByName(name)
 	if !ok {
@@ -24,7 +24,7 @@ func boardText(name string) string {
 // receiverPin is where a new design has its receiver.
 const receiverPin = 2
 
-// givePin gives a new output the first pin that is free for it.
+// givePin sets a new output's pin to the first free one that suits it.
 func (g *guide) givePin(o *model.Output) error {
 	d := &model.Design{
 		Prop:    model.Prop{Board: g.board},
@@ -39,9 +39,8 @@ func (g *guide) givePin(o *model.Output) error {
 	return nil
 }
 
-// design returns the design of the answers: asleep until the second button wakes
-// it, an idle life, a performance on the third button, and always a way to
-// rest.
+// design returns the design of the answers: dormant until the second button wakes it, an
+// ambient state, a performance on the third button, and a way to rest from everywhere.
 func (g *guide) design() *model.Design {
 	rest, idle, show := g.states[0], g.states[1], g.states[2]
 	stop, wake, start := g.buttons[0], g.buttons[1], g.buttons[2]

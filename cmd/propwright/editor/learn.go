@@ -26,7 +26,7 @@ type learning struct {
 	help    []string // where nothing is heard
 }
 
-// A lesson is a dialog that listens for the presses of one button.
+// A lesson is a dialog that takes the presses of one button.
 type lesson struct {
 	*presses.Button
 	of   *learning
@@ -129,7 +129,7 @@ func (v *remote) selectedButton() int {
 	return 0
 }
 
-// end ends the learning: nobody asks for presses any more.
+// end ends the learning.
 func (l *learning) end() {
 	if c, ok := l.Source.(io.Closer); ok {
 		c.Close() // it was only read
@@ -178,8 +178,8 @@ func (l *learning) listen(button string) {
 	l.wait()
 }
 
-// wait waits for the next press beside the screen. One that comes while
-// nobody asks is forgotten.
+// wait waits for the next press on a goroutine of its own. A press without an open lesson
+// is dropped.
 func (l *learning) wait() {
 	if l.waiting {
 		return
@@ -242,7 +242,7 @@ func (s *lesson) draw(in pane.Pen) {
 	}
 }
 
-// accept gives the button its code and goes on to the next.
+// accept sets the button's code and goes on to the next.
 func (s *lesson) accept() {
 	l := s.of
 	if s.Code == nil {
@@ -260,7 +260,7 @@ func (s *lesson) accept() {
 	l.askButton(at.Index + 1)
 }
 
-// repeat forgets what was understood, and listens again.
+// repeat forgets the presses of the button, and listens again.
 func (s *lesson) repeat() {
 	if s.over {
 		s.of.say("no more presses come")

@@ -13,8 +13,8 @@ import (
 	"propwright/model/check"
 )
 
-// A listening is the running prop itself, which tells over its serial line what it
-// does, in place of the rehearsed one.
+// A listening is the running prop itself, which reports over its serial line what it
+// does, in place of the rehearsed prop.
 type listening struct {
 	*live.Prop
 	port string
@@ -23,7 +23,7 @@ type listening struct {
 	stop func() // what it tells is not taken in any more
 }
 
-// A toldAt is what the prop has told, in words, and when it had it.
+// A toldAt is a report of the prop in words, with its time.
 type toldAt struct {
 	at   time.Duration
 	said string
@@ -59,7 +59,7 @@ func (v *play) askProp() {
 	v.over.Choose(c, "")
 }
 
-// heard logs what the prop has told, and says it wherever the user is.
+// heard logs a report of the prop, and shows it on the status line.
 func (v *play) heard(l *listening, said string) {
 	l.log = append(l.log, toldAt{l.At, said})
 	v.say("the prop: " + said)
@@ -85,7 +85,7 @@ func (v *play) pressProp(name string) {
 	}
 }
 
-// drawProp draws what the prop has told, the last of it first.
+// drawProp draws the prop's reports, the latest first.
 func (v *play) drawProp(p pane.Pen) {
 	t, l := v.theme, v.prop
 	if l.State == "" {

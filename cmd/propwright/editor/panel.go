@@ -57,8 +57,8 @@ func (p *panel) renew() {
 	p.settle(1)
 }
 
-// lost goes back from an element that is there no more to the nearest that is,
-// else to the view.
+// lost goes back from an element that no longer exists to the nearest that does, else to
+// the view.
 func (p *panel) lost(d *model.Design) {
 	for n := len(p.above) - 1; n >= 0; n-- {
 		if place := p.above[n]; d.Has(place.elem) {
@@ -89,8 +89,8 @@ func (p *panel) here() model.Elem {
 	return p.elem
 }
 
-// remove deletes an element. Where the panel shows it, it goes back then; else
-// it would show the one that comes after.
+// remove deletes an element. If the panel shows it, the panel goes back first; else it
+// would show the element after it.
 func (p *panel) remove(at model.Elem) {
 	p.workspace.remove(at, func() {
 		if p.elem == at {
@@ -261,8 +261,8 @@ func (e *Editor) leavePanel() {
 	e.follow()
 }
 
-// follow shows in the panel what is under the view's cursor, unless the panel
-// is in use.
+// follow shows the element under the view's cursor in the panel, unless the panel is in
+// use.
 func (e *Editor) follow() {
 	if v := e.current(); v != nil && !e.inPanel {
 		e.panel.show(v.place())

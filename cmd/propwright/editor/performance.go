@@ -13,8 +13,8 @@ import (
 	"propwright/model/rehearsal"
 )
 
-// A performance is the prop being played: under a clock, by hand, or step by
-// step as a finding's witness has it.
+// A performance is the prop being played: under a clock, by hand, or step by step from a
+// finding's witness.
 type performance struct {
 	*workspace
 	player *rehearsal.Player // nil where the design cannot be rehearsed
@@ -27,8 +27,8 @@ type performance struct {
 	told   string        // what the witness shows
 }
 
-// ready makes sure that the player plays the design of now. After an edit
-// what was done so far is done again to the changed prop.
+// ready makes sure that the player plays the present design. After an edit it repeats
+// all acts so far on the changed prop.
 func (p *performance) ready() bool {
 	d := p.desk.design()
 	if p.of == d {
@@ -146,7 +146,7 @@ func (p *performance) anew() {
 	p.say("powered up")
 }
 
-// expect notes that the prop is to be in its present state.
+// expect notes in the script that the prop should be in its present state.
 func (p *performance) expect() {
 	if p.ready() {
 		p.player.Expect()

@@ -6,7 +6,7 @@ import (
 	"strconv"
 )
 
-// users returns the elements that take a pin, by the pin.
+// users returns the elements that use each pin.
 func users(d *model.Design) map[int][]model.Elem {
 	m := map[int][]model.Elem{}
 	m[d.Remote.Pin] = append(m[d.Remote.Pin], model.Elem{Sort: model.SortRemote})
@@ -41,8 +41,8 @@ func use(d *model.Design, at model.Elem, pin int) board.Use {
 	return board.UseReceiver
 }
 
-// firstPin returns the pin that a new element begins with: a free one, or else one
-// that the check will have something to say of.
+// firstPin returns the pin of a new element: a free one, or else one that the check will
+// report.
 func firstPin(d *model.Design, use board.Use) string {
 	pin := receiverPin
 	if free := d.FreePins(use); len(free) > 0 {

@@ -151,7 +151,7 @@ func (l *outputLine) draw(p pane.Pen, t theme) {
 	p.Text(x+len([]rune(l.gauge))+1, 0, t.Plain, l.text)
 }
 
-// moved returns the outputs that the state moves, and then the others.
+// moved returns the outputs, those that the state moves first.
 func (v *play) moved() []*model.Output {
 	d := v.player.Design()
 	moves := map[string]bool{}
@@ -204,7 +204,7 @@ func (v *play) outputs(w int, movedFirst bool) []outputLine {
 	return lines
 }
 
-// sound says which track an output plays, as its routine goes.
+// sound returns the track that an output plays in its routine.
 func (v *play) sound(o *model.Output) string {
 	d := v.player.Design()
 	at, ok := d.Find(model.SortState, v.player.State())

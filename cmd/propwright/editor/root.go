@@ -180,7 +180,7 @@ func (r *root) drawTabs(p pane.Pen) {
 // covers the view until the next key.
 const mostStatus = 4
 
-// status returns what is to be said, or else where the cursor is, on a screen of so many
+// status returns the message, or else where the cursor is, for a screen of so many
 // columns.
 func (r *root) status(w int) []string {
 	told := func(s string) []string {
@@ -211,8 +211,8 @@ func (r *root) drawStatus(p pane.Pen) {
 	}
 }
 
-// found says what the check has found about what is under the cursor, where
-// neither the view nor the details show it.
+// found returns the finding about the element under the cursor, if neither the view nor
+// the details show it.
 func (r *root) found() string {
 	e := r.e
 	if e.desk.file == nil || e.over.Top() != nil || e.view == inFindings || r.panelAt.W > 0 {
@@ -282,7 +282,7 @@ func (r *root) drawKeyLine(p pane.Pen) {
 	}
 }
 
-// heard lists the scopes whose keys do something now.
+// heard lists the scopes whose keys are active now.
 func (r *root) heard() []scope {
 	e := r.e
 	switch o := e.over.Top(); {

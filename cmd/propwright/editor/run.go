@@ -58,8 +58,8 @@ func Run(file string) error {
 	return errors.Join(err, ended(), e.desk.leave())
 }
 
-// endBySignal gives the terminal back when another program or the system ends the
-// editor; asked afterwards, ended says what did. In the terminal Ctrl-C is a key.
+// endBySignal restores the terminal when another program or the system ends the editor;
+// ended then returns the reason. In the terminal Ctrl-C is a key.
 func (e *Editor) endBySignal() (ended func() error) {
 	signals := make(chan os.Signal, 1)
 	signal.Notify(signals, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
@@ -83,14 +83,14 @@ func (e *Editor) endBySignal() (ended func() error) {
 	}
 }
 
-// A beginning is what there is of a design file.
+// A beginning is what was found of a design file.
 type beginning struct {
 	desk *desk           // nil where there is nothing
 	lost *store.Recovery // edits that were never saved, or nil
 	kept string          // what became of the journal where it is damaged
 }
 
-// begin looks for a design file and for what is left of one.
+// begin looks for a design file and for its journal.
 func begin(file string) (b beginning, err error) {
 	if b.lost, err = store.Recover(file); err != nil {
 		return b, err
@@ -154,8 +154,8 @@ func (f files) offer(lost *store.Recovery) {
 	}})
 }
 
-// watchDisk looks every now and then whether another hand has changed the
-// file, also while nothing is edited, until it is stopped.
+// watchDisk checks from time to time whether another program has changed the file, also
+// while nothing is edited, until it is stopped.
 func (f files) watchDisk(every time.Duration) (stop func()) {
 	done := make(chan struct{})
 	go func() {

@@ -32,7 +32,7 @@ func (v *routines) rest() {
 	v.through.shown = false
 }
 
-// leaveTime has the time follow the cursor again, unless the routine is playing.
+// leaveTime lets the time follow the cursor again, unless the routine is playing.
 func (v *routines) leaveTime() {
 	if !v.through.clock.running {
 		v.through.shown = false

@@ -12,7 +12,7 @@ import (
 
 const designSuffix = ".prop.toml"
 
-// files opens, saves and leaves designs, and asks where something would be lost.
+// files opens, saves and leaves designs, and asks if something would be lost.
 type files struct {
 	*workspace
 	seat seat
@@ -25,10 +25,10 @@ type seat interface {
 	stop()         // ends the run
 }
 
-// save saves the design; a file that another hand changed is asked about.
+// save saves the design; it asks if another program changed the file.
 func (f files) save() { f.saveThen(nil) }
 
-// saveThen saves and then, if that has worked, goes on.
+// saveThen saves and, if that worked, calls then.
 func (f files) saveThen(then func()) {
 	if f.desk.file == nil {
 		f.say("there is no design yet")
@@ -70,7 +70,7 @@ func (f files) saved(err error, then func()) {
 	}
 }
 
-// askChanged asks what to do with a file that another hand has changed.
+// askChanged asks what to do with a file that another program has changed.
 func (f files) askChanged(err error, then func()) {
 	other := pane.Item{Text: "save under another name", Run: func() error { f.askFile(then); return nil }}
 	take := pane.Item{Text: "take the file from disk (undo brings yours back)", Run: func() error {
@@ -153,7 +153,7 @@ func (k *desk) unreadText() string {
 	return strings.Join(lines, "\n")
 }
 
-// tellUnread says what of the file could not be read.
+// tellUnread reports what could not be read of the file.
 func (f files) tellUnread() {
 	if f.desk.unread() == nil {
 		return

@@ -50,8 +50,8 @@ func (v *routines) askTeach() {
 	})
 }
 
-// by moves the chosen servo beside the screen; a servo that is still free goes to its
-// rest first. Until it is there, keys do nothing.
+// by moves the chosen servo without blocking the screen; a servo that is still free goes
+// to its rest first. Until it is there, keys do nothing.
 func (p *posing) by(us int) {
 	if p.moving != nil {
 		return
@@ -76,8 +76,8 @@ func (p *posing) choose(step int) {
 	p.chosen = (p.chosen + step + len(p.jogs)) % len(p.jogs)
 }
 
-// take has the pose as cues, one for each servo that was moved since the last one, at the
-// time at which a new cue would begin.
+// take adds the pose as cues, one for each servo moved since the last pose, at the time
+// of a new cue.
 func (p *posing) take() {
 	if p.moving != nil {
 		return

@@ -9,7 +9,7 @@ import (
 	"github.com/gdamore/tcell/v2/terminfo"
 )
 
-// newScreen takes hold of the terminal.
+// newScreen opens the terminal.
 func newScreen() (tcell.Screen, error) {
 	screen, err := tcell.NewConsoleScreen() // there is one on Windows only
 	if err != nil {
@@ -44,10 +44,9 @@ var plainly = map[rune]string{
 	'“': `"`, '”': `"`, '„': `"`, '‘': "'", '’': "'",
 }
 
-// terminalOf describes a terminal by its TERM. One that this computer knows
-// nothing of is taken for its plainer kin: xterm-16color for xterm. Waits that
-// a description asks for were for the lines of old, and are left out: they
-// made every key take seconds.
+// terminalOf describes a terminal by its TERM. An unknown one is replaced by its shorter
+// name: xterm-16color by xterm. Delays in a description were for slow serial lines, and
+// are left out: they made every key take seconds.
 func terminalOf(name string) (*terminfo.Terminfo, error) {
 	for kin := name; kin != ""; kin = kin[:max(strings.LastIndexByte(kin, '-'), 0)] {
 		if ti, err := tcell.LookupTerminfo(kin); err == nil {
@@ -59,8 +58,8 @@ func terminalOf(name string) (*terminfo.Terminfo, error) {
 	return nil, fmt.Errorf("the editor cannot draw on the terminal that TERM names, %q; in a terminal window say TERM=xterm before the command", name)
 }
 
-// begun is a screen that has been set up. tview would do it, but would not
-// tell of errors; done twice it breaks a screen.
+// begun is a screen that has been initialised. tview would do it, but would not return
+// errors; doing it twice breaks a screen.
 type begun struct{ tcell.Screen }
 
 // Init has nothing left to do.

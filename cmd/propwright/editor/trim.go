@@ -59,8 +59,8 @@ func (w *workspace) askBoard(title string, then func(*trim.Line)) {
 	w.over.Choose(c, "")
 }
 
-// beside does what waits for a board beside the screen, and then something with how
-// that went.
+// beside calls a function that waits for a board without blocking the screen, and then
+// another with its result.
 func (w *workspace) beside(do func() error, then func(error)) {
 	go func() {
 		err := do()
@@ -87,7 +87,7 @@ func (v *rig) trim(line *trim.Line, number int, o *model.Output) {
 	t.move(t.jog.Start)
 }
 
-// move does a move beside the screen; until it is done, keys do nothing.
+// move makes a move without blocking the screen; until it ends, keys do nothing.
 func (t *trimming) move(how func() error) {
 	if t.moving {
 		return

@@ -6,9 +6,9 @@ import (
 	"propwright/model"
 )
 
-// A workspace is what all parts of the editor share: the design with what is
-// worked out of it, the dialogs over the screen and the status line. It does
-// not know the parts.
+// A workspace is what all parts of the editor share: the design with all that is
+// computed from it, the dialogs over the screen and the status line. It does not know
+// the parts.
 type workspace struct {
 	navigator
 	theme   theme
@@ -56,13 +56,13 @@ func newWorkspace(n navigator, d *desk, t theme, queue func(func()), judged func
 	return w
 }
 
-// say puts a message on the status line until the next key.
+// say shows a message on the status line until the next key.
 func (w *workspace) say(s string) { w.message, w.alarm = s, false }
 
-// complain puts bad news on the status line until the next key.
+// complain shows an error on the status line until the next key.
 func (w *workspace) complain(err error) { w.message, w.alarm = err.Error(), true }
 
-// did shows a design that an edit has changed.
+// did shows the design after an edit.
 func (w *workspace) did(err error) error {
 	if err == nil {
 		w.changed()
@@ -82,7 +82,7 @@ func (w *workspace) try(err error) bool {
 // layOut makes the grid of the design as it is now.
 func (w *workspace) layOut() { w.grid = newGrid(w.desk.design(), w.further) }
 
-// recheck has the design checked as it is now.
+// recheck starts a check of the present design.
 func (w *workspace) recheck() {
 	file := ""
 	if w.desk.file != nil {
