@@ -30,14 +30,19 @@ func mended(t require.TestingT, rule string) *model.Design {
 
 // said are a rule's messages about a design.
 func said(t require.TestingT, rule string, d *model.Design) (messages []string) {
-	found, err := NewStudy(d).Check(Rules())
-	require.NoError(t, err)
-	for _, f := range found {
-		if f.Rule == rule {
-			messages = append(messages, f.Message)
-		}
+	for _, f := range findingsOf(t, rule, d) {
+		messages = append(messages, f.Message)
 	}
 	return messages
+}
+
+// findingsOf are those of one rule.
+func findingsOf(t require.TestingT, rule string, d *model.Design) Findings {
+	i := slices.IndexFunc(Rules(), func(r *Rule) bool { return r.ID == rule })
+	require.GreaterOrEqual(t, i, 0, rule)
+	found, err := NewStudy(d).Check(Rules()[i : i+1])
+	require.NoError(t, err)
+	return found
 }
 
 // turns are cues of the servo "neck".
@@ -291,14 +296,12 @@ func TestLeastTimeIsTheLeast(t *testing.T) {
 		d := mended(t, "too-fast")
 		r := sheet(t, d, rapid.IntRange(-40, 40))
 		for range 3 * len(r.Cues) {
-			found, err := NewStudy(d).Check(Rules())
-			require.NoError(t, err)
-			i := slices.IndexFunc(found, func(f Finding) bool { return f.Rule == "too-fast" })
-			if i < 0 {
+			found := findingsOf(t, "too-fast", d)
+			if len(found) == 0 {
 				return
 			}
 			// The cues have no places in a file: find the first that is said.
-			f := found[i]
+			f := found[0]
 			least, err := time.ParseDuration(advised.FindStringSubmatch(f.Advice)[1])
 			require.NoError(t, err)
 			at := cueTime.FindStringSubmatch(f.Message)[1]
