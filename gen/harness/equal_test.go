@@ -1,8 +1,6 @@
 package harness
 
 import (
-	"os"
-	"path/filepath"
 	"regexp"
 	"slices"
 	"strconv"
@@ -10,10 +8,13 @@ import (
 	"sync"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
 	"propwright/gen/mutate"
+	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/ir"
 	"propwright/model/machine"
 )
@@ -24,12 +25,12 @@ type firmware struct {
 	text   map[string]string // of a file
 }
 
-func newFirmware(t testing.TB, d *model.Design, dir string) *firmware {
+func newFirmware(t testing.TB, d *model.Design) *firmware {
 	f := &firmware{d.Wired(), map[string]string{}}
-	for _, name := range []string{"ir.c", "machine.c", "player.c", "tables.c", "tables.h"} {
-		text, err := os.ReadFile(filepath.Join(dir, name))
-		require.NoError(t, err)
-		f.text[name] = string(text)
+	files, err := sketch.Files(check.NewStudy(d))
+	require.NoError(t, err)
+	for _, file := range files {
+		f.text[file.Path] = string(file.Text)
 	}
 	return f
 }
@@ -87,6 +88,11 @@ func every(table string, column int, holds func(string) bool) func(*firmware, *m
 	}
 }
 
+// oneOf is that a table has one row.
+func oneOf(table string) func(*firmware, *mutate.Mutant) bool {
+	return func(f *firmware, _ *mutate.Mutant) bool { return len(f.table(table)) == 1 }
+}
+
 func only(text string) func(string) bool { return func(s string) bool { return s == text } }
 
 // Columns of pw_states.
@@ -95,20 +101,18 @@ const (
 )
 
 var (
-	noTimer      = lacks("tables.c", `pw_timers\[\]`)
-	noEnd        = every("pw_states", lengthColumn, only("PW_NEVER"))
-	noPose       = every("pw_states", posesColumn, only("0"))
-	noRoutine    = every("pw_states", routineColumn, only("PW_NO_CUE"))
-	noDefer      = lacks("tables.c", `\bPW_DEFER, `)
-	noDone       = all(noDefer, lacks("tables.c", `\{PW_EVENT_DONE, PW_(GO|DO)`))
-	noPulse      = lacks("tables.c", `PW_CUE_PULSE`)
-	noSound      = lacks("tables.c", `PW_CUE_SOUND, \d+, 1`)
-	noDrift      = lacks("tables.c", `pw_drifts\[\]`)
-	noFlicker    = lacks("tables.c", `PW_FLICKER`)
-	noRelease    = lacks("tables.c", `PW_ON_RELEASE`)
-	noRepeat     = lacks("tables.c", `PW_ON_REPEAT`)
-	noWhole      = lacks("ir.c", `whole_frame`)
-	noPressEvent = lacks("tables.c", `pw_press_events\[`)
+	noTimer   = lacks("tables.c", `pw_timers\[\]`)
+	noEnd     = every("pw_states", lengthColumn, only("PW_NEVER"))
+	noPose    = every("pw_states", posesColumn, only("0"))
+	noRoutine = every("pw_states", routineColumn, only("PW_NO_CUE"))
+	noDefer   = lacks("tables.c", `\bPW_DEFER, `)
+	noDone    = all(noDefer, lacks("tables.c", `\{PW_EVENT_DONE, PW_(GO|DO)`))
+	noPulse   = lacks("tables.c", `PW_CUE_PULSE`)
+	noDrift   = lacks("tables.c", `pw_drifts\[\]`)
+	noFlicker = lacks("tables.c", `PW_FLICKER`)
+	noRelease = lacks("tables.c", `PW_ON_RELEASE`)
+	noRepeat  = lacks("tables.c", `PW_ON_REPEAT`)
+	noWhole   = lacks("ir.c", `whole_frame`)
 )
 
 // noBack is that nothing leads back, or only what waits for a routine's end, of which
@@ -132,12 +136,6 @@ func sameTimers(f *firmware, m *mutate.Mutant) bool {
 func onlyEnd(f *firmware, _ *mutate.Mutant) bool {
 	cues := f.table("pw_cues")
 	return len(cues) == 1 && cues[0][1] == "PW_CUE_END"
-}
-
-// endBehind is that the next line is the end of a routine's.
-func endBehind(f *firmware, m *mutate.Mutant) bool {
-	lines := strings.Split(f.text[m.File], "\n")
-	return slices.Contains([]string{"    case PW_CUE_END:", "    case PW_CUE_LOOP:", "    default: /* PW_CUE_WAIT */"}, lines[m.Line])
 }
 
 // black is that all lights are: what the strip may draw does not suffice for more.
@@ -186,25 +184,6 @@ func noDraw(f *firmware, m *mutate.Mutant) bool {
 		}
 	}
 	return noRandomChoice(f, m)
-}
-
-// choicesEnd is that what stands behind the states of a choice at random is none of them,
-// or nothing stands there.
-func choicesEnd(f *firmware, _ *mutate.Mutant) bool {
-	states := f.table("pw_choice_states")
-	flat := []string{}
-	for _, row := range states {
-		for _, s := range row {
-			flat = append(flat, strings.Fields(strings.ReplaceAll(s, ",", " "))...)
-		}
-	}
-	for _, row := range f.table("pw_choices") {
-		first, count := number(row[2]), number(row[1])
-		if end := first + count; row[0] == "PW_AT_RANDOM" && (end >= int64(len(flat)) || slices.Contains(flat[first:end], flat[end])) {
-			return false
-		}
-	}
-	return true
 }
 
 // timersOfEach is that both numbers are at least the most timers of a state.
@@ -405,7 +384,6 @@ var ruled = []struct {
 }{
 	{"machine.c", "take", `target >= PW_CHOICE|target «>=» PW_CHOICE|settle\(&pw_choices`, "no event leads to a choice", noChoice},
 	{"machine.c", "settle", ``, "no event leads to a choice at random, and one in turn is settled before", noRandomChoice},
-	{"machine.c", "settle", `i «<» count.* => <=$`, "what stands behind a choice's states is none of them", choicesEnd},
 	{"machine.c", "pw_start", `sequence = `, "nothing is drawn", all(noDraw, noDrift, noFlicker)},
 	{"machine.c", "enter|pw_step", `time_here`, "no state has a timer or an end", all(noTimer, noEnd)},
 	{"machine.c", "pw_step", `time_here «>=» here\.length.* => >$|here\.length = «PW_NEVER»|dispatch\(PW_EVENT_DONE\)|deferred`, "no routine ends", noEnd},
@@ -413,19 +391,16 @@ var ruled = []struct {
 	{"machine.c", "act_on", `deferred = target|PW_DEFER`, "nothing is deferred: what is ignored leads nowhere", noDefer},
 	{"machine.c", "pw_step", `dispatch\(PW_EVENT_DONE\)|here\.length|take\(deferred\)|deferred`, "nothing comes of a routine's end", noDone},
 	{"machine.c", "take", `«PW_BACK»|target = back;`, "nothing leads back", noBack},
-	{"player.c", "player_enter|player_start", `sounding|PW_STOP`, "no routine sounds", noSound},
 	{"player.c", "player_tick|play_cue", `p->|pulses|board_pulse|PW_PULSES`, "no pulse is fired", noPulse},
 	{"player.c", "player_enter", `^«        play_cue\(\(uint16_t\)\(state|state->pose «|pose_count; i«|i = «0»; i < state->pose`, "no state has a pose", noPose},
 	{"player.c", "player_enter", `i «<» state->pose_count`, "no state has a pose, and the one cue is the end of a routine", all(noPose, onlyEnd)},
 	{"player.c", "await_cue|play_due|player_enter|player_tick|player_start", `next_cue|await_cue|play_due|wait|n < |n = |n«`, "no state has a routine", noRoutine},
-	{"player.c", "play_cue", `^«        break;»$|next_cue = `, "behind it comes only the end of a routine, and no state has one", all(noRoutine, endBehind)},
 	{"tables.c", "", `^/\* kind, .*PW_NEVER, \d+, «0», PW_NO_CUE.* => 1$`, "the one cue of a design in which nothing moves is its end", onlyEnd},
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, «0», 0,.* => 1$`, "no state has a timer", noTimer},
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, «\d+»`, "more timers than any state has are not looked at", timersOfEach},
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, \d+, «\d+»`, "the timers there are the same", sameTimers},
 	{"ir.c", "post_press_events|repeat_frame", `after «>» from.* => >=|held «\+» frame_age`, "all holds are over before a second frame, or there are none", soonHolds},
 	{"ir.c", "repeat_frame", `frame_age = «?0`, "all holds are over before a second frame, and nothing comes of others", all(soonHolds, noRelease, noRepeat, noWhole)},
-	{"ir.c", "nec_time", `STEPS\(«?1688»?\), STEPS\(3376\)|nec_next = REPEAT_MARK|== REPEAT_MARK`, "nothing comes of a press that goes on", all(noPressEvent, noWhole)},
 	{"ir.c", "", `_frame & «0x\w+».* => (4096|131072|1048576)UL$`, "no button's code is so long", noLongCode},
 	{"ir.c", "", `_frame («<» 0x|< «0x)\w+UL`, "no button's bits are all zeros, or all ones but for the last", mixedCode},
 	{"ir.c", "repeat_frame", `return;|down «!=» button`, "who calls it has asked", onceRepeated},
@@ -434,6 +409,8 @@ var ruled = []struct {
 	{"player.c", "work_lights", `work_pixel < count; i«\+\+»`, "the strips are so short that a pass a pixel is in time", aPassEach},
 	{"player.c", "mix|part_of|covers|top_layer|paint|set_level|lit|start_light", ``, "all lights are black", black},
 	{"player.c", "light_frame", `l->|PW_LAYERS|layers|set_level`, "all lights are black", black},
+	{"player.c", "work_lights", `work_strip«\+\+»`, "there is one strip: either way it is past the last", oneOf("pw_strips")},
+	{"player.c", "player_late", `next_servo«\+\+»`, "there is one servo: either way it is past the last", oneOf("pw_servos")},
 	{"player.c", "player_start", `sequence`, "all lights are black, and nothing drifts", all(black, noDrift)},
 	{"tables.c", "", `PW_CUE_(TOGGLE_)?LIGHT|^/\* effect, `, "all lights are black", black},
 	{"tables.c", "", `\{0, 0, «0»\}.* => 1$`, "its strip has no second pixel", every("pw_strips", 1, only("1"))},
@@ -457,12 +434,17 @@ var rulings = sync.OnceValue(func() (all []*regexp.Regexp) {
 // ruling is the rule by which a mutant does what the sketch does, or "".
 func (f *firmware) ruling(m *mutate.Mutant) string {
 	for i, r := range ruled {
-		if r.file == m.File && (r.in == "" || slices.Contains(strings.Split(r.in, "|"), f.function(m))) &&
-			rulings()[i].MatchString(m.Marked+" => "+m.Is) && r.holds(f, m) {
+		if f.rules(i, m) {
 			return r.why
 		}
 	}
 	return ""
+}
+
+func (f *firmware) rules(i int, m *mutate.Mutant) bool {
+	r := &ruled[i]
+	return r.file == m.File && rulings()[i].MatchString(m.Marked+" => "+m.Is) &&
+		(r.in == "" || slices.Contains(strings.Split(r.in, "|"), f.function(m))) && r.holds(f, m)
 }
 
 // function is the name of the one that a mutant is in.
@@ -476,3 +458,29 @@ func (f *firmware) function(m *mutate.Mutant) (name string) {
 }
 
 var heading = regexp.MustCompile(`^(?:static )?\w[\w ]*?[ *](\w+)\([^;]*\)$`)
+
+// Every rule holds for a mutant of one of the drawn designs, and finds its tables.
+func TestRules(t *testing.T) {
+	if testing.Short() {
+		t.Skip("spoils much; the whole run does it")
+	}
+	used := make([]bool, len(ruled))
+	for _, d := range randomDesigns(t, 20) {
+		f := newFirmware(t, d)
+		assert.Len(t, f.table("pw_states"), len(d.States))
+		assert.Len(t, f.table("pw_codes"), len(d.Remote.Buttons))
+		mutants := map[string][]mutate.Mutant{}
+		for i, r := range ruled {
+			if used[i] {
+				continue
+			}
+			if mutants[r.file] == nil {
+				mutants[r.file] = mutate.Mutants(r.file, f.text[r.file])
+			}
+			used[i] = slices.ContainsFunc(mutants[r.file], func(m mutate.Mutant) bool { return f.rules(i, &m) })
+		}
+	}
+	for i, r := range ruled {
+		assert.True(t, used[i], "a rule for no mutant of %s: %s", r.file, r.mutant)
+	}
+}

@@ -250,6 +250,8 @@ var argued = []struct {
 	{heron, "ir.c", `«        post_press_events\(PW_ON_RELEASE|PW_ON_RELEASE.*»|«PW_ON_RELEASE`, "no event is a button's release"},
 	{drawn, "ir.c", `_frame & «0x\w+».* => (4094|131070|1048574)UL$`, "the one before the bits stands above the lowest place when there is no room for another"},
 	{drawn, "ir.c", `raw_last\[[01]\] = «0»`, "no time is as short"},
+	{drawn, "ir.c", `raw_last\[«2»\].* => 3$`, "room for one more"},
+	{drawn, "ir.c", `_frame < 2 \* «0x\w+».*1UL$`, "a frame with a bit too many is no button's"},
 	{drawn, "ir.c", `rc\d_frame & 0x\w+\) «!=» 0`, "the toggle is the other way round in every frame"},
 	{drawn, "player.c", `backwards\[.*«1».* => 2$`, "backwards is backwards"},
 	{drawn, "tables.c", `PW_CUE_SEND, «0»`, "messages have one line"},
@@ -422,20 +424,15 @@ func scored(file string) string {
 
 // TestMutantsOfRandomDesigns is TestMutants for designs that nobody thought of: MUTANTS=12
 // tries so many of each file of 20 designs. The designs are others when more can be drawn,
-// so nothing holds their scores. On 28 November 2026 12 of each file were
+// so nothing holds their scores. What does what the sketch does by a rule (see ruled) is
+// counted as argued, once what checks the memory has seen nothing either.
 //
-//	ir.c: 240, of which 197 killed, 23 the same code, 15 argued, 4 open, 1 not C
-//	machine.c: 240, 194 killed, 40 argued, 6 not C
-//	player.c: 240, 126 killed, 2 out of bounds, 15 the same code, 77 argued, 20 not C
-//	tables.c: 240, 167 killed, 2 out of bounds, 1 the same code, 58 argued, 3 open, 9 not C
-//	the .ino: 240, 235 killed, 5 the same code
-//
-// Since then one of the seven is killed by TestSilence of the harness. Another sample,
-// MUTANTS=13, leaves 98 of some 1,200 open: 41 of player.c, 18 each of ir.c, machine.c and
-// tables.c, 2 of the .ino, one not counted by file. Those that were read are mostly in code
-// of what a design lacks (a pose, a routine, a choice, anything to defer). They are neither
-// argued nor killed yet. Left to be looked into: the ends of SIRC's tolerances (2879 for
-// 2880, 903 for 904), `fresh`, `frame_age = 0`, raw_times > RAW_LEAST.
+// On 28 November 2026 MUTANTS=13 left 98 of 1,300 open. What no state can do was left out
+// of the firmware then, the harness learnt more, and the rules were written: of the first
+// ten of the 20 designs, 650 mutants, it left six open. For one of these a test was written
+// since, and four are argued (none has been tried again); one is open: it reads a byte
+// behind the states of the last choice. The other ten designs have not been tried with the
+// rules, nor have MUTANTS=12 and any third sample.
 func TestMutantsOfRandomDesigns(t *testing.T) {
 	which := os.Getenv("MUTANTS")
 	if which == "" {
@@ -452,7 +449,7 @@ func TestMutantsOfRandomDesigns(t *testing.T) {
 func mutateDesign(t *testing.T, scores map[string]score, d *model.Design, which string) {
 	dir := write(t, d)
 	lab := newLaboratory(t, dir)
-	lab.rules = newFirmware(t, d, dir)
+	lab.rules = newFirmware(t, d)
 	for _, file := range []string{"ir.c", "machine.c", sketch.Folder(d) + ".ino", "player.c", "tables.c"} {
 		text, err := os.ReadFile(filepath.Join(dir, file))
 		require.NoError(t, err)

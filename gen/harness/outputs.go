@@ -50,8 +50,12 @@ var kinds = map[model.OutputKind]kind{
 	model.KindSpinner: {
 		output: func(_ *model.Design, o *model.Output) string {
 			ends := motion.Ends(o)
-			return fmt.Sprintf("kind: spinner, from: point{0, %d}, to: point{%v, %d}, shortest: %v, longest: %v",
+			text := fmt.Sprintf("kind: spinner, from: point{0, %d}, to: point{%v, %d}, shortest: %v, longest: %v",
 				o.StopUs, float64(o.RevPerS), o.FullUs, ends.Lo, ends.Hi)
+			if o.WiresPass {
+				text += ", wired: true"
+			}
+			return text
 		},
 		ask: func(_ *model.Output, a model.Action) string {
 			return fmt.Sprintf("value: %v, over: %d, ease: linear", float64(a.Speed), millis(a.Over))
