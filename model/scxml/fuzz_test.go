@@ -13,6 +13,8 @@ import (
 )
 
 // What a chart becomes is a design, and a fault is in the chart's text.
+// As with model's FuzzRead, fuzzing goes on with -fuzzminimizetime 10x: without it all
+// the time goes into making the first chart shorter.
 func FuzzImport(f *testing.F) {
 	for _, name := range []string{"bell-buoy", "lock-keeper"} {
 		text, err := os.ReadFile("../designs/" + name + ".prop.toml")
