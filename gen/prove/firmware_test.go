@@ -9,8 +9,8 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"propwright/gen/bench"
 	"propwright/model"
+	"propwright/model/check"
 	"propwright/model/designs"
 	"propwright/model/machine"
 )
@@ -78,9 +78,13 @@ var errandsOfExamples = flag.Int("errands", 30, "how often something is pressed,
 
 // followsMachine does errands until all is tried, or so many have been done.
 func followsMachine(t *testing.T, d *model.Design, most int) {
-	s := newStand(t, d, bench.Options{Watch: []string{"pw_state", "pw_dropped", "back", "deferred"}, Step: 80})
-	w := &walk{p: s.program, tried: map[trial]bool{}}
-	s.to(20)
+	if d.Prop.Seed == 0 {
+		d.Prop.Seed = 1
+	}
+	f := &Firmware{Study: check.NewStudy(d)}
+	require.NoError(t, f.Compile(build(t, d), t.TempDir()))
+	s := f.begin(t, false, "pw_dropped", "back", "deferred").stand
+	w := &walk{p: s.program, posts: s.posts, tried: map[trial]bool{}}
 	w.at = s.place()
 	errands := 0
 	towards := map[trial]int{}
