@@ -257,6 +257,7 @@ var effects = map[string]effect{
 			assert.Equal(s.t, "Looking out over the harbour!", s.e.over.Dropped)
 		})
 	}},
+	"fix-field": {func(s *scene) { stateDetails(s); s.keys("Enter") }, shows("no finding here says which value to write")},
 	"recall": {func(s *scene) { stateDetails(s); s.keys("Down", "Down", "Enter", "'!", "Esc", "Enter") }, func(s *scene) {
 		s.keys("Enter")
 		assert.Equal(s.t, "Looking out over the harbour!", s.design().States[1].Label)

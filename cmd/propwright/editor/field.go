@@ -42,7 +42,9 @@ func (f *field) below(w int, put func(style tcell.Style, head bool, s string)) {
 	}
 	for _, found := range f.trial.About(f.elem) {
 		if found.Key == f.key.Key {
-			found.Fix.Key = "" // the field has the keys
+			if !f.mends(&found) {
+				found.Fix.Key = ""
+			}
 			f.of.tell(&found, false, w, put)
 		}
 	}
@@ -197,6 +199,23 @@ func (f *field) accept() {
 	p.field = nil
 	d := p.desk.design()
 	p.say(fmt.Sprintf("%s: %s is %s", d.Title(p.elem), f.key.Key, shownValue(pane.OneLine(valueOf(d, p.elem, f.key.Key)))))
+}
+
+// mends reports whether another value of the field ends a finding.
+func (f *field) mends(found *review.Finding) bool {
+	return found.FixOf == f.elem && found.Fix.Key == f.key.Key
+}
+
+// fix writes the value that ends a finding about what is written.
+func (f *field) fix() {
+	for _, found := range f.trial.About(f.elem) {
+		if f.mends(&found) {
+			f.input.SetText(found.Fix.Value)
+			f.look()
+			return
+		}
+	}
+	f.of.say("no finding here says which value to write")
 }
 
 // abandon leaves the value unchanged and keeps the text for recall.

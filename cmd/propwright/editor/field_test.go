@@ -52,7 +52,8 @@ func TestFindingsAtTheirField(t *testing.T) {
 	s := tooFast(t, 80, 24).sees("it needs 393ms at the least", "Ctrl-T writes over = 393ms", "g play", "m mirror")
 	s.keys("Ctrl-T").sees("over of the cue of greet at 3s is now 393ms").checked().keys("Up", "Down").sees("✗at the least", "no errors")
 
-	s.keys("Enter", "Down", "Down", "Down", "Down", "'200ms").awaits("it needs 393ms at the least").sees("✗Ctrl-T")
+	s.keys("Enter", "Down", "Down", "Down", "Down", "'200ms").awaits("Ctrl-T writes over = 393ms").keys("Ctrl-T").sees("over         393ms", "✗at the least")
+	s.keys("Ctrl-T").sees("no finding here says which value to write").keys("Ctrl-U", "'200ms").awaits("it needs 393ms at the least")
 	s.keys("Enter").checked().sees("over         200ms", "it needs 393ms at the least", "Ctrl-T writes over = 393ms")
 	s.keys("Ctrl-T").checked().sees("over         393ms", "✗at the least")
 

@@ -290,6 +290,7 @@ func panelActions() []action {
 		{"choice-up", []string{"Up"}, "the choice above", inField, "", func(e *Editor) { e.panel.field.choose(-1) }},
 		{"choice-down", []string{"Down"}, "the choice below", inField, "choose", func(e *Editor) { e.panel.field.choose(1) }},
 		{"new-line", []string{"Ctrl-J"}, "begin another line, in a note or a comment: ¶ stands for it", inField, "", func(e *Editor) { e.panel.field.newLine() }},
+		{"fix-field", []string{"Ctrl-T"}, "write the value that ends the finding about what is written", inField, "", func(e *Editor) { e.panel.field.fix() }},
 		{"recall", []string{"Ctrl-O"}, "bring back what was written and then left", inField, "bring back", func(e *Editor) { e.panel.field.recall() }},
 	}
 }
