@@ -17,6 +17,23 @@ func (d *Design) Routine(name string) *Routine {
 	return named(d.Routines, name, func(r *Routine) string { return r.Name })
 }
 
+// Start returns the index of the state that power-up enters, or -1 if the design does
+// not say (rule 1 of model/machine).
+func (d *Design) Start() int {
+	found := -1
+	for i := range d.States {
+		switch s := &d.States[i]; {
+		case s.Start:
+			return i
+		case s.Kind == Dormant && found == -1:
+			found = i
+		case s.Kind == Dormant:
+			found = -2
+		}
+	}
+	return max(found, -1)
+}
+
 func named[T any](all []T, name string, of func(*T) string) *T {
 	for i := range all {
 		if of(&all[i]) == name {

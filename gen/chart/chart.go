@@ -137,7 +137,7 @@ func (b *builder) build(all []said) *Chart {
 	b.chart.Title = b.design.Prop.Called()
 	all = b.inView(all)
 	for i := range b.design.States {
-		b.state(&b.design.States[i], all)
+		b.state(i, all)
 	}
 	for _, f := range []model.From{
 		{State: model.Any, Kind: model.Dormant},
@@ -158,10 +158,11 @@ var shapes = map[model.StateKind]Shape{
 }
 
 // state adds a state's box and the arrows that are its own.
-func (b *builder) state(s *model.State, all []said) {
+func (b *builder) state(i int, all []said) {
+	s := &b.design.States[i]
 	box := Box{
 		ID: s.Name, Shape: shapes[s.Kind], Head: s.Name, Mark: b.marks[s.Name],
-		Start: s.Name == startOf(b.design), Tooltip: tooltip(s.Name, s.Label, s.Note),
+		Start: i == b.design.Start(), Tooltip: tooltip(s.Name, s.Label, s.Note),
 	}
 	kind := string(s.Kind)
 	if s.Plays != "" {
@@ -338,24 +339,6 @@ func tooltip(lines ...string) string {
 		}
 	}
 	return strings.Join(said, "\n")
-}
-
-// startOf returns the state that power-up enters, "" where the design does not
-// tell.
-func startOf(d *model.Design) string {
-	var dormant []string
-	for i := range d.States {
-		switch s := &d.States[i]; {
-		case s.Start:
-			return s.Name
-		case s.Kind == model.Dormant:
-			dormant = append(dormant, s.Name)
-		}
-	}
-	if len(dormant) == 1 {
-		return dormant[0]
-	}
-	return ""
 }
 
 // legend explains the shapes that the chart has.

@@ -123,13 +123,12 @@ func (f *Draft) step(label string, d *model.Design) {
 // keepStart marks the one dormant state of a design as the one to start in,
 // where now has several and none is marked.
 func keepStart(was, now *model.Design) *model.Design {
-	before, marked := dormant(was)
-	after, markedNow := dormant(now)
-	if len(before) != 1 || marked || len(after) < 2 || markedNow {
+	start := was.Start()
+	if start < 0 || was.States[start].Start || now.Start() >= 0 {
 		return now
 	}
 	for i := range now.States {
-		if s := now.States[i]; s.Kind == model.Dormant && s.Name == before[0] {
+		if s := now.States[i]; s.Kind == model.Dormant && s.Name == was.States[start].Name {
 			s.Start = true
 			c := *now
 			c.States = slices.Clone(c.States)
@@ -138,16 +137,4 @@ func keepStart(was, now *model.Design) *model.Design {
 		}
 	}
 	return now
-}
-
-// dormant names the dormant states; marked is whether one is marked as the one
-// to start in.
-func dormant(d *model.Design) (names []string, marked bool) {
-	for i := range d.States {
-		if d.States[i].Kind == model.Dormant {
-			names = append(names, d.States[i].Name)
-		}
-		marked = marked || d.States[i].Start
-	}
-	return names, marked
 }

@@ -38,7 +38,11 @@ func Compile(d *model.Design) *Program {
 		},
 	}
 	c.names()
-	c.p.Start = start(d)
+	start := d.Start()
+	if start < 0 {
+		panic("machine: the design was not read: no state is the one to start in")
+	}
+	c.p.Start = StateID(start)
 	for i := range d.Transitions {
 		c.transition(i)
 	}
@@ -106,23 +110,6 @@ func named[T any](all map[string]T, what, name string) T {
 		panic(fmt.Sprintf("machine: the design was not read: there is no %s %q", what, name))
 	}
 	return x
-}
-
-// start finds the state that power-up enters (rule 1).
-func start(d *model.Design) StateID {
-	found := -1
-	for i := range d.States {
-		switch s := &d.States[i]; {
-		case s.Start:
-			return StateID(i)
-		case s.Kind == model.Dormant:
-			found = i
-		}
-	}
-	if found < 0 {
-		panic("machine: the design was not read: there is no dormant state")
-	}
-	return StateID(found)
 }
 
 // transition enters one transition into the rows of its sources.

@@ -143,7 +143,7 @@ func shortTrigger(t model.Trigger) string {
 // layer makes a node of every state and says how many steps it is from the
 // start; layers lists the nodes of each, those not reached last.
 func (g *drawing) layer(d *model.Design, ways [][]way) (layers [][]int) {
-	start := startState(d)
+	start := d.Start()
 	g.nodes = make([]node, len(d.States))
 	for i := range d.States {
 		s := &d.States[i]

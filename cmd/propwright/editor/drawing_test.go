@@ -41,7 +41,7 @@ func TestGraphLayers(t *testing.T) {
 				}
 			}
 		}
-		shortest := path.DijkstraFrom(simple.Node(startState(d)), dg)
+		shortest := path.DijkstraFrom(simple.Node(d.Start()), dg)
 		for i := range g.nodes {
 			n := &g.nodes[i]
 			want := -1

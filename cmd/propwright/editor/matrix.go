@@ -149,7 +149,7 @@ func (m *matrix) rowHead(row *row) string {
 	}
 	s := m.desk.design().States[row.state]
 	text := " " + kindMark(s.Kind) + " " + s.Name
-	if row.state == startState(m.desk.design()) {
+	if row.state == m.desk.design().Start() {
 		text += " ◂"
 	}
 	if m.propIn(s.Name) {
@@ -160,23 +160,6 @@ func (m *matrix) rowHead(row *row) string {
 
 // propIn reports whether the prop that is listened to is in a state.
 func (m *matrix) propIn(state string) bool { return m.prop != nil && m.prop.State == state }
-
-// startState returns the index of the state that power-up enters, -1 where it is
-// not clear.
-func startState(d *model.Design) int {
-	only := -1
-	for i := range d.States {
-		switch s := &d.States[i]; {
-		case s.Start:
-			return i
-		case s.Kind == model.Dormant && only >= 0:
-			only = -2
-		case s.Kind == model.Dormant && only == -1:
-			only = i
-		}
-	}
-	return max(only, -1)
-}
 
 func (m *matrix) cellStyle(c cell) tcell.Style {
 	t := m.theme
