@@ -119,3 +119,16 @@ func TestLeavingEndsFollowing(t *testing.T) {
 		assert.InDelta(t, 40, s.Value("beak", 1250*ms).Lo, 0.2, "what is past is as it was")
 	}
 }
+
+// What a cue says of following reaches the voice, each to its place.
+func TestVoiceOfACue(t *testing.T) {
+	d := &model.Design{Tracks: []model.Track{{Name: "call", Length: 200 * time.Millisecond, Loudness: "0123456789"}}}
+	r := &model.Routine{Cues: []model.Cue{
+		{Track: "call"},
+		{At: 60 * time.Millisecond, Output: "beak", Follow: model.Follow{Track: "call", Gain: 2, Release: 200 * time.Millisecond}},
+	}}
+	v, at, ok := newVoice(d, r, &r.Cues[1])
+	assert.True(t, ok)
+	assert.Equal(t, 60*time.Millisecond, at)
+	assert.Equal(t, []int{3, 2 * Loudest / 15, 256, 24}, []int{v.First, int(v.Gain), int(v.Attack), int(v.Release)})
+}
