@@ -169,6 +169,7 @@ func TestLitAtRest(t *testing.T) {
 		d.Outputs = append(d.Outputs, model.Output{Name: "lamp", Kind: model.KindSwitch, Pin: 13})
 		d.States[0].Pose = c.roost
 		if c.perch != nil {
+			d.States[0].Start = true
 			d.States = append(d.States, model.State{Name: "perch", Kind: model.Dormant, Pose: c.perch})
 		}
 		card := New(check.NewStudy(d), "")
