@@ -127,7 +127,7 @@ type soundEnd struct {
 const never = time.Duration(1<<63 - 1)
 
 // soundEnds returns the ends of a routine's sounds in order; a loop's are in the round in
-// which they come. A sound replaces one that still plays.
+// which they come. A sound lasts at least as long as those before it that its stop silences.
 func (b *builder) soundEnds(r *model.Routine, calls []motion.Call) (ends []soundEnd) {
 	stops, round := motion.Stops(b.d), b.d.RoutineLength(r).Round(time.Millisecond)
 	for i, c := range calls {

@@ -24,8 +24,9 @@ type Call struct {
 // A Sound is a track that can be stopped.
 type Sound struct {
 	Stop model.Play
-	// Over is how long it sounds at most, from its call, in whole milliseconds: until it
-	// ends or the routine has it stopped; or Endless.
+	// Over is for how long after its call, in whole milliseconds, its stop may have
+	// something to silence: until it and those that began before it end, or the routine
+	// has them stopped; or Endless.
 	Over time.Duration
 }
 
@@ -87,7 +88,33 @@ func Sheet(d *model.Design, r *model.Routine) []Call {
 			calls[i].quieten(calls, over)
 		}
 	}
+	outlast(d, r, calls)
 	return calls
+}
+
+// outlast has a sound last, for the stop that silences it, as long as one that began
+// before it and that the same stop silences: a board may play both.
+func outlast(d *model.Design, r *model.Routine, calls []Call) {
+	round, rounds := d.RoutineLength(r).Round(time.Millisecond), 1
+	if r.Loop {
+		rounds = 2 // what began in the round before may sound in each
+	}
+	until := map[model.Play]time.Duration{}
+	for range rounds {
+		for i := range calls {
+			s := calls[i].Sound
+			if s == nil {
+				continue
+			}
+			if s.Over = max(s.Over, until[s.Stop]-calls[i].At); s.Over > longestSound {
+				s.Over = Endless
+			}
+			until[s.Stop] = calls[i].At + s.Over
+		}
+		for stop := range until {
+			until[stop] -= round
+		}
+	}
 }
 
 // silencers lists the calls that do what a stop does.

@@ -103,6 +103,39 @@ func TestSoundIsSilenced(t *testing.T) {
 	}
 }
 
+// A stop that silences two sounds is due while either may go on, however short the second
+// is: in a loop too, where the second is the next round's first.
+func TestStopOfTwoSounds(t *testing.T) {
+	d := prop()
+	stop := model.Play{Output: "voice", Value: "two"}
+	d.Tracks = []model.Track{
+		{Name: "long", Length: 5 * time.Second, Play: model.Play{Output: "voice", Value: "one"}, Stop: stop},
+		{Name: "short", Length: 40 * ms, Play: model.Play{Output: "voice", Value: "one"}, Stop: stop},
+	}
+	for _, cues := range [][]model.Cue{
+		{{At: 100 * ms, Track: "long"}, {At: 300 * ms, Track: "short"}},
+		{{At: 0, Track: "short"}, {At: 700 * ms, Track: "long"}},
+	} {
+		d.Routines = []model.Routine{{Name: "act", Loop: true, Length: 800 * ms, Cues: cues}}
+		s := Alone(d, &d.Routines[0])
+		at := 1500 * ms
+		require.NoError(t, s.Enter("playing", at))
+		for _, h := range s.Heard(3 * time.Second) {
+			if h.From < at {
+				assert.LessOrEqual(t, h.To, at, h.Track)
+			}
+		}
+		d.Routines[0].Loop, d.Routines[0].Length = false, 9*time.Second
+		over := map[string]time.Duration{"long": 5 * time.Second, "short": 4800 * ms}
+		if cues[0].Track == "short" {
+			over["short"] = 40 * ms
+		}
+		for _, c := range Sheet(d, &d.Routines[0]) {
+			assert.Equal(t, over[c.Track], c.Sound.Over, c.Track)
+		}
+	}
+}
+
 // The firmware waits for the end of a sound for two hours at the most; a longer one is
 // always stopped.
 func TestVeryLongSound(t *testing.T) {
