@@ -189,7 +189,7 @@ func TestScriptFaults(t *testing.T) {
 func TestUnfinishedDesignIsNotRehearsed(t *testing.T) {
 	d := read(t, lark)
 	d.States = d.States[1:]
-	require.PanicsWithValue(t, "machine: the design was not read: there is no dormant state", func() { rehearsal.New(machine.Compile(d)) })
+	require.PanicsWithValue(t, "machine: the design was not read: no state is the one to start in", func() { rehearsal.New(machine.Compile(d)) })
 	_, err := model.Read(d.File, d.Format())
 	var faults model.Faults
 	require.ErrorAs(t, err, &faults, "who rehearses a draft reads it first")
