@@ -195,6 +195,13 @@ func timersOfEach(f *firmware, m *mutate.Mutant) bool {
 	return number(m.Was) >= most && number(m.Is) >= most
 }
 
+// oneTimer is that no state has two timers, and oneDrift that none has two drifts.
+func oneTimer(f *firmware, _ *mutate.Mutant) bool { return f.has("tables.h", `PW_TIMERS_MOST 1\b`) }
+
+func oneDrift(f *firmware, _ *mutate.Mutant) bool {
+	return !slices.ContainsFunc(f.design.States, func(s model.State) bool { return len(s.Drift) > 1 })
+}
+
 // period is the shortest time between two frames of a button that is held, in milliseconds.
 func (f *firmware) period() int64 {
 	least := int64(1 << 16)
@@ -411,6 +418,10 @@ var ruled = []struct {
 	{"player.c", "light_frame", `l->|PW_LAYERS|layers|set_level`, "all lights are black", black},
 	{"player.c", "work_lights", `work_strip«\+\+»`, "there is one strip: either way it is past the last", oneOf("pw_strips")},
 	{"player.c", "player_late", `next_servo«\+\+»`, "there is one servo: either way it is past the last", oneOf("pw_servos")},
+	{"player.c", "", `drifts; i«\+\+»`, "no state has two drifts: either way it is past the last", oneDrift},
+	{"machine.c", "", `PW_TIMERS_MOST; i«\+\+»`, "no state has two timers: either way it is past the last", oneTimer},
+	{"ir.c", "", `PW_BUTTONS; i«\+\+»`, "there is one button: either way it is past the last", oneOf("pw_codes")},
+	{"ir.c", "", `PW_PRESS_EVENTS; i«\+\+»`, "there is one such event: either way it is past the last", oneOf("pw_press_events")},
 	{"player.c", "player_start", `sequence`, "all lights are black, and nothing drifts", all(black, noDrift)},
 	{"tables.c", "", `PW_CUE_(TOGGLE_)?LIGHT|^/\* effect, `, "all lights are black", black},
 	{"tables.c", "", `\{0, 0, «0»\}.* => 1$`, "its strip has no second pixel", every("pw_strips", 1, only("1"))},
