@@ -11,10 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"propwright/gen"
-	"propwright/gen/sketch"
 	"propwright/model"
-	"propwright/model/check"
 	"propwright/model/ir"
 )
 
@@ -37,11 +34,7 @@ func newPatient(t *testing.T, design func(*model.Design), hooks string) *patient
 	if design != nil {
 		design(d)
 	}
-	files, err := sketch.Files(check.NewStudy(d))
-	require.NoError(t, err)
-	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
-	_, err = gen.Write(dir, files)
-	require.NoError(t, err)
+	dir := writeSketch(t, d)
 	if hooks != "" {
 		require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(hooks), 0o644))
 	}
@@ -50,6 +43,7 @@ func newPatient(t *testing.T, design func(*model.Design), hooks string) *patient
 	})
 	c.SetPin(w.receiver, High, 0)
 	p := &patient{t: t, chip: c, wiring: w}
+	var err error
 	p.go_, err = ir.ParseCode("nec:0x04:0x18")
 	require.NoError(t, err)
 	p.halt, err = ir.ParseCode("nec:0x04:0x08")

@@ -11,10 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"propwright/gen"
-	"propwright/gen/sketch"
 	"propwright/model"
-	"propwright/model/check"
 	"propwright/model/motion"
 )
 
@@ -27,11 +24,7 @@ func TestHooksAsHooksHSays(t *testing.T) {
 	const light = 13
 	w := wirings["atmega328p"]
 	d := busy(t, "atmega328p", w, 24, "nec:0x04:0x18")
-	files, err := sketch.Files(check.NewStudy(d))
-	require.NoError(t, err)
-	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
-	_, err = gen.Write(dir, files)
-	require.NoError(t, err)
+	dir := writeSketch(t, d)
 	hooks, err := os.ReadFile(filepath.Join(dir, "hooks.h"))
 	require.NoError(t, err)
 	_, example, ok := strings.Cut(string(hooks), " *     void hook_loop")
@@ -73,11 +66,7 @@ func TestStateNames(t *testing.T) {
 	}
 	d, err := model.Load("../../model/designs/lock-keeper.prop.toml")
 	require.NoError(t, err)
-	files, err := sketch.Files(check.NewStudy(d))
-	require.NoError(t, err)
-	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
-	_, err = gen.Write(dir, files)
-	require.NoError(t, err)
+	dir := writeSketch(t, d)
 	symbols := func() string {
 		out, err := exec.Command("avr-nm", Compile(t, dir, d.Prop.Board)).Output()
 		require.NoError(t, err)
@@ -125,11 +114,7 @@ func TestSteering(t *testing.T) {
 	}
 	d, err := model.Load("../../model/designs/lock-keeper.prop.toml")
 	require.NoError(t, err)
-	files, err := sketch.Files(check.NewStudy(d))
-	require.NoError(t, err)
-	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
-	_, err = gen.Write(dir, files)
-	require.NoError(t, err)
+	dir := writeSketch(t, d)
 	out, err := exec.Command("avr-nm", Compile(t, dir, d.Prop.Board)).Output()
 	require.NoError(t, err)
 	assert.NotContains(t, string(out), "pw_steer", "it takes no room where it is not called")
@@ -196,11 +181,7 @@ func TestSteeringWindsNoWires(t *testing.T) {
 	}
 	d, err := model.Load("../../model/designs/examples/lamp-tower.prop.toml")
 	require.NoError(t, err)
-	files, err := sketch.Files(check.NewStudy(d))
-	require.NoError(t, err)
-	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
-	_, err = gen.Write(dir, files)
-	require.NoError(t, err)
+	dir := writeSketch(t, d)
 	header, err := os.ReadFile(filepath.Join(dir, "hooks.h"))
 	require.NoError(t, err)
 	assert.Contains(t, string(header), "pw_steer(PW_SERVO_KEEPER,", "the example is one that is heeded")

@@ -16,10 +16,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"propwright/gen"
-	"propwright/gen/sketch"
 	"propwright/model"
-	"propwright/model/check"
 	"propwright/model/motion"
 )
 
@@ -106,11 +103,7 @@ func newPlayer(t *testing.T, d *model.Design) *player {
 	if _, err := exec.LookPath("gcc"); err != nil {
 		missing(t, err)
 	}
-	files, err := sketch.Files(check.NewStudy(d))
-	require.NoError(t, err)
-	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
-	_, err = gen.Write(dir, files)
-	require.NoError(t, err)
+	dir := writeSketch(t, d)
 	p := &player{t: t, program: filepath.Join(t.TempDir(), "motion")}
 	out, err := exec.Command("gcc", "-std=gnu11", "-O2", "-Wall", "-Wextra", "-Werror", "-fsanitize=undefined", "-fno-sanitize-recover",
 		"-I", dir, "-o", p.program, filepath.Join("testdata", "motion.c"), filepath.Join(dir, "tables.c")).CombinedOutput()

@@ -9,9 +9,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"propwright/gen"
-	"propwright/gen/sketch"
-	"propwright/model/check"
 	"propwright/model/ir"
 )
 
@@ -31,11 +28,7 @@ func TestLongestLoopPass(t *testing.T) {
 		t.Run(fmt.Sprintf("%d pixels", pixels), func(t *testing.T) {
 			w := wirings["atmega328p"]
 			d := busy(t, "atmega328p", w, pixels, "nec:0x04:0x18")
-			files, err := sketch.Files(check.NewStudy(d))
-			require.NoError(t, err)
-			dir := filepath.Join(t.TempDir(), sketch.Folder(d))
-			_, err = gen.Write(dir, files)
-			require.NoError(t, err)
+			dir := writeSketch(t, d)
 			require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(`#include "hooks.h"
 #include <Arduino.h>
 void hook_enter(uint8_t state) { (void)state; DDRB |= _BV(5); }

@@ -10,10 +10,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"propwright/gen"
-	"propwright/gen/sketch"
 	"propwright/model"
-	"propwright/model/check"
 )
 
 // A sound board's trigger wants its pulse for at least so long. Nothing that
@@ -48,11 +45,7 @@ func TestPulseIsHeldForAsLongAsAsked(t *testing.T) {
 			}
 			d.Routines[0].Length = 97 * time.Millisecond // in every phase of the frame
 			d.States[0].Plays = d.Routines[0].Name
-			files, err := sketch.Files(check.NewStudy(d))
-			require.NoError(t, err)
-			dir := filepath.Join(t.TempDir(), sketch.Folder(d))
-			_, err = gen.Write(dir, files)
-			require.NoError(t, err)
+			dir := writeSketch(t, d)
 			require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(fmt.Sprintf(`#include "hooks.h"
 #include <Arduino.h>
 void hook_enter(uint8_t state) { (void)state; }

@@ -116,14 +116,19 @@ kind = "dormant"
 	return d
 }
 
-// compileDesign builds a design's firmware for its chip.
-func compileDesign(t testing.TB, d *model.Design) (elf string) {
+// writeSketch writes a design's sketch to a folder of its own.
+func writeSketch(t testing.TB, d *model.Design) (dir string) {
 	files, err := sketch.Files(check.NewStudy(d))
 	require.NoError(t, err)
-	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
+	dir = filepath.Join(t.TempDir(), sketch.Folder(d))
 	_, err = gen.Write(dir, files)
 	require.NoError(t, err)
-	return Compile(t, dir, d.Prop.Board)
+	return dir
+}
+
+// compileDesign builds a design's firmware for its chip.
+func compileDesign(t testing.TB, d *model.Design) (elf string) {
+	return Compile(t, writeSketch(t, d), d.Prop.Board)
 }
 
 // realtime is what a run under load has shown.

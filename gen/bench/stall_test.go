@@ -9,7 +9,6 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
-	"propwright/gen"
 	"propwright/gen/sketch"
 	"propwright/model"
 	"propwright/model/check"
@@ -41,11 +40,7 @@ void hook_loop(void)
 
 // compileHooks builds a design's firmware with such a hooks.cpp.
 func compileHooks(t *testing.T, d *model.Design, hooks string) (elf string) {
-	files, err := sketch.Files(check.NewStudy(d))
-	require.NoError(t, err)
-	dir := filepath.Join(t.TempDir(), sketch.Folder(d))
-	_, err = gen.Write(dir, files)
-	require.NoError(t, err)
+	dir := writeSketch(t, d)
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(hooks), 0o644))
 	return Compile(t, dir, d.Prop.Board)
 }
