@@ -46,6 +46,7 @@ var (
 	crow     = regexp.MustCompile(`^    \{?[-\w{].*,( /\*.*)?$`)
 	csimple  = regexp.MustCompile(`^ +[^#/*{}\s][^{}]*;( /\*.*\*/)?$`)
 	cdeclare = regexp.MustCompile(`^ +(const |static |extern |volatile )*(u?int\w*|bool|void|pw_\w+|move|place|layer|pulse)\b \*?\w+`)
+	cnever   = regexp.MustCompile(`^ +(return |PW_)`)
 	ccond    = regexp.MustCompile(`^( *(?:\} else )?(?:if|while) )\((.*)\) \{( /\*.*\*/)?$`)
 )
 
@@ -113,7 +114,7 @@ func Mutants(file, text string) []Mutant {
 	at := 0
 	for i, l := range lines {
 		bare := strings.TrimSuffix(l, "\n")
-		if csimple.MatchString(bare) && !cdeclare.MatchString(bare) && !strings.Contains(bare, "return ") && !strings.HasPrefix(strings.TrimSpace(bare), "PW_") {
+		if csimple.MatchString(bare) && !cdeclare.MatchString(bare) && !cnever.MatchString(bare) {
 			add(at, at+len(bare), ";")
 		}
 		if m := ccond.FindStringSubmatch(bare); m != nil {

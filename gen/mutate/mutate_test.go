@@ -15,7 +15,7 @@ func TestMutants(t *testing.T) {
 static uint8_t f(void)
 {
     if (a < 2U) { /* 7 */
-        b = PW_STATE_ONE;
+        b = PW_STATE_ONE; /* to return to */
     }
     return -PW_STATE_TWO;
 }
@@ -32,7 +32,7 @@ static const x t[] = {
 		"    if (a < «2U») { /* 7 */ => 3U",
 		"    if (a < «2U») { /* 7 */ => 1U",
 		"    if (a < «2U») { /* 7 */ => 0U",
-		"        b = «PW_STATE_ONE»; => PW_STATE_TWO",
+		"        b = «PW_STATE_ONE»; /* to return to */ => PW_STATE_TWO",
 		"    return -«PW_STATE_TWO»; => PW_STATE_ONE",
 		"    {«8», \"9\"}, /* first */ => 9",
 		"    {«8», \"9\"}, /* first */ => 7",
@@ -41,7 +41,7 @@ static const x t[] = {
 		"    {«8», \"\"}, /* second */ => 7",
 		"    {«8», \"\"}, /* second */ => 0",
 		"«    if (a < 2U) { /* 7 */» =>     if (!(a < 2U)) {",
-		"«        b = PW_STATE_ONE;» => ;",
+		"«        b = PW_STATE_ONE; /* to return to */» => ;",
 		"«    {8, \"9\"}, /* first */\n    {8, \"\"}, /* second */\n»}; =>     {8, \"\"}, /* second */\n    {8, \"9\"}, /* first */\n",
 	}, changed)
 }

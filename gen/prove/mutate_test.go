@@ -73,7 +73,7 @@ var arguedOfTheBoard = []struct{ mutant, why string }{
 // scoreOfTheBoard is what came of all of them on 28 November 2026. Where board.cpp
 // changes, TestScoreOfTheBoard fails: then the lines that have changed are to be tried, and
 // their numbers written here.
-var scoreOfTheBoard = map[string]int{"killed": 365, "argued": 36, "the same code": 3, "not C": 42}
+var scoreOfTheBoard = map[string]int{"killed": 366, "argued": 36, "the same code": 3, "not C": 42}
 
 // TestMutantsOfTheBoard changes one thing at a time in the demo's board.cpp. The chip
 // bench has to see it, unless it is argued that there is nothing to see. MUTANTS is how
