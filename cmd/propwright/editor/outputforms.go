@@ -95,7 +95,8 @@ func colourOf(l motion.Light) model.Colour {
 	return model.Colour{R: mid(l[0]), G: mid(l[1]), B: mid(l[2])}
 }
 
-// light shows a colour as a block, its brightness also by the character.
+// light shows a colour as a block, its brightness also by the character. The block
+// stands on black: white light would be lost on a white background.
 func (t *theme) light(c model.Colour) (rune, tcell.Style) {
 	bright := (int(c.R)*3 + int(c.G)*6 + int(c.B)) / 10
 	r := '█'
@@ -112,5 +113,5 @@ func (t *theme) light(c model.Colour) (rune, tcell.Style) {
 	if !t.Colours {
 		return r, t.Plain
 	}
-	return r, tcell.StyleDefault.Foreground(tcell.NewRGBColor(int32(c.R), int32(c.G), int32(c.B)))
+	return r, tcell.StyleDefault.Foreground(tcell.NewRGBColor(int32(c.R), int32(c.G), int32(c.B))).Background(tcell.ColorBlack)
 }

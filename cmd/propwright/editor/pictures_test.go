@@ -14,6 +14,7 @@ import (
 	"github.com/gdamore/tcell/v2"
 	"github.com/stretchr/testify/require"
 
+	"propwright/cmd/propwright/editor/pane"
 	"propwright/gen/card"
 	"propwright/gen/chart"
 	"propwright/gen/trace"
@@ -86,13 +87,13 @@ const (
 	letterSize, baseLine  = 13, 13
 )
 
-// The colours of the terminal in the pictures: its own, and those of its sixteen
-// that the theme uses, light enough for a dark background.
+// The colours of the terminal in the pictures: its own, and the theme's, lighter, as
+// the background is dark.
 const paper, ink = "#1c1f24", "#d8d8d8"
 
 var terminalColours = map[tcell.Color]string{
-	tcell.ColorBlack: paper, tcell.ColorWhite: ink, tcell.ColorGray: "#8a8f98", tcell.ColorMaroon: "#e06c6c",
-	tcell.ColorGreen: "#7fbf6f", tcell.ColorOlive: "#d0b050", tcell.ColorPurple: "#c58ae0", tcell.ColorTeal: "#56b6b6",
+	tcell.ColorBlack: paper, pane.Gray: "#8a8f98", pane.Red: "#e06c6c",
+	pane.Green: "#7fbf6f", pane.Orange: "#d0b050", pane.Purple: "#c58ae0", pane.Teal: "#56b6b6",
 }
 
 // hexOf is a colour as SVG has it; otherwise is what stands for none.

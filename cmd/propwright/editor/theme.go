@@ -18,11 +18,11 @@ type theme struct {
 func newTheme(colours int) theme {
 	d := tcell.StyleDefault
 	t := theme{pane.NewTheme(colours), map[model.StateKind]tcell.Style{model.Dormant: d, model.Ambient: d, model.Performing: d.Bold(true)}}
-	if colours >= 8 {
+	if t.Colours {
 		t.kinds = map[model.StateKind]tcell.Style{
-			model.Dormant:    d.Foreground(tcell.ColorTeal),
-			model.Ambient:    d.Foreground(tcell.ColorGreen),
-			model.Performing: d.Foreground(tcell.ColorPurple).Bold(true),
+			model.Dormant:    d.Foreground(pane.Teal),
+			model.Ambient:    d.Foreground(pane.Green),
+			model.Performing: d.Foreground(pane.Purple).Bold(true),
 		}
 	}
 	return t

@@ -33,9 +33,22 @@ func (t *Theme) CursorOf(keys bool) tcell.Style {
 // Colourless reports whether the user asked for no colour (no-color.org).
 func Colourless() bool { return os.Getenv("NO_COLOR") != "" }
 
-// NewTheme chooses the styles for a terminal of so many colours: the
-// terminal's own sixteen, so that a light and a dark background both stay
-// readable.
+// Colours that can be read on a black and on a white background: each contrasts at
+// least 4 : 1 with either, where no colour has more than 4.6 : 1 with both (contrast as
+// in W3C, Web Content Accessibility Guidelines 2.2, 2023, 1.4.3). A terminal's own
+// sixteen would not do: yellow and cyan fade on white, and a bold colour is brighter on
+// many.
+var (
+	Red    = tcell.PaletteColor(196)
+	Orange = tcell.PaletteColor(130)
+	Green  = tcell.PaletteColor(28)
+	Teal   = tcell.PaletteColor(30)
+	Purple = tcell.PaletteColor(133)
+	Gray   = tcell.PaletteColor(243)
+)
+
+// NewTheme chooses the styles for a terminal of so many colours. One of fewer than 256
+// is drawn with attributes, and its red.
 func NewTheme(colours int) Theme {
 	d := tcell.StyleDefault
 	t := Theme{
@@ -47,23 +60,18 @@ func NewTheme(colours int) Theme {
 		Errs:      d.Bold(true), Warning: d.Bold(true), Notes: d, Good: d,
 		Field: d.Reverse(true), Box: d.Dim(true),
 	}
-	if colours < 8 {
-		return t
-	}
-	t.Colours = colours >= 256
-	t.BarKey = t.Bar.Bold(true)
-	t.Errs = d.Foreground(tcell.ColorMaroon).Bold(true)
-	t.Warning = d.Foreground(tcell.ColorOlive).Bold(true)
-	t.Notes = d.Foreground(tcell.ColorTeal)
-	t.Good = d.Foreground(tcell.ColorGreen)
-	t.Box = d.Foreground(tcell.ColorGray)
-	t.Dim = d.Foreground(tcell.ColorGray)
-	t.Inherited = t.Dim
-	t.Head = d.Foreground(tcell.ColorTeal)
-	t.HeadHere = d.Foreground(tcell.ColorTeal).Bold(true).Underline(true)
-	t.Field = d.Background(tcell.ColorTeal).Foreground(tcell.ColorBlack)
-	if colours < 16 { // gray is one of the upper eight
-		t.Box, t.Dim, t.Inherited = d.Dim(true), d.Dim(true), d.Dim(true)
+	switch {
+	case colours >= 256:
+		t.Colours = true
+		t.Errs = d.Foreground(Red).Bold(true)
+		t.Warning = d.Foreground(Orange).Bold(true)
+		t.Notes, t.Head = d.Foreground(Teal), d.Foreground(Teal)
+		t.HeadHere = t.Head.Bold(true).Underline(true)
+		t.Good = d.Foreground(Green)
+		t.Dim, t.Inherited, t.Box = d.Foreground(Gray), d.Foreground(Gray), d.Foreground(Gray)
+		t.Field = d.Background(Teal).Foreground(tcell.ColorBlack)
+	case colours >= 8:
+		t.Errs = d.Foreground(tcell.ColorMaroon).Bold(true)
 	}
 	return t
 }
