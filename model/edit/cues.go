@@ -69,7 +69,7 @@ func (f *Draft) Mirror(cues []model.Elem) error {
 	if len(moves) == 0 {
 		return fmt.Errorf("no servo moves here; only a servo's move has another side")
 	}
-	return f.eachCue(fmt.Sprintf("mirror %d moves", len(moves)), moves, "to", func(c *model.Cue) (string, error) {
+	return f.eachCue("mirror "+Count(moves), moves, "to", func(c *model.Cue) (string, error) {
 		o := d.Output(c.Output)
 		return (o.Min + o.Max - c.To).String(), nil
 	})

@@ -91,6 +91,20 @@ func (v *routines) markAll() {
 	v.markCues(cues)
 }
 
+// done shows the design after an edit of cues, and says what was done.
+func (v *routines) done(edit func() error) error {
+	before := v.desk.draft.Revision()
+	if err := v.did(edit()); err != nil {
+		return err
+	}
+	if v.desk.draft.Revision() == before {
+		v.say("nothing has changed: it was like that before")
+		return nil
+	}
+	v.say(v.desk.draft.Undoable() + ": done; Ctrl-Z takes it back")
+	return nil
+}
+
 // askDuration asks for a time.
 func (v *routines) askDuration(title, hint, text string, accept func(time.Duration) error) {
 	v.over.Write(&pane.Dialog{
@@ -101,7 +115,7 @@ func (v *routines) askDuration(title, hint, text string, accept func(time.Durati
 			if err != nil {
 				return err
 			}
-			return v.did(accept(by))
+			return v.done(func() error { return accept(by) })
 		},
 	}, text)
 }
@@ -130,12 +144,16 @@ func (v *routines) stretchCues(cues []model.Elem) {
 			if err != nil || !(percent >= 1 && percent <= 10000) {
 				return fmt.Errorf("%q does not say by how much; write percent from 1%% to 10000%%, for example 150%%", s)
 			}
-			return v.did(v.desk.draft.Stretch(cues, percent/100))
+			return v.done(func() error { return v.desk.draft.Stretch(cues, percent/100) })
 		},
 	}, "")
 }
 
-func (v *routines) mirrorCues(cues []model.Elem) { v.try(v.desk.draft.Mirror(cues)) }
+func (v *routines) mirrorCues(cues []model.Elem) {
+	if err := v.done(func() error { return v.desk.draft.Mirror(cues) }); err != nil {
+		v.complain(err)
+	}
+}
 
 // writeVoice asks for the precision of the cues that take the place of a follow, and
 // writes them.
@@ -271,10 +289,12 @@ func (v *routines) askValue(cues []model.Elem, key, unit, text string) {
 		return s
 	}
 	v.over.Write(&pane.Dialog{
-		Title:  fmt.Sprintf("“%s” of %s", key, edit.Count(cues)),
-		Hint:   "as in the details; an empty text takes the key away",
-		Judge:  func(s string) error { return edit.New(v.desk.design()).SetCues(cues, key, whole(s)) },
-		Accept: func(s string) error { return v.did(v.desk.draft.SetCues(cues, key, whole(s))) },
+		Title: fmt.Sprintf("“%s” of %s", key, edit.Count(cues)),
+		Hint:  "as in the details; an empty text takes the key away",
+		Judge: func(s string) error { return edit.New(v.desk.design()).SetCues(cues, key, whole(s)) },
+		Accept: func(s string) error {
+			return v.done(func() error { return v.desk.draft.SetCues(cues, key, whole(s)) })
+		},
 	}, text)
 }
 
@@ -292,7 +312,9 @@ func (v *routines) setField(cues []model.Elem) {
 			}
 			values := &pane.Dialog{Title: fmt.Sprintf("“%s” of %s", kv.Key, edit.Count(cues)), Hint: "a few letters find it"}
 			for _, value := range kv.Choices {
-				values.Offer(value, "", func() error { return v.did(v.desk.draft.SetCues(cues, kv.Key, value)) })
+				values.Offer(value, "", func() error {
+					return v.done(func() error { return v.desk.draft.SetCues(cues, kv.Key, value) })
+				})
 			}
 			v.over.Choose(values, "")
 			return nil

@@ -43,6 +43,7 @@ func TestShiftAllCuesInEightKeys(t *testing.T) {
 	}
 	s.keys("Ctrl-Z")
 	assert.Equal(t, before, s.times("strike"), "one step of undo")
+	s.keys("t", "'0s", "Enter").sees("nothing has changed")
 	s.keys("t", "'-1s", "Enter").sees("before the routine begins")
 	assert.Equal(t, before, s.times("strike"))
 }
@@ -107,7 +108,7 @@ func TestFieldOfAllMarkedCues(t *testing.T) {
 
 func TestMirror(t *testing.T) {
 	t.Parallel()
-	s := onStrike(t).keys("m")
+	s := onStrike(t).keys("m").sees("cues: done; Ctrl-Z takes it back")
 	assert.Equal(t, model.Degrees(20), s.design().Routine("strike").Cues[2].To)
 	s.keys("m")
 	assert.Equal(t, model.Degrees(-20), s.design().Routine("strike").Cues[2].To)

@@ -171,13 +171,21 @@ func (e *Editor) key(ev *tcell.EventKey) {
 
 // press handles a key in the view; it reports whether the key has an action there.
 func (e *Editor) press(name string) bool {
-	a := find(name, e.view, inLists, anywhere)
+	a := find(name, e.viewScopes()...)
 	if a == nil {
 		return false
 	}
 	a.run(e)
 	e.follow()
 	return true
+}
+
+// viewScopes lists the scopes whose keys are active in the view.
+func (e *Editor) viewScopes() []scope {
+	if e.view == inPlay && e.prop != nil {
+		return []scope{inProp, inLists, anywhere}
+	}
+	return []scope{e.view, inLists, anywhere}
 }
 
 // refuse says why a key that has an action elsewhere does nothing here.

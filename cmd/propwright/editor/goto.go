@@ -121,7 +121,8 @@ func (e *Editor) palette() {
 		return items
 	}
 	c := &pane.Dialog{Title: "actions", Hint: "a few letters of what you want to do"}
-	for _, s := range []scope{e.view, anywhere, inLists} {
+	own := e.viewScopes()[0]
+	for _, s := range []scope{own, anywhere, inLists} {
 		c.Items = append(c.Items, offers(s, "", func(a *action) { a.run(e) })...)
 	}
 	var others []pane.Item

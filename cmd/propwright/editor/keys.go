@@ -24,6 +24,7 @@ const (
 	inLesson   scope = "While a button is learned"
 	inTrim     scope = "While a servo is moved by hand"
 	inPosing   scope = "While a pose is taught"
+	inProp     scope = "While the prop itself is listened to"
 	inStart    scope = "While you begin"
 )
 

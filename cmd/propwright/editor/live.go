@@ -29,12 +29,8 @@ type toldAt struct {
 	said string
 }
 
-// askProp asks for the port of the board that the prop runs on, or leaves the prop.
+// askProp asks for the port of the board that the prop runs on.
 func (v *play) askProp() {
-	if v.prop != nil {
-		v.leaveProp(errors.New("the rehearsal goes on where it was"))
-		return
-	}
 	if !v.ready() {
 		v.say("the design cannot be rehearsed yet; F7 shows what is missing")
 		return

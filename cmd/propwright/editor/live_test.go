@@ -93,6 +93,7 @@ func TestListenToTheProp(t *testing.T) {
 	s.keys("F8", "l").sees("listen to the prop", "the prop may move: stay clear")
 	s.keys("'"+port, "Enter").awaits("the prop itself, at "+port).awaits("state roost").sees("bytes came that are not the prop's", "powered up")
 	s.keys("2").awaits("held up for 300 ms").sees("heard press wake", "state watch", "watch ")
+	s.sees("Enter press", "l leave", "✗Space run", "✗h hold")
 	s.do(func() { // at once, before the prop says anything more
 		s.e.key(s.events("Space")[0])
 		assert.Contains(t, s.e.message, "this is the prop itself; l goes back to the rehearsal")
@@ -116,4 +117,23 @@ func TestListenToASilentProp(t *testing.T) {
 	s = openScene(t, 80, 24, 16, liveHeron)
 	s.keys("F8", "l", "'nowhere", "Enter").sees("nowhere cannot be opened").keys("Esc")
 	s.keys("l", "'"+port, "Enter").awaits("state roost").keys("l").sees("the rehearsal goes on where it was", "log")
+}
+
+// The keys while the prop is listened to, for TestEveryKey.
+func init() {
+	listening := func(s *scene) {
+		s.do(func() {
+			require.NoError(s.t, s.e.setKey(model.Elem{Sort: model.SortProp}, "live", "true"))
+		})
+		s.keys("F8", "l", "'"+livePort(s.t), "Enter").awaits("state roost").keys("Down")
+	}
+	heard := func(s *scene) { s.awaits("heard press wake") }
+	for id, e := range map[string]effect{
+		"prop-press": {listening, heard},
+		"prop-digit": {listening, heard},
+		"prop-save":  {listening, func(s *scene) { s.sees("save the rehearsal as a script") }},
+		"prop-leave": {listening, func(s *scene) { s.sees("the rehearsal goes on where it was", "h hold") }},
+	} {
+		effects[id] = e
+	}
 }

@@ -1,6 +1,7 @@
 package editor
 
 import (
+	"errors"
 	"slices"
 	"strings"
 	"unicode"
@@ -73,11 +74,16 @@ func (v *play) press(c control) {
 // typed presses the button of a digit.
 func (v *play) typed(r rune) {
 	all := v.controls()
-	if i := slices.Index(digits(all), r); i >= 0 && unicode.IsDigit(r) {
+	switch i := slices.Index(digits(all), r); {
+	case i >= 0 && unicode.IsDigit(r):
 		v.At = i
 		v.press(all[i])
+	case v.prop != nil:
+		v.say("this is the prop itself; l goes back to the rehearsal")
 	}
 }
+
+func (v *play) askDigit() { v.say("press a digit") }
 
 // digits returns what presses each of the controls: its name where that is a digit, else
 // the next that is no other's name; blank where none is left.
@@ -160,28 +166,33 @@ func (v *play) where() string {
 
 // playActions returns the keys of the rehearsal.
 func playActions() []viewAction {
-	// rehearsed is for what only the rehearsed prop can be asked for.
-	rehearsed := func(do func(*play)) func(view) {
-		return inView(func(v *play) {
-			if v.prop != nil {
-				v.say("this is the prop itself; l goes back to the rehearsal")
-				return
-			}
-			do(v)
-		})
-	}
 	return []viewAction{
 		{"play-press", []string{"Enter"}, "press the button under the cursor, or turn the input over", "press", inView((*play).pressHere)},
-		{"play-digit", []string{"0…9"}, "press the button, or turn the input over, beside the digit", "press that", inView(func(v *play) { v.say("press a digit") })},
-		{"play-hold", []string{"h"}, "keep the button down, or let it go", "hold", rehearsed((*play).hold)},
-		{"play-run", []string{"Space"}, "let the clock run, or stop it", "run", rehearsed((*play).run)},
-		{"play-next", []string{"n"}, "let time pass until something happens; or a finding's next step", "next", rehearsed((*play).next)},
-		{"play-frame", []string{"."}, "let 20 ms pass", "20 ms", rehearsed((*play).frame)},
-		{"play-faster", []string{"+"}, "let the clock run faster", "faster", rehearsed(func(v *play) { v.clock.change(1) })},
-		{"play-slower", []string{"-"}, "let the clock run slower", "slower", rehearsed(func(v *play) { v.clock.change(-1) })},
-		{"play-anew", []string{"r"}, "power the prop up again", "power up", rehearsed((*play).anew)},
-		{"play-expect", []string{"e"}, "note for the script that the prop is to be in its present state", "expect", rehearsed((*play).expect)},
-		{"play-prop", []string{"l"}, "listen to the prop itself and press its buttons, or leave it", "prop", inView((*play).askProp)},
+		{"play-digit", []string{"0…9"}, "press the button, or turn the input over, beside the digit", "press that", inView((*play).askDigit)},
+		{"play-hold", []string{"h"}, "keep the button down, or let it go", "hold", inView((*play).hold)},
+		{"play-run", []string{"Space"}, "let the clock run, or stop it", "run", inView((*play).run)},
+		{"play-next", []string{"n"}, "let time pass until something happens; or a finding's next step", "next", inView((*play).next)},
+		{"play-frame", []string{"."}, "let 20 ms pass", "20 ms", inView((*play).frame)},
+		{"play-faster", []string{"+"}, "let the clock run faster", "faster", inView(func(v *play) { v.clock.change(1) })},
+		{"play-slower", []string{"-"}, "let the clock run slower", "slower", inView(func(v *play) { v.clock.change(-1) })},
+		{"play-anew", []string{"r"}, "power the prop up again", "power up", inView((*play).anew)},
+		{"play-expect", []string{"e"}, "note for the script that the prop is to be in its present state", "expect", inView((*play).expect)},
+		{"play-prop", []string{"l"}, "listen to the prop itself and press its buttons", "prop", inView((*play).askProp)},
 		{"play-save", []string{"s"}, "save what was done as a script beside the design; it becomes a test", "script", inView((*play).save)},
+	}
+}
+
+// propActions returns the keys while the prop itself is listened to.
+func propActions() []action {
+	heard := func(do func(*play)) func(*Editor) {
+		return func(e *Editor) { do(e.playView()) }
+	}
+	return []action{
+		{"prop-press", []string{"Enter"}, "press the prop's button under the cursor", inProp, "press", heard((*play).pressHere)},
+		{"prop-digit", []string{"0…9"}, "press the prop's button beside the digit", inProp, "press that", heard((*play).askDigit)},
+		{"prop-save", []string{"s"}, "save what was heard as a script beside the design; it becomes a test", inProp, "script", heard((*play).save)},
+		{"prop-leave", []string{"l"}, "leave the prop, back to the rehearsal", inProp, "leave", heard(func(v *play) {
+			v.leaveProp(errors.New("the rehearsal goes on where it was"))
+		})},
 	}
 }

@@ -293,7 +293,7 @@ func (r *root) heard() []scope {
 	case e.inPanel:
 		return []scope{inPanel, anywhere}
 	}
-	return []scope{e.view, inLists, anywhere}
+	return e.viewScopes()
 }
 
 // InputHandler hands every key to the editor.

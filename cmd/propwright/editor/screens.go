@@ -75,9 +75,9 @@ func init() { // the screens' functions use the tables, so they cannot be plain 
 	for i := range listActions {
 		own = append(own, listActions[i].in(inLists))
 	}
-	actions = slices.Concat(actions, own, commonActions(), panelActions(), lessonActions(), trimActions(), posingActions())
+	actions = slices.Concat(actions, own, commonActions(), panelActions(), lessonActions(), trimActions(), posingActions(), propActions())
 	scopes = slices.Concat([]scope{anywhere, inLists, viewOrder[0]},
-		[]scope{inPanel, inField, inChooser, inPrompt, inQuestion, inAsked, inSteps, inLesson, inTrim, inPosing}, viewOrder[1:], []scope{inStart})
+		[]scope{inPanel, inField, inChooser, inPrompt, inQuestion, inAsked, inSteps, inLesson, inTrim, inPosing, inProp}, viewOrder[1:], []scope{inStart})
 }
 
 // isScreen reports whether an action's id is that of showing a screen.
