@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"propwright/gen"
 	"propwright/gen/mutate"
 	"propwright/gen/sketch"
 	"propwright/model"
@@ -30,7 +31,7 @@ func newFirmware(t testing.TB, d *model.Design) *firmware {
 	files, err := sketch.Files(check.NewStudy(d))
 	require.NoError(t, err)
 	for _, file := range files {
-		f.text[file.Path] = string(file.Text)
+		f.text[file.Path] = string(gen.Seal(file.Path, file.Text)) // with the lines of what is written
 	}
 	return f
 }
@@ -162,19 +163,34 @@ func near(f *firmware, _ *mutate.Mutant) bool {
 	return true
 }
 
-// leads is that a rule or a timer leads to a choice of those that are asked for.
-func (f *firmware) leads(random bool) bool {
-	choices := f.table("pw_choices")
-	for _, m := range regexp.MustCompile(`PW_CHOICE \+ (\d+)U`).FindAllStringSubmatch(f.text["tables.c"], -1) {
-		if n := number(m[1]); !random || choices[n][0] == "PW_AT_RANDOM" {
-			return true
+// settled are the choices that come about: a rule or a timer leads to them, at once or at
+// a routine's end, if any ends. Those in turn, or those at random.
+func (f *firmware) settled(m *mutate.Mutant, random bool) (choices []int64) {
+	all := f.table("pw_choices")
+	for _, to := range regexp.MustCompile(`PW_(\w+), PW_CHOICE \+ (\d+)U`).FindAllStringSubmatch(f.text["tables.c"], -1) {
+		if n := number(to[2]); (to[1] == "GO" || !noEnd(f, m)) && (all[n][0] == "PW_AT_RANDOM") == random {
+			choices = append(choices, n)
 		}
 	}
-	return false
+	return choices
 }
 
-func noChoice(f *firmware, _ *mutate.Mutant) bool       { return !f.leads(false) }
-func noRandomChoice(f *firmware, _ *mutate.Mutant) bool { return !f.leads(true) }
+func noRandomChoice(f *firmware, m *mutate.Mutant) bool { return f.settled(m, true) == nil }
+
+func noChoice(f *firmware, m *mutate.Mutant) bool {
+	return noRandomChoice(f, m) && f.settled(m, false) == nil
+}
+
+// noneBehind is that behind the states of each choice at random that comes about stands
+// one, and none of them.
+func noneBehind(f *firmware, m *mutate.Mutant) bool {
+	states := slices.Concat(f.table("pw_choice_states")...)
+	return !slices.ContainsFunc(f.settled(m, true), func(n int64) bool {
+		choice := f.table("pw_choices")[n]
+		first, end := number(choice[2]), number(choice[2])+number(choice[1])
+		return end == int64(len(states)) || slices.Contains(states[first:end], states[end])
+	})
+}
 
 // noDraw is that the machine draws nothing.
 func noDraw(f *firmware, m *mutate.Mutant) bool {
@@ -390,7 +406,8 @@ var ruled = []struct {
 	holds                 func(*firmware, *mutate.Mutant) bool
 }{
 	{"machine.c", "take", `target >= PW_CHOICE|target «>=» PW_CHOICE|settle\(&pw_choices`, "no event leads to a choice", noChoice},
-	{"machine.c", "settle", ``, "no event leads to a choice at random, and one in turn is settled before", noRandomChoice},
+	{"machine.c", "settle", `\blast\b|chosen|uint8_t i |\bat«?\+\+`, "no event leads to a choice at random, and one in turn is settled before", noRandomChoice},
+	{"machine.c", "settle", `i «<» count.* => <=$`, "behind the states of a choice that comes about stands none of them", noneBehind},
 	{"machine.c", "pw_start", `sequence = `, "nothing is drawn", all(noDraw, noDrift, noFlicker)},
 	{"machine.c", "enter|pw_step", `time_here`, "no state has a timer or an end", all(noTimer, noEnd)},
 	{"machine.c", "pw_step", `time_here «>=» here\.length.* => >$|here\.length = «PW_NEVER»|dispatch\(PW_EVENT_DONE\)|deferred`, "no routine ends", noEnd},
