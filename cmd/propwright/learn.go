@@ -41,7 +41,8 @@ The design is saved after each button.
   propwright learn heron.prop.toml wake sleep --port /dev/ttyACM0
 
 --from reads the presses from a file instead: times as ir-ctl or mode2 write
-them, or a plain list of microseconds, marks and spaces in turn. --keymap takes
+them, or a plain list of microseconds, marks and spaces in turn. A press ends
+with a timeout that ir-ctl notes, or with a silence of 250000. --keymap takes
 the buttons from a keymap of ir-keytable: all, or the keys named in the call,
 as KEY or KEY=BUTTON.`,
 		Example: `  propwright learn heron.prop.toml wake --from presses.txt

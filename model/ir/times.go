@@ -20,8 +20,10 @@ type TimesError struct {
 
 func (e *TimesError) Error() string { return fmt.Sprintf("%d:%d: %s", e.Line, e.Column, e.Wrong) }
 
-// unlisted is the silence between two frames where a text does not tell it.
-const unlisted = 100_000
+const (
+	unlisted = 100_000 // microseconds between two frames where a text does not tell it
+	gaveUp   = 100_000 // microseconds after which a receiver that gave up had heard the whole press
+)
 
 // ParseTimes reads saved times. Three forms are known, also mixed:
 //
@@ -33,6 +35,11 @@ const unlisted = 100_000
 // An empty line stands between two frames, and so does a line that begins
 // with a mark after one that ends with one. What follows # or // is a comment;
 // the word carrier and its number are skipped. The error is a *TimesError.
+//
+// ir-ctl leaves out the silence that follows a receiver's timeout (utils/ir-ctl/ir-ctl.c
+// of v4l-utils: lirc_receive, leading_space). It writes the timeout as a word, in a
+// comment at the end of a line, or as the space there, by its version. A timeout at
+// which a repeat would have come ends the press.
 func ParseTimes(text string) ([]Time, error) {
 	var times []Time
 	last := func() *Time {
@@ -41,26 +48,27 @@ func ParseTimes(text string) ([]Time, error) {
 		}
 		return &times[len(times)-1]
 	}
-	silence := func() {
+	silence := func(us int) {
 		if l := last(); l != nil && l.Mark {
-			times = append(times, Time{false, unlisted})
+			times = append(times, Time{false, us})
 		} else if l != nil {
-			l.US = max(l.US, unlisted)
+			l.US = max(l.US, us)
 		}
 	}
 	number := 0
 	for line := range strings.Lines(text) {
 		number++
 		line = strings.TrimRight(line, "\r\n")
-		line, _, _ = strings.Cut(line, "#")
+		line, comment, _ := strings.Cut(line, "#")
 		line, _, _ = strings.Cut(line, "//")
 		if strings.TrimSpace(line) == "" {
 			if line == "" {
-				silence()
+				silence(unlisted)
 			}
 			continue
 		}
-		word := "" // pulse, space, timeout or carrier
+		word := ""        // pulse, space, timeout or carrier
+		timedOut := false // what was read last is a receiver's timeout
 		for _, f := range fields(line) {
 			fault := func(wrong string) error { return &TimesError{number, f.column, wrong} }
 			switch f.text {
@@ -88,10 +96,11 @@ func ParseTimes(text string) ([]Time, error) {
 			case signed:
 				t.Mark = us > 0
 			}
+			timedOut = word == "timeout" || us <= -gaveUp
 			word = ""
 			if l := last(); l != nil && l.Mark == t.Mark {
 				if t.Mark {
-					silence()
+					silence(unlisted)
 				} else { // two spaces in a row are one
 					l.US += t.US
 					continue
@@ -104,9 +113,19 @@ func ParseTimes(text string) ([]Time, error) {
 		if word != "" {
 			return nil, &TimesError{number, len(line) + 1, fmt.Sprintf("a number was expected after %q", word)}
 		}
+		if l := last(); timedOut && l != nil && !l.Mark && l.US >= gaveUp || timeoutIn(comment) >= gaveUp {
+			silence(pressSilence)
+		}
 	}
-	silence()
+	silence(unlisted)
 	return times, nil
+}
+
+// timeoutIn returns the timeout that ir-ctl names in a comment, in microseconds; 0 is none.
+func timeoutIn(comment string) int {
+	_, after, _ := strings.Cut(comment, "timeout ")
+	us, _ := strconv.Atoi(strings.TrimSpace(after))
+	return us
 }
 
 // field is a word of a line.

@@ -12,15 +12,19 @@ import (
 
 func TestParseTimes(t *testing.T) {
 	frame := []Time{{true, 9024}, {false, 4512}, {true, 564}}
-	end := Time{false, 100_000}
+	end, over := Time{false, 100_000}, Time{false, 250_000}
 	for _, test := range []struct {
 		what, text string
 		want       []Time
 	}{
 		{"ir-ctl", "+9024 -4512 +564 -40000\n+9000", append(frame[:3:3], Time{false, 40_000}, Time{true, 9000}, end)},
-		{"ir-ctl, a frame a line", "+9024 -4512 +564\n+9024 -4512 +564 # timeout 125000\n", append(append(append(frame[:3:3], end), frame...), end)},
-		{"ir-ctl with its timeout", "+9024 -4512 +564 -125000\n", append(frame[:3:3], Time{false, 125_000})},
-		{"mode2", "carrier 38000\nspace 1000000\npulse 9024\nspace 4512\npulse 564\ntimeout 130000\n", append(frame[:3:3], Time{false, 130_000})},
+		{"ir-ctl, a frame a line", "+9024 -4512 +564\n+9024 -4512 +564 # timeout 125000\n", append(append(append(frame[:3:3], end), frame...), over)},
+		{"ir-ctl, a press a line", "+9024 -4512 +564 # carrier 38000Hz, timeout 125000\n+9024 -4512 +564", append(append(append(frame[:3:3], over), frame...), end)},
+		{"ir-ctl with its timeout", "+9024 -4512 +564 -125000\n+9024 -4512 +564 -125000\n", append(append(append(frame[:3:3], over), frame...), over)},
+		{"ir-ctl, gives up between frames", "+9024 -4512 +564 # timeout 20000\n+9024 -4512 +564 -20000\n", append(append(append(frame[:3:3], end), frame...), end)},
+		{"a long period", "+9024 -4512 +564 -150000 +9024 -4512 +564\n", append(append(append(frame[:3:3], Time{false, 150_000}), frame...), end)},
+		{"a long period in mode2", "pulse 9024\nspace 4512\npulse 564\nspace 150000\npulse 564", append(frame[:3:3], Time{false, 150_000}, Time{true, 564}, end)},
+		{"mode2", "carrier 38000\nspace 1000000\npulse 9024\nspace 4512\npulse 564\ntimeout 130000\npulse 564", append(frame[:3:3], over, Time{true, 564}, end)},
 		{"two spaces in a row", "pulse 9024\nspace 4000\nspace 512\npulse 564", append(frame[:3:3], end)},
 		{"plain", "9024 4512\n564", append(frame[:3:3], end)},
 		{"plain, with commas", "{9024, 4512,\r\n 564}; // one\r\n", append(frame[:3:3], end)},
