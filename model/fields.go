@@ -94,7 +94,9 @@ func pinNumber(p *int, lo int64, use board.Use) codec {
 	return c
 }
 
-func label(p *string) field { return may("label", oneLine(p), `"Harbour Heron"`, "what people read") }
+func label(p *string, example, meaning string) field {
+	return may("label", oneLine(p), example, meaning)
+}
 
 func note(p *string) field {
 	return may("note", paragraphs(p), `"turn gently"`, "for people: it reaches charts and code; Ctrl-J: a new line")
@@ -107,7 +109,7 @@ func milliampere(key string, p *int, example, meaning string) field {
 func (p *Prop) fields(*reader) []field {
 	return []field{
 		name(propName(&p.Name), `"harbour-heron"`),
-		label(&p.Label),
+		label(&p.Label, `"Harbour Heron"`, "what people read"),
 		need("board", boardName(&p.Board), `"atmega328p"`, "the chip on the board"),
 		may("rest_within", duration(&p.RestWithin, 3*time.Second, time.Millisecond), `"3s"`, "after the stop button nothing moves or sounds beyond this time"),
 		may("seed", wholeNumber(&p.Seed, 0, 0, math.MaxUint32, ""), "1", "fixes what chance draws, for tests; else it is drawn at power-up"),
@@ -292,7 +294,7 @@ func (s *State) fields(r *reader) []field {
 	return []field{
 		name(slug(&s.Name), `"watch"`),
 		need("kind", oneOf(&s.Kind, "", StateKinds, "kind of state"), `"dormant"`, "dormant: at rest; ambient: idling; performing: plays to its end"),
-		label(&s.Label),
+		label(&s.Label, `"Looking out"`, "what card, chart and tour call the state"),
 		may("start", yesNo(&s.Start), "true", "true: power-up enters this state"),
 		may("plays", reference(&s.Plays, SortRoutine).dropping("plays"), `"ROUTINE"`, "the routine that the state plays"),
 		may("pose", poses(&s.Pose, r), `{ OUTPUT = "0deg" }`, "where the outputs go, each by its name"),
@@ -312,7 +314,7 @@ func (dr *Drift) fields(r *reader) []field {
 	}
 	return []field{
 		need("output", output, `"OUTPUT"`, whoMoves),
-		need("between", between(&dr.Between, o), o.driftsAs().example, "from where to where: -40deg, 40deg"),
+		need("between", between(&dr.Between, o), o.driftsAs().example, "the two values that it moves between"),
 		need("every", span(&dr.Every, time.Millisecond), `"2s..6s"`, "how long from move to move: 2s..6s"),
 		need("over", span(&dr.Over, 0), `"800ms..1.5s"`, "how long a move takes: a time, or a range as 800ms..1.5s"),
 	}
