@@ -190,7 +190,7 @@ func (r *root) status(w int) []string {
 	if r.e.message != "" {
 		return told(r.e.message)
 	}
-	lines := []string{r.where()}
+	lines := told(r.where())
 	if found := r.found(); found != "" {
 		lines = append(lines, told(found)...)
 	}
@@ -211,14 +211,17 @@ func (r *root) drawStatus(p pane.Pen) {
 	}
 }
 
-// found returns the finding about the element under the cursor, if neither the view nor
-// the details show it.
+// found returns the finding about the element under the cursor or, in the matrix, about
+// its line's state, if neither the view nor the details show it.
 func (r *root) found() string {
 	e := r.e
 	if e.desk.file == nil || e.over.Top() != nil || e.view == inFindings || r.panelAt.W > 0 {
 		return ""
 	}
 	about := e.review.About(e.current().place())
+	if len(about) == 0 {
+		about = e.review.About(e.here())
+	}
 	if len(about) == 0 {
 		return ""
 	}

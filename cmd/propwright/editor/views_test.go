@@ -201,6 +201,8 @@ func TestFindingsAreMarked(t *testing.T) {
 	s.sees("▸z roost", "errors").keys("F7").sees("error dead-end", "error unreachable-state", "What to do:")
 	s.keys("Enter").sees("[matrix]", "roost")
 	s.keys("Ctrl-Z").checked().sees("no errors", "✗▸z")
+	// Where there is no room for the details, the cell tells what is wrong with its line.
+	newScene(t, 80, 24, 16).at("watch", "press sleep").keys(".").checked().sees("ignored on purpose", `▸ the stop button "sleep" does nothing in state "watch"`)
 }
 
 // An older check has nothing to say once there is a newer design.
