@@ -74,10 +74,11 @@ The exit code is 0 only if every part was tried and held.`,
 				return err
 			}
 			if hex != "" {
-				if _, err := os.Stat(hex); err != nil {
-					return fmt.Errorf("there is no firmware to prove: %w", err)
-				}
 				if err := prove.Judgeable(d); err != nil {
+					return err
+				}
+				b, _ := board.ByName(d.Prop.Board)
+				if err := avr.IsFirmware(hex, b); err != nil {
 					return err
 				}
 			} else if d.Prop.Seed == 0 {
@@ -162,6 +163,7 @@ type proving struct {
 	ctx      context.Context // until the user interrupts
 	firmware *prove.Firmware
 	held     bool // all so far
+	differs  bool // what a part has tried does not hold
 	against  *prove.Difference
 }
 
@@ -212,10 +214,10 @@ func (p *proving) part(name string, try func(ctx context.Context, progress func(
 	case p.ctx.Err() != nil:
 		p.left(name, errInterrupted)
 	case err != nil:
-		p.held = false
+		p.held, p.differs = false, true
 		p.say(name, "does not hold: %v", err)
 	case r.Against != nil:
-		p.held, p.against = false, r.Against
+		p.held, p.differs, p.against = false, true, r.Against
 		p.say(name, "does not hold\n%s\nafter %s", r.Against, r.Shown)
 	case r.Shown == "":
 		p.held = false
@@ -240,6 +242,9 @@ func (p *proving) verdict(out string) error {
 	}
 	if !p.held {
 		fmt.Fprintf(w, "%s: not proven\n", file)
+		if p.firmware.Bare && p.differs {
+			fmt.Fprintf(w, "Was %s built from %[2]s as it is now, and for the %[3]s?\n", p.firmware.Program, file, p.firmware.Study.Prop.Board)
+		}
 		return errDesign
 	}
 	_, err := fmt.Fprintf(w, "%s: proven, as far as the parts above show\n", file)

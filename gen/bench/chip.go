@@ -277,6 +277,9 @@ func (c *Chip) RunTo(cycle uint64) {
 			if _, err := io.ReadFull(c.out, text); err != nil {
 				c.fail(err)
 			}
+			if strings.Contains(string(text), "avr_sadly_crashed") {
+				c.t.Fatalf("the program crashed %.1f ms after power-up: it came to where the flash holds no code, or used an address that the chip does not have", float64(at)/Millisecond)
+			}
 			c.t.Fatalf("simavr at cycle %d: %s", at, text)
 		}
 	}
