@@ -1,9 +1,9 @@
 // Package conform makes suites that test whether a finite state machine, seen from
 // outside only, is the one that is specified.
 //
-// It knows machines of states, inputs and outputs by number. It refuses to know what
-// they stand for, and time. The firmware's harness gets this package's source (Source)
-// and works out its suite from its own tables, so the suite takes no room in it.
+// It knows machines whose states, inputs and outputs are numbers. It refuses to know
+// what these stand for, and time. The firmware's harness holds a copy of this package
+// (Source) and makes the suite from its own tables, so that no suite is stored.
 package conform
 
 import _ "embed"

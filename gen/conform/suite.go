@@ -5,23 +5,23 @@ import "slices"
 // A Machine is a finite state machine with outputs: deterministic, with the states
 // and inputs from 0 on. It begins in state 0.
 type Machine struct {
-	// Next is, by state and input, the next state; -1 where the input cannot be
-	// given. Two states of which one can be given an input and the other not have
-	// another input that both can be given, with different outputs.
+	// Next is the next state by state and input; -1 where the state does not take the
+	// input. Two states that do not take the same inputs must differ in the output of
+	// some input that both take.
 	Next   [][]int
 	Output [][]int // [state][input]
 }
 
 // Suite returns sequences of inputs, each to be given from the start, that tell the
 // machine from every other one that is not equivalent to it and has at most extra
-// more states than the machine has once it is minimised: the HSI method
+// states more than the minimised machine: the HSI method
 // (G. Luo, A. Petrenko, G. v. Bochmann, "Selecting test sequences for
 // partially-specified nondeterministic finite state machines", IWPTS 1994, from
 // memory), a shorter successor of the W method with the same guarantee (T. Chow,
 // "Testing Software Design Modeled by Finite-State Machines", IEEE Transactions on
-// Software Engineering SE-4(3), 1978). Each state is reached the shortest way; from
-// there every sequence of 1 + extra inputs is given; and where that leads, what
-// distinguishes the state from each other.
+// Software Engineering SE-4(3), 1978). Each state is reached by a
+// shortest path; every sequence of 1 + extra inputs follows, and then the inputs that
+// tell the state reached from all others.
 func (m *Machine) Suite(extra int) [][]int {
 	m = m.minimal()
 	told := m.identifiers()
@@ -49,7 +49,7 @@ func (m *Machine) Suite(extra int) [][]int {
 	return longest(all)
 }
 
-// longest leaves out the sequences that another one begins with.
+// longest leaves out sequences that are prefixes of others.
 func longest(all [][]int) (out [][]int) {
 	slices.SortFunc(all, slices.Compare)
 	for i, s := range all {
@@ -60,7 +60,7 @@ func longest(all [][]int) (out [][]int) {
 	return out
 }
 
-// ways returns the shortest sequence to each state.
+// ways returns a shortest sequence to each state.
 func (m *Machine) ways() [][]int {
 	all := make([][]int, len(m.Next))
 	seen := make([]bool, len(m.Next))
@@ -78,9 +78,10 @@ func (m *Machine) ways() [][]int {
 	return all
 }
 
-// classes gives, for 0, 1, 2, … inputs, the states' classes: those of one class
-// cannot be told apart by so many (E. Moore, "Gedanken-Experiments on Sequential
-// Machines", Automata Studies, 1956). The last ones are never told apart.
+// classes partitions the states for 0, 1, 2, … inputs: states of one class cannot be
+// told apart by that many (E. Moore, "Gedanken-Experiments on Sequential
+// Machines", Automata Studies, 1956). States of one class of the last
+// partition are equivalent.
 func (m *Machine) classes() [][]int {
 	all := [][]int{make([]int, len(m.Next))}
 	for n := 1; ; {
@@ -112,8 +113,8 @@ func (m *Machine) classes() [][]int {
 	}
 }
 
-// minimal has a state for each class of states that can be reached, in the order
-// in which they are.
+// minimal has one state for each class of reachable states, in the order in which they
+// are reached.
 func (m *Machine) minimal() *Machine {
 	all := m.classes()
 	class := all[len(all)-1]
@@ -139,8 +140,8 @@ func (m *Machine) minimal() *Machine {
 	return &small
 }
 
-// identifiers are, for each state of a minimal machine, sequences that tell it from
-// all others. Of two states both have the sequence that tells them apart.
+// identifiers returns, for each state of a minimal machine, sequences that tell it from
+// all others. For any two states, both have a sequence that tells them apart.
 func (m *Machine) identifiers() [][][]int {
 	classes := m.classes()
 	all := make([][][]int, len(m.Next))

@@ -1,12 +1,11 @@
-// Package layered finds places for the nodes of a directed graph in layers,
-// from left to right, and ways for its edges.
+// Package layered lays out a directed graph in layers from left to right: it
+// places the nodes and routes the edges.
 //
-// It knows how a drawing is made readable: edges lead to the right where they
-// can, cross seldom and bend little. Nodes, labels and the edges that pass
-// them never overlap: in the column of a layer everything has a stretch of its
-// own, through which an edge runs level; an edge bends only between two
-// columns, in a curve that does not leave the gap. So nothing has to be mended
-// afterwards. It refuses to know what nodes mean and how they are drawn.
+// It knows what makes a drawing readable: edges point right where they can,
+// cross seldom and bend little. Nodes, labels and passing edges never overlap.
+// In a layer's column each has its own stretch, which an edge crosses level; an
+// edge bends only in the gap between two columns. It refuses to know what the
+// nodes mean and how they are drawn.
 //
 // The method is that of K. Sugiyama, S. Tagawa, M. Toda, "Methods for Visual
 // Understanding of Hierarchical System Structures", IEEE Transactions on
@@ -21,47 +20,47 @@ package layered
 
 import "slices"
 
-// A Graph is laid out by LayOut. Lengths are in one unit, points say; x leads
-// to the right and y down.
+// A Graph is laid out by LayOut or Fit. All lengths are in the same unit, such as
+// points; x grows to the right and y downwards.
 type Graph struct {
 	Nodes []Node
 	Edges []Edge
 
-	W, H float64 // set by LayOut: everything is within 0..W, 0..H
+	W, H float64 // set by LayOut: the drawing fills 0..W, 0..H
 }
 
 // A Node is a box.
 type Node struct {
-	W, H float64 // LayOut makes a node larger that has no room for its edges
-	X, Y float64 // set by LayOut: its middle
+	W, H float64 // LayOut enlarges a node that lacks room for its edges
+	X, Y float64 // the centre, set by LayOut
 }
 
-// An Edge leads from a node to another, or to the same.
+// An Edge leads from a node to another one or, as a loop, to itself.
 type Edge struct {
 	From, To int     // indices in Nodes
-	W, H     float64 // of its label, 0: none
+	W, H     float64 // of its label; 0: no label
 
-	// Fixed says that the edge leaves From at Leave below its middle. No
-	// edge may lead to such a node. Other edges have their ends anywhere on
-	// the left or right side, spread over it.
+	// Fixed edges leave From's right side at Leave below its centre; no edge may
+	// lead to such a node. The ends of other edges are spread over the left and
+	// right sides.
 	Fixed bool
 	Leave float64
 
-	// Set by LayOut. The edge runs level along each run and in an S-shaped
-	// curve to the next. The first run begins at the side of From's box, the
-	// last ends at the side of To's. The label's lower edge is on the line.
+	// Set by LayOut. The edge follows each run and joins it to the next by an
+	// S-shaped curve. The first run begins at From's side, the last ends at To's.
+	// The label stands on the line.
 	Runs           []Run
-	LabelX, LabelY float64 // the middle of the label
+	LabelX, LabelY float64 // the label's centre
 
-	// A loop has no runs: it leaves From's lower side at LoopX ± LoopW/2 and
-	// hangs LoopH deep, its label below it.
+	// A loop has no runs: it hangs LoopH below From's lower side, at
+	// LoopX ± LoopW/2, with its label below it.
 	LoopX float64
 }
 
-// A Run is a level part of an edge, from X0 to X1.
+// A Run is a horizontal part of an edge.
 type Run struct{ X0, X1, Y float64 }
 
-// The measures of a loop.
+// The size of a loop.
 const (
 	LoopW = 16.0
 	LoopH = 12.0
@@ -69,14 +68,14 @@ const (
 
 const (
 	nodeGap  = 14.0 // between two nodes of a layer
-	lineGap  = 8.0  // between two edges that pass, and between an edge and a node
+	lineGap  = 8.0  // between two passing edges, and between an edge and a node
 	labelGap = 4.0  // between a label and what is beside it
-	portGap  = 6.0  // the least between two edges' ends
+	portGap  = 6.0  // at least, between two edges' ends
 	portEdge = 6.0  // between an edge's end and a node's corner
 	lead     = 8.0  // how far an edge runs level at its ends
 )
 
-// LayOut sets the places of nodes and edges.
+// LayOut places the nodes and routes the edges.
 func (g *Graph) LayOut() { g.layOut(ranks(g)) }
 
 func (g *Graph) layOut(rank []int) {
@@ -87,9 +86,9 @@ func (g *Graph) layOut(rank []int) {
 	l.place()
 }
 
-// Fit sets the places so that the drawing need be shrunk as little as possible
-// to fit w × h. Where it is too wide, its last layers are folded back to the
-// left, as many as the height has room for; then some edges lead to the left.
+// Fit is LayOut for a page of w × h: the drawing need be shrunk as little as
+// possible to fit. The last layers of a drawing that is too wide are folded back
+// to the left, as far as there is height for them; some edges then point left.
 func (g *Graph) Fit(w, h float64) {
 	rank := ranks(g)
 	g.layOut(rank)
@@ -113,15 +112,15 @@ func (g *Graph) Fit(w, h float64) {
 	*g = best
 }
 
-// A layout is the graph with each edge cut into segments that lead from a
-// layer to the next.
+// A layout is the graph with each edge cut into segments between neighbouring
+// layers.
 type layout struct {
 	graph    *Graph
-	vertices []vertex // those of the nodes first, under the nodes' indices
+	vertices []vertex // first the nodes, by index
 	layers   [][]int  // the vertices of each layer from top to bottom
 	segments []segment
-	chains   [][]int   // of each edge: its segments from left to right
-	hangs    []float64 // of each node: how deep its loops hang below it
+	chains   [][]int   // by edge: its segments from left to right
+	hangs    []float64 // by node: how far its loops hang below it
 }
 
 // A vertex is a node or a place where an edge crosses a layer.
@@ -130,18 +129,18 @@ type vertex struct {
 	label    bool
 	layer    int
 	pos      int     // index in its layer
-	w        float64 // of what is to fit into the layer's column
+	w        float64 // its width in the layer's column
 	up, down float64 // how far it reaches above and below y
 	y        float64
-	in, out  []int // segments that lead to it from the left and away to the right
+	in, out  []int // segments on its left and on its right
 }
 
-// A segment leads from a vertex to one of the next layer.
+// A segment joins a vertex to one of the next layer.
 type segment struct {
 	from, to     int     // vertices
-	leave, reach float64 // where it ends at them, below their y
+	leave, reach float64 // its ends, below the vertices' y
 	fixed        bool    // leave is given
-	weight       float64 // how much it should be level
+	weight       float64 // how much being level matters
 }
 
 // loops makes room for the loops below nodes.
@@ -168,16 +167,15 @@ func (l *layout) loops() {
 	}
 }
 
-// layer makes the vertices and segments. Between two ranks stands a layer for
-// labels, where an edge has one there (Gansner, section 5.3).
+// layer makes the vertices and segments. Where edges between two ranks have
+// labels, these get a layer of their own (Gansner, section 5.3).
 func (l *layout) layer(rank []int) {
 	g := l.graph
 	last := 0
 	for _, r := range rank {
 		last = max(last, r)
 	}
-	// labelled is the layer between ranks in which an edge's label stands, in
-	// the middle.
+	// labelled is the layer of an edge's label, half-way between its ends.
 	labelled := func(e *Edge) int {
 		a, b := rank[e.From], rank[e.To]
 		return min(a, b)*2 + 1 + (max(a, b)-min(a, b)-1)/2*2

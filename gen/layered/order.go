@@ -14,11 +14,11 @@ const (
 	mostWork = 10000 // first orders × vertices
 )
 
-// order puts the vertices of each layer into an order with few crossings, by
-// the middles of their neighbours and exchanges (Gansner, section 3), and keeps
-// the best that it has seen. Since each beginning ends in a dead end of its own,
-// it begins several times: with the order of the nodes and with shuffled ones,
-// with weighted medians for the middles and with means.
+// order sorts the vertices of each layer so that few edges cross. Each sweep sorts
+// by the medians of the neighbours and then exchanges vertices (Gansner, section
+// 3); the best order seen is kept. A sweep may end in a local minimum, so there are
+// several starts: from the nodes' own order and from shuffled ones, with weighted
+// medians and with means.
 func (l *layout) order() {
 	var best [][]int
 	least := math.MaxInt
@@ -27,7 +27,7 @@ func (l *layout) order() {
 			best, least = l.copyOrder(), n
 		}
 	}
-	dice := rand.New(rand.NewPCG(1, 1)) // the same each time
+	dice := rand.New(rand.NewPCG(1, 1)) // so that the same graph gives the same order
 	l.firstOrder()
 	for start := range min(max(mostWork/(len(l.vertices)+1), 4), 24) {
 		if start > 1 {
@@ -56,7 +56,7 @@ func (l *layout) order() {
 	}
 }
 
-// firstOrder takes the vertices as a search through the graph meets them.
+// firstOrder orders the vertices as a search through the graph meets them.
 func (l *layout) firstOrder() {
 	seen := make([]bool, len(l.vertices))
 	var visit func(v int)
@@ -94,8 +94,8 @@ func (l *layout) number(k int) {
 	}
 }
 
-// left and right say where a segment ends in its layers: the vertex's
-// position and, where the place at the vertex is given, a part of one.
+// left and right give a segment's ends as positions in their layers. A fixed end
+// adds a fraction of a position.
 func (l *layout) left(s int) float64 {
 	x := &l.segments[s]
 	v := &l.vertices[x.from]
@@ -107,8 +107,8 @@ func (l *layout) left(s int) float64 {
 
 func (l *layout) right(s int) float64 { return float64(l.vertices[l.segments[s].to].pos) }
 
-// sweep orders each layer by the middles of its vertices' neighbours in the
-// layer before, from left to right or back.
+// sweep sorts each layer by the medians of its vertices' neighbours in the layer
+// before, from left to right or back.
 func (l *layout) sweep(rightwards bool, middle func([]float64) float64) {
 	for k := range l.layers {
 		if !rightwards {
@@ -148,8 +148,8 @@ func (l *layout) sort(k int, rightwards bool, middle func([]float64) float64) {
 	l.number(k)
 }
 
-// weightedMedian lies between the two middle ones of an even number, nearer
-// to the side on which they are denser.
+// weightedMedian is the median; of an even number of positions it lies between the
+// middle two, nearer to the side where the positions are denser.
 func weightedMedian(at []float64) float64 {
 	m := len(at) / 2
 	switch {
@@ -173,8 +173,8 @@ func mean(at []float64) float64 {
 	return sum / float64(len(at))
 }
 
-// exchange swaps neighbours in a layer where fewer segments cross then, or,
-// to get out of a dead end, as many.
+// exchange swaps neighbours in a layer where that leaves fewer crossings or, to
+// leave a local minimum, as many.
 func (l *layout) exchange(evenIfEqual bool) {
 	for range swaps {
 		better := false
@@ -194,8 +194,8 @@ func (l *layout) exchange(evenIfEqual bool) {
 	}
 }
 
-// between counts the crossings of the segments at two vertices, with the
-// first above the second and the other way round.
+// between counts the crossings of two vertices' segments, with the first vertex
+// above the second and the other way round.
 func (l *layout) between(a, b int) (now, then int) {
 	count := func(above, below float64) {
 		switch {
@@ -218,9 +218,8 @@ func (l *layout) between(a, b int) (now, then int) {
 	return now, then
 }
 
-// crossings counts the crossings of all segments: in each gap the inversions
-// between the order on the left and the one on the right, with a Fenwick
-// tree as in W. Barth, P. Mutzel, M. Jünger, "Simple and Efficient Bilayer
+// crossings counts all crossings. Those in a gap are the inversions between its
+// left order and its right one, counted by a Fenwick tree as in W. Barth, P. Mutzel, M. Jünger, "Simple and Efficient Bilayer
 // Cross Counting", Journal of Graph Algorithms and Applications 8(2), 2004.
 func (l *layout) crossings() int {
 	total := 0

@@ -6,13 +6,13 @@ import (
 	"slices"
 )
 
-// place finds the coordinates: each layer is a column, and in it the vertices
-// have the heights at which the sum of weight × (height difference of a
-// segment)² is least. The layers are settled one after the other, each to its
-// best while its neighbours rest. This comes to the least of all, since the sum
-// is convex and no condition binds two layers (P. Tseng, "Convergence of a
+// place finds the coordinates: each layer is a column, and the heights of its
+// vertices minimise the sum of weight × (height difference)² over all segments. It
+// minimises over one layer after the other while the others stay. This converges to
+// the global minimum, since the sum is convex and no constraint ties two layers
+// together (P. Tseng, "Convergence of a
 // Block Coordinate Descent Method for Nondifferentiable Minimization", Journal of
-// Optimization Theory and Applications 109(3), 2001). Gansner takes the heights'
+// Optimization Theory and Applications 109(3), 2001). Gansner takes the
 // absolute differences, for which this method may stop too early.
 func (l *layout) place() {
 	for _, layer := range l.layers {
@@ -44,7 +44,7 @@ func (l *layout) place() {
 	l.write(l.columns())
 }
 
-// round takes whole units, so that what is to be level is.
+// round takes whole units, so that what should be level is exactly so.
 func (l *layout) round() {
 	for i := range l.vertices {
 		l.vertices[i].y = math.Round(l.vertices[i].y)
@@ -58,9 +58,8 @@ func (l *layout) round() {
 	}
 }
 
-// level takes the small bends out of long edges: where an edge passes a layer,
-// it does so at the height where it comes from the left, or else where it
-// leads to on the right, if there is room.
+// level takes small bends out of long edges: where an edge passes a layer, it does
+// so at the height that it has on the left or else on the right, if there is room.
 func (l *layout) level() {
 	for _, layer := range l.layers {
 		for i := range layer {
@@ -94,7 +93,7 @@ func (l *layout) levelAt(layer []int, i int, right bool) {
 	}
 }
 
-// apart returns the least height difference between a vertex and the next.
+// apart returns how far a vertex and the next must be apart at least.
 func (l *layout) apart(a, b int) float64 {
 	u, v := &l.vertices[a], &l.vertices[b]
 	gap := 0.0
@@ -107,8 +106,8 @@ func (l *layout) apart(a, b int) float64 {
 	return u.down + gap + v.up
 }
 
-// settle moves each layer to its best place, from left to right and back, and
-// returns the longest way that a vertex moved.
+// settle minimises over each layer, from left to right and back, and returns how
+// far a vertex moved at most.
 func (l *layout) settle() (moved float64) {
 	n := len(l.layers)
 	for i := range 2 * n {
@@ -130,7 +129,7 @@ func (l *layout) settle() (moved float64) {
 				weight[j] += e.weight
 			}
 			if weight[j] == 0 {
-				want[j], weight[j] = x.y, 0.01 // it gives way to all others
+				want[j], weight[j] = x.y, 0.01 // so that it yields to all others
 				continue
 			}
 			want[j] /= weight[j]
@@ -144,9 +143,9 @@ func (l *layout) settle() (moved float64) {
 	return moved
 }
 
-// spread returns the places nearest to those wanted, by weighted squares, of
-// which each is at least apart[i] past the one before: isotonic regression by
-// pooling adjacent violators (R. Barlow, D. Bartholomew, J. Bremner, H. Brunk,
+// spread returns the places nearest to the wanted ones, by weighted squares, so that
+// each is at least apart[i] past the one before: isotonic regression by pooling
+// adjacent violators (R. Barlow, D. Bartholomew, J. Bremner, H. Brunk,
 // "Statistical Inference under Order Restrictions", 1972).
 func spread(want, weight, apart []float64) []float64 {
 	type pool struct {
@@ -177,8 +176,8 @@ func spread(want, weight, apart []float64) []float64 {
 	return places
 }
 
-// ports gives the segments their ends on the sides of nodes, in the order in
-// which they lead away: evenly spread, or, placed, as level as there is room.
+// ports places the segments' ends on the sides of nodes, in the order of their other
+// ends: evenly spread or, once vertices are placed, as level as there is room.
 func (l *layout) ports(placed bool) {
 	for i := range l.graph.Nodes {
 		v := &l.vertices[i]
@@ -205,7 +204,7 @@ func (l *layout) side(ends []int, y, room float64, placed bool, other func(*segm
 		}
 	}
 	for i, at := range spread(want, weight, apart) {
-		// The bounds leave room for the ports before and after.
+		// Leave room for the ports before and after.
 		lo, hi := -room+float64(i)*portGap, room-float64(len(ends)-1-i)*portGap
 		*port(&l.segments[ends[i]]) = min(max(at, lo), hi)
 	}
@@ -238,7 +237,7 @@ func (l *layout) columns() (middle, width []float64) {
 	return middle, width
 }
 
-// write sets what the graph shows.
+// write copies the result into the graph.
 func (l *layout) write(middle, width []float64) {
 	g := l.graph
 	top, bottom := math.Inf(1), math.Inf(-1)

@@ -2,15 +2,14 @@ package layered
 
 import "slices"
 
-// ranks gives each node the number of its layer so that an edge leads to a
-// higher one, or is to be drawn backwards.
+// ranks numbers each node's layer so that every edge leads to a higher number or is
+// one that is drawn backwards.
 //
-// A node is further to the right the more steps it is from the nodes that no
-// edge leads to: an edge that leads nearer, or at the same distance to a node
-// of a lower index, is drawn backwards. The others give the layers: the longest
-// path to a node, as in Sugiyama. Then nodes move to where most of their edges
-// are shorter, which comes near to the shortest edges that Gansner's network
-// simplex finds, with less code.
+// Backwards go the edges that lead nearer to the sources, the nodes that no edge
+// leads to, or at the same distance to a node of a lower index. The others give the
+// layers: the longest path to a node, as in Sugiyama. Nodes then move to where most
+// of their edges get shorter. The result is near to that of Gansner's network
+// simplex, with less code.
 func ranks(g *Graph) []int {
 	n := len(g.Nodes)
 	steps := distances(g)
@@ -39,7 +38,7 @@ func ranks(g *Graph) []int {
 			rank[v] = max(rank[v], rank[u]+1)
 		}
 	}
-	for range n { // each round shortens an edge, and few are long
+	for range n { // each round shortens an edge; few are long
 		moved := false
 		for _, v := range slices.Backward(sorted) {
 			if len(out[v]) <= len(in[v]) {
@@ -59,9 +58,9 @@ func ranks(g *Graph) []int {
 	return rank
 }
 
-// fold reflects the ranks past the last one: the next becomes the one before
-// it, and so on. It is false where an edge would then lead to its own rank, or
-// a fixed one to the left.
+// fold reflects the ranks past the last one: the one after it becomes the one before
+// it, and so on. It is false where an edge would then stay in its rank, or a fixed
+// edge point left.
 func (g *Graph) fold(rank []int, last int) (folded []int, ok bool) {
 	for _, r := range rank {
 		if r > last {
@@ -82,9 +81,8 @@ func (g *Graph) fold(rank []int, last int) (folded []int, ok bool) {
 	return folded, true
 }
 
-// distances counts the steps to each node from those that no edge leads to,
-// or, where none of them leads to it, from the first one in the order of
-// indices.
+// distances counts the steps to each node from the sources or, where no source leads
+// to it, from the node of the lowest index that does.
 func distances(g *Graph) []int {
 	n := len(g.Nodes)
 	next := make([][]int, n)

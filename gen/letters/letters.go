@@ -35,7 +35,7 @@ func parsed(ttf []byte) func() *sfnt.Font {
 	})
 }
 
-// Face returns a Go font in a size, in dots. A face is for one goroutine.
+// Face returns a Go font of a size in dots. A face must not be shared by goroutines.
 func Face(isBold bool, size float64) font.Face {
 	f := regular()
 	if isBold {
@@ -48,15 +48,15 @@ func Face(isBold bool, size float64) font.Face {
 	return face
 }
 
-// Families are Helvetica, for which charts and cards leave room, and the fonts
-// that are as wide as it: what a viewer of SVG is to use.
+// Families are the fonts that a viewer of an SVG should use: Helvetica, for which
+// charts and cards leave room, and fonts of the same widths.
 const Families = "Helvetica, Arial, Liberation Sans, Nimbus Sans, Arimo, sans-serif"
 
 // box stands for a character that cannot be written.
 const box = '□'
 
-// Written returns a text as it can be written: a box stands for each character
-// that cannot, and marks that go with one are left out.
+// Written returns a text as it can be written: a box stands for each character that
+// cannot be, and combining marks after such a character are left out.
 func Written(text string) string {
 	var b sfnt.Buffer
 	return strings.Map(func(r rune) rune {

@@ -5,8 +5,8 @@ import (
 	"unicode/utf8"
 )
 
-// Wrap breaks a text at its blanks into lines that fit. A word that does not
-// fit is a line of its own. There is always a line.
+// Wrap breaks a text at its blanks into lines that fit, at least one. A word that is
+// too long gets a line of its own.
 func Wrap(text string, fits func(line string) bool) []string {
 	words := strings.Fields(text)
 	if len(words) == 0 {
@@ -15,8 +15,8 @@ func Wrap(text string, fits func(line string) bool) []string {
 	return Pack(words, " ", fits)
 }
 
-// Pack puts words, of which there is one at least, into lines with a gap between two of
-// them. A word that does not fit has a line of its own.
+// Pack puts words, at least one, into lines, with a gap between two words. A word that
+// is too long gets a line of its own.
 func Pack(words []string, gap string, fits func(line string) bool) []string {
 	lines := words[:1:1]
 	for _, word := range words[1:] {
@@ -30,7 +30,7 @@ func Pack(words []string, gap string, fits func(line string) bool) []string {
 	return lines
 }
 
-// Columns lets lines of at most n characters fit.
+// Columns returns a test for lines of at most n characters.
 func Columns(n int) func(line string) bool {
 	return func(line string) bool { return utf8.RuneCountInString(line) <= n }
 }

@@ -3,9 +3,8 @@
 // Selection: Help for the Practicing Programmer", IEEE Computer 11(4), 1978). Only tests
 // use it.
 //
-// It knows what C is made of, and the names in a sketch that stand for others of their
-// kind. It refuses to know which tests there are. What stands in a #define is left as
-// it is.
+// It knows the tokens of C, and which names in a sketch can take each other's place. It
+// refuses to know which tests there are. A #define is left as it is.
 package mutate
 
 import (
@@ -21,14 +20,14 @@ type Mutant struct {
 	File, Text string
 	Line       int
 	Was, Is    string
-	Marked     string // the line, what is changed between angle quotes; in tables.c the comment above it comes first
+	Marked     string // the line, with the change in angle quotes; in tables.c after the comment above it
 }
 
 func (m *Mutant) String() string {
 	return fmt.Sprintf("%s:%d: %s for %s", m.File, m.Line, m.Is, m.Was)
 }
 
-// swaps are what a token of C may be taken for.
+// swaps lists what can take a token's place.
 var swaps = map[string][]string{
 	"<": {"<=", ">="}, "<=": {"<", ">"}, ">": {">=", "<="}, ">=": {">", "<"}, "==": {"!="}, "!=": {"=="},
 	"&&": {"||"}, "||": {"&&"}, "+": {"-"}, "-": {"+"}, "*": {"/"}, "/": {"*"}, "%": {"*"},
@@ -65,7 +64,7 @@ func Mutants(file, text string) []Mutant {
 			Was: text[from:to], Is: is, Marked: heading + text[begin:from] + "«" + text[from:to] + "»" + rest,
 		})
 	}
-	names := map[string][]string{} // constants of a kind
+	names := map[string][]string{} // constants by kind
 	kindOf := func(token string) string {
 		if m := cname.FindStringSubmatch(token); m != nil {
 			return m[1]
@@ -128,8 +127,8 @@ func Mutants(file, text string) []Mutant {
 	return all
 }
 
-// Choose returns the mutants that are asked for: all, so many from all over the file, or
-// those whose String a regular expression matches.
+// Choose returns the mutants that a text asks for: all, a number of them spread over the
+// file, or those whose String matches a regular expression.
 func Choose(all []Mutant, which string) (some []Mutant, err error) {
 	if which == "all" {
 		return all, nil

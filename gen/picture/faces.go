@@ -22,10 +22,10 @@ func (f Faces) face(bold bool, size float64) font.Face {
 	return f[k]
 }
 
-// Width returns a text's width in points. It is measured in a large size, so that
-// no rounding to dots counts. In Helvetica, which an SVG asks for, a text is no
-// wider: 0.96 to 1 times as wide (measured on the cards of this project in
-// Liberation Sans, which has Helvetica's widths).
+// Width returns a text's width in points. It is measured at a large size, so that
+// rounding to dots does not count. In Helvetica, which an SVG asks for, a text is
+// 0.96 to 1 times as wide (measured on the cards of this project in Liberation Sans,
+// which has Helvetica's widths).
 func (f Faces) Width(text string, bold bool, size float64) float64 {
 	const large = 64
 	return float64(font.MeasureString(f.face(bold, large), letters.Written(text))) / 64 / large * size

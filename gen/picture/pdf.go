@@ -10,9 +10,9 @@ import (
 	"propwright/gen/letters"
 )
 
-// PDF prints the picture on sheets of A4 in the Go fonts, in no smaller type
-// than Legible, on several sheets where it must. No word and no box is cut on
-// all of them. What the fonts cannot write is a box (see Missing).
+// PDF prints the picture on sheets of A4 in the Go fonts, in type no smaller than
+// Legible, on several sheets where it must: each word and each box is then whole on
+// one of them. A box stands for what the fonts cannot write (see Missing).
 func (p *Picture) PDF() ([]byte, error) {
 	l := p.layout()
 	w, h := l.W+2*free, l.H+2*free+footer
@@ -46,7 +46,7 @@ func (p *Picture) Page() ([]byte, error) {
 	return b.Bytes(), err
 }
 
-// frame draws the border of a part and says below it where it belongs.
+// frame draws the border of a part and names its neighbours below it.
 func (l *layout) frame(f *fpdf.Fpdf, label string, i int) {
 	f.SetDrawColor(rgb("#909090"))
 	f.SetLineWidth(0.5)
@@ -123,6 +123,6 @@ func (t *press) words(w *Words) {
 
 // rgb returns the parts of a colour, #rrggbb.
 func rgb(s string) (r, g, b int) {
-	v, _ := strconv.ParseUint(s[1:], 16, 32) // a constant of who draws
+	v, _ := strconv.ParseUint(s[1:], 16, 32) // a constant of the caller
 	return int(v >> 16), int(v >> 8 & 255), int(v & 255)
 }

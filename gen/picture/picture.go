@@ -1,5 +1,5 @@
 // Package picture writes a drawing of paths and words as SVG, paints it as PNG,
-// or prints it as PDF, the last two with the Go fonts: all show the same.
+// or prints it as PDF. All three look the same; PNG and PDF use the Go fonts.
 //
 // It knows how wide a text is, and how drawings are written. It refuses to know
 // what is drawn.
@@ -19,11 +19,11 @@ type Picture struct {
 	XMLName xml.Name `xml:"http://www.w3.org/2000/svg svg"`
 	W       float64  `xml:"-"`
 	H       float64  `xml:"-"`
-	Width   string   `xml:"width,attr"` // set by SVG, like those below but for Label and Figures
+	Width   string   `xml:"width,attr"` // set by SVG, as all below but Label and Figures
 	Height  string   `xml:"height,attr"`
 	ViewBox string   `xml:"viewBox,attr"`
 	Role    string   `xml:"role,attr"`
-	Label   string   `xml:"aria-label,attr"` // what it shows, for those who cannot see it
+	Label   string   `xml:"aria-label,attr"` // what it shows, for a screen reader
 	Fonts   string   `xml:"font-family,attr"`
 	Figures []Figure `xml:"g"`
 }
@@ -31,7 +31,7 @@ type Picture struct {
 // A Figure is a part of a picture: a box, an arrow, the heading.
 type Figure struct { // element g
 	ID     string `xml:"id,attr,omitempty"`
-	Title  string `xml:"title,omitempty"` // shown where the pointer rests
+	Title  string `xml:"title,omitempty"` // shown when the pointer rests on it
 	Shapes []any  // Path or Words
 }
 
@@ -64,7 +64,7 @@ type Words struct {
 	XMLName xml.Name `xml:"text"`
 	X       Number   `xml:"x,attr"`
 	Y       Number   `xml:"y,attr"`                     // of the base line
-	Anchor  string   `xml:"text-anchor,attr,omitempty"` // middle or end, or from X on
+	Anchor  string   `xml:"text-anchor,attr,omitempty"` // middle or end; empty: begins at X
 	Weight  string   `xml:"font-weight,attr,omitempty"`
 	Size    Number   `xml:"font-size,attr"`
 	Fill    string   `xml:"fill,attr"`
@@ -86,7 +86,7 @@ func To(letter string, at ...float64) Step { return Step{letter, at} }
 // Polygon returns the outline through corners, x and y in turn.
 func Polygon(at ...float64) Outline { return append(Line(at...), To("Z")) }
 
-// Line leads through points, x and y in turn.
+// Line returns the outline through points, x and y in turn.
 func Line(at ...float64) Outline {
 	o := Outline{To("M", at[:2]...)}
 	for i := 2; i < len(at); i += 2 {
@@ -106,8 +106,8 @@ func Rounded(l, t, r, b, c float64) Outline {
 	}
 }
 
-// arc is how far, in radii, the handles of a cubic curve are from its ends
-// where it comes near to a quarter of a circle: 4/3 (√2 − 1).
+// arc is the distance, in radii, of a cubic curve's control points from its ends
+// where it approximates a quarter of a circle: 4/3 (√2 − 1).
 const arc = 0.5523
 
 func (o Outline) MarshalText() ([]byte, error) {

@@ -9,21 +9,21 @@ import (
 	"propwright/gen/letters"
 )
 
-// DotsPerPoint is how fine a PNG is; a chart so large that it would have more
-// than mostDots is drawn coarser.
+// DotsPerPoint is the resolution of a PNG; a chart that would have more than
+// mostDots is drawn coarser.
 const (
 	DotsPerPoint = 2.0
 	mostDots     = 64e6
 )
 
-// PNG paints the picture in the Go fonts. What they cannot write is a box (see
-// Missing).
+// PNG paints the picture in the Go fonts. A box stands for what they cannot write
+// (see Missing).
 func (p *Picture) PNG() ([]byte, error) {
 	d := painter{faces: Faces{}}
 	return d.paint(p)
 }
 
-// Missing lists the characters that an image's font cannot write.
+// Missing lists the characters of the picture that the Go fonts cannot write.
 func (p *Picture) Missing() string {
 	var texts []string
 	p.each(func(*Path) {}, func(w *Words) { texts = append(texts, w.Text) })

@@ -2,11 +2,11 @@ package picture
 
 import "math"
 
-// A Sheet is what can be printed on of a sheet of paper, in points.
+// A Sheet is the printable area of a sheet of paper, in points.
 type Sheet struct{ W, H float64 }
 
-// A4 is a sheet of A4 (ISO 216) upright. 10 mm are left free all round, and a
-// line more for what is said below a part of a large picture.
+// A4 is a sheet of A4 (ISO 216) upright. 10 mm all round stay free, and one more line
+// for what stands below a part of a large picture.
 var A4 = Sheet{a4W - 2*free, a4H - 2*free - footer}
 
 const (
@@ -16,16 +16,16 @@ const (
 	footer   = 12.0
 )
 
-// OnItsSide returns the sheet turned; the line below the picture is below it again.
+// OnItsSide returns the sheet in landscape; the free line is below the picture again.
 func (s Sheet) OnItsSide() Sheet { return Sheet{s.H + footer, s.W - footer} }
 
-// Legible is the least size of type, in points, in which a picture is printed:
-// one that is too large for a sheet at this size is printed in parts. Ordinary
-// print has 8 to 12 (common practice, no published source).
+// Legible is the smallest type, in points, in which a picture is printed; one that
+// does not fit a sheet at this size is printed in parts. Ordinary print has 8 to 12
+// points (common practice, no published source).
 const Legible = 8.0
 
-// largest is the size, in points, to which the smallest type of a small picture
-// is enlarged.
+// largest is the size, in points, up to which the smallest type of a small picture is
+// enlarged.
 const largest = 11.0
 
 // A layout says how a picture is spread over sheets.
@@ -35,14 +35,14 @@ type layout struct {
 	parts []part // row by row
 }
 
-// A part is what one sheet shows: from x, y on, in the picture's points.
+// A part is what one sheet shows, from x, y on, in the picture's points.
 type part struct {
 	x, y        float64
 	column, row int
 }
 
-// layout chooses between sheets upright and on their side: as few as can be, and
-// on them the larger scale.
+// layout chooses portrait or landscape: fewest sheets first, then the larger
+// scale.
 func (p *Picture) layout() layout {
 	m := p.measure()
 	best := m.on(p, A4.OnItsSide())
@@ -52,8 +52,8 @@ func (p *Picture) layout() layout {
 	return best
 }
 
-// Sheets says how many sheets of A4 PDF prints, and the size of the smallest type
-// on them, in points.
+// Sheets returns how many sheets of A4 PDF prints, and the size of their smallest
+// type in points.
 func (p *Picture) Sheets() (n int, smallest float64) {
 	l := p.layout()
 	return len(l.parts), l.scale * p.measure().smallest
@@ -79,7 +79,7 @@ func (m *measures) on(p *Picture, s Sheet) layout {
 	return l
 }
 
-// A rectangle is from where to where in x and in y.
+// A rectangle is a range of x and one of y.
 type rectangle [2][2]float64
 
 func (r rectangle) with(x, y float64) rectangle {
@@ -92,11 +92,11 @@ func (r rectangle) meets(s rectangle) bool {
 
 var nowhere = rectangle{{math.Inf(1), math.Inf(-1)}, {math.Inf(1), math.Inf(-1)}}
 
-// measures are what has to be known of a picture to print it.
+// measures are what printing needs to know of a picture.
 type measures struct {
 	smallest float64     // type, in points
-	whole    []rectangle // boxes and words, which are not to be cut
-	ink      []rectangle // these and the steps of lines
+	whole    []rectangle // boxes and words, which must not be cut
+	ink      []rectangle // these and the parts of lines
 }
 
 func (p *Picture) measure() *measures {
@@ -113,7 +113,7 @@ func (p *Picture) measure() *measures {
 func (m *measures) path(s *Path, p *Picture) {
 	all, here := nowhere, nowhere
 	for _, step := range s.D {
-		to := here // from where the step before ended
+		to := here // where the step before ended
 		for i := 0; i+1 < len(step.At); i += 2 {
 			to, all = to.with(step.At[i], step.At[i+1]), all.with(step.At[i], step.At[i+1])
 			here = nowhere.with(step.At[i], step.At[i+1])
@@ -137,14 +137,14 @@ func (m *measures) anything(here rectangle) bool {
 	return false
 }
 
-// around returns where words are.
+// around returns the rectangle of words.
 func (w *Words) around(f Faces) rectangle {
 	wide := f.Width(w.Text, w.Weight == "bold", float64(w.Size))
 	x := float64(w.X) - w.ahead()*wide
 	return rectangle{{x, x + wide}, {float64(w.Y - w.Size), float64(w.Y + w.Size/4)}}
 }
 
-// ahead is which part of the words is before X.
+// ahead is the fraction of the words' width that is before X.
 func (w *Words) ahead() float64 {
 	switch w.Anchor {
 	case "middle":
@@ -155,12 +155,11 @@ func (w *Words) ahead() float64 {
 	return 0
 }
 
-// starts returns where parts of a length begin, along one axis, so that they
-// reach from 0 to the end and each rectangle that is not longer than a part is
-// whole in one of them: a part begins where the first one begins that the part
-// before cuts.
+// starts returns where the parts of a picture begin along one axis. They reach from 0
+// to the end, and each rectangle that is no longer than a part is whole in one of
+// them: a part begins with the first rectangle that the part before cuts.
 func starts(whole []rectangle, axis int, length, end float64) []float64 {
-	const lead = 4 // before what is cut
+	const lead = 4 // free before it
 	all := []float64{0}
 	for at := 0.0; at+length < end; all = append(all, at) {
 		next := at + length
