@@ -133,24 +133,44 @@ func (w *walkthrough) run(line string) {
 	}
 }
 
-// What a topic says in passing is a command too.
-func TestTopicsNameCommands(t *testing.T) {
-	inline := regexp.MustCompile("`propwright ([^`]*)`")
-	for name, text := range topicTexts(t) {
-		text = fence.ReplaceAllString(text, "")
-		for _, m := range inline.FindAllStringSubmatch(strings.ReplaceAll(text, "\n", " "), -1) {
-			words := shellWords(m[1])
-			if strings.HasSuffix(words[0], designSuffix) {
+// What the manual, the rules' texts and the README say in passing is a command too, and
+// so is every example of a command.
+func TestTextsNameCommands(t *testing.T) {
+	texts := topicTexts(t)
+	files, err := filepath.Glob("../../model/check/explain/*.md")
+	require.NoError(t, err)
+	for _, file := range append(files, "../../README.md") {
+		text, err := os.ReadFile(file)
+		require.NoError(t, err)
+		texts[filepath.Base(file)] = string(text)
+	}
+	all := rootCommand().Commands()
+	for len(all) > 0 {
+		c := all[0]
+		all = append(all[1:], c.Commands()...)
+		texts[c.CommandPath()] = c.Long + "\n" + c.Example
+	}
+	find := func(words []string) (*cobra.Command, []string, error) {
+		root := rootCommand()
+		root.InitDefaultCompletionCmd()
+		return root.Find(words)
+	}
+	command := regexp.MustCompile("`propwright ([^`]*)`|(?m:^  (?:echo wake [|] )?propwright (.*)$)")
+	for name, text := range texts {
+		text = strings.NewReplacer("[", "", "]", "").Replace(fence.ReplaceAllString(text, ""))
+		for _, m := range command.FindAllStringSubmatch(text, -1) {
+			words := shellWords(m[1] + m[2])
+			if strings.HasSuffix(words[0], designSuffix) || words[0] == "FILE" {
 				continue // the editor's
 			}
-			c, rest, err := rootCommand().Find(words)
+			c, rest, err := find(words)
 			require.NoError(t, err, "%s: %s", name, m[0])
 			if words[0] != "help" {
 				require.NotEqual(t, "propwright", c.Name(), "%s: %s", name, m[0])
 				require.NoError(t, c.ParseFlags(rest), "%s: %s", name, m[0])
 				continue
 			}
-			topic, rest, err := rootCommand().Find(words[1:])
+			topic, rest, err := find(words[1:])
 			require.NoError(t, err)
 			require.Empty(t, rest, "%s: %s", name, m[0])
 			require.NotEmpty(t, topic.Long)
