@@ -191,7 +191,7 @@ func unsilencedSound(p *Pass) {
 				Pos: t.Pos, State: p.Program.Name(worst[t].state),
 				Message: fmt.Sprintf("the track %q, played in %s, sounds on for up to %s when its routine is left: nothing silences it",
 					t.Name, p.list(states[t]), model.FormatDuration(ms(worst[t].on))),
-				Advice: "write stop = … with what silences the board: a message of its output, or { output = … } with the output at its stop input",
+				Advice: "write stop = … with what silences the board: a message of its output, the track of an empty file, or { output = … } with the output at its stop input",
 			},
 			show: func(f *Finding) { f.shows(run, Claim{State: p.Program.Name(run.State()), Sounds: t.Name}) },
 		})
