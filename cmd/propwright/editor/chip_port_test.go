@@ -28,8 +28,9 @@ import (
 
 // A chipPort is a simulated chip whose UART is at a pseudo-terminal.
 type chipPort struct {
-	t    testing.TB
-	name string // the port's
+	t       testing.TB
+	name    string    // the port's
+	started time.Time // the chip's clock keeps up with it, if the computer can
 
 	mu    sync.Mutex // of what follows
 	chip  *bench.Chip
@@ -48,6 +49,7 @@ func newChipPort(t testing.TB, baud uint64, files []gen.File, folder string, pin
 	c := &chipPort{t: t, chip: bench.Start(t, bench.Compile(t, dir, "atmega328p"), bench.Options{Pins: pins, Step: 1600})}
 	c.line, c.name = pty.Open(t)
 	c.fd = int(c.line.Fd())
+	c.started = time.Now()
 	over, ended := make(chan struct{}), make(chan struct{})
 	go func() {
 		defer close(ended)
@@ -66,7 +68,8 @@ func newChipPort(t testing.TB, baud uint64, files []gen.File, folder string, pin
 	return c
 }
 
-// relay carries what either side has said to the other.
+// relay carries what either side has said to the other. On a busy computer it is seldom
+// called: then more time passes for the chip, so that nobody waits for it in vain.
 func (c *chipPort) relay(byteTime uint64) {
 	c.mu.Lock()
 	defer c.mu.Unlock()
@@ -79,7 +82,8 @@ func (c *chipPort) relay(byteTime uint64) {
 			at += byteTime
 		}
 	}
-	c.chip.RunTo(at + bench.Millisecond)
+	behind := uint64(time.Since(c.started).Milliseconds()) * bench.Millisecond
+	c.chip.RunTo(max(at+bench.Millisecond, min(behind, at+20*bench.Millisecond)))
 	for ; c.sent < len(c.chip.UART()); c.sent++ {
 		if !c.muted {
 			c.write([]byte{c.chip.UART()[c.sent].Value})
@@ -215,7 +219,7 @@ func TestListenToTheChip(t *testing.T) {
 	s.awaits(" lost on ").awaits("state roost")
 	s.keys("3").awaits("heard press wander")
 	c.breakOff("$S 0C 00012A")
-	s.awaits("the prop is no longer listened to: the line is closed").sees("log")
+	s.awaits("the line is closed: was the board unplugged?")
 
 	script, err := rehearsal.Load(filepath.Join(s.dir, "heron.bench.rehearsal.txt"))
 	require.NoError(t, err)

@@ -2,6 +2,7 @@ package editor
 
 import (
 	"slices"
+	"strings"
 
 	"github.com/gdamore/tcell/v2"
 	"github.com/rivo/tview"
@@ -193,11 +194,13 @@ func (e *Editor) refuse(name string) {
 	if find(name, anywhere) == nil || e.message != "" {
 		return
 	}
-	s := name + " does nothing here: first Enter takes this"
-	if find("Esc", e.root.heard()...) != nil {
-		s += ", or Esc leaves it"
+	var ways []string
+	for _, way := range []struct{ key, does string }{{"Enter", " takes this"}, {"Esc", " leaves it"}} {
+		if find(way.key, e.root.heard()...) != nil {
+			ways = append(ways, way.key+way.does)
+		}
 	}
-	e.say(s)
+	e.say(name + " does nothing here: first " + strings.Join(ways, ", or "))
 }
 
 // paste takes a pasted text where one is being written.

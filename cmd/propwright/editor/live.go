@@ -21,6 +21,7 @@ type listening struct {
 	line io.Closer
 	log  []toldAt
 	stop func() // what it tells is not taken in any more
+	gone bool   // the line is closed; what was told can still be read and saved
 }
 
 // A toldAt is a report of the prop in words, with its time.
@@ -49,7 +50,7 @@ func (v *play) askProp() {
 		l := &listening{Prop: live.NewProp(study, line, time.Now()), port: port, line: line}
 		v.clock.stop()
 		v.prop = l
-		l.stop = l.Listen(line, v.queue, func(s string) { v.heard(l, s) }, v.leaveProp)
+		l.stop = l.Listen(line, v.queue, func(s string) { v.heard(l, s) }, v.lostProp)
 		return nil
 	})
 	v.over.Choose(c, "")
@@ -66,12 +67,32 @@ func (v *play) heard(l *listening, said string) {
 func (v *play) leaveProp(why error) {
 	l := v.prop
 	v.prop = nil
-	l.stop()
-	v.complain(fmt.Errorf("the prop is no longer listened to: %w", errors.Join(why, l.line.Close())))
+	if !l.gone {
+		l.stop()
+		why = errors.Join(why, l.line.Close())
+	}
+	v.complain(fmt.Errorf("the prop is no longer listened to: %w", why))
+}
+
+// lostProp keeps what the prop has told on the screen where its line is closed, as it
+// may not be saved yet; otherwise it leaves the prop.
+func (v *play) lostProp(why error) {
+	if !errors.Is(why, live.ErrClosed) {
+		v.leaveProp(why)
+		return
+	}
+	l := v.prop
+	l.gone, l.State = true, ""
+	v.heard(l, why.Error())
+	v.complain(errors.Join(why, l.line.Close()))
 }
 
 // pressProp presses a button of the prop.
 func (v *play) pressProp(name string) {
+	if v.prop.gone {
+		v.complain(live.ErrClosed)
+		return
+	}
 	if v.prop.Waiting() {
 		v.say("the prop has not answered the last press yet")
 		return
@@ -84,12 +105,17 @@ func (v *play) pressProp(name string) {
 // drawProp draws the prop's reports, the latest first.
 func (v *play) drawProp(p pane.Pen) {
 	t, l := v.theme, v.prop
-	if l.State == "" {
+	head := "the prop itself, at " + l.port + "; l leaves it"
+	switch {
+	case l.gone:
+		p.Text(0, 0, t.Warning, "the line is closed")
+		head = "what the prop at " + l.port + " told; s saves it, l leaves it"
+	case l.State == "":
 		p.Text(0, 0, t.Dim, "no state was told yet")
-	} else {
+	default:
 		v.drawStateName(p, l.State)
 	}
-	p.Text(0, 1, t.Plain, "the prop itself, at "+l.port+"; l leaves it")
+	p.Text(0, 1, t.Plain, head)
 	p.Text(0, 3, t.Head, pane.Pad("told", p.W-1))
 	const clock = 14
 	for i, y := len(l.log)-1, 4; i >= 0 && y < p.H; i-- {

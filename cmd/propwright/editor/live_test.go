@@ -103,9 +103,12 @@ func TestListenToTheProp(t *testing.T) {
 	text, err := os.ReadFile(filepath.Join(s.dir, "heron.bench.rehearsal.txt"))
 	require.NoError(t, err)
 	assert.Contains(t, string(text), "wait 1s\nexpect roost\npress wake\nwait 1s\nexpect watch\n")
-	s.keys("1").awaits("the prop is no longer listened to: the line is closed").sees("log")
+	s.keys("1").awaits("the line is closed: was the board unplugged?").sees("what the prop at "+port+" told", "heard press wake")
 	s.keys("F2")
 	assert.NotContains(t, s.text(), "●")
+	s.keys("F8", "2").sees("the line is closed").keys("s", "'unplugged", "Enter")
+	assert.FileExists(t, filepath.Join(s.dir, "heron.unplugged.rehearsal.txt"))
+	s.keys("l").sees("the rehearsal goes on where it was", "log")
 }
 
 // Where the firmware tells nothing, the key says what to do about it; leaving says so.

@@ -227,6 +227,6 @@ func (s *scene) says(from, on string) string {
 }
 
 const (
-	waitFor = 20 * time.Second
+	waitFor = 2 * time.Minute
 	tick    = 5 * time.Millisecond
 )
