@@ -301,16 +301,35 @@ func mixedCode(f *firmware, m *mutate.Mutant) bool {
 	return true
 }
 
-// unsent is that a line of tables.c is a message that no cue sends.
-func unsent(f *firmware, m *mutate.Mutant) bool {
-	_, bytes, ok := strings.Cut(f.text["tables.c"], " pw_message_bytes[]")
-	if !ok {
-		return false
+// row is which one of a table a line of tables.c is, or -1.
+func (f *firmware) row(table string, m *mutate.Mutant) int {
+	before, _, ok := strings.Cut(f.text["tables.c"], " "+table+"[")
+	n := m.Line - 2 - strings.Count(before, "\n")
+	if !ok || n < 0 || n >= len(f.table(table)) {
+		return -1
 	}
-	before := strings.Count(f.text["tables.c"][:len(f.text["tables.c"])-len(bytes)], "\n")
-	n := m.Line - 2 - before
-	return 0 <= n && n < len(f.table("pw_message_bytes")) && !slices.ContainsFunc(f.table("pw_cues"), func(row []string) bool {
+	return n
+}
+
+// unsent is that the line is a message that no cue sends.
+func unsent(f *firmware, m *mutate.Mutant) bool {
+	n := f.row("pw_message_bytes", m)
+	return n >= 0 && !slices.ContainsFunc(f.table("pw_cues"), func(row []string) bool {
 		return row[1] == "PW_CUE_SEND" && row[3] == strconv.Itoa(n)
+	})
+}
+
+// unsettled is that the line is of a choice that does not come about.
+func unsettled(f *firmware, m *mutate.Mutant) bool {
+	n := int64(max(f.row("pw_choices", m), f.row("pw_choice_states", m)))
+	return n >= 0 && !slices.Contains(append(f.settled(m, true), f.settled(m, false)...), n)
+}
+
+// straight is that no move by some more follows a curve: each is linear, or has no frame
+// in which a plan is read.
+func straight(f *firmware, _ *mutate.Mutant) bool {
+	return !slices.ContainsFunc(f.table("pw_cues"), func(cue []string) bool {
+		return strings.HasPrefix(cue[1], "PW_CUE_BY_") && cue[1] != "PW_CUE_BY_LINEAR" && number(cue[4]) > 1
 	})
 }
 
@@ -351,6 +370,13 @@ func drifting(f *firmware, m *mutate.Mutant) bool {
 	return false
 }
 
+// noMiddle is that every move along the curve of minimum jerk takes an odd number of frames.
+func noMiddle(f *firmware, _ *mutate.Mutant) bool {
+	odd := func(frames string) bool { return number(frames)%2 == 1 }
+	return !slices.ContainsFunc(f.table("pw_cues"), func(cue []string) bool { return strings.HasSuffix(cue[1], "_SMOOTH") && !odd(cue[4]) }) &&
+		!slices.ContainsFunc(f.table("pw_drifts"), func(d []string) bool { return d[5] != d[6] || !odd(d[5]) })
+}
+
 // rawMisses is that no frame of as few times as any raw one has a button's fingerprint: all
 // of them are tried. Each time is clearly longer than the one before it, clearly shorter, or
 // neither; the first mark and the first space are longer than none.
@@ -386,13 +412,14 @@ func onceRepeated(f *firmware, _ *mutate.Mutant) bool {
 	return strings.Count(f.text["ir.c"], "repeat_frame(") == 2 // the function, and whole_frame
 }
 
-// aPassEach is that to paint a pixel in a pass takes no more milliseconds than eight.
+// aPassEach is that with a pixel in a pass all strips are sent in the same millisecond as
+// with eight.
 func aPassEach(f *firmware, _ *mutate.Mutant) bool {
 	rounds, slow := len(f.table("pw_servos")), len(f.table("pw_servos"))
 	for _, row := range f.table("pw_strips") {
 		count := int(number(row[1]))
 		rounds, slow = rounds+(count+7)/8+1, slow+count+1
-		if rounds/10 != slow/10 {
+		if (rounds-1)/10 != (slow-1)/10 {
 			return false
 		}
 	}
@@ -448,6 +475,10 @@ var ruled = []struct {
 	{"player.c", "work_message", `^«        outbox_first = `, "all messages are the same", oneMessage},
 	{"player.c", "step_servo", `want / «32U».* => 31U$`, "what no limit holds back is never ahead of its plan", unlimited},
 	{"player.c", "step_servo", `m->slow|stop «?==|«==» 0 && stop|== «0» && stop|stop == |s\.fastest = s\.slow`, "the first way after a reset is as fast as any", neverSlow},
+	{"player.c", "play_cue", `what «-» PW_CUE_BY|PW_CUE_BY_LINEAR «\+»|^«        what = \(uint8_t\)\(what`, "no move by some more follows a curve, and no number beyond theirs is one's", straight},
+	{"machine.c", "dispatch", `PW_ROW_KIND «\+»`, "all states are of the first kind", every("pw_states", 0, only("PW_DORMANT"))},
+	{"tables.c", "", `^/\* turn, states and the first .*«\w+».* => `, "the choice does not come about", unsettled},
+	{"player.c", "minimum_jerk", `late = t >= «0x8000U».* => 32769U$`, "no frame is in the middle of such a move", noMiddle},
 	{"player.c", "further", `to «<» lowest.* => <=$|to «>» highest.* => >=$`, "on the limit it is the limit either way", all()},
 	{"tables.c", "", `^/\* pose of .*PW_CUE_(LINEAR|SMOOTH|IN|OUT), \d+, \d+, «\d+»`, "the next frame begins another move", drifting},
 }

@@ -232,7 +232,7 @@ var argued = []struct {
 	design, file, mutant, why string
 }{
 	{"", "tables.c", `PW_IGNORE, «`, "where what is ignored would lead is not read"},
-	{"", "tables.c", `^/\* (any|\w+)( \w+)? \*/ +\{.*PW_(EVENT|IGNORE|GO|DEFER)|^/\* any \*/ +«\d+», /\*|^/\* any \*/ +«23»,.* => (22|0)$`,
+	{"", "tables.c", `^/\* [\w-]+( \w+)? \*/ +\{.*PW_(EVENT|IGNORE|GO|DEFER)|^/\* any \*/ +«\d+», /\*|^/\* any \*/ +«23»,.* => (22|0)$`,
 		"TestEveryPair and TestDone try every event in every state: where they see nothing the rule for it is the same, or there is none"},
 	{"", "tables.c", `(?s)«    \{PW_EVENT_.*\n    \{PW_EVENT_`, "a state has one rule for an event, and they are looked up in any order"},
 	{"", "tables.c", `^/\* kind, .* \{«PW_\w+», `, "the kind is read by TestEveryPair in every state"},
