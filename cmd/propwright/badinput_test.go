@@ -159,7 +159,7 @@ func TestHostileNames(t *testing.T) {
 // testHarness runs the tests that were generated.
 func testHarness(t *testing.T, dir string) {
 	t.Helper()
-	cmd := exec.Command("go", "test", ".")
+	cmd := exec.Command("go", "test", ".", "-events", "2000")
 	cmd.Dir = filepath.Join(dir, "harness")
 	cmd.Env = append(os.Environ(), "GOFLAGS=", "GOWORK=off")
 	out, err := cmd.CombinedOutput()

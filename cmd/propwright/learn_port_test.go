@@ -115,7 +115,7 @@ func press(t *testing.T, elf string, random *rand.Rand, codes []ir.Code) []byte 
 			c.PlayIR(2, frame, at)
 			at += period
 		}
-		c.RunTo(at + 700*ms)
+		c.RunTo(at + 300*ms)
 		at = c.Now()
 	}
 	c.RunTo(at + 500*ms)
