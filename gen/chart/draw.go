@@ -100,7 +100,7 @@ func (c *Chart) picture() *picture.Picture {
 		d.inRows()
 	} else {
 		page := picture.A4.OnItsSide()
-		d.graph.Fit(page.W/readable-2*margin, page.H/readable-2*margin-heading)
+		d.graph.LayOut(page.W/readable-2*margin, page.H/readable-2*margin-heading)
 	}
 	p.W = max(p.W, math.Ceil(d.graph.W+2*margin))
 	p.H = math.Ceil(heading + d.graph.H + 2*margin)

@@ -20,7 +20,7 @@ package layered
 
 import "slices"
 
-// A Graph is laid out by LayOut or Fit. All lengths are in the same unit, such as
+// A Graph is laid out by LayOut. All lengths are in the same unit, such as
 // points; x grows to the right and y downwards.
 type Graph struct {
 	Nodes []Node
@@ -75,9 +75,6 @@ const (
 	lead     = 8.0  // how far an edge runs level at its ends
 )
 
-// LayOut places the nodes and routes the edges.
-func (g *Graph) LayOut() { g.layOut(ranks(g)) }
-
 func (g *Graph) layOut(rank []int) {
 	l := &layout{graph: g}
 	l.loops()
@@ -86,10 +83,11 @@ func (g *Graph) layOut(rank []int) {
 	l.place()
 }
 
-// Fit is LayOut for a page of w × h: the drawing need be shrunk as little as
-// possible to fit. The last layers of a drawing that is too wide are folded back
-// to the left, as far as there is height for them; some edges then point left.
-func (g *Graph) Fit(w, h float64) {
+// LayOut places the nodes and routes the edges for a page of w × h: the drawing need
+// be shrunk as little as possible to fit. The last layers of a drawing that is too
+// wide are folded back to the left, as far as there is height for them; some edges
+// then point left. math.Inf(1) stands for a page without end.
+func (g *Graph) LayOut(w, h float64) {
 	rank := ranks(g)
 	g.layOut(rank)
 	shrunk := func(g *Graph) float64 { return min(w/g.W, h/g.H, 1) }

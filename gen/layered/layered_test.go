@@ -94,9 +94,9 @@ func TestNothingOverlaps(t *testing.T) {
 		g := drawn(t)
 		want := append([]Node(nil), g.Nodes...)
 		if rapid.Bool().Draw(t, "fit") {
-			g.Fit(length.Draw(t, "page w"), 10*length.Draw(t, "page h"))
+			g.LayOut(length.Draw(t, "page w"), 10*length.Draw(t, "page h"))
 		} else {
-			g.LayOut()
+			g.LayOut(endless, endless)
 		}
 		type thing struct {
 			what string
@@ -149,8 +149,8 @@ func TestNothingOverlaps(t *testing.T) {
 
 func TestTheSameGraphIsLaidOutTheSame(t *testing.T) {
 	a, b := random(60, 90, 1), random(60, 90, 1)
-	a.LayOut()
-	b.LayOut()
+	a.LayOut(endless, endless)
+	b.LayOut(endless, endless)
 	assert.Equal(t, a, b)
 }
 
@@ -161,7 +161,7 @@ func TestAChainIsLevel(t *testing.T) {
 		g.Nodes[i].H = float64(10 + 7*i)
 		g.Edges = append(g.Edges, Edge{From: i, To: i + 1})
 	}
-	g.LayOut()
+	g.LayOut(endless, endless)
 	for _, e := range g.Edges {
 		assert.Equal(t, g.Edges[0].Runs[0].Y, e.Runs[0].Y)
 		assert.Equal(t, e.Runs[0].Y, e.Runs[1].Y)
@@ -182,15 +182,18 @@ func TestFitFolds(t *testing.T) {
 		return g
 	}
 	wide, folded := chain(), chain()
-	wide.LayOut()
-	folded.Fit(wide.W*0.65, 1000)
+	wide.LayOut(endless, endless)
+	folded.LayOut(wide.W*0.65, 1000)
 	assert.LessOrEqual(t, folded.W, wide.W*0.65)
 	assert.Greater(t, folded.H, wide.H)
 	assert.Less(t, folded.Nodes[7].X, folded.Nodes[4].X)
 	same := chain()
-	same.Fit(wide.W, wide.H)
+	same.LayOut(wide.W, wide.H)
 	assert.Equal(t, wide, same, "what fits is not folded")
 }
+
+// endless is the side of a page on which everything fits.
+var endless = math.Inf(1)
 
 // random is a graph whose edges mostly lead to near nodes, as in a design.
 func random(nodes, edges int, seed uint64) *Graph {
@@ -229,7 +232,7 @@ func TestCrossingsAgainstDot(t *testing.T) {
 		for seed := range uint64(5) {
 			g := random(size[0], size[1], seed)
 			b += crossed(dotWays(t, dot, g))
-			g.LayOut()
+			g.LayOut(endless, endless)
 			var ways [][]point
 			for i := range g.Edges {
 				if g.Edges[i].Runs != nil {
@@ -360,7 +363,7 @@ func BenchmarkLayOut(b *testing.B) {
 	for _, n := range []int{10, 100, 300} {
 		b.Run(fmt.Sprint(n, " nodes"), func(b *testing.B) {
 			for b.Loop() {
-				random(n, n*3/2, 1).LayOut()
+				random(n, n*3/2, 1).LayOut(endless, endless)
 			}
 		})
 	}
