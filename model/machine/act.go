@@ -118,6 +118,13 @@ func ParseAct(s string) (Act, error) {
 		d, err := parseTime(words[1])
 		return Act{Kind: ActWait, For: d}, err
 	}
+	near := model.Nearest(words[0], []string{"press", "hold", "let", "rise", "fall", "event", "wait"})
+	if words[0] == "release" { // a trigger's word
+		near = "let go"
+	}
+	if near != "" {
+		return Act{}, fmt.Errorf("%q is nothing one can do here; write %q", words[0], strings.Join(append([]string{near}, words[1:]...), " "))
+	}
 	return Act{}, fmt.Errorf("%q is nothing one can do here; write press, hold, let go, rise, fall, event or wait", words[0])
 }
 

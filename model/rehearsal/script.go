@@ -61,14 +61,16 @@ func ParseScript(file string, text []byte) (*Script, error) {
 		}
 		l := Line{Pos: model.Pos{File: file, Line: number, Column: strings.Index(text, trimmed) + 1}}
 		var err error
-		if words := strings.Fields(trimmed); words[0] == "expect" {
-			if len(words) != 2 {
-				err = fmt.Errorf("%q is not complete or has a word too many; write for example %q", trimmed, "expect watch")
-			} else {
-				l.Expect = words[1]
-			}
-		} else {
+		const expect = "expect"
+		switch words := strings.Fields(trimmed); {
+		case model.Nearest(words[0], []string{expect}) != "":
+			err = fmt.Errorf("%q is nothing one can do here; write %q", words[0], strings.Join(append([]string{expect}, words[1:]...), " "))
+		case words[0] != expect:
 			l.Act, err = machine.ParseAct(trimmed)
+		case len(words) != 2:
+			err = fmt.Errorf("%q is not complete or has a word too many; write for example %q", trimmed, "expect watch")
+		default:
+			l.Expect = words[1]
 		}
 		if err != nil {
 			faults = append(faults, model.Fault{Pos: l.Pos, Wrong: err.Error()})
