@@ -62,6 +62,15 @@ func FormatDuration(d time.Duration) string {
 	return decimal(float64(d)/float64(time.Microsecond)) + "us"
 }
 
+// SayDuration writes a time as people say it: as a design file does, but from two
+// minutes on in minutes and seconds, "15m 2.58s".
+func SayDuration(d time.Duration) string {
+	if rest := d % time.Minute; d >= 2*time.Minute && rest > 0 {
+		return FormatDuration(d-rest) + " " + decimal(rest.Seconds()) + "s"
+	}
+	return FormatDuration(d)
+}
+
 // decimal writes a number with as few digits as give it back.
 func decimal(f float64) string {
 	if f == 0 {

@@ -32,6 +32,15 @@ func TestFormatDuration(t *testing.T) {
 	}
 }
 
+func TestSayDuration(t *testing.T) {
+	for want, d := range map[string]time.Duration{
+		"283ms": 283 * time.Millisecond, "119.5s": 119500 * time.Millisecond, "2m": 2 * time.Minute,
+		"15m 2.58s": 902580 * time.Millisecond, "2m 0.001s": 120001 * time.Millisecond,
+	} {
+		assert.Equal(t, want, model.SayDuration(d))
+	}
+}
+
 func TestParseDuration(t *testing.T) {
 	cases := []struct {
 		text string

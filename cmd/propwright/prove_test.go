@@ -71,7 +71,7 @@ func TestProve(t *testing.T) {
 	require.Equal(t, exitFine, code, "%s%s", out, errs)
 	assert.Regexp(t, `^harness      holds
 conformance  holds: (\d+) of (\d+) sequences, of \d+ acts in all, through 2 states with what they remember
-tour         holds: (\d+) of (\d+) steps, \d+ s; 0 pulses, 0 refreshes, [1-9]\d* levels and 0 messages looked at
+tour         holds: (\d+) of (\d+) steps, \d+s; 0 pulses, 0 refreshes, [1-9]\d* levels and 0 messages looked at
 lamp.prop.toml: proven, as far as the parts above show
 $`, out)
 	assert.NoFileExists(t, "differs.txt")

@@ -7,6 +7,7 @@ import (
 
 	"propwright/gen/bench"
 	"propwright/gen/tour"
+	"propwright/model"
 	"propwright/model/machine"
 )
 
@@ -44,8 +45,8 @@ func (f *Firmware) Tour(ctx context.Context, progress func(steps, of int)) (r *R
 		if r.Against == nil && why != "" {
 			r.Left = append(r.Left, fmt.Sprintf("the steps from %d on: %s", done, why))
 		}
-		r.Shown = fmt.Sprintf("%d of %d steps, %d s; %d pulses, %d refreshes, %d levels and %d messages looked at",
-			done, len(walk.Steps), lasted/1000, seen.Pulses, seen.Refreshes, seen.Levels, seen.Messages)
+		r.Shown = fmt.Sprintf("%d of %d steps, %s; %d pulses, %d refreshes, %d levels and %d messages looked at",
+			done, len(walk.Steps), model.SayDuration(time.Duration(lasted/1000)*time.Second), seen.Pulses, seen.Refreshes, seen.Levels, seen.Messages)
 	})
 	if ctx.Err() != nil {
 		return nil, ctx.Err()

@@ -206,9 +206,9 @@ func (t *teller) deed(s *Step) string {
 		if s.Ends {
 			return "wait for the end"
 		}
-		most := model.FormatDuration(first.For - time.Millisecond)
+		most := model.SayDuration(first.For - time.Millisecond)
 		if s.Soonest > 0 {
-			return fmt.Sprintf("hands off: it takes %s at least and %s at most", model.FormatDuration(s.Soonest), most)
+			return fmt.Sprintf("hands off: it takes %s at least and %s at most", model.SayDuration(s.Soonest), most)
 		}
 		return "hands off: wait, " + most + " at most"
 	case machine.ActHold:

@@ -370,7 +370,7 @@ func (w *walker) race(s machine.StateID) string {
 	}
 	var ways []string
 	if l := w.p.Length[s]; l >= 0 {
-		ways = append(ways, fmt.Sprintf("its end after %s → %s", model.FormatDuration(time.Duration(l)*time.Millisecond), where(w.p.Done(s))))
+		ways = append(ways, fmt.Sprintf("its end after %s → %s", model.SayDuration(time.Duration(l)*time.Millisecond), where(w.p.Done(s))))
 	}
 	for _, t := range w.p.Timers(s) {
 		way := w.p.Trigger(&t.Move).String() + " → " + where(&t.Move)

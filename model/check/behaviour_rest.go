@@ -26,8 +26,8 @@ func slowStop(p *Pass) {
 	slices.SortStableFunc(slow, func(i, j int) int { return cmp.Compare(stops[j].took, stops[i].took) })
 	for _, i := range slow {
 		state, s := &p.Design.States[i], &stops[i]
-		message := fmt.Sprintf("the stop button %q, pressed in state %q, can take %s to bring the prop to rest", p.Design.Remote.Stop, state.Name, model.FormatDuration(ms(s.took)))
-		asks := "; rest_within asks for " + model.FormatDuration(limit)
+		message := fmt.Sprintf("the stop button %q, pressed in state %q, can take %s to bring the prop to rest", p.Design.Remote.Stop, state.Name, model.SayDuration(ms(s.took)))
+		asks := "; rest_within asks for " + model.SayDuration(limit)
 		p.report(report{
 			Finding: Finding{
 				Pos: state.Pos, State: state.Name,

@@ -26,7 +26,7 @@ func overCurrent(p *Pass) {
 		}
 		when := fmt.Sprintf("on entering state %q", s.Name)
 		if at > 0 {
-			when = fmt.Sprintf("%s after state %q was entered", model.FormatDuration(at), s.Name)
+			when = fmt.Sprintf("%s after state %q was entered", model.SayDuration(at), s.Name)
 		}
 		p.reportIn(Finding{
 			Pos: s.Pos, State: s.Name,

@@ -168,7 +168,7 @@ func (r *required) inTime() {
 	if r.Kind != "" {
 		what = fmt.Sprintf("a state that is %s", r.Kind)
 	}
-	after := model.FormatDuration(ms(found.Time))
+	after := model.SayDuration(ms(found.Time))
 	follows := ""
 	switch {
 	case found.AtOnce:

@@ -198,7 +198,7 @@ func (p *Pass) windUp(o *model.Output) {
 			f.Advice = "turn it back as far in every round"
 		case o.MaxTurns > 0 && math.Abs(far.turns) > o.MaxTurns+tolerance:
 			f.Pos = p.turns(s, o)
-			f.Message = fmt.Sprintf("state %q turns %q by %s within %s, and its wires stand %s", s.Name, o.Name, turnsOf(far.turns), model.FormatDuration(far.when.Round(time.Millisecond)), turnsOf(o.MaxTurns))
+			f.Message = fmt.Sprintf("state %q turns %q by %s within %s, and its wires stand %s", s.Name, o.Name, turnsOf(far.turns), model.SayDuration(far.when.Round(time.Millisecond)), turnsOf(o.MaxTurns))
 			f.Advice = "turn it less far, more slowly or for a shorter time"
 		default:
 			continue
