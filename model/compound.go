@@ -2,6 +2,7 @@ package model
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -11,12 +12,22 @@ import (
 	"propwright/model/tomltree"
 )
 
-// hexBytes is a byte string such as "7E 02 0A" or "0x7E, 0x02, 0x0A".
+// hexBytes is a byte string such as "7E 02 0A" or "0x7E, 0x02, 0x0A", or a list of
+// numbers.
 func hexBytes(p *[]byte) codec {
 	return codec{
 		clear: func() { *p = nil },
 		unset: func() bool { return len(*p) == 0 },
 		read: func(r *reader, v *value) {
+			if v.Kind == tomltree.Array && len(v.Items) > 0 {
+				numbers := make([]int, len(v.Items))
+				said := ""
+				for i, item := range v.Items {
+					wholeNumber(&numbers[i], 0, 0, math.MaxUint8, "").read(r, item)
+					said += fmt.Sprintf("%02X ", byte(numbers[i]))
+				}
+				v = &value{Kind: tomltree.Text, Pos: v.Pos, Text: said}
+			}
 			b, err := fromText(v, parseBytes)
 			*p = b
 			r.refuse(v.Pos, err)

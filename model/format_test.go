@@ -2,6 +2,7 @@ package model_test
 
 import (
 	"os"
+	"strings"
 	"testing"
 	"time"
 
@@ -302,8 +303,8 @@ func TestFormatOfOddTexts(t *testing.T) {
 	assert.Equal(t, "one two", again.Prop.Beside)
 }
 
-// A named colour and an order in capitals are read; they are written as all
-// others are.
+// A named colour, an order in capitals and bytes as C has them are read; they are
+// written as all others are.
 func TestFriendlySpellings(t *testing.T) {
 	d, err := model.Read("f", []byte(`format = 1
 [prop]
@@ -321,6 +322,19 @@ kind = "pixels"
 pin = 6
 count = 2
 order = "RGB"
+[[output]]
+name = "voice"
+kind = "message"
+pin = 1
+baud = 9600
+[[output.message]]
+name = "hush"
+bytes = "0x7E, 0x0A 80"
+[[output.message]]
+name = "call"
+bytes = [ # as the board's sheet has it
+  0x7E, 10, 0x80,
+]
 [[state]]
 name = "rest"
 kind = "dormant"
@@ -331,4 +345,9 @@ pose = { eyes = "Orange" }
 	text := string(d.Format())
 	assert.Contains(t, text, `order = "rgb"`)
 	assert.Contains(t, text, `pose = { eyes = "#ffa500" }`)
+	assert.Equal(t, 2, strings.Count(text, `bytes = "7E 0A 80"`))
+	assert.Contains(t, text, "# as the board's sheet has it\n")
+	again, err := model.Read("f", []byte(text))
+	require.NoError(t, err)
+	assert.Equal(t, text, string(again.Format()))
 }
