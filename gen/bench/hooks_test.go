@@ -1,6 +1,7 @@
 package bench
 
 import (
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -230,4 +231,81 @@ func widths(edges []Edge) (all []float64) {
 		}
 	}
 	return all
+}
+
+// A hook reads switches, wherever they are connected, and colours.
+func TestReading(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	const lamps = 3
+	for name, places := range map[string][lamps]string{
+		"pins":              {"pin = 5", "pin = 6\nactive = \"low\"", "pin = 7"},
+		"expander":          {"bus = \"i2c:0x40\"\nchannel = 3", "bus = \"i2c:0x41\"\nchannel = 0", "bus = \"i2c:0x40\"\nchannel = 4"},
+		"pins and expander": {"pin = 5", "bus = \"i2c:0x40\"\nchannel = 3", "pin = 7\nactive = \"low\""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			text := "format = 1\n[prop]\nname = \"lamps\"\nlabel = \"Lamps\"\nboard = \"atmega328p\"\nseed = 1\n" +
+				"[remote]\npin = 2\nstop = \"halt\"\n[[remote.button]]\nname = \"halt\"\ncode = \"nec:0x04:0x08\"\n" +
+				"[[output]]\nname = \"arm\"\nkind = \"servo\"\nbus = \"i2c:0x40\"\nchannel = 0\nmin = \"-45deg\"\nmax = \"45deg\"\nrest = \"0deg\"\nus_at_min = 1000\nus_at_max = 2000\n" +
+				"[[output]]\nname = \"eyes\"\nkind = \"pixels\"\npin = 12\ncount = 2\norder = \"brg\"\nmax_ma = 60\n" +
+				"[[state]]\nname = \"idle\"\nkind = \"dormant\"\npose = { arm = \"0deg\", eyes = { effect = \"solid\", colour = \"#ff8040\", first = 1 } }\n" +
+				"[[transition]]\nfrom = \"any\"\non = \"press halt\"\nto = \"idle\"\n"
+			for i, place := range places {
+				text += fmt.Sprintf("[[output]]\nname = \"lamp-%d\"\nkind = \"switch\"\n%s\n[[event]]\nname = \"turn-%[1]d\"\n"+
+					"[[transition]]\nfrom = \"idle\"\non = \"event turn-%[1]d\"\ndo = { output = \"lamp-%[1]d\", toggle = true }\n", i, place)
+			}
+			d, err := model.Read("lamps.prop.toml", []byte(text))
+			require.NoError(t, err)
+			dir := writeSketch(t, d)
+			symbols, err := exec.Command("avr-nm", Compile(t, dir, d.Prop.Board)).Output()
+			require.NoError(t, err)
+			assert.NotRegexp(t, "pw_switched|pw_colour|primaries", string(symbols), "they take no room where they are not called")
+
+			// Every half a second another lamp is toggled.
+			require.NoError(t, os.WriteFile(filepath.Join(dir, "hooks.cpp"), []byte(`#include "hooks.h"
+#include <Arduino.h>
+#include "machine.h"
+#include "tables.h"
+extern "C" { uint8_t lit; uint32_t eyes[3]; }
+void hook_setup(void) {}
+void hook_enter(uint8_t) {}
+void hook_leave(uint8_t) {}
+void hook_event(uint8_t) {}
+void hook_loop(void)
+{
+    static uint8_t halves;
+    lit = pw_switched(PW_SWITCH_LAMP_0) | pw_switched(PW_SWITCH_LAMP_1) << 1 | pw_switched(PW_SWITCH_LAMP_2) << 2 | pw_switched(PW_SWITCHES) << 3;
+    for (uint8_t i = 0; i < 3; i++) {
+        eyes[i] = pw_colour(PW_STRIP_EYES, i);
+    }
+    if (millis() / 500 != halves) {
+        halves = millis() / 500;
+        pw_post(PW_EVENT_TURN_0 + halves % 3);
+    }
+}
+`), 0o644))
+			o := Options{Watch: []string{"lit", "eyes+0:4", "eyes+4:4", "eyes+8:4"}, Step: 320}
+			for i := range lamps {
+				if pin := d.Output(fmt.Sprintf("lamp-%d", i)).Pin; pin > 0 {
+					o.Pins = append(o.Pins, pin)
+				}
+			}
+			c := Start(t, Compile(t, dir, d.Prop.Board), o)
+			c.SetPin(d.Remote.Pin, High, 0)
+			c.RunTo(3800 * Millisecond)
+			var lit []uint64
+			for _, w := range c.Watched("lit") {
+				lit = append(lit, w.Value)
+			}
+			assert.Equal(t, []uint64{2, 6, 7, 5, 1, 0, 2}, lit)
+			for _, pin := range o.Pins {
+				assert.Greater(t, len(c.Edges(pin)), 1)
+			}
+			glow := motion.Scaled(d.Output("eyes"), model.Colour{R: 255, G: 128, B: 64})
+			assert.EqualValues(t, 0, c.Value("eyes+0:4"), "it is dark")
+			assert.EqualValues(t, uint64(glow.R)<<16|uint64(glow.G)<<8|uint64(glow.B), c.Value("eyes+4:4"))
+			assert.EqualValues(t, 0, c.Value("eyes+8:4"), "there is no third one")
+		})
+	}
 }

@@ -324,8 +324,7 @@ func TestHarnessSeesWrongOrders(t *testing.T) {
 		{"player.c", "    if (to < lowest) {\n        return lowest;", "    if (to < lowest) {\n        return highest;", "TestRandomEvents"},
 		{"player.c", "to > highest ? highest", "to > highest ? lowest", "TestRandomEvents"},
 		{"player.c", "what - PW_CUE_BY_LINEAR + PW_CUE_LINEAR", "what - PW_CUE_BY_LINEAR + PW_CUE_SMOOTH", "TestRandomEvents"},
-		{"player.c", "!switches[output]", "switches[output]", "TestRandomEvents"},
-		{"player.c", "    switches[output] = on;\n", "", "TestRandomEvents"},
+		{"player.c", "!board_switched(output)", "board_switched(output)", "TestRandomEvents"},
 		{"player.c", "lit(output) ? OFF : (uint8_t)value", "(uint8_t)value", "TestRandomEvents"},
 		// Another order, none, in another state, and a state in place of an order.
 		{"tables.c", "{PW_EVENT_HOLD_BELL_600MS, PW_DO, 7}", "{PW_EVENT_HOLD_BELL_600MS, PW_DO, 6}", "TestConformance"},

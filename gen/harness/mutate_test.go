@@ -284,6 +284,7 @@ var argued = []struct {
 	{"", "player.c", `way «<» 0|way < «0»`, "without a way all that is asked for is speed 0, forward and back"},
 	{"", "player.c", `want «[<>]» |speed «[<>]» was [+-] s\.accel`, "on the limit it is the limit either way"},
 	{"", "player.c", `before\[«3»\].* => 4$`, "room for one more, copied over what is set next"},
+	{"", "player.c", `wire\[«3»\].* => 4$`, "room for one more"},
 	{"", "player.c", `if \(wait «>» 0U\)`, "a cue with no wait left has been played; without a cue the wait is not read"},
 	{"", "player.c", `next_cue = «?PW_NO_CUE|«    wait = 0|n «<» 255U|n < «255U»|n = «0»; n < 255U`,
 		"the start state is entered before the first millisecond; hundreds of cues are never due at once"},
@@ -341,7 +342,7 @@ var scores = map[string]score{
 	"ir.c":      {killed: 164, outOfBounds: 1, same: 16, equal: 5, stillborn: 2},
 	"machine.c": {killed: 140, same: 8, equal: 7, stillborn: 8},
 	"the .ino":  {killed: 27},
-	"player.c":  {killed: 641, outOfBounds: 7, same: 7, equal: 72, stillborn: 37},
+	"player.c":  {killed: 665, outOfBounds: 10, same: 8, equal: 73, stillborn: 39},
 	"tables.c":  {killed: 1277, outOfBounds: 3, same: 8, equal: 186, stillborn: 9},
 }
 

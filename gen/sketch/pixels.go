@@ -3,6 +3,7 @@ package sketch
 import (
 	"cmp"
 	"fmt"
+	"strings"
 
 	"propwright/model"
 	"propwright/model/motion"
@@ -11,7 +12,7 @@ import (
 var pixelsKind = outputKind{
 	wire: func(b *builder, o *model.Output, p place) {
 		b.numberOf[o.Name] = len(b.Strips)
-		b.Strips = append(b.Strips, strip{o.Name, p, b.PixelBytes, o.Count})
+		b.Strips = append(b.Strips, strip{o.Name, p, b.PixelBytes, o.Count, primaries(o)})
 		b.PixelBytes += 3 * o.Count
 		b.timed(p, o)
 	},
@@ -65,7 +66,11 @@ type strip struct {
 	P         place
 	FirstByte int
 	Count     int
+	Primaries string // where red, green and blue are among a pixel's bytes
 }
+
+// Upper returns its name as C constants have it.
+func (s strip) Upper() string { return upper(s.Name) }
 
 type layer struct {
 	Strip, First, Last int
@@ -141,6 +146,11 @@ func (b *builder) lit(o *model.Output, a model.Action, effect, called string) in
 		b.Lights = append(b.Lights, l)
 	}
 	return n
+}
+
+func primaries(o *model.Output) string {
+	order := cmp.Or(o.Order, "grb")
+	return fmt.Sprintf("{%d, %d, %d}", strings.Index(order, "r"), strings.Index(order, "g"), strings.Index(order, "b"))
 }
 
 func wire(o *model.Output, c model.Colour) string {

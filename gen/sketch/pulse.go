@@ -13,6 +13,9 @@ type pulse struct {
 	Hold   uint32
 }
 
+// Upper returns its name as C constants have it.
+func (p pulse) Upper() string { return upper(p.Name) }
+
 var pulseKind = outputKind{
 	wire: func(b *builder, o *model.Output, p place) {
 		b.numberOf[o.Name] = len(b.Pulses)

@@ -19,11 +19,7 @@ var switchKind = outputKind{
 		return true
 	},
 	takes: func(f *firmware) share {
-		n := len(f.Switches)
-		return share{
-			code:      bytesIf(n > 0, 150) + bytesIf(f.TogglesSwitch, 88),
-			variables: []variable{{"switches", bytesIf(f.TogglesSwitch, n)}},
-		}
+		return share{code: bytesIf(len(f.Switches) > 0, 150) + bytesIf(f.TogglesSwitch, 128)}
 	},
 }
 
