@@ -181,21 +181,54 @@ func TestWorkedExample(t *testing.T) {
 	require.Equal(t, 50, killed)
 }
 
-// BenchmarkSuite makes suites for machines of so many states with eight inputs and three
-// outputs, and says how many sequences they have and how many inputs in all.
-func BenchmarkSuite(b *testing.B) {
-	for _, states := range []int{10, 50, 200} {
-		b.Run(fmt.Sprint(states), func(b *testing.B) {
-			r := rand.New(rand.NewPCG(1, uint64(states)))
-			m := &Machine{}
-			for s := range states {
-				next, output := make([]int, 8), make([]int, 8)
-				for i := range next {
-					next[i], output[i] = r.IntN(states), r.IntN(3)
-				}
-				next[0] = (s + 1) % states // each can be reached
-				m.Next, m.Output = append(m.Next, next), append(m.Output, output)
+// sizes are the states of machines that are held against mutants and measured.
+var sizes = []int{10, 50, 200}
+
+// large is a machine of so many states, with eight inputs and three outputs.
+func large(states int) *Machine {
+	r := rand.New(rand.NewPCG(1, uint64(states)))
+	m := &Machine{}
+	for s := range states {
+		next, output := make([]int, 8), make([]int, 8)
+		for i := range next {
+			next[i], output[i] = r.IntN(states), r.IntN(3)
+		}
+		next[0] = (s + 1) % states // each can be reached
+		m.Next, m.Output = append(m.Next, next), append(m.Output, output)
+	}
+	return m
+}
+
+// A suite tells a large machine from each that has another target or another output in
+// one place.
+func TestSuitesOfLargeMachines(t *testing.T) {
+	const mutants = 500
+	for _, states := range sizes {
+		m := large(states)
+		suite := m.Suite(0)
+		r := rand.New(rand.NewPCG(2, uint64(states)))
+		for range mutants {
+			s, i := r.IntN(states), r.IntN(8)
+			other := &Machine{slices.Clone(m.Next), slices.Clone(m.Output)}
+			if r.IntN(4) == 0 {
+				other.Output[s] = slices.Clone(m.Output[s])
+				other.Output[s][i] = (m.Output[s][i] + 1 + r.IntN(2)) % 3
+			} else {
+				other.Next[s] = slices.Clone(m.Next[s])
+				other.Next[s][i] = (m.Next[s][i] + 1 + r.IntN(states-1)) % states
 			}
+			require.Equal(t, m.equivalent(other), other.passes(suite, m), "%d states, %d, %d", states, s, i)
+			require.False(t, m.equivalent(other))
+		}
+	}
+}
+
+// BenchmarkSuite makes suites for large machines, and says how many sequences they have
+// and how many inputs in all.
+func BenchmarkSuite(b *testing.B) {
+	for _, states := range sizes {
+		b.Run(fmt.Sprint(states), func(b *testing.B) {
+			m := large(states)
 			for b.Loop() {
 				suite := m.Suite(0)
 				inputs := 0
