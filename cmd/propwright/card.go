@@ -70,6 +70,6 @@ func cardHints(cmd *cobra.Command, c *card.Card, pdf bool) {
 		return
 	}
 	if missing := c.Missing(); missing != "" {
-		fmt.Fprintf(cmd.ErrOrStderr(), "a PDF's font has no signs for %s: boxes stand for them; a card in .html uses the browser's fonts\n", missing)
+		fmt.Fprintf(cmd.ErrOrStderr(), "a PDF's font has no signs for %s: names stand in place of labels that have them; a card in .html uses the browser's fonts\n", missing)
 	}
 }

@@ -21,7 +21,7 @@ func TestHintsOnPictures(t *testing.T) {
 		args []string
 		want string
 	}{
-		{[]string{"card", "heron.prop.toml", "-o", "card.pdf"}, "card.pdf: written\na PDF's font has no signs for 🦩: boxes stand for them; a card in .html uses the browser's fonts\n"},
+		{[]string{"card", "heron.prop.toml", "-o", "card.pdf"}, "card.pdf: written\na PDF's font has no signs for 🦩: names stand in place of labels that have them; a card in .html uses the browser's fonts\n"},
 		{[]string{"card", "heron.prop.toml", "-o", "card.html"}, "card.html: written\n"},
 		{[]string{"chart", "heron.prop.toml", "-o", "chart.png"}, "chart.png: written\nthe font of a .png or a .pdf has no signs for 🦩: boxes stand for them; a drawing in .svg uses the viewer's fonts\n"},
 		{[]string{"wiring", "heron.prop.toml", "-o", "wiring.png"}, "wiring.png: written\nthe font of a .png or a .pdf has no signs for 🦩: boxes stand for them; a drawing in .svg uses the viewer's fonts\n"},

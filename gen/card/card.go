@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"propwright/gen"
+	"propwright/gen/letters"
 	"propwright/model"
 	"propwright/model/check"
 	"propwright/model/machine"
@@ -30,6 +31,7 @@ type Card struct {
 	Checked string   // what was verified, and what was not
 
 	shorter *Card // with fewer cases told apart; nil where none is
+	named   *Card // with names for labels that the Go fonts cannot write; nil where none is
 }
 
 // A Row is what one act brings about.
@@ -57,18 +59,42 @@ var help = []string{
 // New makes the card of a design. It bears the date, whatever its form; none
 // with "".
 func New(s *check.Study, date string) *Card {
-	var c *Card
-	m, rests, checked := machine.NewMatrix(s.Design), stopping(s), checked(s)
+	rests, checked := stopping(s), checked(s)
 	version := fmt.Sprintf("design %x", sha256.Sum256(s.Written.Format()))[:len("design ")+8]
 	if date != "" {
 		version += " · " + date
 	}
-	for n := 1; n <= most; n++ {
-		next := newCard(s.Design, m, n)
-		next.Rests, next.Version, next.Checked, next.shorter = rests, version, checked, c
-		c = next
+	of := func(d *model.Design) (c *Card) {
+		m := machine.NewMatrix(d)
+		for n := 1; n <= most; n++ {
+			next := newCard(d, m, n)
+			next.Rests, next.Version, next.Checked, next.shorter = rests, version, checked, c
+			c = next
+		}
+		return c
+	}
+	c := of(s.Design)
+	if d, other := named(s.Design); other {
+		c.named = of(d)
 	}
 	return c
+}
+
+// named returns a design without the labels that the Go fonts cannot write, and whether
+// there were any.
+func named(d *model.Design) (n *model.Design, other bool) {
+	n = new(*d)
+	n.States = slices.Clone(d.States)
+	labels := []*string{&n.Prop.Label}
+	for i := range n.States {
+		labels = append(labels, &n.States[i].Label)
+	}
+	for _, label := range labels {
+		if letters.Missing(model.Visible(*label)) != "" {
+			*label, other = "", true
+		}
+	}
+	return n, other
 }
 
 // checked says what somebody who has only the card may rely on.

@@ -2,6 +2,7 @@ package card
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/xml"
 	"fmt"
 	"io"
@@ -393,7 +394,7 @@ func TestMostly(t *testing.T) {
 	assert.Equal(t, "While it idles: "+act+", mostly.", New(check.NewStudy(d), "").Rows[1].Says[0])
 }
 
-// What the font of a PDF cannot write is a box, and told.
+// Where the font of a PDF cannot write a label, the name is printed, and that is told.
 func TestPDFOfAnyLetters(t *testing.T) {
 	d := heron(t)
 	d.Prop.Label = "🦩 שלום Héron"
@@ -406,10 +407,17 @@ func TestPDFOfAnyLetters(t *testing.T) {
 		assert.Contains(t, missing, string(r))
 	}
 	assert.Equal(t, 1, bytes.Count(text, []byte("/Type /Page\n")))
-	missing = New(check.NewStudy(heron(t)), "").Missing()
-	assert.Empty(t, missing)
+	assert.Equal(t, "harbour-heron", c.named.Title)
+	assert.Equal(t, c.Version, c.named.Version)
+	assert.Contains(t, c.named.Rows[0].Says, "While it idles or while it performs: comes to rest, “"+d.States[0].Name+"”.")
+	assert.Contains(t, c.Rows[0].Says, "While it idles or while it performs: comes to rest, “漢字 👩🚀”.")
+	c = New(check.NewStudy(heron(t)), "")
+	assert.Empty(t, c.Missing())
+	assert.Nil(t, c.named)
 	rapid.Check(t, func(t *rapid.T) {
-		_, err := New(check.NewStudy(random.Design(t)), "").PDF()
+		c := New(check.NewStudy(random.Design(t)), "")
+		assert.Empty(t, cmp.Or(c.named, c).Missing())
+		_, err := c.PDF()
 		require.NoError(t, err)
 	})
 }

@@ -14,8 +14,8 @@
 // Below 6 points a card distinguishes fewer cases, and below that it is for A4, not
 // A5; below 5 the command says so. Cautions are never small. What the card says of
 // the stop button is what the check finds, where that is less than `rest_within`.
-// For emoji, and for scripts that the Go fonts lack, a PDF shows boxes, and the
-// command says so; HTML and SVG use the viewer's fonts.
+// A label with emoji, or in a script that the Go fonts lack, is replaced in a PDF by
+// the state's name, and the command says so; HTML and SVG use the viewer's fonts.
 //
 // The card bears a digest of the design, so that outdated cards can be told. It bears
 // a date only if one is given, since the same design must give the same bytes.

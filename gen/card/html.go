@@ -2,6 +2,7 @@ package card
 
 import (
 	"bytes"
+	"cmp"
 	"html/template"
 	"sync"
 
@@ -46,11 +47,12 @@ func (c *Card) HTML() ([]byte, error) {
 // SVG writes the card as a picture of its own, as large as it is to be printed.
 func (c *Card) SVG() ([]byte, error) { return c.picture().SVG() }
 
-// PDF writes the card as a document of one page in the Go fonts; what they
-// cannot write is a box (see Missing). The same card gives the same bytes.
-func (c *Card) PDF() ([]byte, error) { return c.picture().Page() }
+// PDF writes the card as a document of one page in the Go fonts. Prop and states whose
+// labels these cannot write have their names (see Missing). The same card gives the
+// same bytes.
+func (c *Card) PDF() ([]byte, error) { return cmp.Or(c.named, c).picture().Page() }
 
-// Missing lists the characters that a PDF's font cannot write.
+// Missing lists the characters of labels that a PDF's font cannot write.
 func (c *Card) Missing() string { return c.picture().Missing() }
 
 // Size returns how large the table's type is, in points: the largest that fits.
