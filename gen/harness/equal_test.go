@@ -377,6 +377,19 @@ func noMiddle(f *firmware, _ *mutate.Mutant) bool {
 		!slices.ContainsFunc(f.table("pw_drifts"), func(d []string) bool { return d[5] != d[6] || !odd(d[5]) })
 }
 
+// noMultiple is that no servo's speed, the slow one neither, is a multiple of what it gains
+// in a frame.
+func noMultiple(f *firmware, _ *mutate.Mutant) bool {
+	return !slices.ContainsFunc(f.table("pw_servos"), func(s []string) bool {
+		return number(s[3])%number(s[5]) == 0 || number(s[4])%number(s[5]) == 0
+	})
+}
+
+// beforeEnd is that the next line is where a cue that ends a routine is played.
+func beforeEnd(f *firmware, m *mutate.Mutant) bool {
+	return strings.TrimSpace(strings.Split(f.text[m.File], "\n")[m.Line]) == "case PW_CUE_END:"
+}
+
 // rawMisses is that no frame of as few times as any raw one has a button's fingerprint: all
 // of them are tried. Each time is clearly longer than the one before it, clearly shorter, or
 // neither; the first mark and the first space are longer than none.
@@ -475,6 +488,10 @@ var ruled = []struct {
 	{"player.c", "work_message", `^«        outbox_first = `, "all messages are the same", oneMessage},
 	{"player.c", "step_servo", `want / «32U».* => 31U$`, "what no limit holds back is never ahead of its plan", unlimited},
 	{"player.c", "step_servo", `m->slow|stop «?==|«==» 0 && stop|== «0» && stop|stop == |s\.fastest = s\.slow`, "the first way after a reset is as fast as any", neverSlow},
+	{"tables.c", "", `^/\* any \*/ +«\d+»,.* => `, "TestEveryPair: the rules of any state that are left out are to ignore", func(_ *firmware, m *mutate.Mutant) bool { return number(m.Is) < number(m.Was) }},
+	{"player.c", "can_stop", `slower - accel «>=» fastest.* => >$`, "no servo is at its fastest after a whole number of frames", noMultiple},
+	{"player.c", "pw_steer", `part|backwards|pw_copy|end_follow|start_move`, "all states are dormant: nothing is steered", every("pw_states", 0, only("PW_DORMANT"))},
+	{"player.c", "play_cue", `^«        break;»`, "no state has a routine: the end of one, which comes next, changes nothing", all(noRoutine, beforeEnd)},
 	{"player.c", "play_cue", `what «-» PW_CUE_BY|PW_CUE_BY_LINEAR «\+»|^«        what = \(uint8_t\)\(what`, "no move by some more follows a curve, and no number beyond theirs is one's", straight},
 	{"machine.c", "dispatch", `PW_ROW_KIND «\+»`, "all states are of the first kind", every("pw_states", 0, only("PW_DORMANT"))},
 	{"tables.c", "", `^/\* turn, states and the first .*«\w+».* => `, "the choice does not come about", unsettled},
