@@ -56,10 +56,8 @@ arduino-core-avr, avrdude, the board, the right to use its port.`,
 			if err != nil {
 				return fmt.Errorf("nothing was built or uploaded: %w", err)
 			}
-			if port == "" {
-				if port, err = ports.Of(chip, ports.List()); err != nil {
-					return err
-				}
+			if port, err = portOf(d, port); err != nil {
+				return err
 			}
 			fmt.Fprintln(cmd.OutOrStdout(), "The board is reset now and when the upload ends, and a prop may move: hands, hair and cables stay clear.")
 			line, err := ports.Open(port, chip.Upload.Baud)
@@ -102,6 +100,16 @@ arduino-core-avr, avrdude, the board, the right to use its port.`,
 	cmd.Flags().BoolVar(&trim, "trim", false, "upload the sketch that trim needs")
 	cmd.MarkFlagsMutuallyExclusive("capture", "trim")
 	return cmd
+}
+
+// portOf returns the port that was named or, if that is "", the one that the design's
+// board is on.
+func portOf(d *model.Design, named string) (string, error) {
+	if named != "" {
+		return named, nil
+	}
+	chip, _ := board.ByName(d.Prop.Board)
+	return ports.Of(chip, ports.List())
 }
 
 // firmware builds the prop's firmware and links it.

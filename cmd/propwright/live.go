@@ -17,7 +17,6 @@ import (
 	"propwright/cmd/propwright/ports"
 	"propwright/gen/sketch"
 	"propwright/model"
-	"propwright/model/board"
 	"propwright/model/check"
 )
 
@@ -45,11 +44,8 @@ func liveCommand() *cobra.Command {
 					return fmt.Errorf("%s is there already; choose another name", save)
 				}
 			}
-			if port == "" {
-				chip, _ := board.ByName(d.Prop.Board)
-				if port, err = ports.Of(chip, ports.List()); err != nil {
-					return err
-				}
+			if port, err = portOf(d, port); err != nil {
+				return err
 			}
 			line, err := ports.Open(port, sketch.LiveBaud)
 			if err != nil {

@@ -11,7 +11,6 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"propwright/cmd/propwright/ports"
 	"propwright/cmd/propwright/store"
 	"propwright/cmd/propwright/trim"
 	"propwright/gen"
@@ -39,9 +38,10 @@ func trimCommand() *cobra.Command {
 		Long: `Move servos and spinners by hand, and write into the design where a linkage
 ends and rests, and at which pulse a spinner stands still. Upload the trim sketch
 first, with propwright flash FILE --trim or, where that cannot be, from the folder
-that --sketch writes. Then:
+that --sketch writes. Then the board is looked for by its USB IDs; --port says where
+it is:
 
-  propwright trim heron.prop.toml neck --port /dev/ttyACM0
+  propwright trim heron.prop.toml neck
 
 ` + trimHelp + `
 
@@ -69,11 +69,8 @@ two seconds after the line does.`,
 				if _, err := gen.Write(folder, files); err != nil {
 					return err
 				}
-				_, err := fmt.Fprintf(out, "%s: the trim sketch for %s on the %s\nNext: upload it, then run propwright trim %s --port PORT\n\n%s\n", folder, d.Prop.Label, d.Prop.Board, args[0], ports.There())
+				_, err := fmt.Fprintf(out, "%s: the trim sketch for %s on the %s\nNext: upload it, then run propwright trim %s\n", folder, d.Prop.Label, d.Prop.Board, args[0])
 				return err
-			}
-			if port == "" {
-				return errors.New("say with --port where the board is. " + ports.There())
 			}
 			t := &trimming{file: args[0], out: out, jogs: map[string]*trim.Jog{}}
 			first := sketch.Trimmed(d)[0].Name
@@ -81,6 +78,9 @@ two seconds after the line does.`,
 				first = args[1]
 			}
 			if _, err := t.number(d, first); err != nil {
+				return err
+			}
+			if port, err = portOf(d, port); err != nil {
 				return err
 			}
 			fmt.Fprintln(out, "The board is reset, and the servo goes to its rest: hands, hair and cables stay clear.")
