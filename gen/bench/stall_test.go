@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -85,6 +86,37 @@ func TestPressAfterAStall(t *testing.T) {
 			for _, change := range c.Watched("down") {
 				if change.Value != nobody {
 					assert.EqualValues(t, goButton, change.Value)
+					heard++
+				}
+			}
+			assert.Equal(t, presses, heard)
+		})
+	}
+}
+
+// A press is heard where hooks take 10 ms, twice in every frame of the remote: what
+// hooks.h says.
+func TestPressUnderShortStalls(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	for _, code := range []string{"nec:0x00:0x00", "sirc12:0x00:0x00", "rc5:0x05:0x35", "rc6:0x00:0x00"} {
+		t.Run(code, func(t *testing.T) {
+			t.Parallel()
+			d := busy(t, "atmega328p", wirings["atmega328p"], 24, code)
+			c := Start(t, compileHooks(t, d, strings.NewReplacer("static uint32_t due = 1000", "static uint32_t due = 300",
+				"due += 1000", "due += 33", "delay(300)", "delay(10)").Replace(late)), Options{Watch: []string{"down"}, Step: 20 * Microsecond})
+			c.SetPin(d.Remote.Pin, High, 0)
+			parsed, err := ir.ParseCode(code)
+			require.NoError(t, err)
+			const presses = 60
+			for i := range uint64(presses) {
+				c.RunTo(c.PlayIR(d.Remote.Pin, ir.EncodePress(parsed, i%2 == 1), (500+(i+1)*501)*Millisecond))
+			}
+			c.RunTo(c.Now() + 500*Millisecond)
+			heard := 0
+			for _, change := range c.Watched("down") {
+				if change.Value != nobody {
 					heard++
 				}
 			}
