@@ -20,7 +20,6 @@ require (
 	golang.org/x/sys v0.49.0 // who may open a port; pseudo-terminals of tests
 	golang.org/x/term v0.37.0 // whether somebody is at a terminal
 	golang.org/x/text v0.37.0 // letters without their accents, for a name
-	golang.org/x/tools v0.52.0 // tests: coverage profiles
 	gonum.org/v1/gonum v0.17.0 // tests: graphs, linear programs
 	pgregory.net/rapid v1.3.0 // tests: properties
 )
@@ -34,4 +33,5 @@ require (
 	github.com/russross/blackfriday/v2 v2.1.0 // indirect
 	github.com/spf13/pflag v1.0.9 // indirect
 	go.yaml.in/yaml/v3 v3.0.5 // indirect
+	golang.org/x/tools v0.44.0 // indirect
 )

@@ -1,91 +1,89 @@
 package main
 
 import (
-	"go/ast"
-	"go/parser"
-	"go/token"
 	"io"
-	"os"
-	"os/exec"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
-	"golang.org/x/tools/cover"
 )
 
-// What is worked out of a design is worked out once. The command is built so
-// that it counts how often each of its functions is called.
+// What is worked out of a design is worked out once: of each of these functions, the
+// first allocation is made as often as there are designs.
 func TestWorkedOutOnce(t *testing.T) {
-	if testing.Short() {
-		t.Skip("builds the command anew")
-	}
-	dir := t.TempDir()
-	command := filepath.Join(dir, "propwright")
-	counted := []string{"cmd/propwright", "model/machine", "model/timed", "gen/sketch"}
-	output(t, exec.Command("go", "build", "-cover", "-covermode=atomic", "-coverpkg=propwright/"+strings.Join(counted, ",propwright/"), "-o", command, "."))
-
-	heron := "../../model/designs/harbour-heron.prop.toml"
+	const heron, buoy = "../../model/designs/harbour-heron.prop.toml", "../../model/designs/bell-buoy.prop.toml"
+	t.Setenv("PATH", "") // no compiler measures what was built
 	for _, c := range []struct {
 		args    []string
-		designs int
+		designs int64
 	}{
 		{[]string{"check", heron}, 1},
 		{[]string{"check", "--json", heron}, 1},
-		{[]string{"build", heron, "-o", filepath.Join(dir, "out")}, 1},
-		{[]string{"card", heron}, 1},
-		{[]string{"diff", heron, "../../model/designs/bell-buoy.prop.toml"}, 2},
+		{[]string{"build", heron, "-o", t.TempDir()}, 1},
+		{[]string{"card", heron, "-o", filepath.Join(t.TempDir(), "card.html")}, 1},
+		{[]string{"diff", heron, buoy}, 2},
 	} {
-		counts := t.TempDir()
-		call := exec.Command(command, c.args...)
-		call.Env = append(os.Environ(), "GOCOVERDIR="+counts, "PATH=") // no compiler measures what was built
-		output(t, call)
-		profile := filepath.Join(counts, "profile")
-		output(t, exec.Command("go", "tool", "covdata", "textfmt", "-i", counts, "-o", profile))
-		profiles, err := cover.ParseProfiles(profile)
-		require.NoError(t, err)
-		for _, f := range []struct{ file, name string }{
-			{"model/machine/compile.go", "Compile"},
-			{"model/timed/space.go", "Explore"},
-			{"gen/sketch/sketch.go", "newFirmware"},
-		} {
+		before := allocations()
+		rate := runtime.MemProfileRate
+		runtime.MemProfileRate = 1 // every allocation
+		code := run(c.args, io.Discard, io.Discard)
+		runtime.MemProfileRate = rate
+		require.NotEqual(t, exitCall, code)
+		after := allocations()
+		for _, name := range []string{"model/machine.Compile", "model/timed.Explore", "gen/sketch.newFirmware"} {
 			want := c.designs
-			if c.args[0] == "card" && f.name == "newFirmware" {
+			if c.args[0] == "card" && name == "gen/sketch.newFirmware" {
 				want = 0
 			}
-			assert.Equal(t, want, calls(t, profiles, f.file, f.name), "calls of %s by %s", f.name, c.args[0])
+			first := after.first("propwright/" + name)
+			assert.Equal(t, want, after[first]-before[first], "calls of %s by %s", name, c.args[0])
 		}
 	}
 }
 
-// calls is how often a function was called: its first statement was run.
-func calls(t *testing.T, profiles []*cover.Profile, file, name string) int {
-	positions := token.NewFileSet()
-	parsed, err := parser.ParseFile(positions, "../../"+file, nil, 0)
-	require.NoError(t, err)
-	for _, decl := range parsed.Decls {
-		f, ok := decl.(*ast.FuncDecl)
-		if !ok || f.Name.Name != name || f.Recv != nil {
-			continue
-		}
-		first := positions.Position(f.Body.List[0].Pos()).Line
-		for _, p := range profiles {
-			for _, b := range p.Blocks {
-				if p.FileName == "propwright/"+file && b.StartLine <= first && first <= b.EndLine {
-					return b.Count
-				}
+// A site is where memory is allocated.
+type site struct {
+	function string
+	pc       uintptr
+}
+
+// sites counts the objects allocated at each site so far, as far as the profile has
+// them.
+type sites map[site]int64
+
+func allocations() sites {
+	runtime.GC() // a profile has what was allocated before the last but one
+	runtime.GC()
+	records := make([]runtime.MemProfileRecord, 1<<16)
+	n, ok := runtime.MemProfile(records, true)
+	for ; !ok; n, ok = runtime.MemProfile(records, true) {
+		records = make([]runtime.MemProfileRecord, 2*n)
+	}
+	all := sites{}
+	for _, r := range records[:n] {
+		frames := runtime.CallersFrames(r.Stack())
+		for more := true; more; {
+			var f runtime.Frame
+			if f, more = frames.Next(); !strings.HasPrefix(f.Function, "runtime.") {
+				all[site{f.Function, f.PC}] += r.AllocObjects
+				break
 			}
 		}
 	}
-	require.Fail(t, "not counted", "%s in %s", name, file)
-	return 0
+	return all
 }
 
-func output(t *testing.T, c *exec.Cmd) {
-	out, err := c.CombinedOutput()
-	require.NoError(t, err, "%s: %s", c, out)
+// first is a function's first site.
+func (s sites) first(function string) (at site) {
+	for x := range s {
+		if x.function == function && (at.pc == 0 || x.pc < at.pc) {
+			at = x
+		}
+	}
+	return at
 }
 
 // BenchmarkCommands is what a call takes without the start of the process. Only
