@@ -449,6 +449,7 @@ var ruled = []struct {
 	{"machine.c", "settle", `\blast\b|chosen|uint8_t i |\bat«?\+\+`, "no event leads to a choice at random, and one in turn is settled before", noRandomChoice},
 	{"machine.c", "settle", `i «<» count.* => <=$`, "behind the states of a choice that comes about stands none of them", noneBehind},
 	{"machine.c", "pw_start", `sequence = `, "nothing is drawn", all(noDraw, noDrift, noFlicker)},
+	{"machine.c", "fire_timer", `due\[first\] = «?PW_NEVER`, "all timers lead out of the state", every("pw_timers", 0, only("PW_GO"))},
 	{"machine.c", "enter|pw_step", `time_here`, "no state has a timer or an end", all(noTimer, noEnd)},
 	{"machine.c", "pw_step", `time_here «>=» here\.length.* => >$|here\.length = «PW_NEVER»|dispatch\(PW_EVENT_DONE\)|deferred`, "no routine ends", noEnd},
 	{"machine.c", "enter", `deferred`, "nothing is deferred, and no routine ends", all(noDefer, noEnd)},
