@@ -14,6 +14,9 @@ import (
 // What is worked out of a design is worked out once: of each of these functions, the
 // first allocation is made as often as there are designs.
 func TestWorkedOutOnce(t *testing.T) {
+	if testing.Short() {
+		t.Skip("counting every allocation is slow; the whole run does it")
+	}
 	const heron, buoy = "../../model/designs/harbour-heron.prop.toml", "../../model/designs/bell-buoy.prop.toml"
 	t.Setenv("PATH", "") // no compiler measures what was built
 	for _, c := range []struct {
