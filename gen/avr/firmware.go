@@ -25,7 +25,7 @@ func IsFirmware(path string, b *board.Board) error {
 		return isHex(path, text, b)
 	}
 	if _, _, err := Size(path); err != nil {
-		return fmt.Errorf("%s is no firmware for the %s: neither an Intel HEX file, of which each line begins with a colon, nor an ELF file for AVR", path, b.Name)
+		return fmt.Errorf("%s is not firmware for the %s: it is neither an Intel HEX file, of which each line begins with a colon, nor an ELF file for AVR", path, b.Name)
 	}
 	return nil
 }

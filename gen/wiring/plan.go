@@ -95,7 +95,7 @@ const (
 	busNote            = "SDA and SCL lead to every expander. Each is held by 10 kΩ once, which many expander boards have on them; where leads are longer than a hand, by 4.7 kΩ (for a rise within 1 µs: NXP, UM10204, section 7.1). They keep away from the servos' leads. VCC and ground of an expander come from the board."
 	clockNote          = "An expander's oscillator is 25 MHz, and its data sheet gives no tolerance (NXP, PCA9685, rev. 4). Where it is off by some per cent, so is every pulse: find us_at_min and us_at_max, stop_us and full_us on this very expander, and again when it is replaced."
 	busyNote           = "The sound board pulls its busy output low while it plays; the 1 kΩ protect a board of 3.3 V from the chip's pull-up."
-	soundNote          = "A sound board with a speaker draws more than the board's 5 V gives: it has a feed of its own, as its data sheet says. It is not among what is drawn here."
+	soundNote          = "A sound board with a speaker draws more than the board's 5 V gives: feed it separately, as its data sheet says. The currents here do not include it."
 	fuseNote           = "The fuse is beside the supply, before all else, and the wires behind it carry what it carries. Measure the feed before the first part is on it. 1000 µF are across the feed close to the servos."
 	groundNote         = "All grounds are joined: the board's, the feeds' and every part's, a sound board's too."
 )
