@@ -146,7 +146,7 @@ var errInterrupted = errors.New("interrupted")
 // onChip says what is missing to compile a design's firmware and to run it.
 func onChip(d *model.Design) error {
 	if b, _ := board.ByName(d.Prop.Board); b.Portable {
-		return errors.Join(missing(tool("gcc", "the package gcc")), missing(tool("g++", "the package g++")))
+		return errors.Join(missing(tool("gcc", "gcc", cCompiler)), missing(tool("g++", "g++", "a C++ compiler that is called g++")))
 	}
 	_, err := avr.Find()
 	return errors.Join(err, bench.Ready())
@@ -180,7 +180,7 @@ func (p *proving) left(part string, err error) {
 
 // harness runs the tests that build writes.
 func (p *proving) harness(dir string, extra int) {
-	if err := errors.Join(missing(tool("go", "the package golang")), missing(tool("gcc", "the package gcc"))); err != nil {
+	if err := errors.Join(missing(tool("go", "golang", "Go")), missing(tool("gcc", "gcc", cCompiler))); err != nil {
 		p.left("harness", err)
 		return
 	}
