@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
-	"os/signal"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -92,13 +91,11 @@ The exit code is 0 only if every part was tried and held.`,
 			if findings.Count(check.Error) > 0 {
 				return refuse(cmd, false, d, findings)
 			}
-			dir, err := os.MkdirTemp("", "propwright-")
+			dir, ctx, leave, err := workroom(cmd.Context())
 			if err != nil {
 				return err
 			}
-			defer os.RemoveAll(dir)
-			ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt)
-			defer stop()
+			defer leave()
 			p := &proving{cmd: cmd, ctx: ctx, firmware: &prove.Firmware{Study: study, Program: hex, Bare: hex != ""}, held: true}
 			if hex == "" {
 				sources := filepath.Join(dir, sketch.Folder(d))
@@ -140,8 +137,6 @@ The exit code is 0 only if every part was tried and held.`,
 	cmd.Flags().StringVarP(&out, "out", "o", "", "write a difference as a rehearsal to `FILE`")
 	return cmd
 }
-
-var errInterrupted = errors.New("interrupted")
 
 // onChip says what is missing to compile a design's firmware and to run it.
 func onChip(d *model.Design) error {
