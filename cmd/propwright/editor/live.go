@@ -43,7 +43,7 @@ func (v *play) askProp() {
 		return
 	}
 	c := &pane.Dialog{Title: "listen to the prop: its board's serial port", Hint: "the board restarts and the prop may move: stay clear"}
-	offerPorts(c, func(port string) error {
+	v.offerPorts(c, func(port string) error {
 		line, err := ports.Open(port, sketch.LiveBaud)
 		if err != nil {
 			return err
