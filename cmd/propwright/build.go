@@ -116,10 +116,7 @@ func (b *building) build(cmd *cobra.Command, args []string) (*summary, error) {
 	if err != nil {
 		return nil, showFaults(cmd, b.asJSON, err)
 	}
-	s, err := newSummary(cmd.Context(), study, findings, dir, files, b.linked)
-	if err != nil {
-		return nil, err
-	}
+	s := newSummary(study, findings, dir, files, b.linked)
 	s.SetAside = aside
 	return s, nil
 }

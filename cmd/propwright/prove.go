@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"os/signal"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -91,11 +92,13 @@ The exit code is 0 only if every part was tried and held.`,
 			if findings.Count(check.Error) > 0 {
 				return refuse(cmd, false, d, findings)
 			}
-			dir, ctx, leave, err := workroom(cmd.Context())
+			dir, err := os.MkdirTemp("", "propwright-")
 			if err != nil {
 				return err
 			}
-			defer leave()
+			defer os.RemoveAll(dir)
+			ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt)
+			defer stop()
 			p := &proving{cmd: cmd, ctx: ctx, firmware: &prove.Firmware{Study: study, Program: hex, Bare: hex != ""}, held: true}
 			if hex == "" {
 				sources := filepath.Join(dir, sketch.Folder(d))
@@ -138,10 +141,12 @@ The exit code is 0 only if every part was tried and held.`,
 	return cmd
 }
 
+var errInterrupted = errors.New("interrupted")
+
 // onChip says what is missing to compile a design's firmware and to run it.
 func onChip(d *model.Design) error {
 	if b, _ := board.ByName(d.Prop.Board); b.Portable {
-		return errors.Join(missing(tool("gcc", "gcc", cCompiler)), missing(tool("g++", "g++", "a C++ compiler that is called g++")))
+		return errors.Join(missing(tool("gcc", "the package gcc")), missing(tool("g++", "the package g++")))
 	}
 	_, err := avr.Find()
 	return errors.Join(err, bench.Ready())
@@ -175,7 +180,7 @@ func (p *proving) left(part string, err error) {
 
 // harness runs the tests that build writes.
 func (p *proving) harness(dir string, extra int) {
-	if err := errors.Join(missing(tool("go", "golang", "Go")), missing(tool("gcc", "gcc", cCompiler))); err != nil {
+	if err := errors.Join(missing(tool("go", "the package golang")), missing(tool("gcc", "the package gcc"))); err != nil {
 		p.left("harness", err)
 		return
 	}

@@ -8,7 +8,8 @@ import (
 )
 
 // An outputKind is how outputs of one kind become tables. Each kind is one
-// value in a file of its own.
+// value in a file of its own; what it adds to the C is in templates/sketch, in
+// player_KIND.c.tmpl.
 type outputKind struct {
 	wire func(b *builder, o *model.Output, p place)
 	// cue fills in what an action asks of an output; false where it asks nothing.
@@ -22,6 +23,10 @@ var outputKinds = map[model.OutputKind]*outputKind{
 	model.KindServo: &servoKind, model.KindSpinner: &spinnerKind, model.KindPixels: &pixelsKind,
 	model.KindPulse: &pulseKind, model.KindMessage: &messageKind, model.KindSwitch: &switchKind,
 }
+
+// players are the files player_NAME.c.tmpl, in the order in which the C has what they
+// add: the kinds, and what moves their outputs.
+var players = []string{"servo", "drift", "pixels", "voice", "pulse", "message", "switch"}
 
 // A rig holds what the kinds of outputs give the templates.
 type rig struct {

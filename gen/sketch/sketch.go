@@ -15,8 +15,23 @@ import (
 )
 
 var texts = sync.OnceValue(func() *template.Template {
-	return template.Must(template.ParseFS(templates.Sketch, "sketch/*.tmpl"))
+	t := template.New("")
+	t.Funcs(template.FuncMap{"parts": func(place string, f *firmware) (string, error) { return parts(t, place, f) }})
+	return template.Must(t.ParseFS(templates.Sketch, "sketch/*.tmpl"))
 })
+
+// parts returns what the players add to the C at a place: their templates "NAME PLACE".
+func parts(t *template.Template, place string, f *firmware) (string, error) {
+	var b strings.Builder
+	for _, name := range players {
+		if part := t.Lookup(name + " " + place); part != nil {
+			if err := part.Execute(&b, f); err != nil {
+				return "", err
+			}
+		}
+	}
+	return b.String(), nil
+}
 
 // Files returns the sketch of a design that has no faults. The error, a
 // model.Faults, says what the firmware's counters cannot hold.

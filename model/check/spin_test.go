@@ -140,15 +140,11 @@ func ours(t require.TestingT, d *model.Design) (v verdicts, why reasons) {
 		case "dead-end":
 			v.Dead = append(v.Dead, f.State)
 		case "no-stop":
-			states := f.States
-			if states == nil {
-				states = []string{f.State}
-			}
-			v.NoStop = append(v.NoStop, states...)
+			v.NoStop = append(v.NoStop, f.State)
 			if strings.Contains(f.Message, "does nothing in state") {
-				why.deaf = append(why.deaf, states...)
+				why.deaf = append(why.deaf, f.State)
 			} else {
-				why.roams = append(why.roams, states...)
+				why.roams = append(why.roams, f.State)
 			}
 		case "instant-loop":
 			v.Loops = append(v.Loops, names...)
