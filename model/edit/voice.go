@@ -86,7 +86,16 @@ func (f *Draft) writeOut(at model.Elem, tolerance float64) (int, error) {
 	}
 	way := float64(c.To - c.Follow.Quiet)
 	corners := simplified(course, tolerance*motion.Loudest)
-	motor := motion.NewGenerator(motion.LimitsOf(o), motion.Pulse(o, float64(c.Follow.Quiet)))
+	// The servo comes from silence, or from where the routine has left it. From where it
+	// comes into the routine may not be known: then it is at rest after the first move.
+	var motors []motion.Generator
+	begins := func(at float64) {
+		motors = append(motors, motion.NewGenerator(motion.LimitsOf(o), motion.Pulse(o, at)))
+	}
+	if o.Kind == model.KindServo {
+		begins(float64(c.Follow.Quiet))
+		begins(motion.Alone(d, r).Value(c.Output, max(follow.At-1, 0)).Lo) // before its first step
+	}
 	for i, from := range corners[:len(corners)-1] {
 		to := corners[i+1]
 		over := time.Duration(to-from) * motion.Frame
@@ -98,7 +107,11 @@ func (f *Draft) writeOut(at model.Elem, tolerance float64) (int, error) {
 		if o.Kind == model.KindServo {
 			angle := model.Degrees(math.Round(10*(float64(c.Follow.Quiet)+share*way)) / 10)
 			keys = append(keys, Key{Key: "to", Value: angle.String()}, Key{Key: "ease", Value: string(model.EaseLinear)})
-			over = time.Duration(stood(&motor, o, angle, to-from)) * motion.Frame
+			takes := stood(motors, o, angle, to-from)
+			over = time.Duration(takes) * motion.Frame
+			if len(motors) == 2 && takes == to-from {
+				begins(float64(angle))
+			}
 		} else {
 			keys = append(keys, Key{Key: "colour", Value: mixed(c.Colour2, c.Colour, share).String()},
 				Key{Key: "first", Value: strconv.Itoa(c.First)}, Key{Key: "last", Value: strconv.Itoa(c.Last)})
@@ -132,27 +145,30 @@ func (f *Draft) writeOut(at model.Elem, tolerance float64) (int, error) {
 }
 
 // stood is the least time, from so many frames on, in which a servo's mechanism stands a
-// move to an angle, in frames. The servo makes the move for as many frames as were asked
-// for.
-func stood(motor *motion.Generator, o *model.Output, to model.Degrees, asked int) int {
-	way, width := math.Abs(float64(to)-motor.Degrees(o)), motion.Pulse(o, float64(to))
+// move to an angle, in frames, whichever of the motors is like it. They make the move for
+// as many frames as were asked for.
+func stood(motors []motion.Generator, o *model.Output, to model.Degrees, asked int) int {
+	width := motion.Pulse(o, float64(to))
 	const longest = 1000 // 20 s
 	takes := asked
-	for ; takes < longest; takes++ {
-		seconds := float64(takes) * motion.Frame.Seconds()
-		plan, rested := *motor, motion.NewGenerator(motor.Limits, motor.Width())
-		plan.Move(width, takes, model.EaseLinear)
+	late := func(motor motion.Generator) bool {
+		way, seconds := math.Abs(float64(to)-motor.Degrees(o)), float64(takes)*motion.Frame.Seconds()
+		rested := motion.NewGenerator(motor.Limits, motor.Width())
+		motor.Move(width, takes, model.EaseLinear)
 		rested.Move(width, takes, model.EaseLinear)
-		if (o.MaxSpeed == 0 || motion.Peak(model.EaseLinear)*way <= float64(o.MaxSpeed)*seconds) &&
-			(o.MaxAccel == 0 || motion.PeakAccel(model.EaseLinear)*way <= float64(o.MaxAccel)*seconds*seconds) &&
-			plan.Takes() <= max(takes, rested.Takes()+1) { // it need not brake first
-			break
-		}
+		return o.MaxSpeed > 0 && motion.Peak(model.EaseLinear)*way > float64(o.MaxSpeed)*seconds ||
+			o.MaxAccel > 0 && motion.PeakAccel(model.EaseLinear)*way > float64(o.MaxAccel)*seconds*seconds ||
+			motor.Takes() > max(takes, rested.Takes()+1) // it has to brake first
 	}
-	motor.Move(width, takes, model.EaseLinear)
-	for range asked {
-		motor.Tick()
-		motor.Step()
+	for takes < longest && slices.ContainsFunc(motors, late) {
+		takes++
+	}
+	for i := range motors {
+		motors[i].Move(width, takes, model.EaseLinear)
+		for range asked {
+			motors[i].Tick()
+			motors[i].Step()
+		}
 	}
 	return takes
 }

@@ -81,6 +81,27 @@ func TestWriteOutSeveral(t *testing.T) {
 	}
 }
 
+// What is written is not too fast for the mechanism, at any tolerance, also where the
+// check does not know from where the servo comes.
+func TestWriteOutIsNotTooFast(t *testing.T) {
+	for _, tolerance := range []float64{0.02, 0.05, 0.1, 0.2, 0.4} {
+		d, err := model.Load("../designs/odd/voices.prop.toml")
+		require.NoError(t, err)
+		draft := New(d)
+		var cues []model.Elem
+		for i := range d.Routines[0].Cues {
+			cues = append(cues, model.SortCue.At(0, i))
+		}
+		_, err = draft.WriteOut(cues, tolerance)
+		require.NoError(t, err)
+		found, err := check.NewStudy(draft.Design()).Check(check.Rules())
+		require.NoError(t, err)
+		for _, f := range found {
+			assert.NotEqual(t, check.Error, f.Severity, "%v: %s", tolerance, f.Message)
+		}
+	}
+}
+
 func TestSimplified(t *testing.T) {
 	course := make([]uint16, 500)
 	for i := range course {

@@ -144,10 +144,16 @@ func (v *routines) draw(p pane.Pen, here bool) {
 		right.Lines(1, right.H-len(lines), style, lines)
 		right = right.Part(0, 0, right.W, right.H-len(lines))
 	}
-	below(t.Dim, letters.Pack(cueKeys(), "  ", inColumns(right.W-2)))
+	keys := letters.Pack(cueKeys(), "  ", inColumns(right.W-2))
+	var moment []string
 	if v.through.shown {
-		below(t.Strong, v.moment(lanes, right.W-2))
+		moment = v.moment(lanes, right.W-2)
 	}
+	// What is seen of the routine comes before what F1 and the palette tell, too.
+	if right.H-len(keys)-len(moment) >= min(len(r.Cues)+1, mostCues)+len(lanes.lanes)+2 {
+		below(t.Dim, keys)
+	}
+	below(t.Strong, moment)
 	n := min(len(r.Cues)+1, max(mostCues, right.H-len(lanes.lanes)-2))
 	v.cueY = 0
 	v.cues.draw(right.Part(0, 0, right.W, n), v.workspace, here && v.inCue, 8, 14)
