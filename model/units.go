@@ -65,11 +65,25 @@ func FormatDuration(d time.Duration) string {
 // SayDuration writes a time as people say it: as a design file does, but from two
 // minutes on in minutes and seconds, "15m 2.58s".
 func SayDuration(d time.Duration) string {
-	if rest := d % time.Minute; d >= 2*time.Minute && rest > 0 {
+	if rest := d % time.Minute; d >= minutes && rest > 0 {
 		return FormatDuration(d-rest) + " " + decimal(rest.Seconds()) + "s"
 	}
 	return FormatDuration(d)
 }
+
+// SayClock writes a time as SayDuration does, but always in seconds with
+// milliseconds, "15m 2.580s", so that the digits of a running clock stand still.
+func SayClock(d time.Duration) string {
+	var whole string
+	if d >= minutes {
+		whole = FormatDuration(d.Truncate(time.Minute)) + " "
+		d %= time.Minute
+	}
+	return fmt.Sprintf("%s%.3fs", whole, d.Truncate(time.Millisecond).Seconds())
+}
+
+// minutes is the time from which seconds alone are hard to imagine.
+const minutes = 2 * time.Minute
 
 // decimal writes a number with as few digits as give it back.
 func decimal(f float64) string {

@@ -41,6 +41,15 @@ func TestSayDuration(t *testing.T) {
 	}
 }
 
+func TestSayClock(t *testing.T) {
+	for want, d := range map[string]time.Duration{
+		"0.000s": 0, "0.001s": time.Millisecond + 999*time.Microsecond, "119.999s": 119_999_999 * time.Microsecond,
+		"2m 0.000s": 2 * time.Minute, "15m 2.580s": 902580 * time.Millisecond, "90m 59.999s": 91*time.Minute - time.Microsecond,
+	} {
+		assert.Equal(t, want, model.SayClock(d))
+	}
+}
+
 func TestParseDuration(t *testing.T) {
 	cases := []struct {
 		text string

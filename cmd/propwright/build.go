@@ -116,7 +116,10 @@ func (b *building) build(cmd *cobra.Command, args []string) (*summary, error) {
 	if err != nil {
 		return nil, showFaults(cmd, b.asJSON, err)
 	}
-	s := newSummary(study, findings, dir, files, b.linked)
+	s, err := newSummary(cmd.Context(), study, findings, dir, files, b.linked)
+	if err != nil {
+		return nil, err
+	}
 	s.SetAside = aside
 	return s, nil
 }

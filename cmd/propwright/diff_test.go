@@ -126,7 +126,7 @@ func TestDiffOfBudgets(t *testing.T) {
 	write("after 90s", "after 4m")
 	code, out, errs := call("diff", "old.prop.toml", "new.prop.toml")
 	require.Equal(t, exitFine, code, errs)
-	assert.Regexp(t, `\nComing to rest\n  ~ left alone: within 4 m[^\n]* \(within [^\n]* before\)\n`, out)
+	assert.Regexp(t, `\nComing to rest\n  ~ left alone: within 4m[^\n]* \(within [^\n]* before\)\n`, out)
 	assert.NotContains(t, out, "after the stop button")
 
 	write("[\"press hush\", \"after 90s\"]", "\"press hush\"")
@@ -144,7 +144,7 @@ func TestDiffOfBudgets(t *testing.T) {
 	write("from = \"any\"\non = \"press sleep\"\nto = \"roost\"", "from = \"any ambient\"\non = \"press sleep\"\nto = \"roost\"")
 	code, out, errs = call("diff", "old.prop.toml", "new.prop.toml")
 	require.Equal(t, exitFine, code, errs)
-	assert.Contains(t, out, "  ~ after the stop button: within 2 m 19.2 s (within 1.1 s before)\n")
+	assert.Contains(t, out, "  ~ after the stop button: within 2m 19.2s (within 1.1s before)\n")
 
 	// Strips too long for the chip is a verdict, as in check.
 	write("count = 24", "count = 550\n[[output]]\nname = \"more\"\nkind = \"pixels\"\npin = 13\ncount = 500")

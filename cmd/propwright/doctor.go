@@ -34,10 +34,10 @@ var probes = []probe{
 	{"chip compiler", func() (string, error) { _, err := avr.Find(); return "avr-gcc and the core library", err },
 		"build estimates sizes instead of measuring them, and flash cannot compile"},
 	{"uploader", avr.FindUploader, "flash cannot upload; a board's usual IDE can"},
-	{"Go", tool("go", "the package golang"), "the harness of a build cannot be run"},
-	{"C compiler", tool("gcc", "the package gcc"), "the harness of a build cannot be run"},
+	{"Go", tool("go", "golang", "Go"), "the harness of a build cannot be run"},
+	{"C compiler", tool("gcc", "gcc", cCompiler), "the harness of a build cannot be run"},
 	{"simulated chip", func() (string, error) { return "libsimavr", bench.Ready() }, "prove tries the firmware's C only, not the firmware on a chip"},
-	{"git", tool("git", "the package git"), "diff cannot read a revision, as in diff HEAD:heron.prop.toml heron.prop.toml"},
+	{"git", tool("git", "git", "Git"), "diff cannot read a revision, as in diff HEAD:heron.prop.toml heron.prop.toml"},
 	{"keymaps", keymaps, "learn --keymap needs a keymap file from elsewhere"},
 	{"boards", boards, "flash, and learn --port, need one"},
 }
@@ -75,11 +75,14 @@ func examine(w io.Writer) error {
 	return err
 }
 
-func tool(name, from string) func() (string, error) {
+const cCompiler = "a C compiler that is called gcc"
+
+// tool looks for a program, which comes from a Debian package, or elsewhere as what other says.
+func tool(name, debian, other string) func() (string, error) {
 	return func() (string, error) {
 		path, err := exec.LookPath(name)
 		if errors.Is(err, exec.ErrNotFound) {
-			err = fmt.Errorf("%s not found; install %s", name, from)
+			err = fmt.Errorf("%s not found; %s", name, avr.Install("the package "+debian, other))
 		}
 		return path, err
 	}
@@ -126,7 +129,7 @@ func keymaps() (string, error) {
 	const dir = "/lib/udev/rc_keymaps"
 	files, err := filepath.Glob(dir + "/*.toml")
 	if err == nil && len(files) == 0 {
-		err = errors.New("no keymaps of remotes; install the package ir-keytable")
+		err = errors.New("no keymaps of remotes; " + avr.Install("the package ir-keytable", "ir-keytable, a part of v4l-utils: it holds them"))
 	}
 	return fmt.Sprintf("%d in %s", len(files), dir), err
 }

@@ -3,7 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"os"
 	"path/filepath"
 	"slices"
 	"time"
@@ -65,10 +64,13 @@ arduino-core-avr, avrdude, the board, the right to use its port.`,
 				return err
 			}
 			line.Close()
-			if b.linked, err = os.MkdirTemp("", "propwright-"); err != nil {
+			dir, ctx, leave, err := workroom(cmd.Context())
+			if err != nil {
 				return err
 			}
-			defer os.RemoveAll(b.linked)
+			defer leave()
+			b.linked = dir
+			cmd.SetContext(ctx)
 			link := b.firmware
 			switch {
 			case capture:
@@ -87,7 +89,7 @@ arduino-core-avr, avrdude, the board, the right to use its port.`,
 					return err
 				}
 			}
-			if err := avr.Upload(cmd.Context(), avrdude, chip, elf, port, cmd.ErrOrStderr()); err != nil {
+			if err := avr.Upload(ctx, avrdude, chip, elf, port, cmd.ErrOrStderr()); err != nil {
 				return err
 			}
 			_, err = fmt.Fprintf(cmd.OutOrStdout(), "uploaded to the %s on %s, and read back\n", chip.Name, port)
@@ -131,7 +133,7 @@ func (b *building) firmware(cmd *cobra.Command, args []string) (elf string, err 
 
 // helper links a sketch that is not the prop's firmware, such as the capture sketch.
 func (b *building) helper(folder string, files func(*model.Design) ([]gen.File, error)) func(*cobra.Command, []string) (elf string, err error) {
-	return func(_ *cobra.Command, args []string) (string, error) {
+	return func(cmd *cobra.Command, args []string) (string, error) {
 		d, err := model.Load(args[0])
 		if err != nil {
 			return "", err
@@ -144,7 +146,7 @@ func (b *building) helper(folder string, files func(*model.Design) ([]gen.File, 
 		if _, err := gen.Write(dir, texts); err != nil {
 			return "", err
 		}
-		return compile(dir, d.Prop.Board, b.linked)
+		return compile(cmd.Context(), dir, d.Prop.Board, b.linked)
 	}
 }
 

@@ -17,8 +17,8 @@ import (
 
 const hooksFile = "hooks.cpp"
 
-// hookName is the name of a state or an event as hooks.cpp writes it.
-var hookName = regexp.MustCompile(`\bPW_(?:STATE|EVENT)_[A-Z0-9_]+\b`)
+// hookName is the name of a state, an event or an output as hooks.cpp writes it.
+var hookName = regexp.MustCompile(`\bPW_(?:STATE|EVENT|SERVO|SWITCH|STRIP)_[A-Z0-9_]+\b`)
 
 // notCode matches a comment or a string of C++; strings, so that // in one does not
 // begin a comment.
@@ -42,16 +42,17 @@ func ownHooks(dir string) []byte {
 	})
 }
 
-// staleHooks returns the places where a folder's hooks.cpp names a state or an event
-// that a tables.h does not have: with it the sketch does not compile.
+// staleHooks returns the places where a folder's hooks.cpp names a state, an event or an
+// output that a tables.h does not have: with it the sketch does not compile.
 func staleHooks(dir string, tables []byte) model.Faults {
 	there := hookName.FindAllString(string(tables), -1)
 	file := filepath.Join(dir, hooksFile)
 	var faults model.Faults
-	for i, line := range bytes.Split(ownHooks(dir), []byte("\n")) {
+	text := ownHooks(dir)
+	for i, line := range bytes.Split(text, []byte("\n")) {
 		for _, at := range hookName.FindAllIndex(line, -1) {
 			name := string(line[at[0]:at[1]])
-			if slices.Contains(there, name) || bytes.Contains(line, []byte("#define "+name)) {
+			if slices.Contains(there, name) || bytes.Contains(text, []byte("#define "+name)) {
 				continue
 			}
 			faults = append(faults, model.Fault{

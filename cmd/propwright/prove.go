@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
-	"os/signal"
 	"path/filepath"
 	"strconv"
 	"strings"
@@ -92,13 +91,11 @@ The exit code is 0 only if every part was tried and held.`,
 			if findings.Count(check.Error) > 0 {
 				return refuse(cmd, false, d, findings)
 			}
-			dir, err := os.MkdirTemp("", "propwright-")
+			dir, ctx, leave, err := workroom(cmd.Context())
 			if err != nil {
 				return err
 			}
-			defer os.RemoveAll(dir)
-			ctx, stop := signal.NotifyContext(cmd.Context(), os.Interrupt)
-			defer stop()
+			defer leave()
 			p := &proving{cmd: cmd, ctx: ctx, firmware: &prove.Firmware{Study: study, Program: hex, Bare: hex != ""}, held: true}
 			if hex == "" {
 				sources := filepath.Join(dir, sketch.Folder(d))
@@ -141,12 +138,10 @@ The exit code is 0 only if every part was tried and held.`,
 	return cmd
 }
 
-var errInterrupted = errors.New("interrupted")
-
 // onChip says what is missing to compile a design's firmware and to run it.
 func onChip(d *model.Design) error {
 	if b, _ := board.ByName(d.Prop.Board); b.Portable {
-		return errors.Join(missing(tool("gcc", "the package gcc")), missing(tool("g++", "the package g++")))
+		return errors.Join(missing(tool("gcc", "gcc", cCompiler)), missing(tool("g++", "g++", "a C++ compiler that is called g++")))
 	}
 	_, err := avr.Find()
 	return errors.Join(err, bench.Ready())
@@ -180,7 +175,7 @@ func (p *proving) left(part string, err error) {
 
 // harness runs the tests that build writes.
 func (p *proving) harness(dir string, extra int) {
-	if err := errors.Join(missing(tool("go", "the package golang")), missing(tool("gcc", "the package gcc"))); err != nil {
+	if err := errors.Join(missing(tool("go", "golang", "Go")), missing(tool("gcc", "gcc", cCompiler))); err != nil {
 		p.left("harness", err)
 		return
 	}

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
@@ -54,9 +53,13 @@ type memory struct {
 }
 
 // newSummary reports a build in a folder. It leaves the linked firmware in the folder
-// linked, if that is not "".
-func newSummary(study *check.Study, findings check.Findings, dir string, files gen.Report, linked string) *summary {
-	d, m := study.Design, measure(study, dir, linked)
+// linked, if that is not "". Its error is errInterrupted.
+func newSummary(ctx context.Context, study *check.Study, findings check.Findings, dir string, files gen.Report, linked string) (*summary, error) {
+	d := study.Design
+	m, err := measure(ctx, study, dir, linked)
+	if err != nil {
+		return nil, err
+	}
 	if m != nil && m.rule != nil {
 		large, _ := study.Check([]*check.Rule{m.rule}) // the study was checked before
 		findings = append(findings, large...)
@@ -80,19 +83,23 @@ func newSummary(study *check.Study, findings check.Findings, dir string, files g
 	for i := range d.States {
 		s.States[string(d.States[i].Kind)]++
 	}
-	return s
+	return s, nil
 }
 
 // measure compiles the sketch if there is a toolchain, and else estimates its size. It
-// returns nil if the chip is unknown.
-func measure(s *check.Study, dir, linked string) *memory {
+// returns nil if the chip is unknown, and no error but errInterrupted.
+func measure(ctx context.Context, s *check.Study, dir, linked string) (*memory, error) {
 	b, ok := board.ByName(s.Prop.Board)
 	if !ok || b.Portable {
-		return nil
+		return nil, nil
 	}
 	var m memory
 	m.FlashThere, m.SRAMThere = b.UsableFlash(), b.SRAMBytes
-	if err := m.compile(dir, linked, b); err != nil {
+	err := m.compile(ctx, dir, linked, b)
+	switch {
+	case errors.Is(err, errInterrupted):
+		return nil, err
+	case err != nil:
 		m.WhyEstimated = err.Error()
 		var exit *exec.ExitError
 		m.fails = errors.As(err, &exit) && exit.ExitCode() > 0
@@ -100,22 +107,23 @@ func measure(s *check.Study, dir, linked string) *memory {
 		if errors.Is(err, avr.ErrTooLarge) {
 			m.rule = sketch.Unlinked
 		}
-	} else {
+	default:
 		m.rule = sketch.Measured(m.Flash, m.SRAM, m.Stack)
 	}
-	return &m
+	return &m, nil
 }
 
 // compile links the sketch of a folder and measures what it takes of the chip. The
 // linked firmware is left in the folder linked, if that is not "".
-func (m *memory) compile(dir, linked string, b *board.Board) (err error) {
+func (m *memory) compile(ctx context.Context, dir, linked string, b *board.Board) (err error) {
 	if linked == "" {
-		if linked, err = os.MkdirTemp("", "propwright-"); err != nil {
+		var leave func()
+		if linked, ctx, leave, err = workroom(ctx); err != nil {
 			return err
 		}
-		defer os.RemoveAll(linked)
+		defer leave()
 	}
-	if m.elf, err = compile(dir, b.MCU, linked); err != nil {
+	if m.elf, err = compile(ctx, dir, b.MCU, linked); err != nil {
 		return err
 	}
 	if m.Flash, m.SRAM, err = avr.Size(m.elf); err != nil {
@@ -129,16 +137,21 @@ func (m *memory) compile(dir, linked string, b *board.Board) (err error) {
 	return err
 }
 
-// compile links the sketch of a folder into the folder linked.
-func compile(dir, mcu, linked string) (elf string, err error) {
+// compile links the sketch of a folder into the folder linked. Where the context ends
+// first, its error is errInterrupted.
+func compile(ctx context.Context, dir, mcu, linked string) (elf string, err error) {
 	tools, err := avr.Find()
 	if err != nil {
 		return "", err
 	}
 	// The core library takes some seconds, once; a prop's files take one.
-	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
+	limited, cancel := context.WithTimeout(ctx, 2*time.Minute)
 	defer cancel()
-	return tools.Build(ctx, dir, linked, mcu)
+	elf, err = tools.Build(limited, dir, linked, mcu)
+	if ctx.Err() != nil {
+		err = errInterrupted
+	}
+	return elf, err
 }
 
 // stack describes the stack's share of the SRAM.

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"propwright/model"
 	"propwright/model/check"
 )
 
@@ -30,22 +31,11 @@ func printTimes(w io.Writer, s *check.Study) error {
 	return err
 }
 
-// within returns "at once", "within 2 m 10 s" or "within 3.6 s", never less than d.
+// within returns "at once", "within 2m 10s" or "within 3.6s", never less than d.
 func within(d time.Duration) string {
-	tenths := (d + 100*time.Millisecond - 1) / (100 * time.Millisecond)
-	minutes, tenths := tenths/600, tenths%600
-	var parts []string
-	if minutes > 0 {
-		parts = append(parts, fmt.Sprintf("%d m", minutes))
-	}
-	switch {
-	case tenths%10 > 0:
-		parts = append(parts, fmt.Sprintf("%d.%d s", tenths/10, tenths%10))
-	case tenths > 0:
-		parts = append(parts, fmt.Sprintf("%d s", tenths/10))
-	}
-	if parts == nil {
+	const tenth = 100 * time.Millisecond
+	if d == 0 {
 		return "at once"
 	}
-	return "within " + strings.Join(parts, " ")
+	return "within " + model.SayDuration((d + tenth - 1).Truncate(tenth))
 }

@@ -83,7 +83,7 @@ two seconds after the line does.`,
 			if port, err = portOf(d, port); err != nil {
 				return err
 			}
-			fmt.Fprintln(out, "The board is reset, and the servo goes to its rest: hands, hair and cables stay clear.")
+			fmt.Fprintf(out, "The board is reset, and the servo goes to its rest: hands, hair and cables stay clear.\nWaiting for it; a board that is silent is given up after %s.\n", model.SayDuration(trim.Patience))
 			if t.line, err = trim.Open(port, d.Prop.Name); err != nil {
 				return err
 			}

@@ -20,9 +20,6 @@ import (
 // CoreDir is where the Debian package arduino-core-avr puts the core library.
 const CoreDir = "/usr/share/arduino/hardware/arduino/avr"
 
-// ErrMissing is the error of a toolchain that is not installed.
-var ErrMissing = errors.New("install the packages gcc-avr, avr-libc and arduino-core-avr")
-
 // ErrTooLarge is the error of a sketch that the linker has no room for.
 var ErrTooLarge = errors.New("the sketch does not fit into the chip")
 
@@ -37,7 +34,7 @@ type Toolchain struct {
 }
 
 // Find looks for avr-gcc, avr-g++, avr-gcc-ar and the core library. The error
-// says what is missing and how to get it, and wraps ErrMissing.
+// says what is missing and how to get it.
 func Find() (*Toolchain, error) {
 	t := &Toolchain{core: CoreDir}
 	var missing []string
@@ -55,9 +52,19 @@ func Find() (*Toolchain, error) {
 		missing = append(missing, "the core library in "+t.core)
 	}
 	if missing != nil {
-		return nil, fmt.Errorf("%s not found; %w", strings.Join(missing, ", "), ErrMissing)
+		return nil, fmt.Errorf("%s not found; %s", strings.Join(missing, ", "), Install("the packages gcc-avr, avr-libc and arduino-core-avr",
+			"the Arduino core for AVR: its toolchain holds the compiler, whose folder belongs on the PATH"))
 	}
 	return t, nil
+}
+
+// Install says how to get a program: from Debian packages on a system that has them, on any
+// other by what it is and where it comes from.
+func Install(packages, other string) string {
+	if _, err := os.Stat("/etc/debian_version"); err != nil {
+		return "install " + other
+	}
+	return "install " + packages
 }
 
 // Build compiles the sketch folder for the board of a chip such as

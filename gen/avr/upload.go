@@ -15,7 +15,7 @@ import (
 func FindUploader() (avrdude string, err error) {
 	avrdude, err = exec.LookPath("avrdude")
 	if errors.Is(err, exec.ErrNotFound) {
-		err = errors.New("avrdude not found; install the package avrdude")
+		err = fmt.Errorf("avrdude not found; %s", Install("the package avrdude", "avrdude: the tools of the Arduino core hold it, and its folder belongs on the PATH"))
 	}
 	return avrdude, err
 }

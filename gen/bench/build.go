@@ -110,11 +110,11 @@ func kept(t TB, name string, from []byte, make func(path string)) string {
 func Ready() error {
 	var missing []error
 	if _, err := exec.LookPath("gcc"); err != nil {
-		missing = append(missing, errors.New("gcc not found; install the package gcc"))
+		missing = append(missing, fmt.Errorf("gcc not found; %s", avr.Install("the package gcc", "a C compiler that is called gcc")))
 	}
 	for _, header := range []string{"/usr/include/simavr/sim_avr.h", "/usr/include/libelf.h"} {
 		if _, err := os.Stat(header); err != nil {
-			missing = append(missing, fmt.Errorf("%s not found; install the packages libsimavr-dev and libelf-dev", header))
+			missing = append(missing, fmt.Errorf("%s not found; %s", header, avr.Install("the packages libsimavr-dev and libelf-dev", "simavr and libelf, with their headers")))
 		}
 	}
 	return errors.Join(missing...)

@@ -150,7 +150,7 @@ func stopping(s *check.Study) string {
 		return "It may not come to rest from everywhere: be ready to switch the supply off."
 	case times.Stop > s.Prop.RestWithin && times.Stop > 0:
 		unit := 100 * time.Millisecond
-		if times.Stop >= minutes {
+		if times.Stop >= 2*time.Minute {
 			unit = time.Second
 		}
 		says += " within " + spoken((times.Stop+unit-1)/unit*unit)
@@ -487,20 +487,17 @@ func alone(d *model.Design, m *machine.Matrix) []string {
 
 // spoken writes a time as people say it; number and unit stay together.
 func spoken(d time.Duration) string {
-	if rest := d % time.Minute; d >= minutes && rest > 0 && rest%time.Second == 0 {
-		return spoken(d-rest) + " " + spoken(rest)
-	}
-	s := model.FormatDuration(d)
-	for _, u := range []struct{ unit, word string }{{"ms", "\u00a0ms"}, {"us", "\u00a0µs"}, {"s", "\u00a0s"}, {"m", "\u00a0min"}} {
-		if n, ok := strings.CutSuffix(s, u.unit); ok {
-			return n + u.word
+	words := strings.Fields(model.SayDuration(d))
+	for i, w := range words {
+		for _, u := range []struct{ unit, word string }{{"ms", "\u00a0ms"}, {"us", "\u00a0µs"}, {"s", "\u00a0s"}, {"m", "\u00a0min"}} {
+			if n, ok := strings.CutSuffix(w, u.unit); ok {
+				words[i] = n + u.word
+				break
+			}
 		}
 	}
-	return s
+	return strings.Join(words, " ")
 }
-
-// minutes is the time from which seconds alone are hard to imagine.
-const minutes = 2 * time.Minute
 
 func spokenSpan(s model.Span) string {
 	if s.Lo == s.Hi {

@@ -151,6 +151,17 @@ func black(f *firmware, _ *mutate.Mutant) bool {
 	return f.table("pw_lights") != nil
 }
 
+// blackLit is that lights of the effect that a mutant names are black where they lead to.
+func blackLit(f *firmware, m *mutate.Mutant) bool {
+	return !slices.ContainsFunc(f.table("pw_lights"), func(row []string) bool {
+		colour := row[1:4]
+		if row[0] == "PW_FADE" {
+			colour = row[4:7]
+		}
+		return row[0] == m.Is && slices.ContainsFunc(colour, func(c string) bool { return number(c) != 0 })
+	})
+}
+
 // near is that no two colours are 128 apart.
 func near(f *firmware, _ *mutate.Mutant) bool {
 	for _, row := range f.table("pw_lights") {
@@ -281,6 +292,21 @@ func noLongCode(f *firmware, m *mutate.Mutant) bool {
 	return true
 }
 
+// overCode is that no button sends what is below twice the one number and not below twice
+// the other.
+func overCode(f *firmware, m *mutate.Mutant) bool {
+	toggle := regexp.MustCompile(`~(0x\w+)UL`).FindStringSubmatch(f.text["ir.c"])
+	if toggle == nil {
+		return false
+	}
+	lo, hi := 2*min(number(m.Was), number(m.Is)), 2*max(number(m.Was), number(m.Is))
+	return !slices.ContainsFunc(f.table("pw_codes"), func(row []string) bool {
+		one := number(row[0])
+		other := one | number(toggle[1])
+		return lo <= one && one < hi || lo <= other && other < hi
+	})
+}
+
 // mixedCode is that no button's bits are all zeros, and none's are all ones but for the
 // last: at those a register is as full as the number that it is compared with.
 func mixedCode(f *firmware, m *mutate.Mutant) bool {
@@ -344,9 +370,6 @@ func oneMessage(f *firmware, _ *mutate.Mutant) bool {
 	return len(sent) <= 1
 }
 
-// unlimited is that no servo has a limit: they are never ahead of their plan.
-var unlimited = all(every("pw_servos", 3, only("16383")), every("pw_servos", 5, only("16383")))
-
 // neverSlow is that the first way after a reset is as fast as any.
 func neverSlow(f *firmware, _ *mutate.Mutant) bool {
 	return !slices.ContainsFunc(f.table("pw_servos"), func(row []string) bool { return number(row[4]) < number(row[3]) })
@@ -385,6 +408,68 @@ func noMultiple(f *firmware, _ *mutate.Mutant) bool {
 	})
 }
 
+// soonFastest is that a frame is enough for every servo to be at its fastest.
+func soonFastest(f *firmware, _ *mutate.Mutant) bool {
+	return !slices.ContainsFunc(f.table("pw_servos"), func(s []string) bool { return number(s[5]) < max(number(s[3]), number(s[4])) })
+}
+
+// startPoses is that the start state's pose sends every servo somewhere.
+func startPoses(f *firmware, _ *mutate.Mutant) bool {
+	sent := map[string]bool{}
+	for _, cue := range f.startMoves() {
+		sent[cue[2]] = true
+	}
+	return len(sent) == len(f.table("pw_servos"))
+}
+
+// startState is the row of the state that power-up enters.
+func (f *firmware) startState() []string {
+	return f.table("pw_states")[slices.IndexFunc(f.design.States, func(s model.State) bool { return s.Start })]
+}
+
+// startMoves are the cues of the start state's pose that send a servo somewhere.
+func (f *firmware) startMoves() (moves [][]string) {
+	s := f.startState()
+	for _, cue := range f.table("pw_cues")[number(s[poseColumn]):][:number(s[posesColumn])] {
+		switch cue[1] {
+		case "PW_CUE_LINEAR", "PW_CUE_SMOOTH", "PW_CUE_IN", "PW_CUE_OUT":
+			moves = append(moves, cue)
+		}
+	}
+	return moves
+}
+
+// startsAway is that the start state sends no servo, over some time, to the side on which a
+// mutant has it stand: the place is corrected in the first step, and whoever seems to be
+// ahead of its plan waits for it there, as it does in a plan's first step.
+func startsAway(f *firmware, m *mutate.Mutant) bool {
+	if routine := f.startState()[routineColumn]; routine != "PW_NO_CUE" && f.table("pw_cues")[number(routine)][0] == "0" {
+		return false
+	}
+	return !slices.ContainsFunc(f.startMoves(), func(cue []string) bool {
+		to, rest := number(cue[3]), number(f.table("pw_servos")[number(cue[2])][2])
+		return cue[4] != "0" && (to > rest) != (m.Is == "257") && to != rest
+	})
+}
+
+// beyond is that a servo is sent to an end of its travel, or beyond that, in no more than a
+// frame, and that no move goes on from there by some more that does not lead beyond it too.
+func beyond(f *firmware, m *mutate.Mutant) bool {
+	cue := regexp.MustCompile(`PW_CUE_\w+, (\d+), «`).FindStringSubmatch(m.Marked)
+	if cue == nil {
+		return false
+	}
+	s, was, is := f.table("pw_servos")[number(cue[1])], number(m.Was), number(m.Is)
+	way := int64(1)
+	if is < was {
+		way = -1
+	}
+	return (was == number(s[0]) && way < 0 || was == number(s[1]) && way > 0) &&
+		!slices.ContainsFunc(f.table("pw_cues"), func(c []string) bool {
+			return strings.HasPrefix(c[1], "PW_CUE_BY_") && c[2] == cue[1] && int64(int16(number(c[3])))*way < 0
+		})
+}
+
 // beforeEnd is that the next line is where a cue that ends a routine is played.
 func beforeEnd(f *firmware, m *mutate.Mutant) bool {
 	return strings.TrimSpace(strings.Split(f.text[m.File], "\n")[m.Line]) == "case PW_CUE_END:"
@@ -418,6 +503,11 @@ func rawMisses(f *firmware, _ *mutate.Mutant) bool {
 		return false
 	}
 	return !hits(0, 0)
+}
+
+// evenMost is that the most times of a raw frame are even.
+func evenMost(f *firmware, _ *mutate.Mutant) bool {
+	return f.has("ir.c", `#define RAW_MOST \d*[02468]\n`)
 }
 
 // onceRepeated is that repeat_frame is called where that has been asked, and nowhere else.
@@ -465,19 +555,28 @@ var ruled = []struct {
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, «\d+»`, "more timers than any state has are not looked at", timersOfEach},
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, \d+, «\d+»`, "the timers there are the same", sameTimers},
 	{"ir.c", "post_press_events|repeat_frame", `after «>» from.* => >=|held «\+» frame_age`, "all holds are over before a second frame, or there are none", soonHolds},
+	{"ir.c", "let_go|first_frame", `^«        post_press_events\(|RELEASE - «1U».* => 0U$|«PW_ON_RELEASE|down «!=»|if \(!\(down|^«    let_go\(\);»`, "no event is a button's release", noRelease},
+	{"ir.c", "let_go", `RELEASE - «1U».* => 2U$`, "no event is a button's repeat, and no hold as long", noRepeat},
 	{"ir.c", "repeat_frame", `frame_age = «?0`, "all holds are over before a second frame, and nothing comes of others", all(soonHolds, noRelease, noRepeat, noWhole)},
 	{"ir.c", "", `_frame & «0x\w+».* => (4096|131072|1048576)UL$`, "no button's code is so long", noLongCode},
+	{"ir.c", "", `_frame < 2 \* «0x\w+»`, "a frame of which only the one finds room is no button's", overCode},
 	{"ir.c", "", `_frame («<» 0x|< «0x)\w+UL`, "no button's bits are all zeros, or all ones but for the last", mixedCode},
 	{"ir.c", "repeat_frame", `return;|down «!=» button`, "who calls it has asked", onceRepeated},
 	{"ir.c", "raw_silence", `raw_times «>=» RAW_LEAST`, "no frame of so few times has a button's fingerprint", rawMisses},
+	{"ir.c", "raw_silence", `raw_times «<=» RAW_MOST.* => <$`, "a frame ends with a mark, so it has not that many times", evenMost},
 	{"player.c", "part_of", `part >= whole \? «256U».* => 257U$`, "no colours are 128 apart", near},
+	{"player.c", "start_light", `l->level = «256».* => 25[57]$`, "no colours are 128 apart", near},
 	{"player.c", "work_lights", `work_pixel < count; i«\+\+»`, "the strips are so short that a pass a pixel is in time", aPassEach},
 	{"player.c", "mix|part_of|covers|top_layer|paint|set_level|lit|start_light", ``, "all lights are black", black},
+	{"player.c", "pw_colour", `for \(uint8_t i|colour = colour`, "all lights are black", black},
+	{"player.c", "", `^static const uint8_t primaries.* \{.*«`, "all lights are black", black},
 	{"player.c", "light_frame", `l->|PW_LAYERS|layers|set_level`, "all lights are black", black},
 	{"player.c", "work_lights", `work_strip«\+\+»`, "there is one strip: either way it is past the last", oneOf("pw_strips")},
 	{"player.c", "player_late", `next_servo«\+\+»`, "there is one servo: either way it is past the last", oneOf("pw_servos")},
-	{"player.c", "", `drifts; i«\+\+»`, "no state has two drifts: either way it is past the last", oneDrift},
-	{"machine.c", "", `PW_TIMERS_MOST; i«\+\+»`, "no state has two timers: either way it is past the last", oneTimer},
+	{"player.c", "", `drifts; i«\+\+»|first_drift «\+» i`, "no state has two drifts: either way it is past the last, and there is none but the first", oneDrift},
+	{"machine.c", "", `PW_TIMERS_MOST; i«\+\+»|first_timer «\+» `, "no state has two timers: either way it is past the last, and there is none but the first", oneTimer},
+	{"player.c", "paint", `pixel «[-*]» |\^» pixel|pixel \* «0x9E37U»`, "lights have no pixel but the first of their strip", every("pw_layers", 2, only("0"))},
+	{"player.c", "lit", `effect != «PW_DARK».* => PW_`, "a light of that effect is black, and so is a dark one", blackLit},
 	{"ir.c", "", `PW_BUTTONS; i«\+\+»`, "there is one button: either way it is past the last", oneOf("pw_codes")},
 	{"ir.c", "", `PW_PRESS_EVENTS; i«\+\+»`, "there is one such event: either way it is past the last", oneOf("pw_press_events")},
 	{"player.c", "player_start", `sequence`, "all lights are black, and nothing drifts", all(black, noDrift)},
@@ -487,10 +586,10 @@ var ruled = []struct {
 	{"tables.c", "", `(?s)«    \{\d+, PW_EVENT_(HOLD|REPEAT|RELEASE)_.*\n    \{\d+, PW_EVENT_`, "no frame brings about both", apart},
 	{"tables.c", "", `\*/     .*0x[0-9A-F]{2}|«0x[0-9A-F]{2}»`, "the message is never sent", unsent},
 	{"player.c", "work_message", `^«        outbox_first = `, "all messages are the same", oneMessage},
-	{"player.c", "step_servo", `want / «32U».* => 31U$`, "what no limit holds back is never ahead of its plan", unlimited},
 	{"player.c", "step_servo", `m->slow|stop «?==|«==» 0 && stop|== «0» && stop|stop == |s\.fastest = s\.slow`, "the first way after a reset is as fast as any", neverSlow},
 	{"tables.c", "", `^/\* any \*/ +«\d+»,.* => `, "TestEveryPair: the rules of any state that are left out are to ignore", func(_ *firmware, m *mutate.Mutant) bool { return number(m.Is) < number(m.Was) }},
 	{"player.c", "can_stop", `slower - accel «>=» fastest.* => >$`, "no servo is at its fastest after a whole number of frames", noMultiple},
+	{"player.c", "can_stop", `way «-=»|^«        way -= |way «/» m`, "every servo is at its fastest after a frame", soonFastest},
 	{"player.c", "pw_steer", `part|backwards|pw_copy|end_follow|start_move`, "all states are dormant: nothing is steered", every("pw_states", 0, only("PW_DORMANT"))},
 	{"player.c", "play_cue", `^«        break;»`, "no state has a routine: the end of one, which comes next, changes nothing", all(noRoutine, beforeEnd)},
 	{"player.c", "play_cue", `what «-» PW_CUE_BY|PW_CUE_BY_LINEAR «\+»|^«        what = \(uint8_t\)\(what`, "no move by some more follows a curve, and no number beyond theirs is one's", straight},
@@ -498,6 +597,9 @@ var ruled = []struct {
 	{"tables.c", "", `^/\* turn, states and the first .*«\w+».* => `, "the choice does not come about", unsettled},
 	{"player.c", "minimum_jerk", `late = t >= «0x8000U».* => 32769U$`, "no frame is in the middle of such a move", noMiddle},
 	{"player.c", "further", `to «<» lowest.* => <=$|to «>» highest.* => >=$`, "on the limit it is the limit either way", all()},
+	{"player.c", "player_start", `m->to = «?width|m->frames = «0».* => 1$|^«        m->frames = 0;`, "the start state's pose sends every servo somewhere before the first frame", startPoses},
+	{"player.c", "player_start", `\(int32_t\)width («\*»|\* «256»)`, "what does not match is corrected in the first step, and no plan is followed before", startsAway},
+	{"tables.c", "", `PW_CUE_(LINEAR|SMOOTH|IN|OUT), \d+, «\d+», [01]\},`, "beyond its travel a servo stays at the end", beyond},
 	{"tables.c", "", `^/\* pose of .*PW_CUE_(LINEAR|SMOOTH|IN|OUT), \d+, \d+, «\d+»`, "the next frame begins another move", drifting},
 }
 
@@ -534,7 +636,7 @@ func (f *firmware) function(m *mutate.Mutant) (name string) {
 	return name
 }
 
-var heading = regexp.MustCompile(`^(?:static )?\w[\w ]*?[ *](\w+)\([^;]*\)$`)
+var heading = regexp.MustCompile(`^}?(?:static )?\w[\w ]*?[ *](\w+)\([^;]*\)$`)
 
 // Every rule holds for a mutant of one of the drawn designs, and finds its tables.
 func TestRules(t *testing.T) {

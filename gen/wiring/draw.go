@@ -46,10 +46,13 @@ func (p *Plan) PNG() ([]byte, error) { return p.picture().PNG() }
 func (p *Plan) Missing() string { return p.picture().Missing() }
 
 func (p *Plan) picture() *picture.Picture {
-	d := &drawing{faces: picture.Faces{}, y: margin + headSize}
+	d := &drawing{faces: picture.Faces{}, y: margin}
 	d.page = picture.Picture{W: pageW, Label: model.Visible(p.heading())}
 	d.page.Figures = make([]picture.Figure, 1) // the paper, whose size is not known yet
-	d.figure("", d.words(margin, d.y, headSize, "bold", p.heading()))
+	for _, line := range d.wrap(p.heading(), true, headSize, pageW-2*margin) {
+		d.y += headSize
+		d.figure("", d.words(margin, d.y, headSize, "bold", line))
+	}
 	d.y += lineH
 	d.chip(p, 0, p.Board)
 	for _, bus := range p.Buses {
@@ -135,7 +138,7 @@ func (d *drawing) feeds(p *Plan) {
 				line(x+80, d.y, x+96, d.y), d.box(x+96, d.y-5, x+124, d.y+5, "none"), line(x+96, d.y, x+140, d.y)) // a fuse
 			x += 90
 		}
-		lines := d.wrap(f.What+" "+numbers(f.Notes), pageW-margin-x-64)
+		lines := d.wrap(f.What+" "+numbers(f.Notes), false, size, pageW-margin-x-64)
 		for k, text := range lines {
 			shapes = append(shapes, d.words(x+64, d.y+3+lineH*float64(k), size, "", text))
 		}
@@ -146,7 +149,7 @@ func (d *drawing) feeds(p *Plan) {
 
 func (d *drawing) paragraph(mark, text string) {
 	var shapes []any
-	for k, line := range d.wrap(text, pageW-2*margin-20) {
+	for k, line := range d.wrap(text, false, size, pageW-2*margin-20) {
 		if k == 0 {
 			shapes = append(shapes, d.words(margin, d.y+3, size, "bold", mark))
 		}
@@ -156,8 +159,11 @@ func (d *drawing) paragraph(mark, text string) {
 	d.figure("", shapes...)
 }
 
-func (d *drawing) wrap(text string, width float64) []string {
-	return letters.Wrap(text, func(line string) bool { return d.faces.Width(line, false, size) <= width })
+// wrap breaks a text into lines that fit also where a viewer has no Helvetica: in DejaVu
+// Sans, which many take in its place, these notes are up to 1.15 times as wide as in the
+// Go fonts (measured).
+func (d *drawing) wrap(text string, bold bool, size, width float64) []string {
+	return letters.Wrap(text, func(line string) bool { return 1.25*d.faces.Width(line, bold, size) <= width })
 }
 
 func (d *drawing) figure(title string, shapes ...any) {

@@ -121,10 +121,12 @@ func (p *Pass) deaf(r *timed.Response) {
 		Message: fmt.Sprintf("the stop button %q does nothing in state %q", p.Design.Remote.Stop, state.Name),
 		Advice:  p.stopAdvice(in),
 	}
+	how := "deaf"
 	if r.Ended && p.answersStop(in, true) {
 		f.Message += ", once its routine has ended"
+		how += " at last"
 	}
-	p.report(report{Finding: f, show: func(f *Finding) {
+	p.report(report{Finding: f, cause: p.stopCause(in, how), show: func(f *Finding) {
 		// A state that is left at once by itself is shown without the press.
 		for _, run := range []timed.Run{r.Event, p.explored.To(r.Configuration)} {
 			f.reach(run)
@@ -142,8 +144,10 @@ func (p *Pass) restless(r *timed.Response, end timed.Component) {
 	state := &p.Design.States[in]
 	button := p.Design.Remote.Stop
 	said := report{Finding: Finding{Pos: state.Pos, State: state.Name, Advice: p.stopAdvice(in)}}
+	said.cause = p.stopCause(in, fmt.Sprint("leads to ", end.State, end.State == in))
 	if end.Circle > 0 {
 		said.same = fmt.Sprint("goes around ", end.Circle)
+		said.cause = p.stopCause(in, said.same)
 	} else if end.State == in {
 		said.Message = fmt.Sprintf("the stop button %q does not lead out of state %q", button, state.Name)
 	} else {
@@ -157,6 +161,16 @@ func (p *Pass) restless(r *timed.Response, end timed.Component) {
 		f.shows(run, Claim{State: p.Program.Name(run.State()), Still: end.Circle == 0})
 	}
 	p.report(said)
+}
+
+// stopCause is the cause of reports that stop fails in one way and with one advice, where
+// a transition on its press does not do what it should; else "".
+func (p *Pass) stopCause(in machine.StateID, how string) string {
+	press := p.move(in, p.pressStop(model.Press))
+	if press == nil {
+		return ""
+	}
+	return fmt.Sprint(how, " by transition ", press.Transition, ": ", p.stopAdvice(in))
 }
 
 // stopAdvice says how to let the stop button lead to rest from a state.

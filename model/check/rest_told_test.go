@@ -240,6 +240,21 @@ func TestStopByItsRelease(t *testing.T) {
 	}
 }
 
+// One line that ignores stop in two states, or leads them astray, is one finding.
+func TestNoStopByOneLine(t *testing.T) {
+	for wrong, want := range map[string]string{
+		`any ambient | press sleep | ignore = true`: `the stop button "sleep" does nothing in state "watch"; the same is true of "wade"`,
+		`any ambient | press sleep | to = "dim"`:    `the stop button "sleep", pressed in state "watch", leads to state "dim" and not to rest; the same is true of "wade"`,
+	} {
+		found := findingsOf(t, "no-stop", "watch:ambient wade:ambient dim:performing:turn",
+			`rest | press wake | to = "watch"`, `watch | after 2s | to = "wade"`, `wade | after 2s | to = "rest"`,
+			`dim | press wake | to = "rest"`, `dim | done | ignore = true`, `any | press sleep | to = "rest"`, `dim | press sleep | ignore = true`, wrong)
+		require.NotEmpty(t, found, wrong)
+		assert.Equal(t, want, found[0].Message)
+		assert.Contains(t, found[0].Advice, "the transition on \"press sleep\" in line")
+	}
+}
+
 func TestNoStop(t *testing.T) {
 	leads := func(from, to string) string {
 		return `the stop button "sleep", pressed in state "` + from + `", leads to state "` + to + `" and not to rest`
@@ -257,7 +272,7 @@ func TestNoStop(t *testing.T) {
 		}, nil},
 		{"woken by the button let go, once a timer has led on", "nest:dormant watch:ambient", []string{
 			`any | press sleep | to = "nest"`, `nest | after 100ms | to = "rest"`, `rest | release sleep | to = "watch"`,
-		}, []string{leads("rest", "watch"), leads("nest", "watch"), `the stop button "sleep" does not lead out of state "watch"`}},
+		}, []string{leads("rest", "watch") + `; the same is true of "nest"`, `the stop button "sleep" does not lead out of state "watch"`}},
 		{"the button is let go before", "nest:dormant watch:ambient", []string{
 			`any | press sleep | to = "nest"`, `nest | after 400ms | to = "rest"`, `rest | release sleep | to = "watch"`,
 		}, nil},

@@ -140,11 +140,15 @@ func ours(t require.TestingT, d *model.Design) (v verdicts, why reasons) {
 		case "dead-end":
 			v.Dead = append(v.Dead, f.State)
 		case "no-stop":
-			v.NoStop = append(v.NoStop, f.State)
+			states := f.States
+			if states == nil {
+				states = []string{f.State}
+			}
+			v.NoStop = append(v.NoStop, states...)
 			if strings.Contains(f.Message, "does nothing in state") {
-				why.deaf = append(why.deaf, f.State)
+				why.deaf = append(why.deaf, states...)
 			} else {
-				why.roams = append(why.roams, f.State)
+				why.roams = append(why.roams, states...)
 			}
 		case "instant-loop":
 			v.Loops = append(v.Loops, names...)

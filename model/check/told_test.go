@@ -354,7 +354,7 @@ func TestStopThatWakesOrIdles(t *testing.T) {
 	}
 	for _, c := range []struct{ more, noStop, advice, slowStop string }{
 		{`rest | release sleep | to = "watch"`,
-			`the stop button "sleep", pressed in state "rest", leads to state "watch" and not to rest`,
+			`the stop button "sleep", pressed in state "rest", leads to state "watch" and not to rest; the same is true of "greet"`,
 			`the transition on "release sleep" in line LINE wakes the prop again: let it lead to a dormant state, or remove it`, ""},
 		{`greet | press sleep | to = "watch"`,
 			`the stop button "sleep", pressed in state "greet", leads to state "watch" and not to rest`,

@@ -123,9 +123,9 @@ func ParseAct(s string) (Act, error) {
 		near = "let go"
 	}
 	if near != "" {
-		return Act{}, fmt.Errorf("%q is nothing one can do here; write %q", words[0], strings.Join(append([]string{near}, words[1:]...), " "))
+		return Act{}, fmt.Errorf("unknown act %q; write %q", words[0], strings.Join(append([]string{near}, words[1:]...), " "))
 	}
-	return Act{}, fmt.Errorf("%q is nothing one can do here; write press, hold, let go, rise, fall, event or wait", words[0])
+	return Act{}, fmt.Errorf("unknown act %q; an act begins with press, hold, let go, rise, fall, event or wait", words[0])
 }
 
 func parseTime(s string) (time.Duration, error) {

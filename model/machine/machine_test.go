@@ -192,7 +192,7 @@ func TestActText(t *testing.T) {
 	}
 	for s, want := range map[string]string{
 		"":                   "nothing here",
-		"push wake":          `"push" is nothing`,
+		"push wake":          `unknown act "push"`,
 		"press":              `"press wake"`,
 		"press wake up":      `"press wake"`,
 		"hold wake 5s":       `"hold wake for 900ms"`,

@@ -167,11 +167,11 @@ func TestRunTellsEveryMiss(t *testing.T) {
 
 func TestScriptFaults(t *testing.T) {
 	for _, c := range []struct{ text, fault string }{
-		{"press wake\npres wake", `s:2:1: "pres" is nothing one can do here; write "press wake"`},
-		{"Hold wake for 2s", `s:1:1: "Hold" is nothing one can do here; write "hold wake for 2s"`},
-		{"release wake", `s:1:1: "release" is nothing one can do here; write "let go wake"`},
-		{"expct watch", `s:1:1: "expct" is nothing one can do here; write "expect watch"`},
-		{"dance", `s:1:1: "dance" is nothing one can do here; write press, hold, let go, rise, fall, event or wait`},
+		{"press wake\npres wake", `s:2:1: unknown act "pres"; write "press wake"`},
+		{"Hold wake for 2s", `s:1:1: unknown act "Hold"; write "hold wake for 2s"`},
+		{"release wake", `s:1:1: unknown act "release"; write "let go wake"`},
+		{"expct watch", `s:1:1: unknown act "expct"; write "expect watch"`},
+		{"dance", `s:1:1: unknown act "dance"; an act begins with press, hold, let go, rise, fall, event or wait`},
 		{"  expect", `s:1:3: "expect" is not complete or has a word too many; write for example "expect watch"`},
 		{"wait 20", `s:1:1: "20" has no unit; write "20ms", "20s", "20m" or "20us"`},
 		{"press\x00", "s: this is not a text file: it has a zero byte; name a script of acts such as `press wake` and `wait 20s`, one a line"},
@@ -328,6 +328,6 @@ func TestScriptsBesideADesign(t *testing.T) {
 
 	write("lark.bad.rehearsal.txt", "dance\n")
 	scripts, err = rehearsal.Beside(design)
-	require.ErrorContains(t, err, `lark.bad.rehearsal.txt:1:1: "dance" is nothing one can do here`)
+	require.ErrorContains(t, err, `lark.bad.rehearsal.txt:1:1: unknown act "dance"`)
 	require.Len(t, scripts, 2)
 }

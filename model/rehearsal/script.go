@@ -64,7 +64,7 @@ func ParseScript(file string, text []byte) (*Script, error) {
 		const expect = "expect"
 		switch words := strings.Fields(trimmed); {
 		case model.Nearest(words[0], []string{expect}) != "":
-			err = fmt.Errorf("%q is nothing one can do here; write %q", words[0], strings.Join(append([]string{expect}, words[1:]...), " "))
+			err = fmt.Errorf("unknown act %q; write %q", words[0], strings.Join(append([]string{expect}, words[1:]...), " "))
 		case words[0] != expect:
 			l.Act, err = machine.ParseAct(trimmed)
 		case len(words) != 2:

@@ -371,13 +371,13 @@ var effects = map[string]effect{
 	"cue-mirror":   {keys("F5", "Down"), shows("neck           20deg")},
 	"cue-voice":    {keys("F5", "Down"), shows("nothing here follows a track")},
 	"routine-run": {keys("F5"), func(s *scene) {
-		s.byHand(0).passes(600*time.Millisecond).sees("playing 0.600 s", "neck 30deg")
+		s.byHand(0).passes(600*time.Millisecond).sees("playing 0.600s", "neck 30deg")
 	}},
-	"routine-loop":     {keys("F5"), func(s *scene) { s.byHand(0).sees("looping 0.000 s") }},
-	"routine-back":     {keys("F5", ">"), shows("at 0.480 s")},
-	"routine-on":       {keys("F5"), shows("at 0.020 s")},
-	"routine-far-back": {keys("F5", ">", "."), shows("at 0.020 s")},
-	"routine-far-on":   {keys("F5"), shows("at 0.500 s")},
+	"routine-loop":     {keys("F5"), func(s *scene) { s.byHand(0).sees("looping 0.000s") }},
+	"routine-back":     {keys("F5", ">"), shows("at 0.480s")},
+	"routine-on":       {keys("F5"), shows("at 0.020s")},
+	"routine-far-back": {keys("F5", ">", "."), shows("at 0.020s")},
+	"routine-far-on":   {keys("F5"), shows("at 0.500s")},
 	"routine-picture": {keys("F5"), func(s *scene) {
 		name := s.design().Routines[0].Name
 		text, err := os.ReadFile(strings.TrimSuffix(s.file(), designSuffix) + "." + name + ".svg")

@@ -13,6 +13,7 @@ import (
 	"propwright/gen"
 	"propwright/gen/sketch"
 	"propwright/model"
+	"propwright/model/board"
 	"propwright/model/ir"
 )
 
@@ -47,7 +48,7 @@ func (v *remote) askLearn() {
 // askPort asks for the port of a board that listens.
 func (v *remote) askPort() {
 	c := &pane.Dialog{Title: "the board's serial port", Hint: "the board runs the capture sketch; a name can be written, too"}
-	offerPorts(c, func(port string) error {
+	v.offerPorts(c, func(port string) error {
 		line, err := presses.Open(port)
 		if err != nil {
 			return err
@@ -55,17 +56,27 @@ func (v *remote) askPort() {
 		v.learn(line)
 		return nil
 	})
-	if c.Items == nil {
-		c.Hint = "no port is there now: plug the board in, or write its name"
-	}
 	v.over.Choose(c, "")
 }
 
-// offerPorts offers the serial ports that there are, and any other by its name.
-func offerPorts(c *pane.Dialog, open func(port string) error) {
+// offerPorts offers the serial ports that there are, first those on which the design's
+// board may be, and any other by its name.
+func (w *workspace) offerPorts(c *pane.Dialog, open func(port string) error) {
 	begin := func(port string) func() error { return func() error { return open(port) } }
+	var fit []string
+	if b, ok := board.ByName(w.desk.design().Prop.Board); ok {
+		fit = ports.Fitting(b, ports.List())
+		for _, port := range fit {
+			c.Offer(port, "may be the "+b.Name, begin(port))
+		}
+	}
 	for _, port := range ports.Names() {
-		c.Offer(port, "is there now", begin(port))
+		if !slices.Contains(fit, port) {
+			c.Offer(port, "is there now", begin(port))
+		}
+	}
+	if c.Items == nil {
+		c.Hint = "no port is there now: plug the board in, or write its name"
 	}
 	c.Free = func(text string) []pane.Item {
 		if text == "" || slices.ContainsFunc(c.Items, func(it pane.Item) bool { return it.Text == text }) {

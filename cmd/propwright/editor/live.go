@@ -10,6 +10,7 @@ import (
 	"propwright/cmd/propwright/live"
 	"propwright/cmd/propwright/ports"
 	"propwright/gen/sketch"
+	"propwright/model"
 	"propwright/model/check"
 )
 
@@ -42,7 +43,7 @@ func (v *play) askProp() {
 		return
 	}
 	c := &pane.Dialog{Title: "listen to the prop: its board's serial port", Hint: "the board restarts and the prop may move: stay clear"}
-	offerPorts(c, func(port string) error {
+	v.offerPorts(c, func(port string) error {
 		line, err := ports.Open(port, sketch.LiveBaud)
 		if err != nil {
 			return err
@@ -119,7 +120,7 @@ func (v *play) drawProp(p pane.Pen) {
 	p.Text(0, 3, t.Head, pane.Pad("told", p.W-1))
 	const clock = 14
 	for i, y := len(l.log)-1, 4; i >= 0 && y < p.H; i-- {
-		p.Text(0, y, t.Plain, fmt.Sprintf("%*s", clock, clockText(l.log[i].at)))
+		p.Text(0, y, t.Plain, fmt.Sprintf("%*s", clock, model.SayClock(l.log[i].at)))
 		y = p.Lines(clock+2, y, t.Plain, pane.Wrap(l.log[i].said, p.W-clock-3))
 	}
 }

@@ -53,7 +53,7 @@ var outputForms = map[motion.Form]outputForm{
 				return outputLine{text: "nothing sent yet"}
 			}
 			last := sent[len(sent)-1]
-			return outputLine{text: fmt.Sprintf("%s at %s: % X", last.Message, clockText(last.At), last.Bytes)}
+			return outputLine{text: fmt.Sprintf("%s at %s: % X", last.Message, model.SayClock(last.At), last.Bytes)}
 		},
 	},
 }

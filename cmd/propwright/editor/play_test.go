@@ -81,7 +81,7 @@ func TestDigitsPressButtonsOfTheirName(t *testing.T) {
 func TestStateAndClockInOneLine(t *testing.T) {
 	t.Parallel()
 	s := newScene(t, 80, 24, 16).keys("F8", "2", "4", "+", "+", "+").sees("paused at 10×")
-	assert.Regexp(t, `performing for [0-9.]+…?  0\.\d+ s  paused at 10×`, s.text())
+	assert.Regexp(t, `performing for [0-9.]+s?…?  +0\.\d+s  paused at 10×`, s.text())
 }
 
 // Behind a dialog, and where it is not shown, the prop waits.

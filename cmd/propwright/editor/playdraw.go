@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
-	"time"
 
 	"github.com/gdamore/tcell/v2"
 
@@ -89,11 +88,11 @@ func (v *play) drawState(p pane.Pen) {
 	if h := v.clock.hundredths(); h != 100 {
 		how += fmt.Sprintf(" at %s×", strconv.FormatFloat(float64(h)/100, 'g', -1, 64))
 	}
-	right := clockText(pl.Now()) + "  " + how
+	right := model.SayClock(pl.Now()) + "  " + how
 	p.Text(p.W-pane.Width(right)-1, 0, t.Strong, right)
 	left := p.Part(0, 0, p.W-pane.Width(right)-3, 1)
 	x, kind := v.drawStateName(left, pl.State())
-	left.Text(x+1, 0, t.Plain, string(kind)+" for "+clockText(pl.Since()))
+	left.Text(x+1, 0, t.Plain, string(kind)+" for "+model.SayClock(pl.Since()))
 	s := "back: " + pl.Back()
 	if to := pl.Deferred(); to != "" {
 		s += "   when the routine ends: " + to
@@ -104,7 +103,7 @@ func (v *play) drawState(p pane.Pen) {
 	p.Text(0, 1, t.Plain, s)
 	var timers []string
 	for _, d := range pl.Deadlines() {
-		timers = append(timers, d.Trigger.String()+" in "+clockText(d.Left))
+		timers = append(timers, d.Trigger.String()+" in "+model.SayClock(d.Left))
 	}
 	p.Text(0, 2, t.Dim, strings.Join(timers, "   "))
 }
@@ -115,15 +114,6 @@ func (v *play) drawStateName(p pane.Pen, name string) (end int, kind model.State
 		kind = v.desk.design().States[at.Index].Kind
 	}
 	return p.Text(0, 0, v.theme.kinds[kind].Bold(true).Reverse(true), " "+kindMark(kind)+" "+name+" "), kind
-}
-
-// clockText returns a time as a stage clock shows it.
-func clockText(d time.Duration) string {
-	s := fmt.Sprintf("%d.%03d s", int(d.Seconds())%60, d.Milliseconds()%1000)
-	if m := int(d.Minutes()); m > 0 {
-		s = fmt.Sprintf("%d min ", m) + s
-	}
-	return s
 }
 
 // An outputLine is one output as the rehearsal shows it.
@@ -219,7 +209,7 @@ func (v *play) sound(o *model.Output) string {
 	for i := range r.Cues {
 		c := &r.Cues[i]
 		if tr := d.Track(c.Track); tr != nil && tr.Play.Output == o.Name && since >= c.At && since < c.At+tr.Length {
-			return "  ♪ " + tr.Name + " " + clockText(since-c.At)
+			return "  ♪ " + tr.Name + " " + model.SayClock(since-c.At)
 		}
 	}
 	return ""
@@ -249,6 +239,6 @@ func (v *play) drawLog(p pane.Pen) {
 		case machine.Unanswered:
 			what, style = "nothing is said about it", t.Dim
 		}
-		p.Text(0, y, style, fmt.Sprintf("%14s  %-17s %s", clockText(ev.At), ev.Cause, what))
+		p.Text(0, y, style, fmt.Sprintf("%14s  %-17s %s", model.SayClock(ev.At), ev.Cause, what))
 	}
 }

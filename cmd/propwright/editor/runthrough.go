@@ -160,7 +160,7 @@ func (v *routines) moment(l *lanes, w int) []string {
 	case t.clock.running:
 		how = "playing "
 	}
-	words := []string{how + clockText(t.at)}
+	words := []string{how + model.SayClock(t.at)}
 	for i := range l.lanes {
 		ln := &l.lanes[i]
 		if ln.output != nil {
@@ -170,7 +170,7 @@ func (v *routines) moment(l *lanes, w int) []string {
 		}
 		for _, at := range ln.at {
 			if at <= t.at && t.at < at+ln.track.Length {
-				words = append(words, ln.name+" "+clockText(t.at-at))
+				words = append(words, ln.name+" "+model.SayClock(t.at-at))
 			}
 		}
 	}

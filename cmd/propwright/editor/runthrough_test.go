@@ -47,9 +47,9 @@ func (s *scene) stands(at time.Duration) *scene {
 func TestRunThrough(t *testing.T) {
 	t.Parallel()
 	s := newScene(t, 80, 24, 16).keys("F5", "Right", "Down", "Down", "Down", "Down").sees("greet at 1.2s")
-	s.keys("g").byHand(1200*time.Millisecond).passes(150*time.Millisecond).sees("playing 1.350 s", "neck 30deg", "beak 18deg", "water #996a26", "♪ call 0.850 s")
+	s.keys("g").byHand(1200*time.Millisecond).passes(150*time.Millisecond).sees("playing 1.350s", "neck 30deg", "beak 18deg", "water #996a26", "♪ call 0.850s")
 	s.keys("g").stands(1350 * time.Millisecond)
-	s.keys(",").stands(1330*time.Millisecond).keys(".", ">").stands(1850*time.Millisecond).keys("<").sees("at 1.350 s", "g play", "m mirror")
+	s.keys(",").stands(1330*time.Millisecond).keys(".", ">").stands(1850*time.Millisecond).keys("<").sees("at 1.350s", "g play", "m mirror")
 
 	// The rest of it, and from the beginning.
 	s.keys("g").byHand(1350 * time.Millisecond).passes(time.Minute).stands(3400 * time.Millisecond)
@@ -58,20 +58,20 @@ func TestRunThrough(t *testing.T) {
 	assert.True(t, running)
 
 	// An edit is played at once, and the cursor may move meanwhile.
-	s.byHand(700*time.Millisecond).keys("Up", "1", "0", "Enter").sees("playing 0.700 s").passes(200 * time.Millisecond).sees("beak 10deg")
+	s.byHand(700*time.Millisecond).keys("Up", "1", "0", "Enter").sees("playing 0.700s").passes(200 * time.Millisecond).sees("beak 10deg")
 	s.keys("F2", "F5")
 	_, _, running = s.routineTime()
 	assert.False(t, running, "nobody would see it")
-	s.keys("Down").sees("✗0.900 s", "Space mark")
-	s.keys(".").sees("1.220 s").keys("Left", "Down").sees("✗1.220 s")
+	s.keys("Down").sees("✗0.900s", "Space mark")
+	s.keys(".").sees("1.220s").keys("Left", "Down").sees("✗1.220s")
 }
 
 // A stretch is played again and again: the marked cues, one, or all.
 func TestLoopThrough(t *testing.T) {
 	t.Parallel()
 	s := newScene(t, 80, 24, 16).keys("F5", "Right", "Down", "Down", "Down", "Down", "Space", "Space") // 1.2s and 1.6s to 2.6s
-	s.keys("l").byHand(2500 * time.Millisecond).passes(200 * time.Millisecond).sees("looping 1.300 s")
-	s.passes(14 * time.Second).sees("looping 1.300 s").keys("l").stands(1300 * time.Millisecond)
-	s.keys("a", "Home", "l").byHand(3 * time.Second).passes(600 * time.Millisecond).sees("looping 0.200 s") // 3.4 s in all
+	s.keys("l").byHand(2500 * time.Millisecond).passes(200 * time.Millisecond).sees("looping 1.300s")
+	s.passes(14 * time.Second).sees("looping 1.300s").keys("l").stands(1300 * time.Millisecond)
+	s.keys("a", "Home", "l").byHand(3 * time.Second).passes(600 * time.Millisecond).sees("looping 0.200s") // 3.4 s in all
 	s.keys("g").stands(200 * time.Millisecond)
 }

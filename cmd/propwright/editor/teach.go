@@ -145,7 +145,11 @@ func (p *posing) draw(in pane.Pen) {
 		}
 		in.Text(1, i, style, fmt.Sprintf("%s%-16s %-10s %s", mark, j.Output.Name, where, changed))
 	}
-	in.Text(1, len(p.jogs)+1, p.theme.Plain, p.said)
+	said := p.said
+	if p.moving != nil {
+		said = waitLine
+	}
+	in.Lines(1, len(p.jogs)+1, p.theme.Plain, pane.Wrap(said, in.W-2))
 }
 
 // posingActions returns the keys while a pose is taught.

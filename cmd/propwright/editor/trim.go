@@ -24,6 +24,9 @@ type trimming struct {
 // fine is a step between the usual ones, in microseconds: some servos notice it.
 const fine = 2
 
+// waitLine says how long a move may take, as keys do nothing until it ends.
+var waitLine = fmt.Sprintf("A long way takes some seconds; a board that is silent is given up after %s.", model.SayDuration(trim.Patience))
+
 // askTrim asks for the board on which the servo under the cursor is moved.
 func (v *rig) askTrim() {
 	d := v.desk.design()
@@ -42,7 +45,7 @@ func (v *rig) askTrim() {
 // the screen.
 func (w *workspace) askBoard(title string, then func(*trim.Line)) {
 	c := &pane.Dialog{Title: title + ": the board's serial port", Hint: "servos go to their places at once: stay clear"}
-	offerPorts(c, func(port string) error {
+	w.offerPorts(c, func(port string) error {
 		w.say("waiting for the trim sketch on " + port + " …")
 		prop := w.desk.design().Prop.Name
 		var line *trim.Line
@@ -148,6 +151,9 @@ func (t *trimming) draw(in pane.Pen) {
 		lines = []string{fmt.Sprintf("stands still at %d us", o.StopUs)}
 	}
 	lines = append(lines, "Where it has not been it goes a step at a time: look at the linkage.")
+	if t.moving {
+		lines = append(lines, waitLine)
+	}
 	if t.said != nil {
 		lines = append(lines, t.said.Error())
 	}

@@ -40,7 +40,7 @@ var shown = map[viewID]struct {
 	inGraph:    {[]string{"F6"}, []string{"[graph]", "from any state: sleep → roost", "z roost ◂", "~ watch", "─wake─▶│", "hush, after 90s → roost"}},
 	inFindings: {[]string{"F7"}, []string{"[findings]", "passes every rule"}},
 	inPlay: {[]string{"F8", "2", "4"}, []string{
-		"[rehearse]", "1 sleep ■", "! greeting", "performing for 0.000 s", "back: watch", "paused", "neck", "├", "●", "┤", "wheel", "rev/s", "voice-call",
+		"[rehearse]", "1 sleep ■", "! greeting", "performing for 0.000s", "back: watch", "paused", "neck", "├", "●", "┤", "wheel", "rev/s", "voice-call",
 		"press one", "→ greeting", "power-up",
 	}},
 	inHelp: {[]string{"F1", "Home"}, []string{"Take care", "Servos pinch", "their own supply", "Everywhere"}},

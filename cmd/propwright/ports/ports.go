@@ -42,25 +42,32 @@ func There() string {
 // its own: common practice, no published source.
 var converters = []string{"1a86:7523", "1a86:55d4", "0403:6001", "0403:6015", "10c4:ea60"}
 
-// Of chooses the port of a board: the only one with the board's ID, else the only one of
-// a usual USB converter.
-func Of(b *board.Board, there []Port) (string, error) {
+// Fitting returns the names of the ports on which a board may be: those with the board's
+// ID, else those of a usual USB converter.
+func Fitting(b *board.Board, there []Port) (names []string) {
 	for _, ids := range [][]string{b.Upload.IDs, converters} {
-		var fit []string
 		for _, p := range there {
 			if slices.Contains(ids, strings.ToLower(p.ID)) {
-				fit = append(fit, p.Name)
+				names = append(names, p.Name)
 			}
 		}
-		switch len(fit) {
-		case 0:
-		case 1:
-			return fit[0], nil
-		default:
-			return "", fmt.Errorf("several boards are there: say which one with --port, %s", strings.Join(fit, " or "))
+		if names != nil {
+			break
 		}
 	}
-	return "", fmt.Errorf("no %s was found on USB: connect it with a cable that carries data, or say with --port where it is. %s", b.Name, There())
+	return names
+}
+
+// Of chooses the port of a board: the only one that is Fitting.
+func Of(b *board.Board, there []Port) (string, error) {
+	switch fit := Fitting(b, there); len(fit) {
+	case 0:
+		return "", fmt.Errorf("no %s was found on USB: connect it with a cable that carries data, or say with --port where it is. %s", b.Name, There())
+	case 1:
+		return fit[0], nil
+	default:
+		return "", fmt.Errorf("several boards are there: say which one with --port, %s", strings.Join(fit, " or "))
+	}
 }
 
 // Open opens a serial port. The error says what to do where it may not be

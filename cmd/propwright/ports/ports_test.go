@@ -34,3 +34,14 @@ func TestOf(t *testing.T) {
 		}
 	}
 }
+
+// Boards with an ID of their own come before USB converters, which may be on anything.
+func TestFitting(t *testing.T) {
+	b, ok := board.ByName("atmega328p")
+	require.True(t, ok)
+	own, also := Port{"/dev/ttyACM0", "2341:0043"}, Port{"/dev/ttyACM1", "2A03:0043"}
+	usual, modem := Port{"/dev/ttyUSB0", "1A86:7523"}, Port{"/dev/ttyS0", ""}
+	assert.Equal(t, []string{own.Name, also.Name}, Fitting(b, []Port{modem, own, usual, also}))
+	assert.Equal(t, []string{usual.Name}, Fitting(b, []Port{modem, usual}))
+	assert.Empty(t, Fitting(b, []Port{modem}))
+}

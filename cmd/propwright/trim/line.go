@@ -17,8 +17,11 @@ const (
 	mostLine = 256                    // bytes, far more than the sketch sends; what is longer is noise
 	again    = 500 * time.Millisecond // then a line is sent once more: it may have been lost
 	greeted  = 6 * time.Second        // most that a board takes from its reset to the sketch
-	moved    = 15 * time.Second       // the longest way takes 11 s: from 400 to 2600 us at 200 us a second
 )
+
+// Patience is the most time that a move may take: the longest way takes 11 s, from 400 to
+// 2600 us at 200 us a second.
+const Patience = 15 * time.Second
 
 // A Line is a board with the trim sketch.
 type Line struct {
@@ -158,7 +161,7 @@ func (l *Line) lost() error {
 // waits until it has been told to be there.
 func (l *Line) Move(servo, us int) error {
 	there, lost := fmt.Sprintf("at %d %d", servo, us), false
-	ok, gone := l.ask(fmt.Sprintf("%d %d %d", servo, us, servo+us), moved, func(answer string) bool {
+	ok, gone := l.ask(fmt.Sprintf("%d %d %d", servo, us, servo+us), Patience, func(answer string) bool {
 		lost = answer == fmt.Sprintf("lost %d", servo)
 		return lost || answer == there
 	})
