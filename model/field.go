@@ -34,7 +34,7 @@ type codec struct {
 	read  func(r *reader, v *value) // a value that is wrong is a fault
 	write func() string             // as TOML
 
-	unknown  bool             // the default says that nothing is known
+	unknown  bool             // the default says that nothing is known, or is told by the meaning
 	mentions func() []mention // of other elements; nil: there can be none
 
 	// choices lists what the value, or each of a list, can be; nil: there is no
@@ -70,6 +70,12 @@ func (c codec) anyCase() codec {
 // hold is the codec that says in words what its value can be.
 func (c codec) hold(holds func() string) codec {
 	c.holds = holds
+	return c
+}
+
+// unsaid is the codec whose default is no value that one could write.
+func (c codec) unsaid() codec {
+	c.unknown = true
 	return c
 }
 
@@ -171,13 +177,15 @@ func sets(p *bool, word string) codec {
 // key, which an edit has changed.
 func wholeNumber[T int | uint32](p *T, normal T, lo, hi int64, unit string) codec {
 	holds := func() string { return fmt.Sprintf("a whole number from %d to %d", lo, hi) }
-	return word(p, normal, func(v *value) (T, error) {
+	c := word(p, normal, func(v *value) (T, error) {
 		n, err := parseWhole(v, unit)
 		if err != nil || int64(T(n)) != n {
 			return normal, cmp.Or(err, inRange(n, lo, hi, n, holds))
 		}
 		return T(n), inRange(n, lo, hi, n, holds)
 	}, func(n T) string { return strconv.FormatInt(int64(n), 10) }).hold(holds)
+	c.unknown = int64(normal) < lo
+	return c
 }
 
 func parseWhole(v *value, unit string) (int64, error) {

@@ -112,7 +112,7 @@ func (p *Prop) fields(*reader) []field {
 		label(&p.Label, `"Harbour Heron"`, "what people read"),
 		need("board", boardName(&p.Board), `"atmega328p"`, "the chip on the board"),
 		may("rest_within", duration(&p.RestWithin, 3*time.Second, time.Millisecond), `"3s"`, "after the stop button nothing moves or sounds beyond this time"),
-		may("seed", wholeNumber(&p.Seed, 0, 0, math.MaxUint32, ""), "1", "fixes what chance draws, for tests; else it is drawn at power-up"),
+		may("seed", wholeNumber(&p.Seed, 0, 0, math.MaxUint32, "").unsaid(), "1", "fixes what chance draws, for tests; else it is drawn at power-up"),
 		may("live", yesNo(&p.Live), "true", "it tells over its serial line what goes on, for propwright live"),
 		note(&p.Note),
 	}

@@ -226,7 +226,7 @@ func activeStays(o, was *Output) {
 
 // over is the time within which an output gets where a cue or a pose sends it.
 func over(a *Action) field {
-	return may("over", duration(&a.Over, 0, 0), `"800ms"`, "within this time; without it, as fast as the mechanism stands")
+	return may("over", duration(&a.Over, 0, 0).unsaid(), `"800ms"`, "within this time; without it, as fast as the mechanism stands")
 }
 
 // toggle is the key of what is off where it is on.

@@ -51,7 +51,7 @@ func (d *Dialog) item(in Pen, y, i int) (style tcell.Style, mark string) {
 
 func (d *Dialog) drawChooser(p Pen) Pen {
 	t := d.in.Theme
-	w := leastChooser
+	w := max(leastChooser, Width(d.Hint)+4)
 	for i := range d.Items {
 		w = max(w, Width(d.Items[i].Text)+Width(d.Items[i].Note)+8)
 	}
