@@ -32,8 +32,8 @@ looked for by its USB IDs; --port says where it is.
 With --capture it is not the prop's firmware but the sketch that learn needs, with
 --trim the one that trim needs.
 
-What is missing is said before anything is written: gcc-avr, avr-libc,
-arduino-core-avr, avrdude, the board, the right to use its port.`,
+What is missing is said before anything is written: the compiler, the core
+library, avrdude, the board, the right to use its port.`,
 		Example: `  propwright flash heron.prop.toml
   propwright flash heron.prop.toml --port /dev/ttyACM0
   propwright flash heron.prop.toml --capture`,
@@ -58,12 +58,9 @@ arduino-core-avr, avrdude, the board, the right to use its port.`,
 			if port, err = portOf(d, port); err != nil {
 				return err
 			}
-			fmt.Fprintln(cmd.OutOrStdout(), "The board is reset now and when the upload ends, and a prop may move: hands, hair and cables stay clear.")
-			line, err := ports.Open(port, chip.Upload.Baud)
-			if err != nil {
+			if err := ports.May(port); err != nil {
 				return err
 			}
-			line.Close()
 			dir, ctx, leave, err := workroom(cmd.Context())
 			if err != nil {
 				return err
@@ -84,6 +81,12 @@ arduino-core-avr, avrdude, the board, the right to use its port.`,
 			if err != nil {
 				return err
 			}
+			fmt.Fprintln(cmd.OutOrStdout(), "The board is reset now and when the upload ends, and a prop may move: hands, hair and cables stay clear.")
+			line, err := ports.Open(port, chip.Upload.Baud)
+			if err != nil {
+				return err
+			}
+			line.Close()
 			if chip.Upload.Touch {
 				if port, err = touch(port); err != nil {
 					return err

@@ -47,12 +47,15 @@ func liveCommand() *cobra.Command {
 			if port, err = portOf(d, port); err != nil {
 				return err
 			}
+			if err := ports.May(port); err != nil {
+				return err
+			}
+			fmt.Fprintln(cmd.OutOrStdout(), "Most boards restart when their port is opened, and the prop may move: hands, hair and cables stay clear.")
 			line, err := ports.Open(port, sketch.LiveBaud)
 			if err != nil {
 				return err
 			}
 			defer line.Close()
-			fmt.Fprintln(cmd.OutOrStdout(), "Most boards restart when their port is opened, and the prop may move: hands, hair and cables stay clear.")
 			l := &listening{Prop: live.NewProp(study, line, time.Now()), out: cmd.OutOrStdout()}
 			err = l.listen(line, cmd.InOrStdin(), lasts)
 			if save != "" {

@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"propwright/cmd/propwright/ports"
 	"propwright/cmd/propwright/store"
 	"propwright/cmd/propwright/trim"
 	"propwright/gen"
@@ -81,6 +82,9 @@ two seconds after the line does.`,
 				return err
 			}
 			if port, err = portOf(d, port); err != nil {
+				return err
+			}
+			if err := ports.May(port); err != nil {
 				return err
 			}
 			fmt.Fprintf(out, "The board is reset, and the servo goes to its rest: hands, hair and cables stay clear.\nWaiting for it; a board that is silent is given up after %s.\n", model.SayDuration(trim.Patience))

@@ -2,8 +2,8 @@
 
 package ports
 
-// May reports whether the user may use a port, which is not known here before it is
-// opened.
+// May reports whether a port is there and the user may use it, which is not known here
+// before it is opened.
 func May(string) error { return nil }
 
 // permit says how the user gets the right to use a port.

@@ -3,7 +3,9 @@
 package ports
 
 import (
+	"errors"
 	"fmt"
+	"io/fs"
 	"os"
 	"os/user"
 	"strconv"
@@ -12,13 +14,17 @@ import (
 	"golang.org/x/sys/unix"
 )
 
-// May reports whether the user may use a port. It does not open it, which would
-// reset the board that is on it, and a prop would move.
+// May reports whether a port is there and the user may use it. It does not open it, which
+// would reset the board that is on it, and a prop would move.
 func May(port string) error {
-	if unix.Access(port, unix.R_OK|unix.W_OK) == nil {
+	err := unix.Access(port, unix.R_OK|unix.W_OK)
+	switch {
+	case err == nil:
 		return nil
+	case errors.Is(err, fs.ErrPermission):
+		return denied(port)
 	}
-	return denied(port)
+	return missing(port, err)
 }
 
 // permit says how the user gets the right to use a port: as a member of the

@@ -83,7 +83,11 @@ func Open(name string, baud int) (serial.Port, error) {
 	case errors.As(err, &fault) && fault.Code() == serial.PortBusy:
 		return nil, fmt.Errorf("the port %s is in use: close the program that has it open", name)
 	}
-	return nil, fmt.Errorf("the port %s cannot be opened: %w. %s", name, err, There())
+	return nil, missing(name, err)
+}
+
+func missing(name string, err error) error {
+	return fmt.Errorf("the port %s cannot be opened: %w. %s", name, err, There())
 }
 
 func denied(name string) error {
