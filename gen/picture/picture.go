@@ -68,7 +68,17 @@ type Words struct {
 	Weight  string   `xml:"font-weight,attr,omitempty"`
 	Size    Number   `xml:"font-size,attr"`
 	Fill    string   `xml:"fill,attr"`
+	Length  Number   `xml:"textLength,attr,omitempty"`   // set by SVG, as Adjust
+	Adjust  string   `xml:"lengthAdjust,attr,omitempty"` // how a viewer keeps Length
 	Text    string   `xml:",chardata"`
+}
+
+// fit has a viewer that lacks the fonts that it is asked for keep the width that was left
+// for the words (SVG 1.1, section 10.5). Browsers do, librsvg 2.54 does not.
+func (w Words) fit(faces Faces) Words {
+	w.Length = Number(faces.Width(strings.Join(strings.Fields(w.Text), " "), w.Weight == "bold", float64(w.Size)))
+	w.Adjust = "spacingAndGlyphs"
+	return w
 }
 
 // An Outline is the data of a path.
@@ -153,5 +163,13 @@ func (p *Picture) Element() ([]byte, error) {
 	w, h, _ := strings.Cut(string(size), " ")
 	p.Width, p.Height, p.ViewBox = w+"pt", h+"pt", "0 0 "+string(size)
 	p.Role, p.Fonts = "img", letters.Families
+	faces := Faces{}
+	for _, g := range p.Figures {
+		for i, s := range g.Shapes {
+			if w, ok := s.(Words); ok {
+				g.Shapes[i] = w.fit(faces)
+			}
+		}
+	}
 	return xml.MarshalIndent(p, "", " ")
 }
