@@ -40,16 +40,24 @@ const (
 	speedUnit = 32
 )
 
+// mostAccel is the largest change of speed that a servo may need several of before it is at
+// its fastest: the firmware, which counts in 16 bits, adds one more than it needs.
+const mostAccel = math.MaxInt16 / 3
+
 // LimitsOf are the limits of a servo or a spinner. Those of speed and
 // acceleration are rounded down, to 1 at the least (see LeastSpeed); where there is
 // none it is NoLimit. Nothing limits a spinner but the widths of its pulses.
 func LimitsOf(o *model.Output) Limits {
 	ends, frame := Ends(o), Frame.Seconds()
-	return Limits{
+	l := Limits{
 		Lowest: Ticks(ends.Lo), Highest: Ticks(ends.Hi),
 		Fastest: limit(float64(o.MaxSpeed) * perDegree(o) * frame),
 		Accel:   limit(float64(o.MaxAccel) * perDegree(o) * frame * frame),
 	}
+	if l.Accel < l.Fastest {
+		l.Accel = min(l.Accel, mostAccel)
+	}
+	return l
 }
 
 // SlowSpeed is how fast a servo may go on its first way after a reset that has

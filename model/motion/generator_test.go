@@ -21,6 +21,23 @@ func drawLimits(t *rapid.T) Limits {
 	}
 }
 
+// The firmware adds up what a servo gains in each frame, in 16 bits, until the sum without
+// the last is its greatest speed.
+func TestLimitsFitTheFirmware(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := LimitsOf(&model.Output{
+			Name: "beak", Kind: model.KindServo, Min: -40, Max: 40, UsAtMin: 600, UsAtMax: 2400,
+			MaxSpeed: model.DegPerS(rapid.IntRange(0, 2000).Draw(t, "speed")), MaxAccel: model.DegPerS2(rapid.IntRange(0, 40_000).Draw(t, "accel")),
+		})
+		for sum := l.Accel; ; sum += l.Accel {
+			require.LessOrEqual(t, sum, int32(math.MaxInt16))
+			if sum-l.Accel >= l.Fastest {
+				break
+			}
+		}
+	})
+}
+
 func drawMove(t *rapid.T, g *Generator) {
 	g.Move(rapid.Uint16Range(g.Lowest, g.Highest).Draw(t, "to"), rapid.IntRange(0, 60).Draw(t, "frames"), rapid.SampledFrom(model.Eases).Draw(t, "ease"))
 }
