@@ -151,6 +151,37 @@ func black(f *firmware, _ *mutate.Mutant) bool {
 	return f.table("pw_lights") != nil
 }
 
+// oneAtOnce is that in every routine each cue comes after the one before it, in later rounds
+// too. Nobody sees whether its end does.
+func oneAtOnce(f *firmware, _ *mutate.Mutant) bool {
+	cues := f.table("pw_cues")
+	for _, s := range f.table("pw_states") {
+		if s[routineColumn] == "PW_NO_CUE" {
+			continue
+		}
+		for i := number(s[routineColumn]); cues[i][1] != "PW_CUE_END"; i++ {
+			next := cues[i+1]
+			if cues[i][1] == "PW_CUE_LOOP" {
+				next = cues[number(cues[i][3])]
+			}
+			if next[0] == "0" && next[1] != "PW_CUE_END" {
+				return false
+			}
+			if cues[i][1] == "PW_CUE_LOOP" {
+				break
+			}
+		}
+	}
+	return true
+}
+
+// blackOrders is that the line is where a transition's orders begin, and that all orders are
+// for lights, which are black.
+func blackOrders(f *firmware, m *mutate.Mutant) bool {
+	return f.row("pw_orders", m) >= 0 && black(f, m) && !slices.ContainsFunc(f.table("pw_cues")[number(f.table("pw_orders")[0][0]):],
+		func(cue []string) bool { return !strings.HasSuffix(cue[1], "LIGHT") })
+}
+
 // blackLit is that lights of the effect that a mutant names are black where they lead to.
 func blackLit(f *firmware, m *mutate.Mutant) bool {
 	return !slices.ContainsFunc(f.table("pw_lights"), func(row []string) bool {
@@ -220,6 +251,12 @@ func timersOfEach(f *firmware, m *mutate.Mutant) bool {
 		most = max(most, number(row[timersColumn]))
 	}
 	return number(m.Was) >= most && number(m.Is) >= most
+}
+
+// countsOne is that a mutant counts another way what there is one of.
+func countsOne(f *firmware, m *mutate.Mutant) bool {
+	what := regexp.MustCompile(`< (PW_\w+); \w+«`).FindStringSubmatch(m.Marked)
+	return what != nil && f.has("tables.h", `#define `+what[1]+` 1\b`)
 }
 
 // oneTimer is that no state has two timers, and oneDrift that none has two drifts.
@@ -337,12 +374,17 @@ func (f *firmware) row(table string, m *mutate.Mutant) int {
 	return n
 }
 
-// unsent is that the line is a message that no cue sends.
+// unsent is that the line is a message that no cue sends, or where one begins that none
+// sends and one ends that none sends.
 func unsent(f *firmware, m *mutate.Mutant) bool {
+	sent := func(n int) bool {
+		return slices.ContainsFunc(f.table("pw_cues"), func(row []string) bool { return row[1] == "PW_CUE_SEND" && row[3] == strconv.Itoa(n) })
+	}
+	if n := f.row("pw_message_at", m); n >= 0 {
+		return !sent(n) && !sent(n-1)
+	}
 	n := f.row("pw_message_bytes", m)
-	return n >= 0 && !slices.ContainsFunc(f.table("pw_cues"), func(row []string) bool {
-		return row[1] == "PW_CUE_SEND" && row[3] == strconv.Itoa(n)
-	})
+	return n >= 0 && !sent(n)
 }
 
 // unsettled is that the line is of a choice that does not come about.
@@ -393,13 +435,6 @@ func drifting(f *firmware, m *mutate.Mutant) bool {
 	return false
 }
 
-// noMiddle is that every move along the curve of minimum jerk takes an odd number of frames.
-func noMiddle(f *firmware, _ *mutate.Mutant) bool {
-	odd := func(frames string) bool { return number(frames)%2 == 1 }
-	return !slices.ContainsFunc(f.table("pw_cues"), func(cue []string) bool { return strings.HasSuffix(cue[1], "_SMOOTH") && !odd(cue[4]) }) &&
-		!slices.ContainsFunc(f.table("pw_drifts"), func(d []string) bool { return d[5] != d[6] || !odd(d[5]) })
-}
-
 // noMultiple is that no servo's speed, the slow one neither, is a multiple of what it gains
 // in a frame.
 func noMultiple(f *firmware, _ *mutate.Mutant) bool {
@@ -423,9 +458,7 @@ func startPoses(f *firmware, _ *mutate.Mutant) bool {
 }
 
 // startState is the row of the state that power-up enters.
-func (f *firmware) startState() []string {
-	return f.table("pw_states")[slices.IndexFunc(f.design.States, func(s model.State) bool { return s.Start })]
-}
+func (f *firmware) startState() []string { return f.table("pw_states")[f.design.Start()] }
 
 // startMoves are the cues of the start state's pose that send a servo somewhere.
 func (f *firmware) startMoves() (moves [][]string) {
@@ -468,6 +501,27 @@ func beyond(f *firmware, m *mutate.Mutant) bool {
 		!slices.ContainsFunc(f.table("pw_cues"), func(c []string) bool {
 			return strings.HasPrefix(c[1], "PW_CUE_BY_") && c[2] == cue[1] && int64(int16(number(c[3])))*way < 0
 		})
+}
+
+// firstFrame is that both are moves to the same place, and that either none of them begins
+// with a 65536th of its way, as one that slows down does, or that this is less than 1/32 of
+// half a microsecond: a servo's places are multiples of that.
+func firstFrame(f *firmware, m *mutate.Mutant) bool {
+	cue := regexp.MustCompile(`», (\d+), (\d+), (\d+)\}`).FindStringSubmatch(m.Marked)
+	by := strings.HasPrefix(m.Was, "PW_CUE_BY_")
+	shape := regexp.MustCompile(`^PW_CUE_(BY_)?(LINEAR|SMOOTH|IN|OUT)$`)
+	if cue == nil || !shape.MatchString(m.Is) || by != strings.HasPrefix(m.Is, "PW_CUE_BY_") {
+		return false
+	}
+	if cue[3] == "0" || !strings.HasSuffix(m.Was, "_OUT") && !strings.HasSuffix(m.Is, "_OUT") {
+		return true
+	}
+	s, to := f.table("pw_servos")[number(cue[1])], number(cue[2])
+	lowest, highest := number(s[0]), number(s[1])
+	if by {
+		return highest-lowest <= 7*256
+	}
+	return max(to-lowest, highest-to) <= 7*256
 }
 
 // beforeEnd is that the next line is where a cue that ends a routine is played.
@@ -549,6 +603,7 @@ var ruled = []struct {
 	{"player.c", "player_tick|play_cue", `p->|pulses|board_pulse|PW_PULSES`, "no pulse is fired", noPulse},
 	{"player.c", "player_enter", `^«        play_cue\(\(uint16_t\)\(state|state->pose «|pose_count; i«|i = «0»; i < state->pose`, "no state has a pose", noPose},
 	{"player.c", "player_enter", `i «<» state->pose_count`, "no state has a pose, and the one cue is the end of a routine", all(noPose, onlyEnd)},
+	{"player.c", "play_due", `n«\+\+»`, "no two cues of a routine come at once, but for its end", oneAtOnce},
 	{"player.c", "await_cue|play_due|player_enter|player_tick|player_start", `next_cue|await_cue|play_due|wait|n < |n = |n«`, "no state has a routine", noRoutine},
 	{"tables.c", "", `^/\* kind, .*PW_NEVER, \d+, «0», PW_NO_CUE.* => 1$`, "the one cue of a design in which nothing moves is its end", onlyEnd},
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, «0», 0,.* => 1$`, "no state has a timer", noTimer},
@@ -571,20 +626,22 @@ var ruled = []struct {
 	{"player.c", "pw_colour", `for \(uint8_t i|colour = colour`, "all lights are black", black},
 	{"player.c", "", `^static const uint8_t primaries.* \{.*«`, "all lights are black", black},
 	{"player.c", "light_frame", `l->|PW_LAYERS|layers|set_level`, "all lights are black", black},
+	{"player.c", "work_lights", `^        return «true»; => false$`, "there is one strip: after it nothing is left to do", oneOf("pw_strips")},
 	{"player.c", "work_lights", `work_strip«\+\+»`, "there is one strip: either way it is past the last", oneOf("pw_strips")},
-	{"player.c", "player_late", `next_servo«\+\+»`, "there is one servo: either way it is past the last", oneOf("pw_servos")},
 	{"player.c", "", `drifts; i«\+\+»|first_drift «\+» i`, "no state has two drifts: either way it is past the last, and there is none but the first", oneDrift},
-	{"machine.c", "", `PW_TIMERS_MOST; i«\+\+»|first_timer «\+» `, "no state has two timers: either way it is past the last, and there is none but the first", oneTimer},
+	{"machine.c", "", `first_timer «\+» `, "no state has two timers: there is none but the first", oneTimer},
+	{"machine.c", "", `< PW_\w+; \w+«\+\+»`, "there is one: either way it is past the last", countsOne},
+	{"player.c", "", `< PW_\w+; \w+«\+\+»`, "there is one: either way it is past the last", countsOne},
+	{"ir.c", "", `< PW_\w+; \w+«\+\+»`, "there is one: either way it is past the last", countsOne},
 	{"player.c", "paint", `pixel «[-*]» |\^» pixel|pixel \* «0x9E37U»`, "lights have no pixel but the first of their strip", every("pw_layers", 2, only("0"))},
 	{"player.c", "lit", `effect != «PW_DARK».* => PW_`, "a light of that effect is black, and so is a dark one", blackLit},
-	{"ir.c", "", `PW_BUTTONS; i«\+\+»`, "there is one button: either way it is past the last", oneOf("pw_codes")},
-	{"ir.c", "", `PW_PRESS_EVENTS; i«\+\+»`, "there is one such event: either way it is past the last", oneOf("pw_press_events")},
 	{"player.c", "player_start", `sequence`, "all lights are black, and nothing drifts", all(black, noDrift)},
 	{"tables.c", "", `PW_CUE_(TOGGLE_)?LIGHT|^/\* effect, `, "all lights are black", black},
+	{"tables.c", "", `^/\* the transition from .*«`, "orders are for lights, and all lights are black", blackOrders},
 	{"tables.c", "", `\{0, 0, «0»\}.* => 1$`, "its strip has no second pixel", every("pw_strips", 1, only("1"))},
 	{"tables.c", "", `\{\d+, PW_EVENT_HOLD_\w+, «\d+U»`, "a hold that is over before a second frame", soonHeld},
 	{"tables.c", "", `(?s)«    \{\d+, PW_EVENT_(HOLD|REPEAT|RELEASE)_.*\n    \{\d+, PW_EVENT_`, "no frame brings about both", apart},
-	{"tables.c", "", `\*/     .*0x[0-9A-F]{2}|«0x[0-9A-F]{2}»`, "the message is never sent", unsent},
+	{"tables.c", "", `\*/     .*0x[0-9A-F]{2}|«0x[0-9A-F]{2}»|    «\d+»,`, "the message is never sent", unsent},
 	{"player.c", "work_message", `^«        outbox_first = `, "all messages are the same", oneMessage},
 	{"player.c", "step_servo", `m->slow|stop «?==|«==» 0 && stop|== «0» && stop|stop == |s\.fastest = s\.slow`, "the first way after a reset is as fast as any", neverSlow},
 	{"tables.c", "", `^/\* any \*/ +«\d+»,.* => `, "TestEveryPair: the rules of any state that are left out are to ignore", func(_ *firmware, m *mutate.Mutant) bool { return number(m.Is) < number(m.Was) }},
@@ -595,10 +652,10 @@ var ruled = []struct {
 	{"player.c", "play_cue", `what «-» PW_CUE_BY|PW_CUE_BY_LINEAR «\+»|^«        what = \(uint8_t\)\(what`, "no move by some more follows a curve, and no number beyond theirs is one's", straight},
 	{"machine.c", "dispatch", `PW_ROW_KIND «\+»`, "all states are of the first kind", every("pw_states", 0, only("PW_DORMANT"))},
 	{"tables.c", "", `^/\* turn, states and the first .*«\w+».* => `, "the choice does not come about", unsettled},
-	{"player.c", "minimum_jerk", `late = t >= «0x8000U».* => 32769U$`, "no frame is in the middle of such a move", noMiddle},
 	{"player.c", "further", `to «<» lowest.* => <=$|to «>» highest.* => >=$`, "on the limit it is the limit either way", all()},
 	{"player.c", "player_start", `m->to = «?width|m->frames = «0».* => 1$|^«        m->frames = 0;`, "the start state's pose sends every servo somewhere before the first frame", startPoses},
 	{"player.c", "player_start", `\(int32_t\)width («\*»|\* «256»)`, "what does not match is corrected in the first step, and no plan is followed before", startsAway},
+	{"tables.c", "", `«PW_CUE_(BY_)?(LINEAR|SMOOTH|IN|OUT)», \d+, \d+, [01]\}`, "in a move's first frame its plan is where it begins, or nearly so, whatever its curve", firstFrame},
 	{"tables.c", "", `PW_CUE_(LINEAR|SMOOTH|IN|OUT), \d+, «\d+», [01]\},`, "beyond its travel a servo stays at the end", beyond},
 	{"tables.c", "", `^/\* pose of .*PW_CUE_(LINEAR|SMOOTH|IN|OUT), \d+, \d+, «\d+»`, "the next frame begins another move", drifting},
 }
