@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -99,6 +100,32 @@ func TestFirmwareHearsEveryProtocol(t *testing.T) {
 			s.compare()
 		})
 	}
+}
+
+// A hold whose time is that of a repeat comes with this repeat on the chip and in the
+// machine: the remote sends it a little late.
+func TestHoldAsLongAsARepeat(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	d := remote(t, "nec")
+	for i := range d.Transitions {
+		for k := range d.Transitions[i].On {
+			if on := &d.Transitions[i].On[k]; on.Kind == model.Hold {
+				on.For = 700 * time.Millisecond // 52 ms and six periods of 108 ms
+			}
+		}
+	}
+	s := newStand(t, d, bench.Options{Watch: []string{"pw_state"}, Step: 80})
+	s.to(100)
+	for range 5 {
+		for i := range s.codes {
+			s.press(i, 700)
+			s.to(s.now() + 500)
+		}
+	}
+	require.False(t, s.tie)
+	s.compare()
 }
 
 // What a remote of each protocol costs: four buttons with a hold and a release

@@ -210,12 +210,24 @@ func (s *stand) frame(c ir.Code, times []int, at uint64) ms {
 			times[i] += s.jitter.IntN(121) - 60
 		}
 	}
-	end := s.chip.PlayIR(s.design.Remote.Pin, times, at)
-	known := ms(end/bench.Millisecond) + 1
+	return known(c, s.chip.PlayIR(s.design.Remote.Pin, times, at))
+}
+
+// known returns when the machine is to learn of a code's frame that ends in a cycle.
+func known(c ir.Code, end uint64) ms {
+	at := ms(end/bench.Millisecond) + 1
 	if p, _ := c.Known(); p.Wave.Silence > 0 {
-		known += ms(sketch.SilenceMS(p.Wave) - 1)
+		at += ms(sketch.SilenceMS(p.Wave) - 1)
 	}
-	return known
+	return at
+}
+
+// airtime returns how many cycles a frame takes.
+func airtime(frame []int) (cycles uint64) {
+	for _, us := range frame {
+		cycles += uint64(us) * bench.Microsecond
+	}
+	return cycles
 }
 
 // press presses a button for hold milliseconds from its first frame to its last, or
@@ -225,14 +237,7 @@ func (s *stand) press(button int, hold ms) {
 	s.to(s.now() + 15) // the line is quiet between two presses
 	s.flipped = !s.flipped
 	frame := ir.EncodePress(c, s.flipped)
-	length := ms(0)
-	for _, us := range frame {
-		length += ms(us)
-	}
-	if p, _ := c.Known(); p.Wave.Silence > 0 {
-		length += 1000 * ms(sketch.SilenceMS(p.Wave))
-	}
-	for !s.clear(s.now() + length/1000 + 1) {
+	for !s.clear(known(c, s.chip.Now()+airtime(frame))) {
 		s.to(s.now() + 1)
 	}
 	at := s.chip.Now() + uint64(s.jitter.IntN(bench.Millisecond))
@@ -252,7 +257,11 @@ func (s *stand) press(button int, hold ms) {
 			continue
 		}
 		lost = 0
-		last = s.frame(c, ir.EncodeHeld(c, s.flipped), at)
+		frame := ir.EncodeHeld(c, s.flipped)
+		if s.holdEnds(act.Name, known(c, at+airtime(frame))-first) {
+			at += (2*near + 1) * bench.Millisecond // a remote's clock is not exact
+		}
+		last = s.frame(c, frame, at)
 		s.tie = s.tie || s.holdEnds(act.Name, last-first)
 		s.coming = append(s.coming, arrival{last, func(now ms) []machine.EventID { return s.keypad.Frame(button, true, now) }})
 	}

@@ -22,7 +22,7 @@ func (v *remote) renew() {
 	d := v.desk.design()
 	about := "stop button: " + d.Remote.Stop
 	if d.Remote.Repeat == model.RepeatFrame {
-		about += "; a button kept down sends its whole frame again"
+		about += "; repeat: frame"
 	}
 	lines := []sheetLine{
 		{cells: []string{"the remote"}},
