@@ -94,7 +94,7 @@ func TestCodeNotLearnedIsMarked(t *testing.T) {
 	held := strings.TrimSuffix(frame, "-500000") + "-40000\n"
 	require.NoError(t, os.WriteFile(filepath.Join(s.dir, "times"), []byte(strings.Repeat(held, 3)+frame+"\n"), 0o644))
 	s.keys("l", "Down", "Enter", "'times", "Enter").sees("which button will you press?").keys("'spare", "Enter").awaits("» Enter gives")
-	s.keys("Enter").sees("which button will you press?").keys("Esc").sees("nec:0x31:0x09", "nothing yet", "✗code not learned", "sends its whole frame again")
+	s.keys("Enter").sees("which button will you press?").keys("Esc").sees("nec:0x31:0x09", "nothing yet", "✗code not learned", "repeat: frame")
 }
 
 func TestLearnFromKeymap(t *testing.T) {
