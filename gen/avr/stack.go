@@ -5,6 +5,7 @@ import (
 	"encoding/binary"
 	"errors"
 	"fmt"
+	"os/exec"
 	"strings"
 
 	"propwright/model/board"
@@ -137,7 +138,7 @@ func (p *program) function(entry uint32) taken {
 		return f
 	}
 	if p.active[entry] {
-		p.unbound("%s calls itself", p.names[entry])
+		p.unbound("%s calls itself", plain(p.names[entry]))
 		return taken{}
 	}
 	p.active[entry] = true
@@ -157,7 +158,7 @@ func (p *program) function(entry uint32) taken {
 			continue
 		}
 		if w.depth > 0xFFFF {
-			p.unbound("a loop of %s pushes", p.names[entry])
+			p.unbound("a loop of %s pushes", plain(p.names[entry]))
 			break
 		}
 		deepest[w.at] = w.depth
@@ -177,7 +178,7 @@ func (p *program) function(entry uint32) taken {
 		case op == opRet || op == opReti:
 			continue
 		case op == opIcall || op == opEicall:
-			p.unbound("%s calls a function through a pointer", p.names[entry])
+			p.unbound("%s calls a function through a pointer", plain(p.names[entry]))
 		case op == opIjmp || op == opEijmp: // the cases of a switch: what has not been come to otherwise
 			for at := entry; at < p.ends[entry]; at += p.size(at) {
 				if _, seen := deepest[at]; !seen {
@@ -236,6 +237,16 @@ func (p *program) frame(at uint32) int {
 		}
 	}
 	return 0
+}
+
+// plain returns the name of a C++ function as it is written, where the compiler's tool for
+// that is installed.
+func plain(symbol string) string {
+	out, err := exec.Command("avr-c++filt", symbol).Output()
+	if err != nil {
+		return symbol
+	}
+	return strings.TrimSpace(string(out))
 }
 
 func (p *program) unbound(format string, args ...any) {

@@ -65,5 +65,5 @@ func numbers(notes []int) string {
 	if len(notes) == 0 {
 		return ""
 	}
-	return strings.ReplaceAll(fmt.Sprint(notes), " ", ", ")
+	return strings.ReplaceAll(fmt.Sprint(slices.Sorted(slices.Values(notes))), " ", ", ")
 }
