@@ -141,6 +141,32 @@ func TestHolds(t *testing.T) {
 	assert.Regexp(t, `[1-9]\d* pulses, 0 refreshes, [1-9]\d* levels and 0 messages`, r.Shown)
 }
 
+// Where chance leads elsewhere the walk comes back the way it came, and tries again.
+func TestTourComesBack(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	t.Parallel()
+	chance := strings.Replace(latch, `on = ["press go", "rise lid"]
+to = "sliding"`, `on = ["press go", "rise lid"]
+to = { any_of = ["sliding", "ringing", "closed"] }
+[[state]]
+name = "ringing"
+kind = "performing"
+plays = "slide"
+[[transition]]
+from = "ringing"
+on = ["done", "press go"]
+to = "back"`, 1)
+	for _, seed := range []string{"seed = 1", "seed = 2", "seed = 3"} {
+		text := strings.Replace(chance, "seed = 1", seed, 1)
+		r, err := firmware(t, text, text).Tour(t.Context(), quiet)
+		require.NoError(t, err)
+		assert.Nil(t, r.Against)
+		assert.Empty(t, r.Left, seed)
+	}
+}
+
 // Events of the maker's own code are posted on the chip, each by a pin, and what comes of
 // them is held against the design; where nothing posts them, that is said.
 func TestEventsArePosted(t *testing.T) {

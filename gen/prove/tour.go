@@ -38,7 +38,7 @@ func (f *Firmware) Tour(ctx context.Context, progress func(steps, of int)) (r *R
 				}
 				continue
 			}
-			why = x.step(&walk.Steps[done])
+			why = x.step(walk.Steps[:done+1])
 			r.Against = x.differs()
 		}
 		finish()
@@ -57,23 +57,54 @@ func (f *Firmware) Tour(ctx context.Context, progress func(steps, of int)) (r *R
 // mostTries is how often a step is done at most until chance leads where the walk goes on.
 const mostTries = 100
 
-// step does a step of a walk; why says why it did not lead where the walk goes on.
-func (x *attempt) step(s *tour.Step) (why string) {
+// step does the last of a walk's steps; why says why it did not lead where the walk goes on.
+func (x *attempt) step(steps []tour.Step) (why string) {
+	s, before := &steps[len(steps)-1], steps[:len(steps)-1]
 	for range mostTries {
-		for _, a := range s.Acts {
-			if why := x.act(s, a); why != "" {
-				return why
-			}
+		if why := x.acts(s); why != "" {
+			return why
 		}
-		x.settle()
 		if x.machine.State() == s.To {
 			return ""
+		}
+		for tries := 0; len(s.Among) > 1 && x.machine.State() != s.From && tries < mostTries; tries++ {
+			x.comeBack(before)
 		}
 		if len(s.Among) < 2 || x.machine.State() != s.From {
 			break
 		}
 	}
 	return fmt.Sprintf("chance, or an act that took long, has led to %s, not to %s", x.name(x.machine.State()), x.name(s.To))
+}
+
+// comeBack stops the prop and takes the way again that the steps of a walk last took from
+// where that leads. Chance may lead elsewhere.
+func (x *attempt) comeBack(steps []tour.Step) {
+	stop, _ := x.program.Button(x.design.Remote.Stop)
+	x.run(errand{button: stop, input: -1})
+	x.settle()
+	rest := x.machine.State()
+	k := len(steps)
+	for k > 0 && steps[k-1].To != rest {
+		k--
+	}
+	for i := range steps[k:] {
+		s := &steps[k+i]
+		if s.Kind == tour.Restarts || x.machine.State() != s.From || x.acts(s) != "" {
+			return
+		}
+	}
+}
+
+// acts does a step's acts; why says why it cannot.
+func (x *attempt) acts(s *tour.Step) (why string) {
+	for _, a := range s.Acts {
+		if why := x.act(s, a); why != "" {
+			return why
+		}
+	}
+	x.settle()
+	return ""
 }
 
 // act does an act of a step; why says why it cannot.
