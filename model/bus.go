@@ -54,6 +54,7 @@ const leastBus = 0x40
 // expander that are free.
 func channel(o *Output) field {
 	c := wholeNumber(&o.Channel, 0, 0, board.ExpanderChannels-1, "")
+	c.unknown = o.Bus == 0
 	c.choices = func(r *reader) (list []string) {
 		for _, n := range r.design.freeChannels(o.Bus, o.Channel) {
 			list = append(list, strconv.Itoa(n))

@@ -47,7 +47,7 @@ func name(c codec, example string) field {
 }
 
 func pin(p *int, use board.Use, meaning string) field {
-	return need("pin", pinNumber(p, 0, use), "9", meaning)
+	return need("pin", pinNumber(p, 0, use).unsaid(), "9", meaning)
 }
 
 // pinNumber takes the names that the core gives the board's analogue inputs as well;

@@ -29,11 +29,7 @@ func (v *rig) renew() {
 	lines := []sheetLine{{cells: []string{"output", "pin", "kind"}}}
 	for i := range d.Outputs {
 		o := &d.Outputs[i]
-		cells := []string{o.Name, pinsText(o), o.Gist()}
-		if o.Bus != 0 {
-			cells = []string{o.Name, o.Terminal()}
-		}
-		lines = append(lines, sheetLine{model.Elem{Sort: model.SortOutput, Index: i}, cells})
+		lines = append(lines, sheetLine{model.Elem{Sort: model.SortOutput, Index: i}, []string{o.Name, pinsText(o), o.Gist()}})
 	}
 	lines = append(lines, sheetLine{cells: []string{"input", "pin", "active"}})
 	for i := range d.Inputs {
@@ -59,8 +55,12 @@ func (v *rig) renew() {
 	v.put(lines)
 }
 
-// pinsText returns the pins that an output is told what to do on.
+// pinsText returns the pins that an output is told what to do on; behind a colon its
+// expander's channel.
 func pinsText(o *model.Output) string {
+	if o.Bus != 0 {
+		return ":" + strconv.Itoa(o.Channel)
+	}
 	if len(o.Pins) > 0 {
 		return strings.Trim(strings.ReplaceAll(fmt.Sprint(o.Pins), " ", ","), "[]")
 	}
@@ -105,6 +105,9 @@ func (v *rig) where() string {
 	}
 	d := v.desk.design()
 	s := d.Title(at)
+	if at.Sort == model.SortOutput && d.Outputs[at.Index].Bus != 0 {
+		s += " on " + d.Outputs[at.Index].Terminal()
+	}
 	if note := d.Value(at, "note"); note != "" {
 		s += ": " + pane.OneLine(note)
 	}
