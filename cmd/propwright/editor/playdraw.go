@@ -75,8 +75,9 @@ func (v *play) drawControls(p pane.Pen, here bool) {
 		case c.name == v.desk.design().Remote.Stop:
 			mark = " ■"
 		}
-		p.Text(1, 1+y, style, string(keys[i])+" "+c.name+mark)
+		p.Text(1, 1+y, style, string(keys[i])+" "+pane.Fit(c.name, p.W-4-pane.Width(mark))+mark)
 	}
+	v.More(p.Part(0, 1, p.W, p.H-1), t.Strong)
 }
 
 func (v *play) drawState(p pane.Pen) {
