@@ -3,6 +3,7 @@ package check
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"propwright/model"
 	"propwright/model/machine"
@@ -396,10 +397,30 @@ func unusedRoutine(p *Pass) {
 }
 
 func unusedOutput(p *Pass) {
+	all, _ := used.Of(p.Study)
+	var boards []*model.Output // the first trigger that nothing uses of a sound board
+	tracks := map[string][]string{}
 	for i := range p.Design.Outputs {
 		o := &p.Design.Outputs[i]
+		if name, track, ok := strings.Cut(o.Name, "."); ok {
+			if !all[use{model.SortOutput, "", o.Name}] {
+				if tracks[name] == nil {
+					boards = append(boards, o)
+				}
+				tracks[name] = append(tracks[name], track)
+			}
+			continue
+		}
 		p.unused(use{model.SortOutput, "", o.Name}, o.Pos, fmt.Sprintf("no cue, pose, drift or order uses the output %q", o.Name),
 			"use it in a routine or a state, or remove it")
+	}
+	for _, o := range boards {
+		name, _, _ := strings.Cut(o.Name, ".")
+		p.Report(Finding{
+			Pos:     o.At("pin"),
+			Message: fmt.Sprintf("nothing plays track %s of the sound board %q", model.AndList(tracks[name], mostAlike), name),
+			Advice:  "play it, or take its pin out of pins where it is the last",
+		})
 	}
 }
 

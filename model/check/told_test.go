@@ -2,6 +2,7 @@ package check_test
 
 import (
 	"fmt"
+	"os"
 	"strings"
 	"testing"
 
@@ -500,6 +501,18 @@ func TestUnusedOutput(t *testing.T) {
 		got = append(got, f.Message)
 	}
 	assert.Equal(t, []string{`no cue, pose, drift or order uses the output "lamp"`, `no cue, pose, drift or order uses the output "neck"`}, got)
+}
+
+// Trigger pins of a sound board that start nothing are one finding, by their tracks.
+func TestUnusedTracksOfASoundBoard(t *testing.T) {
+	text, err := os.ReadFile("../designs/odd/sound-boards.prop.toml")
+	require.NoError(t, err)
+	d, err := model.Read("boards.prop.toml", []byte(strings.Replace(string(text), "pins = [4, 5]", "pins = [4, 5, 9, 10]", 1)))
+	require.NoError(t, err)
+	found := of(replay(t, d), "unused-output")
+	require.Len(t, found, 1)
+	assert.Equal(t, `nothing plays track 3 and 4 of the sound board "dog"`, found[0].Message)
+	assert.Equal(t, 39, found[0].Pos.Line)
 }
 
 // A routine and a drift may go on together, each with outputs of its own.
