@@ -91,3 +91,64 @@ func TestExpanderThatWasGone(t *testing.T) {
 		}
 	}
 }
+
+// Nothing is set before the oscillator runs, also where a strip, as it is lit at power-up,
+// holds up the message that wakes it.
+func TestExpanderHasTimeToWake(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	t.Parallel()
+	const design = `format = 1
+[prop]
+name = "limpet"
+board = "atmega328p"
+[remote]
+pin = 2
+stop = "sleep"
+[[remote.button]]
+name = "sleep"
+code = "nec:0x04:0x08"
+[[output]]
+name = "arm"
+kind = "servo"
+bus = "i2c:0x40"
+channel = 0
+min = "-30deg"
+max = "30deg"
+us_at_min = 1200
+us_at_max = 1800
+max_speed = "120deg/s"
+[[output]]
+name = "neck"
+kind = "servo"
+pin = 6
+min = "-30deg"
+max = "30deg"
+us_at_min = 1200
+us_at_max = 1800
+max_speed = "120deg/s"
+[[output]]
+name = "lamps"
+kind = "pixels"
+pin = 8
+count = 30
+[[state]]
+name = "asleep"
+kind = "dormant"
+pose = { lamps = "#09610b" }
+`
+	d, err := model.Read("limpet.prop.toml", []byte(design))
+	require.NoError(t, err)
+	for _, count := range []int{30, 36, 42} {
+		d.Outputs[2].Count = count
+		s := newStand(t, d, bench.Options{})
+		s.chip.SetDevice(expanderAddress, bench.Answers, 0)
+		s.to(30)
+		p := newPCA9685(t)
+		for _, x := range s.chip.Written(0, s.chip.Now()) {
+			p.takes(x)
+		}
+		require.NotZero(t, p.awake)
+	}
+}
