@@ -13,11 +13,18 @@ import (
 )
 
 // A routine may ask for many messages at once; all are sent, in order, also
-// those of a routine that is broken off.
+// those of a routine that is broken off, and one byte follows the other. At 300 baud the
+// chip's UART is not at double speed, at 9600 it is.
 func TestMessagesAtOnce(t *testing.T) {
 	if testing.Short() {
 		t.Skip("plays on the simulated chip; the whole run does it")
 	}
+	for _, baud := range []int{300, 9600} {
+		t.Run(fmt.Sprint(baud), func(t *testing.T) { messagesAtOnce(t, baud) })
+	}
+}
+
+func messagesAtOnce(t *testing.T, baud int) {
 	w := wirings["atmega328p"]
 	d := busy(t, "atmega328p", w, 24, "nec:0x04:0x18")
 	talk := d.Output("talk")
@@ -32,7 +39,7 @@ func TestMessagesAtOnce(t *testing.T) {
 		d.Routines = append(d.Routines, r)
 		d.States[state].Plays = r.Name
 	}
-	talk.Baud = 300 // one burst takes a second
+	talk.Baud = baud // at 300 one burst takes a second
 	c := Start(t, compileDesign(t, d), Options{Pins: []int{w.strip}, Watch: []string{"pw_state"}, Step: 320})
 	c.SetPin(w.receiver, High, 0)
 	code, err := ir.ParseCode("nec:0x04:0x18")
@@ -49,5 +56,8 @@ func TestMessagesAtOnce(t *testing.T) {
 	for _, m := range talk.Messages {
 		want = append(want, m.Bytes...)
 	}
-	assert.Equal(t, fmt.Sprintf("% X", want), fmt.Sprintf("% X", c.Received(300, 0, c.Now())))
+	assert.Equal(t, fmt.Sprintf("% X", want), fmt.Sprintf("% X", c.Received(baud, 0, c.Now())))
+	sent, burst := c.UART(), len(want)/2
+	took := sent[burst-1].At - sent[0].At
+	assert.Less(t, float64(took), 1.1*float64(burst)*float64(10*sent[0].BitCycles), "cycles of a burst of %d bytes", burst)
 }

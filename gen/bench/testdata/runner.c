@@ -209,9 +209,12 @@ static void uart_ready(void)
 
 static void on_status(struct avr_t *a, avr_io_addr_t address, uint8_t value, void *param)
 {
-    (void)address;
     (void)value;
     (void)param;
+    if (address == uart.ucsra) { /* simavr 1.6 sees U2Xn only when UBRRn is written */
+        avr_io_addr_t io = AVR_DATA_TO_IO(uart.ubrrl);
+        a->io[io].w.c(a, uart.ubrrl, a->data[uart.ubrrl], a->io[io].w.param);
+    }
     if (a->cycle >= uart.sent) {
         uart_ready();
     }
