@@ -99,7 +99,7 @@ func Judgeable(d *model.Design) error {
 
 // begin powers a stand up. It watches variables and, with pins, the outputs' pins.
 func (f *Firmware) begin(t bench.TB, pins bool, variables ...string) *attempt {
-	o := bench.Options{Step: bench.Millisecond / 10}
+	o := bench.Options{Step: look * bench.Millisecond}
 	if !f.Bare {
 		o.Watch = append(variables, "pw_state")
 	}

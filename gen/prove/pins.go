@@ -183,7 +183,8 @@ func (s *stand) refresh(o *model.Output, before, now time.Duration, pixels [][3]
 				exact++
 			}
 			for t := from; t <= to && !want.Holds(v, slack); t += frame {
-				slack = max(slack, s.unsure(o, s.want.Asked(o.Name, t), pixel, channel, t))
+				asked := s.want.Asked(o.Name, t)
+				slack = max(slack, s.unsure(o, asked, pixel, channel, t), s.hidden(o, asked, pixel, channel, t))
 			}
 			if !want.Holds(v, slack) {
 				return exact, fmt.Sprintf("pixel %d has %s %.0f, want %.0f to %.0f", pixel, [...]string{"red", "green", "blue"}[channel], v, want.Lo, want.Hi)
@@ -229,6 +230,32 @@ func (s *stand) unsure(o *model.Output, asked []motion.Asked, pixel, channel int
 		return before
 	}
 	return max(before, off*(1-float64(gone)/float64(over))+1)
+}
+
+// hidden is by how much a channel of a pixel may be off because a layer of light that another
+// one hid within a frame has had a frame.
+func (s *stand) hidden(o *model.Output, asked []motion.Asked, pixel, channel int, now time.Duration) (off float64) {
+	for top := topmost(asked, pixel, now); top >= 0; {
+		below := topmost(asked[:top], pixel, now)
+		if below < 0 || asked[below].At < now-2*frame {
+			break
+		}
+		a, cut := &asked[below], asked[top].At
+		if cut-a.At < frame && (eitherSide(a.At) || eitherSide(cut)) {
+			was := s.want.Pixel(o.Name, pixel, max(a.At-1, 0))[channel]
+			part := min(1, float64(frame)/float64(max(a.Action.Over, frame)))
+			if a.Action.Effect == model.EffectFade {
+				part = 1
+			}
+			for _, c := range []model.Colour{a.Action.Colour, a.Action.Colour2} {
+				c = motion.Scaled(o, c)
+				shows := float64([3]uint8{c.R, c.G, c.B}[channel])
+				off = max(off, part*max(math.Abs(shows-was.Lo), math.Abs(shows-was.Hi))+1)
+			}
+		}
+		top = below
+	}
+	return off
 }
 
 // unsureAt returns the same of the moment at which another layer was put; more says that

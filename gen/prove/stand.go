@@ -182,6 +182,9 @@ func (s *stand) post(events []machine.EventID) {
 // change. Two changes that are no further apart may come in either order.
 const near = 2
 
+// look is how many milliseconds after a change on the chip it may be seen.
+const look = 0.1
+
 // margin is the distance in milliseconds between an act and anything that the machine
 // does by itself: the chip's clock and the bench's may round differently.
 const margin = 4
@@ -380,7 +383,7 @@ func (s *stand) changes() (greatest float64, err error) {
 		if i < len(want) && i < len(got) && want[i].to == got[i].to {
 			off = math.Abs(got[i].at - want[i].at)
 		}
-		if off > near {
+		if off > near+look {
 			return greatest, fmt.Errorf("the firmware %s; the design %s", tell(got, i), tell(want, i))
 		}
 		greatest = max(greatest, off)
