@@ -139,8 +139,12 @@ func onlyEnd(f *firmware, _ *mutate.Mutant) bool {
 	return len(cues) == 1 && cues[0][1] == "PW_CUE_END"
 }
 
-// black is that all lights are: what the strip may draw does not suffice for more.
-func black(f *firmware, _ *mutate.Mutant) bool {
+// black is that all lights are: what the strip may draw does not suffice for more. Nor is what
+// a flicker draws seen in idle moves.
+func black(f *firmware, m *mutate.Mutant) bool {
+	if !noDrift(f, m) && !noFlicker(f, m) {
+		return false
+	}
 	for _, row := range f.table("pw_lights") {
 		for _, c := range row[1:7] {
 			if number(c) != 0 {
@@ -330,17 +334,22 @@ func noLongCode(f *firmware, m *mutate.Mutant) bool {
 }
 
 // overCode is that no button sends what is below twice the one number and not below twice
-// the other.
+// the other, or, where the limit is the same, what has a bit too many.
 func overCode(f *firmware, m *mutate.Mutant) bool {
+	limit := regexp.MustCompile(`_frame < 2 \* «?(0x\w+)UL`).FindStringSubmatch(m.Marked)
 	toggle := regexp.MustCompile(`~(0x\w+)UL`).FindStringSubmatch(f.text["ir.c"])
-	if toggle == nil {
+	if limit == nil || toggle == nil {
 		return false
 	}
-	lo, hi := 2*min(number(m.Was), number(m.Is)), 2*max(number(m.Was), number(m.Is))
+	one, other := number(limit[1]), number(m.Is)
+	if other < 0 {
+		other = 2 * one
+	}
 	return !slices.ContainsFunc(f.table("pw_codes"), func(row []string) bool {
-		one := number(row[0])
-		other := one | number(toggle[1])
-		return lo <= one && one < hi || lo <= other && other < hi
+		code := number(row[0])
+		return slices.ContainsFunc([]int64{code, code | number(toggle[1])}, func(sent int64) bool {
+			return 2*min(one, other) <= sent && sent < 2*max(one, other)
+		})
 	})
 }
 
@@ -614,15 +623,17 @@ var ruled = []struct {
 	{"ir.c", "let_go", `RELEASE - «1U».* => 2U$`, "no event is a button's repeat, and no hold as long", noRepeat},
 	{"ir.c", "repeat_frame", `frame_age = «?0`, "all holds are over before a second frame, and nothing comes of others", all(soonHolds, noRelease, noRepeat, noWhole)},
 	{"ir.c", "", `_frame & «0x\w+».* => (4096|131072|1048576)UL$`, "no button's code is so long", noLongCode},
-	{"ir.c", "", `_frame < 2 \* «0x\w+»`, "a frame of which only the one finds room is no button's", overCode},
+	{"ir.c", "", `_frame < 2 \* «0x\w+»|mark «&&» \w+_half == 0 && |_half == 0 «&&» \w+_frame < 2 `, "a frame with a bit more or less is no button's, and no space ends one", overCode},
 	{"ir.c", "", `_frame («<» 0x|< «0x)\w+UL`, "no button's bits are all zeros, or all ones but for the last", mixedCode},
 	{"ir.c", "repeat_frame", `return;|down «!=» button`, "who calls it has asked", onceRepeated},
 	{"ir.c", "raw_silence", `raw_times «>=» RAW_LEAST`, "no frame of so few times has a button's fingerprint", rawMisses},
 	{"ir.c", "raw_silence", `raw_times «<=» RAW_MOST.* => <$`, "a frame ends with a mark, so it has not that many times", evenMost},
 	{"player.c", "part_of", `part >= whole \? «256U».* => 257U$`, "no colours are 128 apart", near},
 	{"player.c", "start_light", `l->level = «256».* => 25[57]$`, "no colours are 128 apart", near},
+	{"player.c", "work_lights", `PIXELS_A_PASS «&&»`, "all strips take a pass: it is longer", every("pw_strips", 1, func(s string) bool { return number(s) >= 8 })},
 	{"player.c", "work_lights", `work_pixel < count; i«\+\+»`, "the strips are so short that a pass a pixel is in time", aPassEach},
 	{"player.c", "mix|part_of|covers|top_layer|paint|set_level|lit|start_light", ``, "all lights are black", black},
+	{"player.c", "play_cue", `start_light\(.*`, "all lights are black", black},
 	{"player.c", "pw_colour", `for \(uint8_t i|colour = colour`, "all lights are black", black},
 	{"player.c", "", `^static const uint8_t primaries.* \{.*«`, "all lights are black", black},
 	{"player.c", "light_frame", `l->|PW_LAYERS|layers|set_level`, "all lights are black", black},
@@ -646,6 +657,7 @@ var ruled = []struct {
 	{"player.c", "step_servo", `m->slow|stop «?==|«==» 0 && stop|== «0» && stop|stop == |s\.fastest = s\.slow`, "the first way after a reset is as fast as any", neverSlow},
 	{"tables.c", "", `^/\* any \*/ +«\d+»,.* => `, "TestEveryPair: the rules of any state that are left out are to ignore", func(_ *firmware, m *mutate.Mutant) bool { return number(m.Is) < number(m.Was) }},
 	{"player.c", "can_stop", `slower - accel «>=» fastest.* => >$`, "no servo is at its fastest after a whole number of frames", noMultiple},
+	{"player.c", "step_servo", `speed = was «-» |^«        speed = was - `, "no servo that slows down needs more than a frame", soonFastest},
 	{"player.c", "can_stop", `way «-=»|^«        way -= |way «/» m`, "every servo is at its fastest after a frame", soonFastest},
 	{"player.c", "pw_steer", `part|backwards|pw_copy|end_follow|start_move`, "all states are dormant: nothing is steered", every("pw_states", 0, only("PW_DORMANT"))},
 	{"player.c", "play_cue", `^«        break;»`, "no state has a routine: the end of one, which comes next, changes nothing", all(noRoutine, beforeEnd)},
