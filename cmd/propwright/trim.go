@@ -87,7 +87,7 @@ two seconds after the line does.`,
 			if err := ports.May(port); err != nil {
 				return err
 			}
-			fmt.Fprintf(out, "The board is reset, and the servo goes to its rest: hands, hair and cables stay clear.\nWaiting for it; a board that is silent is given up after %s.\n", model.SayDuration(trim.Patience))
+			fmt.Fprintf(out, "The board is reset, and the servo goes to its rest: hands, hair and cables stay clear.\nWaiting for the trim sketch on %s; that and each long way take some seconds.\n", port)
 			if t.line, err = trim.Open(port, d.Prop.Name); err != nil {
 				return err
 			}
