@@ -333,7 +333,7 @@ func (r realtime) check(t *testing.T, press float64) {
 
 const goButton = 1
 
-var manyPresses = flag.Int("presses", 40, "how many presses TestNoLostPressNoTwitch sends with each strip; on larger chips and in the other protocols fewer in proportion")
+var manyPresses = flag.Int("presses", 40, "how many presses TestNoLostPressNoTwitch sends with each strip; on larger chips and in the other protocols fewer in proportion, and half as many under short stalls")
 
 func TestNoLostPressNoTwitch(t *testing.T) {
 	if testing.Short() {

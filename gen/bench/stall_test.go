@@ -109,7 +109,7 @@ func TestPressUnderShortStalls(t *testing.T) {
 			c.SetPin(d.Remote.Pin, High, 0)
 			parsed, err := ir.ParseCode(code)
 			require.NoError(t, err)
-			const presses = 60
+			presses := *manyPresses / 2
 			for i := range uint64(presses) {
 				c.RunTo(c.PlayIR(d.Remote.Pin, ir.EncodePress(parsed, i%2 == 1), (500+(i+1)*501)*Millisecond))
 			}
