@@ -396,6 +396,12 @@ func unsent(f *firmware, m *mutate.Mutant) bool {
 	return n >= 0 && !sent(n)
 }
 
+// noneEmpty is that every message has bytes.
+func noneEmpty(f *firmware, _ *mutate.Mutant) bool {
+	at := f.table("pw_message_at")
+	return len(slices.CompactFunc(at, slices.Equal[[]string])) == len(f.table("pw_message_at"))
+}
+
 // unsettled is that the line is of a choice that does not come about.
 func unsettled(f *firmware, m *mutate.Mutant) bool {
 	n := int64(max(f.row("pw_choices", m), f.row("pw_choice_states", m)))
@@ -653,6 +659,7 @@ var ruled = []struct {
 	{"tables.c", "", `\{\d+, PW_EVENT_HOLD_\w+, «\d+U»`, "a hold that is over before a second frame", soonHeld},
 	{"tables.c", "", `(?s)«    \{\d+, PW_EVENT_(HOLD|REPEAT|RELEASE)_.*\n    \{\d+, PW_EVENT_`, "no frame brings about both", apart},
 	{"tables.c", "", `\*/     .*0x[0-9A-F]{2}|«0x[0-9A-F]{2}»|    «\d+»,`, "the message is never sent", unsent},
+	{"player.c", "work_message", `outbox_byte «<» pw_word\(at \+ 1\).* => <=$`, "a message that has been sent has left the outbox, and none is empty", noneEmpty},
 	{"player.c", "work_message", `^«        outbox_first = `, "all messages are the same", oneMessage},
 	{"player.c", "step_servo", `m->slow|stop «?==|«==» 0 && stop|== «0» && stop|stop == |s\.fastest = s\.slow`, "the first way after a reset is as fast as any", neverSlow},
 	{"tables.c", "", `^/\* any \*/ +«\d+»,.* => `, "TestEveryPair: the rules of any state that are left out are to ignore", func(_ *firmware, m *mutate.Mutant) bool { return number(m.Is) < number(m.Was) }},
