@@ -7,6 +7,7 @@ import (
 	"io"
 	"path/filepath"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -179,7 +180,7 @@ func (l *learning) button(name string) error {
 	b := l.Begin(name)
 	l.say("Press %q, and keep it down for a second.", name)
 	for {
-		lesson, err := l.Source.Next()
+		lesson, err := l.next()
 		if errors.Is(err, io.EOF) {
 			return fmt.Errorf("no more presses came; %q was not learned", name)
 		}
@@ -201,6 +202,25 @@ func (l *learning) button(name string) error {
 		}
 		return nil
 	}
+}
+
+// quiet is after how long without a press it is said what may be missing.
+const quiet = 10 * time.Second
+
+// next waits for a press.
+func (l *learning) next() (lesson ir.Lesson, err error) {
+	heard := make(chan struct{})
+	go func() {
+		lesson, err = l.Source.Next()
+		close(heard)
+	}()
+	select {
+	case <-heard:
+	case <-time.After(quiet):
+		l.say("  Nothing is heard yet: the board must run the capture sketch, and have an infrared receiver on pin %d.", l.Draft.Design().Remote.Pin)
+		<-heard
+	}
+	return lesson, err
 }
 
 // mostKeys is far more than the keys of any remote.

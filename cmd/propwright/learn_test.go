@@ -8,12 +8,17 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"testing/synctest"
+	"time"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"propwright/cmd/propwright/presses"
 	"propwright/cmd/propwright/store"
 	"propwright/model"
+	"propwright/model/designs"
+	"propwright/model/edit"
 	"propwright/model/ir"
 )
 
@@ -168,4 +173,24 @@ func writeTimes(t *testing.T, file string, codes []ir.Code) {
 		b.WriteString("space 500000\n")
 	}
 	require.NoError(t, os.WriteFile(file, []byte(b.String()), 0o644))
+}
+
+// A late is a source whose press comes after an hour.
+type late struct{}
+
+func (late) Next() (ir.Lesson, error) {
+	time.Sleep(time.Hour)
+	return ir.Lesson{}, io.EOF
+}
+
+// Where no press comes it is said, once, what may be missing.
+func TestLearnHearsNothing(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		d, err := model.Read("heron.prop.toml", designs.HarbourHeron)
+		require.NoError(t, err)
+		var out bytes.Buffer
+		l := &learning{Session: presses.Session{Draft: edit.New(d)}, out: &out}
+		assert.ErrorContains(t, l.ask([]string{"wake"}, late{}), `"wake" was not learned`)
+		assert.Equal(t, 1, strings.Count(out.String(), "Nothing is heard yet: the board must run the capture sketch, and have an infrared receiver on pin 2."))
+	})
 }
