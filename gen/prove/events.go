@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"propwright/gen/bench"
@@ -20,7 +21,8 @@ type posts []int
 // postsOf finds the pins.
 func postsOf(d *model.Design) posts {
 	p := make(posts, len(d.Events))
-	copy(p, d.Wired().FreePins(board.UseInput))
+	free := d.Wired().FreePins(board.UseInput)
+	copy(p, slices.DeleteFunc(free, func(pin int) bool { return pin == 0 })) // which a portable board has too
 	return p
 }
 
