@@ -179,6 +179,13 @@ func oneAtOnce(f *firmware, _ *mutate.Mutant) bool {
 	return true
 }
 
+// beginsLater is that no state's routine has a cue at its very beginning.
+func beginsLater(f *firmware, _ *mutate.Mutant) bool {
+	return !slices.ContainsFunc(f.table("pw_states"), func(s []string) bool {
+		return s[routineColumn] != "PW_NO_CUE" && f.table("pw_cues")[number(s[routineColumn])][0] == "0"
+	})
+}
+
 // blackOrders is that the line is where a transition's orders begin, and that all orders are
 // for lights, which are black.
 func blackOrders(f *firmware, m *mutate.Mutant) bool {
@@ -617,6 +624,8 @@ var ruled = []struct {
 	{"machine.c", "take", `«PW_BACK»|target = back;`, "nothing leads back", noBack},
 	{"player.c", "player_tick|play_cue", `p->|pulses|board_pulse|PW_PULSES`, "no pulse is fired", noPulse},
 	{"player.c", "player_enter", `^«        play_cue\(\(uint16_t\)\(state|state->pose «|pose_count; i«|i = «0»; i < state->pose`, "no state has a pose", noPose},
+	{"player.c", "player_enter", `^«    play_due\(\);»`, "no routine begins with what it asks for at once", beginsLater},
+	{"player.c", "player_enter", `pose_count; i«\+\+»`, "no pose has two cues", every("pw_states", posesColumn, func(s string) bool { return number(s) <= 1 })},
 	{"player.c", "player_enter", `i «<» state->pose_count`, "no state has a pose, and the one cue is the end of a routine", all(noPose, onlyEnd)},
 	{"player.c", "play_due", `n«\+\+»`, "no two cues of a routine come at once, but for its end", oneAtOnce},
 	{"player.c", "await_cue|play_due|player_enter|player_tick|player_start", `next_cue|await_cue|play_due|wait|n < |n = |n«`, "no state has a routine", noRoutine},

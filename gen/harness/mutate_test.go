@@ -260,6 +260,7 @@ var argued = []struct {
 	{heron, "ir.c", `«        post_press_events\(PW_ON_RELEASE|PW_ON_RELEASE.*»|«PW_ON_RELEASE`, "no event is a button's release"},
 	{drawn, "ir.c", `_frame & «0x\w+».* => (4094|131070|1048574)UL$`, "the one before the bits stands above the lowest place when there is no room for another"},
 	{drawn, "ir.c", `before «<» (RAW_)?SILENCE_MS.* => <=$`, "what waited for silence has been heard in the millisecond before"},
+	{drawn, "ir.c", `raw_times «<» RAW_BROKEN.* => <=$`, "no matter how far beyond RAW_MOST it counts"},
 	{drawn, "ir.c", `raw_last\[[01]\] = «0»`, "no time is as short"},
 	{drawn, "ir.c", `raw_last\[«2»\].* => 3$`, "room for one more"},
 	{drawn, "ir.c", `rc\d_frame & 0x\w+\) «!=» 0`, "the toggle is the other way round in every frame"},
