@@ -47,7 +47,7 @@ func (v *remote) askLearn() {
 
 // askPort asks for the port of a board that listens.
 func (v *remote) askPort() {
-	c := &pane.Dialog{Title: "the board's serial port", Hint: "the board runs the capture sketch; a name can be written, too"}
+	c := &pane.Dialog{Title: "the board's serial port", Hint: "the board runs the capture sketch; or write a name"}
 	v.offerPorts(c, func(port string) error {
 		line, err := presses.Open(port)
 		if err != nil {
@@ -76,7 +76,7 @@ func (w *workspace) offerPorts(c *pane.Dialog, open func(port string) error) {
 		}
 	}
 	if c.Items == nil {
-		c.Hint = "no port is there now: plug the board in, or write its name"
+		c.Hint = "no port is there now; " + c.Hint // which may be a caution
 	}
 	c.Free = func(text string) []pane.Item {
 		if text == "" || slices.ContainsFunc(c.Items, func(it pane.Item) bool { return it.Text == text }) {
