@@ -87,9 +87,10 @@ type foreignView struct {
 	Frame []int
 }
 
-// foreign returns a frame of each protocol that no button of the design sends, and of each
-// button whose bits are marks one that has too many: what a shift register of 32 bits
-// holds at its end is what it holds after the button's own.
+// foreign returns a frame of each protocol that no button of the design sends. Of each
+// button whose bits are marks it returns one that has too many: what a shift register of 32
+// bits holds at its end is what it holds after the button's own. Of each button whose leader
+// counts only after silence it returns one that comes too soon after a mark.
 func foreign(d *model.Design) (all []foreignView) {
 	var own []ir.Code
 	var alike ir.Index
@@ -104,6 +105,10 @@ protocols:
 		for _, o := range own {
 			if o.Protocol == p.Name && p.Wave.Family == ir.PulseWidth {
 				all = append(all, foreignView{o.String() + ", 32 bits", overlong(p.Wave, ir.Encode(o))})
+			}
+			if o.Protocol == p.Name && p.Wave.Alone {
+				mark := int(p.Wave.Zero.Mark)
+				all = append(all, foreignView{o.String() + ", no silence before it", slices.Concat([]int{mark, ir.Silence / 2}, ir.Encode(o))})
 			}
 		}
 		// A code that few people choose.

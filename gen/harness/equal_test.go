@@ -305,6 +305,24 @@ func soonHolds(f *firmware, _ *mutate.Mutant) bool {
 	return true
 }
 
+// tooShort is that all that comes of longer presses comes of holds for less time than any
+// frame takes.
+func tooShort(f *firmware, _ *mutate.Mutant) bool {
+	return !slices.ContainsFunc(f.table("pw_press_events"), func(row []string) bool { return number(row[2]) < 0 || number(row[2]) >= 10 })
+}
+
+// afterSilence is that the line comes after what the silence behind a raw frame leads to.
+func afterSilence(f *firmware, m *mutate.Mutant) bool {
+	return strings.TrimSpace(strings.Split(f.text["ir.c"], "\n")[m.Line-2]) == "raw_silence();"
+}
+
+// startsWithOne is that of no button's code in RC-5, whose first bit is a one, all bits but the
+// last two are ones. The register then is never one of the numbers around 0x2000 when a frame
+// that is a button's lacks a bit or two.
+func startsWithOne(f *firmware, m *mutate.Mutant) bool {
+	return !slices.ContainsFunc(f.table("pw_codes"), func(row []string) bool { return number(row[0])|0x800 >= 0x7FFC })
+}
+
 // apart is that two events of presses are not of one button, or that no frame brings about
 // both: the one is of a release or of repeats, or the frame before comes between them.
 func apart(f *firmware, m *mutate.Mutant) bool {
@@ -634,6 +652,8 @@ var ruled = []struct {
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, «\d+»`, "more timers than any state has are not looked at", timersOfEach},
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, \d+, «\d+»`, "the timers there are the same", sameTimers},
 	{"ir.c", "post_press_events|repeat_frame", `after «>» from.* => >=|held «\+» frame_age`, "all holds are over before a second frame, or there are none", soonHolds},
+	{"ir.c", "post_press_events", `after «<=» to.* => <$`, "no hold is for as long as a frame takes, and no event is a release or a repeat", tooShort},
+	{"ir.c", "rc5_take", `rc5_frame («>=» 0x2000UL.* => >$|>= «0x2000UL».* => 819[13]UL$)`, "the first bit is a one, so no register lies between the two numbers", startsWithOne},
 	{"ir.c", "let_go|first_frame", `^«        post_press_events\(|RELEASE - «1U».* => 0U$|«PW_ON_RELEASE|down «!=»|if \(!\(down|^«    let_go\(\);»`, "no event is a button's release", noRelease},
 	{"ir.c", "let_go", `RELEASE - «1U».* => 2U$`, "no event is a button's repeat, and no hold as long", noRepeat},
 	{"ir.c", "repeat_frame", `frame_age = «?0`, "all holds are over before a second frame, and nothing comes of others", all(soonHolds, noRelease, noRepeat, noWhole)},
@@ -641,6 +661,7 @@ var ruled = []struct {
 	{"ir.c", "", `_frame < 2 \* «0x\w+»|mark «&&» \w+_half == 0 && |_half == 0 «&&» \w+_frame < 2 `, "a frame with a bit more or less is no button's, and no space ends one", overCode},
 	{"ir.c", "", `_frame («<» 0x|< «0x)\w+UL`, "no button's bits are all zeros, or all ones but for the last", mixedCode},
 	{"ir.c", "repeat_frame", `return;|down «!=» button`, "who calls it has asked", onceRepeated},
+	{"ir.c", "raw_time", `^«        return;»`, "no time has come since then, and what comes next is not a mark", afterSilence},
 	{"ir.c", "raw_silence", `raw_times «>=» RAW_LEAST`, "no frame of so few times has a button's fingerprint", rawMisses},
 	{"ir.c", "raw_silence", `raw_times «<=» RAW_MOST.* => <$`, "a frame ends with a mark, so it has not that many times", evenMost},
 	{"player.c", "part_of", `part >= whole \? «256U».* => 257U$`, "no colours are 128 apart", near},
