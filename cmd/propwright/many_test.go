@@ -18,7 +18,7 @@ import (
 func TestCheckOfMany(t *testing.T) {
 	few, lots := 100, 1000
 	if testing.Short() {
-		few, lots = 50, 500
+		few, lots = 20, 200
 	}
 	for _, shape := range many.Shapes {
 		var small, large []uint64

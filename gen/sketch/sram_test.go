@@ -117,14 +117,12 @@ func connect(d *model.Design, b *board.Board) {
 // What the check passes fits when it is compiled, and what it refuses does not:
 // in SRAM to the byte, in flash but for what leaves less than two margins free.
 func TestMemoryAtTheBoundary(t *testing.T) {
+	if testing.Short() {
+		t.Skip("compiles much; the whole run does it")
+	}
 	tools, err := avr.Find()
 	require.NoError(t, err, "testdata/setup installs it")
-	ds := onAllChips(t)
-	if testing.Short() {
-		ds = ds[:1]
-	} else {
-		ds = append(ds, every(t, 1)...)
-	}
+	ds := append(onAllChips(t), every(t, 1)...)
 	full := 0
 	for i, d := range ds {
 		b, _ := board.ByName(d.Prop.Board)
