@@ -424,7 +424,7 @@ func unsent(f *firmware, m *mutate.Mutant) bool {
 // noneEmpty is that every message has bytes.
 func noneEmpty(f *firmware, _ *mutate.Mutant) bool {
 	at := f.table("pw_message_at")
-	return len(slices.CompactFunc(at, slices.Equal[[]string])) == len(f.table("pw_message_at"))
+	return len(at) == len(slices.CompactFunc(slices.Clone(at), slices.Equal[[]string]))
 }
 
 // unsettled is that the line is of a choice that does not come about.

@@ -416,10 +416,14 @@ func unusedOutput(p *Pass) {
 	}
 	for _, o := range boards {
 		name, _, _ := strings.Cut(o.Name, ".")
+		what, advice := "track", "play it, or take its pin out of pins where it is the last"
+		if len(tracks[name]) > 1 {
+			what, advice = "tracks", "play them, or take their pins out of pins where they are the last"
+		}
 		p.Report(Finding{
 			Pos:     o.At("pin"),
-			Message: fmt.Sprintf("nothing plays track %s of the sound board %q", model.AndList(tracks[name], mostAlike), name),
-			Advice:  "play it, or take its pin out of pins where it is the last",
+			Message: fmt.Sprintf("nothing plays %s %s of the sound board %q", what, model.AndList(tracks[name], mostAlike), name),
+			Advice:  advice,
 		})
 	}
 }

@@ -511,7 +511,7 @@ func TestUnusedTracksOfASoundBoard(t *testing.T) {
 	require.NoError(t, err)
 	found := of(replay(t, d), "unused-output")
 	require.Len(t, found, 1)
-	assert.Equal(t, `nothing plays track 3 and 4 of the sound board "dog"`, found[0].Message)
+	assert.Equal(t, `nothing plays tracks 3 and 4 of the sound board "dog"`, found[0].Message)
 	assert.Equal(t, 39, found[0].Pos.Line)
 }
 
