@@ -3,13 +3,17 @@ package prove
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 
+	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
 
 	"propwright/gen/bench"
 	"propwright/model"
+	"propwright/model/check"
+	"propwright/model/machine"
 	"propwright/model/random"
 )
 
@@ -83,5 +87,46 @@ func TestPortableBoardCompiles(t *testing.T) {
 		}
 		left--
 		bench.CompileForHost(t, build(t, d), mosi(d), "-DCORE_OF_INTEGERS")
+	}
+}
+
+// A state that is left in the step in which it was entered need not be seen, nor that the
+// one before it is entered again.
+func TestPassedThrough(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plays on the simulated chip; the whole run does it")
+	}
+	t.Parallel()
+	for _, to := range []string{"closed", "sliding"} {
+		d, err := model.Read("latch.prop.toml", []byte(strings.Replace(latch, "atmega328p", portable, 1)+`
+[[event]]
+name = "dark"
+[[event]]
+name = "bright"
+[[transition]]
+from = "closed"
+on = "event dark"
+to = "open"
+[[transition]]
+from = "open"
+on = "event bright"
+to = "`+to+`"
+`))
+		require.NoError(t, err)
+		f := &Firmware{Study: check.NewStudy(d)}
+		require.NoError(t, f.Compile(build(t, d), t.TempDir()))
+		s := f.begin(t, false).stand
+		s.to(100)
+		for i, pin := range s.posts {
+			s.chip.SetPin(pin, bench.High, s.chip.Now())
+			s.coming = append(s.coming, arrival{s.now() + 1, func(ms) []machine.EventID { return []machine.EventID{posted(s.program, i)} }})
+		}
+		s.to(s.now() + 1 + margin)
+		assert.Equal(t, to, s.program.Name(s.machine.State()))
+		assert.Equal(t, s.handled[0].At, s.handled[1].At)
+		s.compare()
+		s.handled = s.handled[:1]
+		_, err = s.changes()
+		assert.ErrorContains(t, err, "the design enters open")
 	}
 }

@@ -378,15 +378,24 @@ func (s *stand) changes() (greatest float64, err error) {
 		}
 		return "stays in " + s.name(all[i-1].to)
 	}
-	for i := range max(len(want), len(got)) {
+	shown := s.program.Start
+	for i, n := 0, 0; i < len(want) || n < len(got); i++ {
 		off := math.Inf(1)
-		if i < len(want) && i < len(got) && want[i].to == got[i].to {
-			off = math.Abs(got[i].at - want[i].at)
+		if i < len(want) && n < len(got) && want[i].to == got[n].to {
+			off = math.Abs(got[n].at - want[i].at)
 		}
-		if off > near+look {
-			return greatest, fmt.Errorf("the firmware %s; the design %s", tell(got, i), tell(want, i))
+		if off <= near+look {
+			greatest = max(greatest, off)
+			shown = got[n].to
+			n++
+			continue
 		}
-		greatest = max(greatest, off)
+		if i+1 >= len(want) || want[i+1].at > want[i].at {
+			return greatest, fmt.Errorf("the firmware %s; the design %s", tell(got, n), tell(want, i))
+		}
+		if want[i+1].to == shown { // what is left at once need not show, nor then that this is entered
+			i++
+		}
 	}
 	return greatest, nil
 }
