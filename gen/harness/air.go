@@ -14,13 +14,14 @@ const irStep = 8
 const pause = 100_000
 
 // newEar returns a decoder as in a firmware that knows one protocol, or in one that knows all
-// where the code is raw, as such a frame is none of the others. It has heard a pause.
-func newEar(code ir.Code) ir.Decoder {
+// where the code is raw, as such a frame is none of the others. It has heard so many
+// microseconds of silence.
+func newEar(code ir.Code, silence int) ir.Decoder {
 	d := ir.Decoder{Raw: true}
 	if known, ok := code.Known(); ok && known.Wave.Family != ir.Unknown {
 		d = ir.Decoder{Wave: known.Wave}
 	}
-	d.Feed(false, pause)
+	d.Feed(false, silence)
 	return d
 }
 
@@ -89,7 +90,7 @@ type foreignView struct {
 
 // foreign returns a frame of each protocol that no button of the design sends. Of each
 // button whose bits are marks it returns one that has too many: what a shift register of 32
-// bits holds at its end is what it holds after the button's own. Of each button whose leader
+// bits holds at its end is what it holds after the button's own. Of each button whose frame
 // counts only after silence it returns one that comes too soon after a mark.
 func foreign(d *model.Design) (all []foreignView) {
 	var own []ir.Code
@@ -100,15 +101,22 @@ func foreign(d *model.Design) (all []foreignView) {
 			alike.Add(ir.Named{Code: c})
 		}
 	}
-protocols:
+	heard := func(times []int) bool {
+		return slices.ContainsFunc(own, func(o ir.Code) bool {
+			ear := newEar(o, pause)
+			return hears(&ear, times, 0, is(o))
+		})
+	}
 	for _, p := range ir.Protocols() {
 		for _, o := range own {
 			if o.Protocol == p.Name && p.Wave.Family == ir.PulseWidth {
 				all = append(all, foreignView{o.String() + ", 32 bits", overlong(p.Wave, ir.Encode(o))})
 			}
-			if o.Protocol == p.Name && p.Wave.Alone {
-				mark := int(p.Wave.Zero.Mark)
-				all = append(all, foreignView{o.String() + ", no silence before it", slices.Concat([]int{mark, ir.Silence / 2}, ir.Encode(o))})
+			if frame := ir.Encode(o); o.Protocol == p.Name {
+				soon := slices.Concat([]int{frame[len(frame)-1], ir.Silence / 2}, frame)
+				if !heard(soon) {
+					all = append(all, foreignView{o.String() + ", no silence before it", soon})
+				}
 			}
 		}
 		// A code that few people choose.
@@ -120,12 +128,9 @@ protocols:
 		if _, ok := alike.Find(c); ok {
 			continue
 		}
-		for _, o := range own {
-			if ear := newEar(o); hears(&ear, frame, 0, is(o)) {
-				continue protocols
-			}
+		if !heard(frame) {
+			all = append(all, foreignView{c.String(), frame})
 		}
-		all = append(all, foreignView{c.String(), frame})
 	}
 	return all
 }

@@ -564,6 +564,93 @@ func firstFrame(f *firmware, m *mutate.Mutant) bool {
 	return max(to-lowest, highest-to) <= 7*256
 }
 
+// endsLead is that every end of a routine leads out of its state.
+func endsLead(f *firmware, _ *mutate.Mutant) bool {
+	p := machine.Compile(f.design)
+	for s := range f.design.States {
+		if m := p.Done(machine.StateID(s)); p.Length[s] >= 0 && (m == nil || m.Stays()) {
+			return false
+		}
+	}
+	return true
+}
+
+// loopsAtOnce is that a state's routine begins with the end of a round, after which it begins
+// as before.
+func loopsAtOnce(f *firmware, m *mutate.Mutant) bool {
+	cues, is := f.table("pw_cues"), number(m.Is)
+	if !regexp.MustCompile(`\{PW_\w+, \d+, \d+, \w+, \d+, \d+, «`).MatchString(m.Marked) || is < 0 || is >= int64(len(cues)) {
+		return false
+	}
+	cue := cues[is]
+	return cue[0] == "0" && cue[1] == "PW_CUE_LOOP" && cue[3] == m.Was
+}
+
+// blackPose is that a state's pose, and the other, is of lights only, which are black.
+func blackPose(f *firmware, m *mutate.Mutant) bool {
+	row := regexp.MustCompile(`\{PW_\w+, \d+, \d+, \w+, (.*?), (.*?),`).FindStringSubmatch(m.Marked)
+	if row == nil || !black(f, m) {
+		return false
+	}
+	for _, is := range []string{m.Was, m.Is} {
+		read := strings.NewReplacer("«"+m.Was+"»", is)
+		first, n := number(read.Replace(row[1])), number(read.Replace(row[2]))
+		cues := f.table("pw_cues")
+		if first < 0 || n < 0 || first+n > int64(len(cues)) || slices.ContainsFunc(cues[first:first+n], func(cue []string) bool { return !strings.HasSuffix(cue[1], "LIGHT") }) {
+			return false
+		}
+	}
+	return true
+}
+
+// noneOfOne is that no hold is for a millisecond.
+func noneOfOne(f *firmware, _ *mutate.Mutant) bool {
+	return !slices.ContainsFunc(f.table("pw_press_events"), func(row []string) bool { return number(row[2]) == 1 })
+}
+
+// sameVoice is that what follows a track is in the same places.
+func sameVoice(f *firmware, m *mutate.Mutant) bool {
+	n := f.row("pw_follows", m)
+	marks := regexp.MustCompile(`\{(.*)\}`).FindStringSubmatch(m.Marked)
+	if n < 0 || marks == nil {
+		return false
+	}
+	var loudness []int64
+	for _, row := range f.table("pw_loudness") {
+		for _, two := range row {
+			loudness = append(loudness, number(two)&15, number(two)>>4)
+		}
+	}
+	places := func(is string) (all []int64) {
+		var v []int64
+		for _, n := range strings.Split(strings.ReplaceAll(marks[1], "«"+m.Was+"»", is), ", ") {
+			v = append(v, number(n))
+		}
+		first, frames, quiet, loud, gain, attack, release := v[1], v[2], v[3], v[4], v[5], v[6], v[7]
+		if all = append(all, v[0]); first+frames > int64(len(loudness)) {
+			return nil
+		}
+		for at, level := int64(0), int64(0); at < frames || level > 0; at++ {
+			want := int64(0)
+			if at < frames {
+				want = min(loudness[first+at]*gain, 0xFFFF)
+			}
+			if want > level {
+				level += (want - level) * attack >> 8
+			} else {
+				level -= ((level-want)*release + 255) >> 8
+			}
+			if loud > quiet {
+				all = append(all, quiet+(loud-quiet)*level>>16)
+			} else {
+				all = append(all, quiet-(quiet-loud)*level>>16)
+			}
+		}
+		return all
+	}
+	return slices.Equal(places(m.Was), places(m.Is))
+}
+
 // beforeEnd is that the next line is where a cue that ends a routine is played.
 func beforeEnd(f *firmware, m *mutate.Mutant) bool {
 	return strings.TrimSpace(strings.Split(f.text[m.File], "\n")[m.Line]) == "case PW_CUE_END:"
@@ -629,6 +716,8 @@ var ruled = []struct {
 	file, in, mutant, why string
 	holds                 func(*firmware, *mutate.Mutant) bool
 }{
+	{"machine.c", "take", `here\.kind != «PW_PERFORMING»`, "no state performs, and none is of the other kind", every("pw_states", 0, only("PW_DORMANT"))},
+	{"machine.c", "pw_step", `here\.length = «PW_NEVER»|^«        here\.length = `, "every end of a routine leads out of its state", endsLead},
 	{"machine.c", "take", `target >= PW_CHOICE|target «>=» PW_CHOICE|settle\(&pw_choices`, "no event leads to a choice", noChoice},
 	{"machine.c", "settle", `\blast\b|chosen|uint8_t i |\bat«?\+\+`, "no event leads to a choice at random, and one in turn is settled before", noRandomChoice},
 	{"machine.c", "settle", `i «<» count.* => <=$`, "behind the states of a choice that comes about stands none of them", noneBehind},
@@ -647,13 +736,14 @@ var ruled = []struct {
 	{"player.c", "player_enter", `i «<» state->pose_count`, "no state has a pose, and the one cue is the end of a routine", all(noPose, onlyEnd)},
 	{"player.c", "play_due", `n«\+\+»`, "no two cues of a routine come at once, but for its end", oneAtOnce},
 	{"player.c", "await_cue|play_due|player_enter|player_tick|player_start", `next_cue|await_cue|play_due|wait|n < |n = |n«`, "no state has a routine", noRoutine},
-	{"tables.c", "", `^/\* kind, .*PW_NEVER, \d+, «0», PW_NO_CUE.* => 1$`, "the one cue of a design in which nothing moves is its end", onlyEnd},
+	{"tables.c", "", `^/\* kind, .*\{PW_\w+, \d+, \d+, \w+, \d+, «0», PW_NO_CUE.* => 1$`, "the one cue of a design in which nothing moves is its end", onlyEnd},
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, «0», 0,.* => 1$`, "no state has a timer", noTimer},
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, «\d+»`, "more timers than any state has are not looked at", timersOfEach},
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, \d+, «\d+»`, "the timers there are the same", sameTimers},
 	{"ir.c", "post_press_events|repeat_frame", `after «>» from.* => >=|held «\+» frame_age`, "all holds are over before a second frame, or there are none", soonHolds},
 	{"ir.c", "post_press_events", `after «<=» to.* => <$`, "no hold is for as long as a frame takes, and no event is a release or a repeat", tooShort},
 	{"ir.c", "rc5_take", `rc5_frame («>=» 0x2000UL.* => >$|>= «0x2000UL».* => 819[13]UL$)`, "the first bit is a one, so no register lies between the two numbers", startsWithOne},
+	{"ir.c", "first_frame", `held = «0».* => 1$`, "all holds are over before a second frame, and none is as short", all(soonHolds, noneOfOne)},
 	{"ir.c", "let_go|first_frame", `^«        post_press_events\(|RELEASE - «1U».* => 0U$|«PW_ON_RELEASE|down «!=»|if \(!\(down|^«    let_go\(\);»`, "no event is a button's release", noRelease},
 	{"ir.c", "let_go", `RELEASE - «1U».* => 2U$`, "no event is a button's repeat, and no hold as long", noRepeat},
 	{"ir.c", "repeat_frame", `frame_age = «?0`, "all holds are over before a second frame, and nothing comes of others", all(soonHolds, noRelease, noRepeat, noWhole)},
@@ -674,6 +764,7 @@ var ruled = []struct {
 	{"player.c", "", `^static const uint8_t primaries.* \{.*«`, "all lights are black", black},
 	{"player.c", "light_frame", `l->|PW_LAYERS|layers|set_level`, "all lights are black", black},
 	{"player.c", "work_lights", `^        return «true»; => false$`, "there is one strip: after it nothing is left to do", oneOf("pw_strips")},
+	{"player.c", "work_lights", `^        work_pixel = «0»|^«        work_pixel = 0;`, "there is one strip: light_frame sets it before the next", oneOf("pw_strips")},
 	{"player.c", "work_lights", `work_strip«\+\+»`, "there is one strip: either way it is past the last", oneOf("pw_strips")},
 	{"player.c", "", `drifts; i«\+\+»|first_drift «\+» i`, "no state has two drifts: either way it is past the last, and there is none but the first", oneDrift},
 	{"machine.c", "", `first_timer «\+» `, "no state has two timers: there is none but the first", oneTimer},
@@ -685,6 +776,9 @@ var ruled = []struct {
 	{"player.c", "player_start", `sequence`, "all lights are black, and nothing drifts", all(black, noDrift)},
 	{"tables.c", "", `PW_CUE_(TOGGLE_)?LIGHT|^/\* effect, `, "all lights are black", black},
 	{"tables.c", "", `^/\* the transition from .*«`, "orders are for lights, and all lights are black", blackOrders},
+	{"tables.c", "", `^/\* kind, `, "the routine begins with the end of a round, and then as before", loopsAtOnce},
+	{"tables.c", "", `^/\* kind, .*\{PW_\w+, \d+, \d+, \w+, («\d+»|\d+, «\d+»), `, "all lights are black, and the pose is of lights", blackPose},
+	{"tables.c", "", `^/\* output, levels from .*«\d+»`, "what follows the track is in the same places", sameVoice},
 	{"tables.c", "", `\{0, 0, «0»\}.* => 1$`, "its strip has no second pixel", every("pw_strips", 1, only("1"))},
 	{"tables.c", "", `\{\d+, PW_EVENT_HOLD_\w+, «\d+U»`, "a hold that is over before a second frame", soonHeld},
 	{"tables.c", "", `(?s)«    \{\d+, PW_EVENT_(HOLD|REPEAT|RELEASE)_.*\n    \{\d+, PW_EVENT_`, "no frame brings about both", apart},

@@ -164,6 +164,7 @@ type buttonView struct {
 	Late         int
 	Silence      int
 	Lasting      uint32
+	AtOnce       bool // it is heard 3 ms after power-up
 	Holds        []holdView
 	Repeat       string
 	Release      string
@@ -309,7 +310,9 @@ func newButton(p *machine.Program, b *model.Button) (buttonView, error) {
 		Repeat:  event(p, model.Trigger{Kind: model.Repeated, Name: b.Name}),
 		Release: event(p, model.Trigger{Kind: model.Release, Name: b.Name}),
 	}
-	ear := newEar(code)
+	ear := newEar(code, 3000)
+	v.AtOnce = hears(&ear, v.Frame, 0, is(code))
+	ear = newEar(code, pause)
 	v.Least, v.Most = tolerance(ear, v.Frame, is(code))
 	if known, ok := code.Known(); ok && known.Wave.LeaderMost > 0 {
 		for n, other := range []int{1, 0} {

@@ -122,7 +122,7 @@ func TestHarnessPasses(t *testing.T) {
 			dir := write(t, d)
 			out, err := run(t, dir, true, "-v", ".")
 			require.NoError(t, err, out)
-			for _, test := range []string{"TestSeed", "TestNames", "TestEveryPair", "TestDone", "TestForEver", "TestAfter", "TestTimersAreDrawn", "TestDraw", "TestOrder", "TestQueue", "TestButtons", "TestSilence", "TestTolerance", "TestTruncated", "TestForeign", "TestConformance", "TestHeld", "TestLostRepeats", "TestToleranceOfRepeats", "TestNotItsRepeats", "TestNoise", "TestLost", "TestInterrupted", "TestBusy", "TestOutputs", "TestHaste", "TestStalls", "TestOrders", "TestBoundaries", "TestSounds", "TestReset", "TestMotors", "TestMessages", "TestReading", "TestSteering", "TestMemory", "TestSpoilt", "TestLoop", "TestStop", "TestRandomEvents", "TestFirmwareIsTheOneBuilt"} {
+			for _, test := range []string{"TestSeed", "TestNames", "TestEveryPair", "TestDone", "TestForEver", "TestAfter", "TestTimersAreDrawn", "TestDraw", "TestOrder", "TestQueue", "TestButtons", "TestSilence", "TestTolerance", "TestTruncated", "TestForeign", "TestConformance", "TestHeld", "TestLostRepeats", "TestToleranceOfRepeats", "TestNotItsRepeats", "TestFirst", "TestNoise", "TestLost", "TestInterrupted", "TestBusy", "TestOutputs", "TestHaste", "TestStalls", "TestOrders", "TestBoundaries", "TestSounds", "TestReset", "TestMotors", "TestMessages", "TestReading", "TestSteering", "TestMemory", "TestSpoilt", "TestLoop", "TestStop", "TestRandomEvents", "TestFirmwareIsTheOneBuilt"} {
 				require.Contains(t, out, "--- PASS: "+test+" ")
 			}
 			require.NotContains(t, out, "SKIP")

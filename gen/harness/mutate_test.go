@@ -232,7 +232,7 @@ var argued = []struct {
 	design, file, mutant, why string
 }{
 	{"", "tables.c", `PW_IGNORE, «`, "where what is ignored would lead is not read"},
-	{"", "tables.c", `^/\* [\w-]+( \w+)? \*/ +\{.*PW_(EVENT|IGNORE|GO|DEFER)|^/\* any \*/ +«\d+», /\*|^/\* any \*/ +«23»,.* => (22|0)$`,
+	{"", "tables.c", `^/\* [\w-]+( \w+)? \*/ +\{.*PW_(EVENT|IGNORE|GO|DEFER)|^/\* any \*/ +«\d+», /\*|^/\* any \*/ «    \d+, /\*|^/\* any \*/ +«23»,.* => (22|0)$`,
 		"TestEveryPair and TestDone try every event in every state: where they see nothing the rule for it is the same, or there is none"},
 	{"", "tables.c", `(?s)«    \{PW_EVENT_.*\n    \{PW_EVENT_`, "a state has one rule for an event, and they are looked up in any order"},
 	{"", "tables.c", `^/\* kind, .* \{«PW_\w+», `, "the kind is read by TestEveryPair in every state"},
@@ -252,6 +252,7 @@ var argued = []struct {
 	{"", "tables.c", `«0», PW_CUE_END,|PW_CUE_END, .*«`, "nothing follows the end of a routine, however long that waits, and it asks for nothing"},
 	{"", "tables.c", `(?s)«    \{0, PW_CUE_.*\n    \{0, PW_CUE_`, "what is asked for in the same millisecond, of different outputs, is so in any order"},
 	{"", "tables.c", `PW_SOLID, \{[^}]*\}, .*«`, "a solid light has neither a second colour nor a period"},
+	{drawn, "tables.c", `PW_FLICKER, .*«1»\}.* => 0$`, "a period of a frame is over in the next, as one of none is"},
 	{"", "tables.c", `PW_FADE, .*«\d+»\},`, "a fade has no period"},
 	{heron, "tables.c", `«PW_SOLID», \{0, 0, 0\}, \{0, 0, 0\}, .* => PW_BREATHE$`, "black is as bright in and out"},
 	{heron, "ir.c", `PW_PRESS_EVENTS; i«\+\+»`, "there is one such event"},
