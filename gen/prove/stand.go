@@ -182,6 +182,11 @@ func (s *stand) post(events []machine.EventID) {
 // change. Two changes that are no further apart may come in either order.
 const near = 2
 
+// lag is how many milliseconds later than another a board begins. The core of the
+// ATmega32U4 waits as long for its USB port (Arduino AVR core, USBCore.cpp,
+// USB_ClockEnable).
+var lag = map[string]ms{"atmega32u4": 1}
+
 // look is how many milliseconds after a change on the chip it may be seen.
 const look = 0.1
 
@@ -350,7 +355,8 @@ func (s *stand) inputs() uint32 {
 }
 
 // changes compares the chip's changes of pw_state with the machine's, and returns the
-// greatest difference of their times in milliseconds. More than near is an error.
+// greatest difference of their times in milliseconds. More than near is an error, where
+// the board begins in time.
 func (s *stand) changes() (greatest float64, err error) {
 	type change struct {
 		to machine.StateID
@@ -384,7 +390,7 @@ func (s *stand) changes() (greatest float64, err error) {
 		if i < len(want) && n < len(got) && want[i].to == got[n].to {
 			off = math.Abs(got[n].at - want[i].at)
 		}
-		if off <= near+look {
+		if off <= near+look+float64(lag[s.design.Prop.Board]) {
 			greatest = max(greatest, off)
 			shown = got[n].to
 			n++

@@ -222,6 +222,7 @@ func (w *watch) edges(l *line, edges []bench.Edge, to time.Duration) (time.Durat
 	if l.Bus != 0 {
 		late, poweredUp, brief = late+frame, 2*frame, frame
 	}
+	late += time.Duration(lag[w.design.Prop.Board]) * time.Millisecond
 	if l.Hold > 0 {
 		late += time.Millisecond // only those that are over are counted, so that none is too short
 	}
