@@ -51,6 +51,9 @@ func (c *Chip) Transfers() (all []Transfer) {
 			all = append(all, Transfer{At: s.at, Address: int(s.value >> 1), Acknowledged: s.acknowledged})
 			continue
 		}
+		if len(all) == 0 {
+			c.t.Fatalf("%.3f ms after power-up the I²C port does something before it has begun a transfer", float64(s.at)/Millisecond)
+		}
 		last := &all[len(all)-1]
 		if s.what == i2cStop {
 			last.End = s.at

@@ -475,11 +475,12 @@ func drifting(f *firmware, m *mutate.Mutant) bool {
 	return false
 }
 
-// noMultiple is that no servo's speed, the slow one neither, is a multiple of what it gains
-// in a frame.
-func noMultiple(f *firmware, _ *mutate.Mutant) bool {
+// goesOn is that where a speed, the slow one too, is a multiple of what its servo gains in a
+// frame, the sum goes on for a frame within 15 bits.
+func goesOn(f *firmware, _ *mutate.Mutant) bool {
 	return !slices.ContainsFunc(f.table("pw_servos"), func(s []string) bool {
-		return number(s[3])%number(s[5]) == 0 || number(s[4])%number(s[5]) == 0
+		gains := number(s[5])
+		return slices.ContainsFunc([]int64{number(s[3]), number(s[4])}, func(fastest int64) bool { return fastest%gains == 0 && fastest+2*gains > 0x7FFF })
 	})
 }
 
@@ -787,7 +788,7 @@ var ruled = []struct {
 	{"player.c", "work_message", `^«        outbox_first = `, "all messages are the same", oneMessage},
 	{"player.c", "step_servo", `m->slow|stop «?==|«==» 0 && stop|== «0» && stop|stop == |s\.fastest = s\.slow`, "the first way after a reset is as fast as any", neverSlow},
 	{"tables.c", "", `^/\* any \*/ +«\d+»,.* => `, "TestEveryPair: the rules of any state that are left out are to ignore", func(_ *firmware, m *mutate.Mutant) bool { return number(m.Is) < number(m.Was) }},
-	{"player.c", "can_stop", `slower - accel «>=» fastest.* => >$`, "no servo is at its fastest after a whole number of frames", noMultiple},
+	{"player.c", "can_stop", `slower - accel «>=» fastest.* => >$`, "at its fastest after a whole number of frames, a servo is so either way", goesOn},
 	{"player.c", "step_servo", `speed = was «-» |^«        speed = was - `, "no servo that slows down needs more than a frame", soonFastest},
 	{"player.c", "can_stop", `way «-=»|^«        way -= |way «/» m`, "every servo is at its fastest after a frame", soonFastest},
 	{"player.c", "pw_steer", `part|backwards|pw_copy|end_follow|start_move`, "all states are dormant: nothing is steered", every("pw_states", 0, only("PW_DORMANT"))},

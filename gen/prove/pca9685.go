@@ -35,6 +35,9 @@ func newPCA9685(t bench.TB) *pca9685 {
 
 // takes applies a transfer.
 func (p *pca9685) takes(x bench.Transfer) {
+	if len(x.Bytes) == 0 {
+		return
+	}
 	register := int(x.Bytes[0])
 	for _, value := range x.Bytes[1:] {
 		switch {
@@ -57,7 +60,7 @@ func (p *pca9685) takes(x bench.Transfer) {
 			p.awake = x.End + bench.Millisecond/2
 		}
 		if p.registers[mode1]&autoIncrement != 0 {
-			register++
+			register = (register + 1) % len(p.registers)
 		}
 	}
 	p.history = append(p.history, registersAt{x.End, p.registers}) // outputs change at the stop

@@ -176,6 +176,7 @@ func (s *stand) refresh(o *model.Output, before, now time.Duration, pixels [][3]
 	}
 	for pixel, rgb := range pixels {
 		for channel, v := range rgb {
+			off := doubts{s, o, channel, map[doubt]float64{}}
 			shows := func(t time.Duration) motion.Range { return s.want.Pixel(o.Name, pixel, t)[channel] }
 			from, to, slack := min(before, now-frame)-late, now+frame, 0.0
 			want := around(from, to, shows)
@@ -184,7 +185,7 @@ func (s *stand) refresh(o *model.Output, before, now time.Duration, pixels [][3]
 			}
 			for t := from; t <= to && !want.Holds(v, slack); t += frame {
 				asked := s.want.Asked(o.Name, t)
-				slack = max(slack, s.unsure(o, asked, pixel, channel, t), s.hidden(o, asked, pixel, channel, t))
+				slack = max(slack, off.unsure(asked, pixel, t), s.hidden(o, asked, pixel, channel, t))
 			}
 			if !want.Holds(v, slack) {
 				return exact, fmt.Sprintf("pixel %d has %s %.0f, want %.0f to %.0f", pixel, [...]string{"red", "green", "blue"}[channel], v, want.Lo, want.Hi)
@@ -194,12 +195,27 @@ func (s *stand) refresh(o *model.Output, before, now time.Duration, pixels [][3]
 	return exact, ""
 }
 
+// doubts are by how much a channel of an output's pixels may rightly be off. Each is worked
+// out once: there may be two for each of the layers before.
+type doubts struct {
+	*stand
+	o       *model.Output
+	channel int
+	known   map[doubt]float64
+}
+
+type doubt struct {
+	layers, pixel int
+	at            time.Duration
+	more          bool
+}
+
 // unsure is by how much a channel of a pixel may rightly be off. A layer of light begins
 // with what the first of its pixels showed. Where it was put by a frame's beginning, that
 // is what was there before or after, and if that was on its way it is off by what it
 // changed in a frame, and by what it was off itself: less and less until the layer has
 // come up, and one more for rounding. So is light that ceases to follow a voice.
-func (s *stand) unsure(o *model.Output, asked []motion.Asked, pixel, channel int, now time.Duration) float64 {
+func (s *doubts) unsure(asked []motion.Asked, pixel int, now time.Duration) float64 {
 	i := topmost(asked, pixel, now)
 	if i < 0 {
 		return 0
@@ -210,7 +226,7 @@ func (s *stand) unsure(o *model.Output, asked []motion.Asked, pixel, channel int
 			left := time.Duration(h.At) * time.Millisecond
 			if h.Outcome == machine.Entered && left > a.At && left <= now {
 				if eitherSide(left) {
-					return span(o, a, channel)
+					return span(s.o, a, s.channel)
 				}
 				break
 			}
@@ -220,12 +236,12 @@ func (s *stand) unsure(o *model.Output, asked []motion.Asked, pixel, channel int
 	over := motion.Frames(a.Action.Over)
 	gone, before := now-a.At-frame, 0.0
 	if gone < 0 { // what was there before may still be shown
-		gone, before = 0, s.unsureAt(o, asked[:i], pixel, channel, a.At, true)
+		gone, before = 0, s.unsureAt(asked[:i], pixel, a.At, true)
 	}
 	if gone >= over || a.Action.Effect == model.EffectFade && !a.Action.Toggle {
 		return before
 	}
-	off := s.unsureAt(o, asked[:i], max(a.Action.First, 0), channel, a.At, eitherSide(a.At))
+	off := s.unsureAt(asked[:i], max(a.Action.First, 0), a.At, eitherSide(a.At))
 	if off == 0 {
 		return before
 	}
@@ -260,13 +276,18 @@ func (s *stand) hidden(o *model.Output, asked []motion.Asked, pixel, channel int
 
 // unsureAt returns the same of the moment at which another layer was put; more says that
 // there may have been another frame.
-func (s *stand) unsureAt(o *model.Output, asked []motion.Asked, pixel, channel int, at time.Duration, more bool) float64 {
-	off := s.unsure(o, asked, pixel, channel, at)
+func (s *doubts) unsureAt(asked []motion.Asked, pixel int, at time.Duration, more bool) (off float64) {
+	key := doubt{len(asked), pixel, at, more}
+	if off, ok := s.known[key]; ok {
+		return off
+	}
+	defer func() { s.known[key] = off }()
+	off = s.unsure(asked, pixel, at)
 	i := topmost(asked, pixel, at)
 	if i < 0 || !more && !eitherSide(asked[i].At) {
 		return off
 	}
-	shows := func(t time.Duration) motion.Range { return s.want.Pixel(o.Name, pixel, max(t, 0))[channel] }
+	shows := func(t time.Duration) motion.Range { return s.want.Pixel(s.o.Name, pixel, max(t, 0))[s.channel] }
 	was, before := shows(at-1), shows(at-1-frame)
 	off += max(math.Abs(was.Lo-before.Lo), math.Abs(was.Hi-before.Hi))
 	a := &asked[i]
@@ -274,7 +295,7 @@ func (s *stand) unsureAt(o *model.Output, asked []motion.Asked, pixel, channel i
 		off++ // the next frame's way is as long, but for rounding
 	}
 	if a.Voice != nil || a.Action.Effect.Cycles() {
-		off += span(o, a, channel)
+		off += span(s.o, a, s.channel)
 	}
 	return off
 }

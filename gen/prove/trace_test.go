@@ -289,3 +289,21 @@ func (r *recording) messages(t *testing.T, o *model.Output) {
 	assert.Empty(t, bytes)
 	t.Logf("%d messages", len(sent))
 }
+
+// However often layers of light cut each other short, what may be off is worked out once
+// for each.
+func TestDoubtsOfManyLayers(t *testing.T) {
+	d := read(t, "harbour-heron.prop.toml")
+	o := &d.Outputs[slices.IndexFunc(d.Outputs, func(o model.Output) bool { return o.Kind == model.KindPixels })]
+	red, err := model.ParseColour("#ff0000")
+	require.NoError(t, err)
+	var asked []motion.Asked
+	for n := range 100 {
+		asked = append(asked, motion.Asked{At: time.Duration(n/2)*time.Second + time.Duration(n%2)*5*time.Millisecond,
+			Action: model.Action{Effect: model.EffectSolid, Colour: red, Last: -1, Over: 3 * time.Second}})
+	}
+	off := doubts{reference(t, d), o, 0, map[doubt]float64{}}
+	off.unsure(asked, 0, 50*time.Second)
+	assert.Greater(t, len(off.known), 50)
+	assert.Less(t, len(off.known), 4*len(asked))
+}

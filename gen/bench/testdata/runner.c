@@ -240,12 +240,15 @@ static void record_uart(const char *mcu)
 }
 
 /* The I2C bus, of which simavr has transactions only: the pins do not move. simavr
- * 1.6 has a byte done after 9 us, whatever TWBR says; here it takes its time. */
+ * 1.6 has a byte done after 9 us, whatever TWBR says; here it takes its time. For an
+ * address it tells the status of a byte, 0x28 or 0x30; here it is that of an address, 0x18
+ * or 0x20 ("ATmega328P data sheet", DS40002061B, section Master Transmitter Mode). */
 
 enum { NOBODY, ANSWERS, HOLDS };
 static uint8_t devices[128]; /* by their addresses */
 static avr_twi_t *twi;
 static int held; /* a device holds the clock: no byte is ever done */
+static int addressed; /* the byte on the bus is an address */
 
 static void put_twi(int what, int value, int acknowledged)
 {
@@ -266,6 +269,7 @@ static void on_twi(struct avr_irq_t *irq, uint32_t value, void *param)
         return;
     }
     held = devices[address] == HOLDS;
+    addressed = (m.u.twi.msg & TWI_COND_START) != 0;
     if (!held) {
         put_twi(m.u.twi.msg & TWI_COND_START ? 0 : 1, m.u.twi.msg & TWI_COND_START ? m.u.twi.addr : m.u.twi.data, answers);
     }
@@ -294,6 +298,10 @@ static void on_twi_status(struct avr_irq_t *irq, uint32_t value, void *param)
     (void)param;
     if (value == 0xF8 || !avr_regbit_get(avr, twi->twi.enable)) { /* nothing is to be told */
         return;
+    }
+    if (addressed && bits == 9) {
+        avr_regbit_setto_raw(avr, twi->twsr, value == 0x28 ? 0x18 : 0x20);
+        addressed = 0;
     }
     avr_regbit_clear(avr, twi->twi.enable);
     if (!held) {
