@@ -382,7 +382,7 @@ func overCode(f *firmware, m *mutate.Mutant) bool {
 // last: at those a register is as full as the number that it is compared with.
 func mixedCode(f *firmware, m *mutate.Mutant) bool {
 	line := strings.Split(f.text["ir.c"], "\n")[m.Line-1]
-	limit := regexp.MustCompile(`_frame < (0x\w+)UL`).FindStringSubmatch(line)
+	limit := regexp.MustCompile(`_frame (?:<|>=) (0x\w+)UL`).FindStringSubmatch(line)
 	toggle := regexp.MustCompile(`~(0x\w+)UL`).FindStringSubmatch(f.text["ir.c"])
 	if limit == nil || toggle == nil {
 		return false
@@ -482,6 +482,19 @@ func goesOn(f *firmware, _ *mutate.Mutant) bool {
 		gains := number(s[5])
 		return slices.ContainsFunc([]int64{number(s[3]), number(s[4])}, func(fastest int64) bool { return fastest%gains == 0 && fastest+2*gains > 0x7FFF })
 	})
+}
+
+// neverAsFast is that the numbers are speeds that the servo does not come to: it would have to
+// gain them, and lose them again, within its travel. Speeds are 1/32 of half a microsecond a
+// frame.
+func neverAsFast(f *firmware, m *mutate.Mutant) bool {
+	n := f.row("pw_servos", m)
+	if n < 0 || !regexp.MustCompile(`\{\d+, \d+, \d+, («\d+»|\d+, «\d+»),`).MatchString(m.Marked) {
+		return false
+	}
+	s, least := f.table("pw_servos")[n], min(number(m.Was), number(m.Is))
+	gains := number(s[5])
+	return least > gains && (least-gains)*(least-gains) > 32*(number(s[1])-number(s[0]))*gains
 }
 
 // soonFastest is that a frame is enough for every servo to be at its fastest.
@@ -649,12 +662,46 @@ func sameVoice(f *firmware, m *mutate.Mutant) bool {
 		}
 		return all
 	}
-	return slices.Equal(places(m.Was), places(m.Is))
+	trim := func(all []int64) []int64 { // what it ends with lasts
+		for n := len(all); n > 2 && all[n-1] == all[n-2]; n-- {
+			all = all[:n-1]
+		}
+		return all
+	}
+	return slices.Equal(trim(places(m.Was)), trim(places(m.Is)))
 }
 
 // beforeEnd is that the next line is where a cue that ends a routine is played.
 func beforeEnd(f *firmware, m *mutate.Mutant) bool {
 	return strings.TrimSpace(strings.Split(f.text[m.File], "\n")[m.Line]) == "case PW_CUE_END:"
+}
+
+// fadesAtOnce is that the line is of a light that fades in no time, so that its first colour is
+// never seen.
+func fadesAtOnce(f *firmware, m *mutate.Mutant) bool {
+	n := f.row("pw_lights", m)
+	return n >= 0 && !slices.ContainsFunc(f.table("pw_cues"), func(cue []string) bool {
+		return strings.HasSuffix(cue[1], "LIGHT") && cue[3] == strconv.Itoa(n) && cue[4] != "0"
+	})
+}
+
+// kindless is that no state is of a kind that has rules.
+func kindless(f *firmware, _ *mutate.Mutant) bool {
+	rows, states := f.table("pw_rows"), f.table("pw_states")
+	return !slices.ContainsFunc(states, func(s []string) bool {
+		kind := len(states) + slices.Index([]string{"PW_DORMANT", "PW_AMBIENT", "PW_PERFORMING"}, s[0])
+		return rows[kind][0] != rows[kind+1][0]
+	})
+}
+
+// afterPulse is that the line before is where a pulse is fired.
+func afterPulse(f *firmware, m *mutate.Mutant) bool {
+	return strings.HasPrefix(strings.TrimSpace(strings.Split(f.text[m.File], "\n")[m.Line-2]), "board_pulse(")
+}
+
+// firstDrift is that every state that has idle moves begins with the first of all.
+func firstDrift(f *firmware, _ *mutate.Mutant) bool {
+	return !slices.ContainsFunc(f.table("pw_states"), func(s []string) bool { return s[len(s)-1] != "0" && s[len(s)-2] != "0" })
 }
 
 // rawMisses is that no frame of as few times as any raw one has a button's fingerprint: all
@@ -738,6 +785,7 @@ var ruled = []struct {
 	{"player.c", "play_due", `n«\+\+»`, "no two cues of a routine come at once, but for its end", oneAtOnce},
 	{"player.c", "await_cue|play_due|player_enter|player_tick|player_start", `next_cue|await_cue|play_due|wait|n < |n = |n«`, "no state has a routine", noRoutine},
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, \d+, \d+, \w+, \d+, «0», PW_NO_CUE.* => 1$`, "the one cue of a design in which nothing moves is its end", onlyEnd},
+	{"tables.c", "", `^/\* kind, .*«PW_NO_CUE»`, "the one cue of a design in which nothing moves is its end", onlyEnd},
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, «0», 0,.* => 1$`, "no state has a timer", noTimer},
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, «\d+»`, "more timers than any state has are not looked at", timersOfEach},
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, \d+, «\d+»`, "the timers there are the same", sameTimers},
@@ -750,7 +798,7 @@ var ruled = []struct {
 	{"ir.c", "repeat_frame", `frame_age = «?0`, "all holds are over before a second frame, and nothing comes of others", all(soonHolds, noRelease, noRepeat, noWhole)},
 	{"ir.c", "", `_frame & «0x\w+».* => (4096|131072|1048576)UL$`, "no button's code is so long", noLongCode},
 	{"ir.c", "", `_frame < 2 \* «0x\w+»|mark «&&» \w+_half == 0 && |_half == 0 «&&» \w+_frame < 2 `, "a frame with a bit more or less is no button's, and no space ends one", overCode},
-	{"ir.c", "", `_frame («<» 0x|< «0x)\w+UL`, "no button's bits are all zeros, or all ones but for the last", mixedCode},
+	{"ir.c", "", `_frame («(<|>=)» 0x|(<|>=) «0x)\w+UL`, "no button's bits are all zeros, or all ones but for the last", mixedCode},
 	{"ir.c", "repeat_frame", `return;|down «!=» button`, "who calls it has asked", onceRepeated},
 	{"ir.c", "raw_time", `^«        return;»`, "no time has come since then, and what comes next is not a mark", afterSilence},
 	{"ir.c", "raw_silence", `raw_times «>=» RAW_LEAST`, "no frame of so few times has a button's fingerprint", rawMisses},
@@ -780,6 +828,8 @@ var ruled = []struct {
 	{"tables.c", "", `^/\* kind, `, "the routine begins with the end of a round, and then as before", loopsAtOnce},
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, \d+, \d+, \w+, («\d+»|\d+, «\d+»), `, "all lights are black, and the pose is of lights", blackPose},
 	{"tables.c", "", `^/\* output, levels from .*«\d+»`, "what follows the track is in the same places", sameVoice},
+	{"tables.c", "", `^/\* shortest, longest, `, "the servo never is as fast", neverAsFast},
+	{"tables.c", "", `\{PW_FADE, \{[^}]*«`, "the light fades in no time", fadesAtOnce},
 	{"tables.c", "", `\{0, 0, «0»\}.* => 1$`, "its strip has no second pixel", every("pw_strips", 1, only("1"))},
 	{"tables.c", "", `\{\d+, PW_EVENT_HOLD_\w+, «\d+U»`, "a hold that is over before a second frame", soonHeld},
 	{"tables.c", "", `(?s)«    \{\d+, PW_EVENT_(HOLD|REPEAT|RELEASE)_.*\n    \{\d+, PW_EVENT_`, "no frame brings about both", apart},
@@ -791,9 +841,12 @@ var ruled = []struct {
 	{"player.c", "can_stop", `slower - accel «>=» fastest.* => >$`, "at its fastest after a whole number of frames, a servo is so either way", goesOn},
 	{"player.c", "step_servo", `speed = was «-» |^«        speed = was - `, "no servo that slows down needs more than a frame", soonFastest},
 	{"player.c", "can_stop", `way «-=»|^«        way -= |way «/» m`, "every servo is at its fastest after a frame", soonFastest},
-	{"player.c", "pw_steer", `part|backwards|pw_copy|end_follow|start_move`, "all states are dormant: nothing is steered", every("pw_states", 0, only("PW_DORMANT"))},
+	{"player.c", "pw_steer", `servo «>=» PW_SERVOS|part|backwards|pw_copy|end_follow|start_move`, "all states are dormant: nothing is steered", every("pw_states", 0, only("PW_DORMANT"))},
+	{"player.c", "player_enter", `^«    first_drift = `, "all idle moves are of the first", firstDrift},
+	{"player.c", "play_cue", `^«        break;»`, "no pulse is fired", all(noPulse, afterPulse)},
 	{"player.c", "play_cue", `^«        break;»`, "no state has a routine: the end of one, which comes next, changes nothing", all(noRoutine, beforeEnd)},
 	{"player.c", "play_cue", `what «-» PW_CUE_BY|PW_CUE_BY_LINEAR «\+»|^«        what = \(uint8_t\)\(what`, "no move by some more follows a curve, and no number beyond theirs is one's", straight},
+	{"machine.c", "dispatch", `^«        rule = look_in\(\(uint8_t\)\(PW_ROW_KIND`, "no state is of a kind that has rules", kindless},
 	{"machine.c", "dispatch", `PW_ROW_KIND «\+»`, "all states are of the first kind", every("pw_states", 0, only("PW_DORMANT"))},
 	{"tables.c", "", `^/\* turn, states and the first .*«\w+».* => `, "the choice does not come about", unsettled},
 	{"player.c", "further", `to «<» lowest.* => <=$|to «>» highest.* => >=$`, "on the limit it is the limit either way", all()},

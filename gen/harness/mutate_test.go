@@ -252,6 +252,7 @@ var argued = []struct {
 	{"", "tables.c", `«0», PW_CUE_END,|PW_CUE_END, .*«`, "nothing follows the end of a routine, however long that waits, and it asks for nothing"},
 	{"", "tables.c", `(?s)«    \{0, PW_CUE_.*\n    \{0, PW_CUE_`, "what is asked for in the same millisecond, of different outputs, is so in any order"},
 	{"", "tables.c", `PW_SOLID, \{[^}]*\}, .*«`, "a solid light has neither a second colour nor a period"},
+	{drawn, "player.c", `v\.loud «>» v\.quiet.* => >=$`, "where both are the same, so is every place between them"},
 	{drawn, "tables.c", `PW_FLICKER, .*«1»\}.* => 0$`, "a period of a frame is over in the next, as one of none is"},
 	{"", "tables.c", `PW_FADE, .*«\d+»\},`, "a fade has no period"},
 	{heron, "tables.c", `«PW_SOLID», \{0, 0, 0\}, \{0, 0, 0\}, .* => PW_BREATHE$`, "black is as bright in and out"},
