@@ -484,6 +484,17 @@ func goesOn(f *firmware, _ *mutate.Mutant) bool {
 	})
 }
 
+// soonBack is that the numbers are gains in a frame with which a servo is at its fastest in a
+// frame, whichever way it went before.
+func soonBack(f *firmware, m *mutate.Mutant) bool {
+	n := f.row("pw_servos", m)
+	if n < 0 || !strings.Contains(m.Marked, "«"+m.Was+"»}") {
+		return false
+	}
+	s := f.table("pw_servos")[n]
+	return min(number(m.Was), number(m.Is)) >= 2*max(number(s[3]), number(s[4]))
+}
+
 // neverAsFast is that the numbers are speeds that the servo does not come to: it would have to
 // gain them, and lose them again, within its travel. Speeds are 1/32 of half a microsecond a
 // frame.
@@ -685,6 +696,13 @@ func fadesAtOnce(f *firmware, m *mutate.Mutant) bool {
 	})
 }
 
+// anyIgnores is that the rules of any state only ignore, as no rule would.
+func anyIgnores(f *firmware, _ *mutate.Mutant) bool {
+	_, rules, _ := strings.Cut(f.text["tables.c"], "    /* any */\n")
+	rules, _, ok := strings.Cut(rules, "\n};")
+	return ok && !strings.Contains(rules, "PW_GO") && !strings.Contains(rules, "PW_DEFER") && !strings.Contains(rules, "PW_DO")
+}
+
 // kindless is that no state is of a kind that has rules.
 func kindless(f *firmware, _ *mutate.Mutant) bool {
 	rows, states := f.table("pw_rows"), f.table("pw_states")
@@ -812,6 +830,7 @@ var ruled = []struct {
 	{"player.c", "pw_colour", `for \(uint8_t i|colour = colour`, "all lights are black", black},
 	{"player.c", "", `^static const uint8_t primaries.* \{.*«`, "all lights are black", black},
 	{"player.c", "light_frame", `l->|PW_LAYERS|layers|set_level`, "all lights are black", black},
+	{"player.c", "player_work", `^        return «true»; => false$`, "there is one servo: after it nothing is left to do", all(oneOf("pw_servos"), lacks("player.c", `work_lights|work_message`))},
 	{"player.c", "work_lights", `^        return «true»; => false$`, "there is one strip: after it nothing is left to do", oneOf("pw_strips")},
 	{"player.c", "work_lights", `^        work_pixel = «0»|^«        work_pixel = 0;`, "there is one strip: light_frame sets it before the next", oneOf("pw_strips")},
 	{"player.c", "work_lights", `work_strip«\+\+»`, "there is one strip: either way it is past the last", oneOf("pw_strips")},
@@ -828,6 +847,7 @@ var ruled = []struct {
 	{"tables.c", "", `^/\* kind, `, "the routine begins with the end of a round, and then as before", loopsAtOnce},
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, \d+, \d+, \w+, («\d+»|\d+, «\d+»), `, "all lights are black, and the pose is of lights", blackPose},
 	{"tables.c", "", `^/\* output, levels from .*«\d+»`, "what follows the track is in the same places", sameVoice},
+	{"tables.c", "", `^/\* shortest, longest, `, "it is at its fastest after a frame, either way", soonBack},
 	{"tables.c", "", `^/\* shortest, longest, `, "the servo never is as fast", neverAsFast},
 	{"tables.c", "", `\{PW_FADE, \{[^}]*«`, "the light fades in no time", fadesAtOnce},
 	{"tables.c", "", `\{0, 0, «0»\}.* => 1$`, "its strip has no second pixel", every("pw_strips", 1, only("1"))},
@@ -846,6 +866,10 @@ var ruled = []struct {
 	{"player.c", "play_cue", `^«        break;»`, "no pulse is fired", all(noPulse, afterPulse)},
 	{"player.c", "play_cue", `^«        break;»`, "no state has a routine: the end of one, which comes next, changes nothing", all(noRoutine, beforeEnd)},
 	{"player.c", "play_cue", `what «-» PW_CUE_BY|PW_CUE_BY_LINEAR «\+»|^«        what = \(uint8_t\)\(what`, "no move by some more follows a curve, and no number beyond theirs is one's", straight},
+	{"machine.c", "dispatch", `^«        rule = look_in\(PW_ROW_ANY`, "the rules of any state only ignore", anyIgnores},
+	{"machine.c", "fire_timer", `PW_TIMERS_MOST; i«\+\+»`, "no state has more than two timers: after the second it is the first's turn again, and then it ends", lacks("tables.h", `PW_TIMERS_MOST ([3-9]|\d\d)`)},
+	{"ir.c", "rc6_take", `^«        rc6_next = HALVES;`, "it waits for them already", all()},
+	{"player.c", "start_move", `^«    m->shape = shape;`, "no move follows a curve: the shape is not read", lacks("player.c", `->shape [^=]|->shape\)`)},
 	{"machine.c", "dispatch", `^«        rule = look_in\(\(uint8_t\)\(PW_ROW_KIND`, "no state is of a kind that has rules", kindless},
 	{"machine.c", "dispatch", `PW_ROW_KIND «\+»`, "all states are of the first kind", every("pw_states", 0, only("PW_DORMANT"))},
 	{"tables.c", "", `^/\* turn, states and the first .*«\w+».* => `, "the choice does not come about", unsettled},
