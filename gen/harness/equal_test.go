@@ -703,6 +703,21 @@ func anyIgnores(f *firmware, _ *mutate.Mutant) bool {
 	return ok && !strings.Contains(rules, "PW_GO") && !strings.Contains(rules, "PW_DEFER") && !strings.Contains(rules, "PW_DO")
 }
 
+// toBlack is that the line asks for a light that is black either way.
+func toBlack(f *firmware, m *mutate.Mutant) bool {
+	cue := regexp.MustCompile(`», \d+, (\d+), \d+\}`).FindStringSubmatch(m.Marked)
+	if cue == nil {
+		return false
+	}
+	light := f.table("pw_lights")[number(cue[1])]
+	return light[0] == "PW_SOLID" && !slices.ContainsFunc(light[1:4], func(c string) bool { return number(c) != 0 })
+}
+
+// togglesAtOnce is that lights are turned off in no time, and no other shows then.
+func togglesAtOnce(f *firmware, _ *mutate.Mutant) bool {
+	return !f.has("player.c", `top_layer`) && !slices.ContainsFunc(f.table("pw_cues"), func(cue []string) bool { return cue[1] == "PW_CUE_TOGGLE_LIGHT" && cue[4] != "0" })
+}
+
 // kindless is that no state is of a kind that has rules.
 func kindless(f *firmware, _ *mutate.Mutant) bool {
 	rows, states := f.table("pw_rows"), f.table("pw_states")
@@ -826,6 +841,9 @@ var ruled = []struct {
 	{"player.c", "work_lights", `PIXELS_A_PASS «&&»`, "all strips take a pass: it is longer", every("pw_strips", 1, func(s string) bool { return number(s) >= 8 })},
 	{"player.c", "work_lights", `work_pixel < count; i«\+\+»`, "the strips are so short that a pass a pixel is in time", aPassEach},
 	{"player.c", "mix|part_of|covers|top_layer|paint|set_level|lit|start_light", ``, "all lights are black", black},
+	{"player.c", "start_light", `look\.effect = «PW_SOLID».* => PW_DORMANT$`, "lights are turned off in no time, and dark is black too", togglesAtOnce},
+	{"player.c", "start_light", `^«    l->beat = 0;`, "no period is longer than a frame", every("pw_lights", 7, only("1"))},
+	{"tables.c", "", `«PW_CUE_LIGHT», .* => PW_CUE_TOGGLE_LIGHT$`, "the light is black, whatever was on", toBlack},
 	{"player.c", "play_cue", `start_light\(.*`, "all lights are black", black},
 	{"player.c", "pw_colour", `for \(uint8_t i|colour = colour`, "all lights are black", black},
 	{"player.c", "", `^static const uint8_t primaries.* \{.*«`, "all lights are black", black},
