@@ -718,6 +718,11 @@ func togglesAtOnce(f *firmware, _ *mutate.Mutant) bool {
 	return !f.has("player.c", `top_layer`) && !slices.ContainsFunc(f.table("pw_cues"), func(cue []string) bool { return cue[1] == "PW_CUE_TOGGLE_LIGHT" && cue[4] != "0" })
 }
 
+// unfired is that the line is how long a pulse lasts that nothing fires.
+func unfired(f *firmware, m *mutate.Mutant) bool {
+	return f.row("pw_pulse_hold", m) >= 0 && noPulse(f, m)
+}
+
 // kindless is that no state is of a kind that has rules.
 func kindless(f *firmware, _ *mutate.Mutant) bool {
 	rows, states := f.table("pw_rows"), f.table("pw_states")
@@ -867,6 +872,7 @@ var ruled = []struct {
 	{"tables.c", "", `^/\* output, levels from .*«\d+»`, "what follows the track is in the same places", sameVoice},
 	{"tables.c", "", `^/\* shortest, longest, `, "it is at its fastest after a frame, either way", soonBack},
 	{"tables.c", "", `^/\* shortest, longest, `, "the servo never is as fast", neverAsFast},
+	{"tables.c", "", `^.*    «\d+»,`, "no pulse is fired", unfired},
 	{"tables.c", "", `\{PW_FADE, \{[^}]*«`, "the light fades in no time", fadesAtOnce},
 	{"tables.c", "", `\{0, 0, «0»\}.* => 1$`, "its strip has no second pixel", every("pw_strips", 1, only("1"))},
 	{"tables.c", "", `\{\d+, PW_EVENT_HOLD_\w+, «\d+U»`, "a hold that is over before a second frame", soonHeld},
