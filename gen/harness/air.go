@@ -82,10 +82,12 @@ func limit(from, end int, holds func(int) bool) int {
 	return from
 }
 
-// A foreignView is a frame of no button of the design.
+// A foreignView is a frame of no button of the design, or only where its first edge but one
+// is lost.
 type foreignView struct {
 	Code  string
 	Frame []int
+	Lost  bool
 }
 
 // foreign returns a frame of each protocol that no button of the design sends. Of each
@@ -110,12 +112,13 @@ func foreign(d *model.Design) (all []foreignView) {
 	for _, p := range ir.Protocols() {
 		for _, o := range own {
 			if o.Protocol == p.Name && p.Wave.Family == ir.PulseWidth {
-				all = append(all, foreignView{o.String() + ", 32 bits", overlong(p.Wave, ir.Encode(o))})
+				all = append(all, foreignView{Code: o.String() + ", 32 bits", Frame: overlong(p.Wave, ir.Encode(o))})
 			}
 			if frame := ir.Encode(o); o.Protocol == p.Name {
-				soon := slices.Concat([]int{frame[len(frame)-1], ir.Silence / 2}, frame)
-				if !heard(soon) {
-					all = append(all, foreignView{o.String() + ", no silence before it", soon})
+				after := func(silence int) []int { return slices.Concat([]int{frame[len(frame)-1], silence}, frame) }
+				if soon := after(ir.Silence / 2); !heard(soon) {
+					all = append(all, foreignView{Code: o.String() + ", no silence before it", Frame: soon},
+						foreignView{o.String() + ", none known before it", after(15_000), true})
 				}
 			}
 		}
@@ -129,7 +132,7 @@ func foreign(d *model.Design) (all []foreignView) {
 			continue
 		}
 		if !heard(frame) {
-			all = append(all, foreignView{c.String(), frame})
+			all = append(all, foreignView{Code: c.String(), Frame: frame})
 		}
 	}
 	return all

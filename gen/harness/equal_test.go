@@ -433,6 +433,11 @@ func unsettled(f *firmware, m *mutate.Mutant) bool {
 	return n >= 0 && !slices.Contains(append(f.settled(m, true), f.settled(m, false)...), n)
 }
 
+// firstUnsettled is that the first choice does not come about.
+func firstUnsettled(f *firmware, m *mutate.Mutant) bool {
+	return !slices.Contains(append(f.settled(m, true), f.settled(m, false)...), 0)
+}
+
 // straight is that no move by some more follows a curve: each is linear, or has no frame
 // in which a plan is read.
 func straight(f *firmware, _ *mutate.Mutant) bool {
@@ -804,6 +809,7 @@ var ruled = []struct {
 }{
 	{"machine.c", "take", `here\.kind != «PW_PERFORMING»`, "no state performs, and none is of the other kind", every("pw_states", 0, only("PW_DORMANT"))},
 	{"machine.c", "pw_step", `here\.length = «PW_NEVER»|^«        here\.length = `, "every end of a routine leads out of its state", endsLead},
+	{"machine.c", "take", `target «>=» PW_CHOICE.* => >$`, "the first choice does not come about", firstUnsettled},
 	{"machine.c", "take", `target >= PW_CHOICE|target «>=» PW_CHOICE|settle\(&pw_choices`, "no event leads to a choice", noChoice},
 	{"machine.c", "settle", `\blast\b|chosen|uint8_t i |\bat«?\+\+`, "no event leads to a choice at random, and one in turn is settled before", noRandomChoice},
 	{"machine.c", "settle", `i «<» count.* => <=$`, "behind the states of a choice that comes about stands none of them", noneBehind},

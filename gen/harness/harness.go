@@ -153,6 +153,9 @@ type buttonView struct {
 	Name         string
 	Frame, Again []int
 	Least, Most  []int // of Frame
+	Slow         []int // Frame with longer times, of a code for which that is the same
+	SlowLeast    []int
+	SlowMost     []int
 	Leaders      [][]int
 	Other        []int // what its protocol has for Again, where the remote sends Frame
 	OtherLeast   []int
@@ -314,6 +317,12 @@ func newButton(p *machine.Program, b *model.Button) (buttonView, error) {
 	v.AtOnce = hears(&ear, v.Frame, 0, is(code))
 	ear = newEar(code, pause)
 	v.Least, v.Most = tolerance(ear, v.Frame, is(code))
+	if known, ok := code.Known(); ok && known.Wave.Family == ir.Unknown {
+		for _, us := range v.Frame {
+			v.Slow = append(v.Slow, 3*us)
+		}
+		v.SlowLeast, v.SlowMost = tolerance(ear, v.Slow, is(code))
+	}
 	if known, ok := code.Known(); ok && known.Wave.LeaderMost > 0 {
 		for n, other := range []int{1, 0} {
 			frame := slices.Clone(v.Frame)

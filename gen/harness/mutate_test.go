@@ -248,6 +248,7 @@ var argued = []struct {
 	{"", "tables.c", `^/\* (pose of .*|what silences a sound|the transition from .*) \*/ +\{«0»`, "poses, stops and orders wait for nothing"},
 	{"", "tables.c", `PW_CUE_(PULSE|SET|TOGGLE|SOUND|SEND|LOOP|END|WAIT), .*«\d+»\},`, "only moves and lights take frames"},
 	{"", "tables.c", `PW_CUE_PULSE, \d+, «\d+»`, "a pulse has no value"},
+	{drawn, "tables.c", `PW_CUE_SET, \d+, «1», .* => 2$`, "a switch is on with any value but 0"},
 	{"", "tables.c", `PW_CUE_SOUND, \d+, «1», 0\}.* => 2$`, "a sound begins with any value but 0"},
 	{"", "tables.c", `«0», PW_CUE_END,|PW_CUE_END, .*«`, "nothing follows the end of a routine, however long that waits, and it asks for nothing"},
 	{"", "tables.c", `(?s)«    \{0, PW_CUE_.*\n    \{0, PW_CUE_`, "what is asked for in the same millisecond, of different outputs, is so in any order"},
