@@ -616,26 +616,63 @@ func loopsAtOnce(f *firmware, m *mutate.Mutant) bool {
 	return cue[0] == "0" && cue[1] == "PW_CUE_LOOP" && cue[3] == m.Was
 }
 
-// blackPose is that a state's pose, and the other, is of lights only, which are black.
-func blackPose(f *firmware, m *mutate.Mutant) bool {
+// poses are a state's pose, as it is and spoilt; nil where it has none that a mutant spoils.
+func (f *firmware) poses(m *mutate.Mutant) (all [][][]string) {
 	row := regexp.MustCompile(`\{PW_\w+, \d+, \d+, \w+, (.*?), (.*?),`).FindStringSubmatch(m.Marked)
-	if row == nil || !black(f, m) {
-		return false
+	if row == nil {
+		return nil
 	}
 	for _, is := range []string{m.Was, m.Is} {
 		read := strings.NewReplacer("«"+m.Was+"»", is)
 		first, n := number(read.Replace(row[1])), number(read.Replace(row[2]))
 		cues := f.table("pw_cues")
-		if first < 0 || n < 0 || first+n > int64(len(cues)) || slices.ContainsFunc(cues[first:first+n], func(cue []string) bool { return !strings.HasSuffix(cue[1], "LIGHT") }) {
-			return false
+		if first < 0 || n < 0 || first+n > int64(len(cues)) {
+			return nil
 		}
+		all = append(all, cues[first:first+n])
 	}
-	return true
+	return all
+}
+
+// samePose is that the pose is the same.
+func samePose(f *firmware, m *mutate.Mutant) bool {
+	all := f.poses(m)
+	return all != nil && slices.EqualFunc(all[0], all[1], slices.Equal[[]string])
+}
+
+// blackPose is that the pose, and the other, is of lights only, which are black.
+func blackPose(f *firmware, m *mutate.Mutant) bool {
+	all := f.poses(m)
+	return all != nil && black(f, m) && !slices.ContainsFunc(slices.Concat(all...), func(cue []string) bool { return !strings.HasSuffix(cue[1], "LIGHT") })
 }
 
 // noneOfOne is that no hold is for a millisecond.
 func noneOfOne(f *firmware, _ *mutate.Mutant) bool {
 	return !slices.ContainsFunc(f.table("pw_press_events"), func(row []string) bool { return number(row[2]) == 1 })
+}
+
+// loudness is how loud tracks are, a step each; the second of two stands that many bits up.
+func (f *firmware) loudness(bits int64) (all []int64) {
+	for _, row := range f.table("pw_loudness") {
+		for _, two := range row {
+			all = append(all, number(two)&15, number(two)>>bits)
+		}
+	}
+	return all
+}
+
+// loudAnyway is that whatever stands as far up as a mutant says is as loud as can be, and so
+// is what stands where it should.
+func loudAnyway(f *firmware, m *mutate.Mutant) bool {
+	was, is := f.loudness(number(m.Was)), f.loudness(number(m.Is))
+	return !slices.ContainsFunc(f.table("pw_follows"), func(v []string) bool {
+		for n := number(v[1]); n < number(v[1])+number(v[2]); n++ {
+			if gain := number(v[5]); min(was[n]*gain, 0xFFFF) != min(is[n]*gain, 0xFFFF) {
+				return true
+			}
+		}
+		return false
+	})
 }
 
 // sameVoice is that what follows a track is in the same places.
@@ -645,12 +682,7 @@ func sameVoice(f *firmware, m *mutate.Mutant) bool {
 	if n < 0 || marks == nil {
 		return false
 	}
-	var loudness []int64
-	for _, row := range f.table("pw_loudness") {
-		for _, two := range row {
-			loudness = append(loudness, number(two)&15, number(two)>>4)
-		}
-	}
+	loudness := f.loudness(4)
 	places := func(is string) (all []int64) {
 		var v []int64
 		for _, n := range strings.Split(strings.ReplaceAll(marks[1], "«"+m.Was+"»", is), ", ") {
@@ -874,6 +906,7 @@ var ruled = []struct {
 	{"tables.c", "", `PW_CUE_(TOGGLE_)?LIGHT|^/\* effect, `, "all lights are black", black},
 	{"tables.c", "", `^/\* the transition from .*«`, "orders are for lights, and all lights are black", blackOrders},
 	{"tables.c", "", `^/\* kind, `, "the routine begins with the end of a round, and then as before", loopsAtOnce},
+	{"tables.c", "", `^/\* kind, .*\{PW_\w+, \d+, \d+, \w+, («\d+»|\d+, «\d+»), `, "the pose is the same", samePose},
 	{"tables.c", "", `^/\* kind, .*\{PW_\w+, \d+, \d+, \w+, («\d+»|\d+, «\d+»), `, "all lights are black, and the pose is of lights", blackPose},
 	{"tables.c", "", `^/\* output, levels from .*«\d+»`, "what follows the track is in the same places", sameVoice},
 	{"tables.c", "", `^/\* shortest, longest, `, "it is at its fastest after a frame, either way", soonBack},
@@ -892,6 +925,7 @@ var ruled = []struct {
 	{"player.c", "step_servo", `speed = was «-» |^«        speed = was - `, "no servo that slows down needs more than a frame", soonFastest},
 	{"player.c", "can_stop", `way «-=»|^«        way -= |way «/» m`, "every servo is at its fastest after a frame", soonFastest},
 	{"player.c", "pw_steer", `servo «>=» PW_SERVOS|part|backwards|pw_copy|end_follow|start_move`, "all states are dormant: nothing is steered", every("pw_states", 0, only("PW_DORMANT"))},
+	{"player.c", "voice_frame", `two >> «4»`, "either way the track is as loud as can be", loudAnyway},
 	{"player.c", "player_enter", `^«    first_drift = `, "all idle moves are of the first", firstDrift},
 	{"player.c", "play_cue", `^«        break;»`, "no pulse is fired", all(noPulse, afterPulse)},
 	{"player.c", "play_cue", `^«        break;»`, "no state has a routine: the end of one, which comes next, changes nothing", all(noRoutine, beforeEnd)},
