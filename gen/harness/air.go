@@ -93,7 +93,8 @@ type foreignView struct {
 // foreign returns a frame of each protocol that no button of the design sends. Of each
 // button whose bits are marks it returns one that has too many: what a shift register of 32
 // bits holds at its end is what it holds after the button's own. Of each button whose frame
-// counts only after silence it returns one that comes too soon after a mark.
+// counts only after silence it returns one that comes too soon after a mark, and one before
+// which an edge is lost, so that nobody knows how long the silence was.
 func foreign(d *model.Design) (all []foreignView) {
 	var own []ir.Code
 	var alike ir.Index

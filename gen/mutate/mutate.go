@@ -10,9 +10,11 @@ package mutate
 import (
 	"fmt"
 	"regexp"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // A Mutant is one of a sketch's files with one thing changed.
@@ -151,4 +153,22 @@ func Choose(all []Mutant, which string) (some []Mutant, err error) {
 		some = append(some, all[(2*i+1)*len(all)/(2*n)])
 	}
 	return some, nil
+}
+
+// Each tries mutants, as many at once as there are processors.
+func Each(all []Mutant, try func(*Mutant)) {
+	var workers sync.WaitGroup
+	next := make(chan *Mutant)
+	for range runtime.GOMAXPROCS(0) {
+		workers.Go(func() {
+			for m := range next {
+				try(m)
+			}
+		})
+	}
+	for i := range all {
+		next <- &all[i]
+	}
+	close(next)
+	workers.Wait()
 }

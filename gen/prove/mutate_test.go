@@ -9,7 +9,6 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
-	"runtime"
 	"slices"
 	"sync"
 	"testing"
@@ -163,25 +162,14 @@ func TestMutantsOfTheBoard(t *testing.T) {
 			require.NoError(t, err, "MUTANTS")
 			fates := map[string]int{}
 			var lock sync.Mutex
-			var workers sync.WaitGroup
-			next := make(chan *mutate.Mutant)
-			for range runtime.GOMAXPROCS(0) {
-				workers.Go(func() {
-					for m := range next {
-						fate, err := lab.try(t, m)
-						lock.Lock()
-						if fates[fate]++; err != nil {
-							t.Error(err)
-						}
-						lock.Unlock()
-					}
-				})
-			}
-			for i := range some {
-				next <- &some[i]
-			}
-			close(next)
-			workers.Wait()
+			mutate.Each(some, func(m *mutate.Mutant) {
+				fate, err := lab.try(t, m)
+				lock.Lock()
+				defer lock.Unlock()
+				if fates[fate]++; err != nil {
+					t.Error(err)
+				}
+			})
 			t.Logf("board.cpp: %v of %d", fates, len(some))
 			if os.Getenv("MUTANTS") == "" {
 				require.Positive(t, fates["killed"])

@@ -185,7 +185,7 @@ func (s *stand) refresh(o *model.Output, before, now time.Duration, pixels [][3]
 			}
 			for t := from; t <= to && !want.Holds(v, slack); t += frame {
 				asked := s.want.Asked(o.Name, t)
-				slack = max(slack, off.unsure(asked, pixel, t), s.hidden(o, asked, pixel, channel, t))
+				slack = max(slack, off.unsure(asked, pixel, t), off.hidden(asked, pixel, t))
 			}
 			if !want.Holds(v, slack) {
 				return exact, fmt.Sprintf("pixel %d has %s %.0f, want %.0f to %.0f", pixel, [...]string{"red", "green", "blue"}[channel], v, want.Lo, want.Hi)
@@ -250,7 +250,7 @@ func (s *doubts) unsure(asked []motion.Asked, pixel int, now time.Duration) floa
 
 // hidden is by how much a channel of a pixel may be off because a layer of light that another
 // one hid within a frame has had a frame.
-func (s *stand) hidden(o *model.Output, asked []motion.Asked, pixel, channel int, now time.Duration) (off float64) {
+func (s *doubts) hidden(asked []motion.Asked, pixel int, now time.Duration) (off float64) {
 	for top := topmost(asked, pixel, now); top >= 0; {
 		below := topmost(asked[:top], pixel, now)
 		if below < 0 || asked[below].At < now-2*frame {
@@ -258,14 +258,14 @@ func (s *stand) hidden(o *model.Output, asked []motion.Asked, pixel, channel int
 		}
 		a, cut := &asked[below], asked[top].At
 		if cut-a.At < frame && (eitherSide(a.At) || eitherSide(cut)) {
-			was := s.want.Pixel(o.Name, pixel, max(a.At-1, 0))[channel]
+			was := s.want.Pixel(s.o.Name, pixel, max(a.At-1, 0))[s.channel]
 			part := min(1, float64(frame)/float64(max(a.Action.Over, frame)))
 			if a.Action.Effect == model.EffectFade {
 				part = 1
 			}
 			for _, c := range []model.Colour{a.Action.Colour, a.Action.Colour2} {
-				c = motion.Scaled(o, c)
-				shows := float64([3]uint8{c.R, c.G, c.B}[channel])
+				c = motion.Scaled(s.o, c)
+				shows := float64([3]uint8{c.R, c.G, c.B}[s.channel])
 				off = max(off, part*max(math.Abs(shows-was.Lo), math.Abs(shows-was.Hi))+1)
 			}
 		}
